@@ -1,0 +1,82 @@
+package kinematics
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Joints are the six joint angles in rad, from the base.
+type Joints [6]float64
+
+// Joint is one revolute joint at the zero pose, in the base frame.
+type Joint struct {
+	Name     string
+	At       r3.Vec  // any point on the axis, mm
+	Axis     r3.Vec  // direction of the axis; turning is positive about it by the right-hand rule
+	Min, Max float64 // limits, rad
+	Speed    float64 // highest speed, rad/s
+	Accel    float64 // highest acceleration, rad/s²; 0 where it is not known
+}
+
+// Arm is six revolute joints in a row and a flange. Make one with New; the fields are for reading.
+type Arm struct {
+	Joints [6]Joint // axes made unit vectors
+	Flange Pose     // the flange at the zero pose, in the base frame
+
+	local [7]Pose // frame of joint i in that of joint i-1 at angle zero, each with its axis along Z; the last is the flange
+}
+
+// New returns the arm with these joints and, at the zero pose, this flange. The axes need not be unit vectors.
+// Values that no arm can have (not finite, an axis of no length, limits the wrong way round, a speed that is not
+// positive) are refused with an error that names the joint.
+func New(joints [6]Joint, flange Pose) (*Arm, error) {
+	a := &Arm{Joints: joints, Flange: flange}
+	for i := range a.Joints {
+		j := &a.Joints[i]
+		if j.Name == "" {
+			j.Name = fmt.Sprintf("J%d", i+1)
+		}
+		if err := j.check(); err != nil {
+			return nil, fmt.Errorf("joint %s: %w", j.Name, err)
+		}
+		j.Axis = r3.Unit(j.Axis)
+	}
+	if !finite(flange.Position) || !finite(flange.Rotation.X) || !finite(flange.Rotation.Y) || !finite(flange.Rotation.Z) {
+		return nil, fmt.Errorf("flange: its pose has a number that is not finite")
+	}
+	a.prepareForward()
+	return a, nil
+}
+
+func (j Joint) check() error {
+	switch {
+	case !finite(j.At):
+		return fmt.Errorf("its position has a number that is not finite")
+	case !finite(j.Axis) || r3.Norm(j.Axis) < 1e-9:
+		return fmt.Errorf("its axis must be a direction of some length, not %v", j.Axis)
+	case !(j.Min < j.Max) || math.IsInf(j.Min, 0) || math.IsInf(j.Max, 0):
+		return fmt.Errorf("its limits must be two numbers, the lower first")
+	case !(j.Speed > 0) || math.IsInf(j.Speed, 0):
+		return fmt.Errorf("its speed must be more than zero")
+	case !(j.Accel >= 0) || math.IsInf(j.Accel, 0):
+		return fmt.Errorf("its acceleration must not be negative")
+	}
+	return nil
+}
+
+// Within reports whether every joint of q is within its limits.
+func (a *Arm) Within(q Joints) bool {
+	for i, j := range a.Joints {
+		if !(q[i] >= j.Min && q[i] <= j.Max) {
+			return false
+		}
+	}
+	return true
+}
+
+func finite(v r3.Vec) bool {
+	s := v.X + v.Y + v.Z
+	return !math.IsNaN(s) && !math.IsInf(s, 0)
+}

@@ -1,0 +1,38 @@
+package kinematics
+
+import "gonum.org/v1/gonum/spatial/r3"
+
+// Jacobian is geometric and in base coordinates: column i is what joint i does at one rad/s, rows 1–3 the
+// velocity of a point in mm/rad, rows 4–6 the angular velocity in rad/rad.
+type Jacobian [6][6]float64
+
+// Jacobian returns the TCP of a tool mounted on the flange, in the base frame, and the Jacobian at that TCP.
+// Column i is (axis × (TCP − point on the axis), axis); Lynch and Park, Modern Robotics, ch. 5; Craig, ch. 5.
+func (a *Arm) Jacobian(q Joints, tool Pose) (tcp Pose, jac Jacobian) {
+	var at, axis [6]r3.Vec
+	p := Identity
+	for i := range q {
+		p = p.Mul(a.local[i])
+		at[i], axis[i] = p.Position, p.Rotation.Z
+		p.Rotation = p.Rotation.turned(q[i])
+	}
+	tcp = p.Mul(a.local[6]).Mul(tool)
+	for i := range q {
+		v := r3.Cross(axis[i], r3.Sub(tcp.Position, at[i]))
+		jac[0][i], jac[1][i], jac[2][i] = v.X, v.Y, v.Z
+		jac[3][i], jac[4][i], jac[5][i] = axis[i].X, axis[i].Y, axis[i].Z
+	}
+	return tcp, jac
+}
+
+// Velocity returns the velocity of the point the Jacobian belongs to, mm/s, and the angular velocity, rad/s, for
+// the joint speeds qd in rad/s.
+func (jac *Jacobian) Velocity(qd Joints) (linear, angular r3.Vec) {
+	var v [6]float64
+	for row := range v {
+		for i, speed := range qd {
+			v[row] += jac[row][i] * speed
+		}
+	}
+	return r3.Vec{X: v[0], Y: v[1], Z: v[2]}, r3.Vec{X: v[3], Y: v[4], Z: v[5]}
+}

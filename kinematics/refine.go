@@ -1,0 +1,115 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Accuracy of every solution fed back through Forward.
+const (
+	positionTolerance = 1e-9  // mm
+	angleTolerance    = 1e-12 // rad
+	scaleLength       = 300.0 // mm that count as much as one rad while searching
+)
+
+// refine is the Levenberg–Marquardt iteration from near (Nocedal and Wright, Numerical Optimization, ch. 10). It
+// works for any arm and also on the singular poses, where the damping keeps the step short.
+func (a *Arm) refine(target Pose, near Joints) (Joints, bool) {
+	q := near
+	lambda := 1e-6
+	err, jac := a.residual(target, q)
+	cost := norm2(err)
+	for range 60 {
+		if withinTolerance(err) {
+			return q, true
+		}
+		step, ok := dampedStep(&jac, err, lambda)
+		if !ok {
+			lambda = math.Max(10*lambda, 1e-12)
+			continue
+		}
+		next := q
+		for i := range next {
+			next[i] += step[i]
+		}
+		nextErr, nextJac := a.residual(target, next)
+		if nextCost := norm2(nextErr); nextCost < cost {
+			q, err, jac, cost = next, nextErr, nextJac, nextCost
+			lambda /= 100
+		} else {
+			lambda = 10*lambda + 1e-15
+		}
+	}
+	return q, withinTolerance(err)
+}
+
+func (a *Arm) residual(target Pose, q Joints) ([6]float64, Jacobian) {
+	now, jac := a.Jacobian(q, Identity)
+	move, turn := now.Twist(target)
+	move = r3.Scale(1/scaleLength, move)
+	for row := range 3 {
+		for col := range 6 {
+			jac[row][col] /= scaleLength
+		}
+	}
+	return [6]float64{move.X, move.Y, move.Z, turn.X, turn.Y, turn.Z}, jac
+}
+
+func withinTolerance(e [6]float64) bool {
+	p := math.Sqrt(e[0]*e[0]+e[1]*e[1]+e[2]*e[2]) * scaleLength
+	r := math.Sqrt(e[3]*e[3] + e[4]*e[4] + e[5]*e[5])
+	return p <= positionTolerance && r <= angleTolerance
+}
+
+func norm2(e [6]float64) (s float64) {
+	for _, x := range e {
+		s += x * x
+	}
+	return s
+}
+
+// dampedStep solves (JᵀJ + λ·1)·x = Jᵀ·e by Cholesky's method.
+func dampedStep(jac *Jacobian, e [6]float64, lambda float64) (x [6]float64, ok bool) {
+	var m [6][6]float64
+	for i := range 6 {
+		for k := range 6 {
+			x[i] += jac[k][i] * e[k]
+		}
+		for j := range i + 1 {
+			for k := range 6 {
+				m[i][j] += jac[k][i] * jac[k][j]
+			}
+		}
+		m[i][i] += lambda
+	}
+	for i := range 6 {
+		for j := range i + 1 {
+			s := m[i][j]
+			for k := range j {
+				s -= m[i][k] * m[j][k]
+			}
+			if i != j {
+				m[i][j] = s / m[j][j]
+				continue
+			}
+			if !(s > 0) {
+				return x, false
+			}
+			m[i][i] = math.Sqrt(s)
+		}
+	}
+	for i := range 6 {
+		for k := range i {
+			x[i] -= m[i][k] * x[k]
+		}
+		x[i] /= m[i][i]
+	}
+	for i := 5; i >= 0; i-- {
+		for k := i + 1; k < 6; k++ {
+			x[i] -= m[k][i] * x[k]
+		}
+		x[i] /= m[i][i]
+	}
+	return x, true
+}
