@@ -1,0 +1,247 @@
+package server
+
+import "handrule/kinematics/jog"
+
+// This file is the whole language between page and bench. The page's TypeScript types are made from it (go
+// generate ./server); a test fails when they differ. Messages are JSON objects whose "type" names them.
+// Lengths are mm, angles degrees, quaternions x, y, z, w.
+
+//go:generate go run ./wiregen ../web/src/wire.ts
+
+// Requests lists what the page may send, by type.
+var Requests = map[string]any{
+	"step":      StepRequest{},
+	"hold":      HoldRequest{},
+	"release":   ReleaseRequest{},
+	"aim":       AimRequest{},
+	"frame":     FrameRequest{},
+	"increment": IncrementRequest{},
+	"speed":     SpeedRequest{},
+	"tool":      ToolRequest{},
+	"arm":       ArmRequest{},
+	"lesson":    LessonRequest{},
+	"restart":   RestartRequest{},
+}
+
+// Replies lists what the bench may send, by type.
+var Replies = map[string]any{
+	"welcome": Welcome{},
+	"arm":     ArmMessage{},
+	"setup":   Setup{},
+	"state":   State{},
+	"ghost":   Ghost{},
+	"stop":    StopMessage{},
+	"lesson":  LessonMessage{},
+	"problem": Problem{},
+}
+
+// StepRequest asks for one step jog of the bench's increment.
+type StepRequest struct {
+	Direction jog.Direction `json:"direction"`
+}
+
+// HoldRequest starts a continuous jog, and renews its lease when it comes again with the same press number. A press
+// that has ended, for whatever reason, cannot be renewed: the control must be let go and pressed again.
+type HoldRequest struct {
+	Press     int           `json:"press"`
+	Direction jog.Direction `json:"direction"`
+}
+
+// ReleaseRequest ends whatever moves.
+type ReleaseRequest struct{}
+
+// AimRequest asks for the ghost of the next step in a direction; nothing is aimed at when it is null.
+type AimRequest struct {
+	Direction *jog.Direction `json:"direction"`
+}
+
+// FrameRequest chooses the active frame.
+type FrameRequest struct {
+	Frame jog.Frame `json:"frame"`
+}
+
+// IncrementRequest sets the amount of a step jog: mm for straight ones, degrees for turns and joints.
+type IncrementRequest struct {
+	MM  float64 `json:"mm"`
+	Deg float64 `json:"deg"`
+}
+
+// SpeedRequest sets the speed: mm/s for straight jogs, at most 250; degrees/s for turns and joints.
+type SpeedRequest struct {
+	MMS  float64 `json:"mm_s"`
+	DegS float64 `json:"deg_s"`
+}
+
+// ToolRequest mounts a tool of the arm by name; "none" is the bare flange.
+type ToolRequest struct {
+	Name string `json:"name"`
+}
+
+// ArmRequest puts another shipped arm on the bench, at its start joints. It leaves the lesson.
+type ArmRequest struct {
+	ID string `json:"id"`
+}
+
+// LessonRequest opens a lesson: its arm, its start joints, its target. An empty id leaves the lesson.
+type LessonRequest struct {
+	ID string `json:"id"`
+}
+
+// RestartRequest sets the arm back to its start joints.
+type RestartRequest struct{}
+
+// Welcome is the first message of a connection.
+type Welcome struct {
+	Bench   string    `json:"bench"` // the page hands it in when it comes back
+	Arms    []Listing `json:"arms"`
+	Lessons []Listing `json:"lessons"`
+	LeaseMS int       `json:"lease_ms"` // a held control must be renewed within this time
+	Choices Choices   `json:"choices"`
+}
+
+// Listing is a thing one can choose.
+type Listing struct {
+	ID    string `json:"id"`
+	Title string `json:"title"`
+	About string `json:"about"`
+}
+
+// Choices are the increments and speeds the page offers, from fine to coarse.
+type Choices struct {
+	Increments []IncrementRequest `json:"increments"`
+	Speeds     []SpeedRequest     `json:"speeds"`
+}
+
+// Place is a frame in the base frame, for drawing.
+type Place struct {
+	Position   [3]float64 `json:"p"`
+	Quaternion [4]float64 `json:"q"`
+}
+
+// ArmMessage describes the arm at its zero pose in the base frame.
+type ArmMessage struct {
+	ID            string       `json:"id"`
+	Name          string       `json:"name"`
+	About         string       `json:"about"`
+	MountHeightMM float64      `json:"mount_height_mm"` // base frame's origin above the floor it stands on
+	ReachMM       float64      `json:"reach_mm"`        // a rough size, for the camera
+	Joints        [6]JointView `json:"joints"`
+	Flange        Place        `json:"flange"`
+	Body          []Capsule    `json:"body"`
+	Tools         []ToolView   `json:"tools"` // the bare flange, "none", is the last
+}
+
+// JointView is one joint at the zero pose.
+type JointView struct {
+	Name      string     `json:"name"`
+	AtMM      [3]float64 `json:"at_mm"`
+	Axis      [3]float64 `json:"axis"`
+	LimitsDeg [2]float64 `json:"limits_deg"`
+	SpeedDegS float64    `json:"speed_deg_s"`
+}
+
+// Capsule is a cylinder with round ends, carried by a link.
+type Capsule struct {
+	Link     int        `json:"link"`
+	FromMM   [3]float64 `json:"from_mm"`
+	ToMM     [3]float64 `json:"to_mm"`
+	RadiusMM float64    `json:"radius_mm"`
+}
+
+// ToolView is a tool in the flange's frame.
+type ToolView struct {
+	Name string    `json:"name"`
+	TCP  Place     `json:"tcp"`
+	Body []Capsule `json:"body"`
+}
+
+// Setup is what the learner has chosen.
+type Setup struct {
+	Frame     jog.Frame        `json:"frame"`
+	Increment IncrementRequest `json:"increment"`
+	Speed     SpeedRequest     `json:"speed"`
+	Tool      string           `json:"tool"`
+	Arm       string           `json:"arm"`
+	Lesson    string           `json:"lesson"`
+}
+
+// Reading is a frame's place in the base frame as numbers to be read.
+type Reading struct {
+	PositionMM  [3]float64    `json:"position_mm"`
+	FixedXYZDeg [3]float64    `json:"fixed_xyz_deg"`
+	Unique      bool          `json:"unique"` // false where the angle about Y is ±90° and the other two are not unique
+	Quaternion  [4]float64    `json:"quaternion_wxyz"`
+	Rotation    [3][3]float64 `json:"rotation"`
+}
+
+// State is the arm at a tick. It comes at up to 60 Hz while something moves and not at all while nothing does.
+type State struct {
+	Tick        int64           `json:"tick"`
+	JointsDeg   [6]float64      `json:"joints_deg"`
+	SpeedsDegS  [6]float64      `json:"speeds_deg_s"` // of each joint, signed
+	Links       [7]Place        `json:"links"`        // displacement of each link from the zero pose
+	FlangePlace Place           `json:"flange_place"` // for drawing
+	TCPPlace    Place           `json:"tcp_place"`    // for drawing
+	ActiveAxes  Place           `json:"active_axes"`  // the active frame's axes, at the TCP, where they act
+	Flange      Reading         `json:"flange"`       // for reading
+	TCP         Reading         `json:"tcp"`          // for reading
+	TCPSpeedMMS float64         `json:"tcp_speed_mm_s"`
+	Slowed      bool            `json:"slowed"` // a joint's speed or the reduced-speed ceiling holds the jog below the chosen speed
+	Moving      *jog.Direction  `json:"moving"`
+	Singularity SingularityView `json:"singularity"`
+}
+
+// SingularityView says how near the arm is to a singularity.
+type SingularityView struct {
+	Near      bool    `json:"near"`
+	Kind      string  `json:"kind"`      // "wrist", "elbow", "shoulder", "other", or "" where none is near
+	Condition float64 `json:"condition"` // condition number of the scaled Jacobian, at most 1e9
+}
+
+// Ghost is where the next step would end.
+type Ghost struct {
+	Direction *jog.Direction `json:"direction"` // null: nothing is aimed at
+	Links     [7]Place       `json:"links"`
+	TCPPlace  Place          `json:"tcp_place"`
+	PathMM    [][3]float64   `json:"path_mm"`   // of the TCP, from where it is
+	DeltaDeg  [6]float64     `json:"delta_deg"` // each joint's change over the step
+	Share     [6]float64     `json:"share"`     // each joint's part of the joint travel, summing to 1
+	Travel    float64        `json:"travel"`    // how far the step gets, mm or degrees
+	Stop      *StopMessage   `json:"stop"`      // why it ends early; null when it does not
+}
+
+// StopMessage says why a motion ended.
+type StopMessage struct {
+	Reason    jog.Reason    `json:"reason"`
+	Direction jog.Direction `json:"direction"`
+	Joint     string        `json:"joint"`    // the joint at its limit or racing; "" where none
+	Travel    float64       `json:"travel"`   // how far the jog got, mm or degrees
+	Headline  string        `json:"headline"` // a few words
+	Numbers   string        `json:"numbers"`  // what it was, by how much
+	Advice    string        `json:"advice"`   // what to do about it
+	Trouble   bool          `json:"trouble"`  // true when the arm could not go on, false for an ordinary end
+}
+
+// LessonMessage is the open lesson; its id is empty when none is open.
+type LessonMessage struct {
+	ID      string      `json:"id"`
+	Title   string      `json:"title"`
+	HTML    string      `json:"html"` // from the lesson's Markdown, without raw HTML
+	Target  *TargetView `json:"target"`
+	Reached bool        `json:"reached"`
+	OffMM   float64     `json:"off_mm"`  // TCP from the target
+	OffDeg  float64     `json:"off_deg"` // orientation from the target's; 0 where the target has none
+}
+
+// TargetView is where the TCP should go, in the base frame.
+type TargetView struct {
+	Place        Place   `json:"place"`
+	HasRotation  bool    `json:"has_rotation"`
+	ToleranceMM  float64 `json:"tolerance_mm"`
+	ToleranceDeg float64 `json:"tolerance_deg"`
+}
+
+// Problem answers a request that could not be done; nothing has changed.
+type Problem struct {
+	Message string `json:"message"`
+}

@@ -1,0 +1,216 @@
+// Made from server/wire.go by `go generate ./server`. Do not edit.
+
+export type Frame = "joint" | "base" | "tool";
+
+export type Reason = "done" | "released" | "link lost" | "joint limit" | "out of reach" | "singularity";
+
+export interface Direction {
+  frame: Frame;
+  axis: number;
+  sign: number;
+}
+
+export interface AimRequest {
+  direction: Direction | null;
+}
+
+export interface ArmRequest {
+  id: string;
+}
+
+export interface FrameRequest {
+  frame: Frame;
+}
+
+export interface HoldRequest {
+  press: number;
+  direction: Direction;
+}
+
+export interface IncrementRequest {
+  mm: number;
+  deg: number;
+}
+
+export interface LessonRequest {
+  id: string;
+}
+
+export type ReleaseRequest = Record<never, never>;
+
+export type RestartRequest = Record<never, never>;
+
+export interface SpeedRequest {
+  mm_s: number;
+  deg_s: number;
+}
+
+export interface StepRequest {
+  direction: Direction;
+}
+
+export interface ToolRequest {
+  name: string;
+}
+
+export type Request =
+  | ({ type: "aim" } & AimRequest)
+  | ({ type: "arm" } & ArmRequest)
+  | ({ type: "frame" } & FrameRequest)
+  | ({ type: "hold" } & HoldRequest)
+  | ({ type: "increment" } & IncrementRequest)
+  | ({ type: "lesson" } & LessonRequest)
+  | ({ type: "release" } & ReleaseRequest)
+  | ({ type: "restart" } & RestartRequest)
+  | ({ type: "speed" } & SpeedRequest)
+  | ({ type: "step" } & StepRequest)
+  | ({ type: "tool" } & ToolRequest);
+
+export interface JointView {
+  name: string;
+  at_mm: [number, number, number];
+  axis: [number, number, number];
+  limits_deg: [number, number];
+  speed_deg_s: number;
+}
+
+export interface Place {
+  p: [number, number, number];
+  q: [number, number, number, number];
+}
+
+export interface Capsule {
+  link: number;
+  from_mm: [number, number, number];
+  to_mm: [number, number, number];
+  radius_mm: number;
+}
+
+export interface ToolView {
+  name: string;
+  tcp: Place;
+  body: Capsule[];
+}
+
+export interface ArmMessage {
+  id: string;
+  name: string;
+  about: string;
+  mount_height_mm: number;
+  reach_mm: number;
+  joints: [JointView, JointView, JointView, JointView, JointView, JointView];
+  flange: Place;
+  body: Capsule[];
+  tools: ToolView[];
+}
+
+export interface StopMessage {
+  reason: Reason;
+  direction: Direction;
+  joint: string;
+  travel: number;
+  headline: string;
+  numbers: string;
+  advice: string;
+  trouble: boolean;
+}
+
+export interface Ghost {
+  direction: Direction | null;
+  links: [Place, Place, Place, Place, Place, Place, Place];
+  tcp_place: Place;
+  path_mm: [number, number, number][];
+  delta_deg: [number, number, number, number, number, number];
+  share: [number, number, number, number, number, number];
+  travel: number;
+  stop: StopMessage | null;
+}
+
+export interface TargetView {
+  place: Place;
+  has_rotation: boolean;
+  tolerance_mm: number;
+  tolerance_deg: number;
+}
+
+export interface LessonMessage {
+  id: string;
+  title: string;
+  html: string;
+  target: TargetView | null;
+  reached: boolean;
+  off_mm: number;
+  off_deg: number;
+}
+
+export interface Problem {
+  message: string;
+}
+
+export interface Setup {
+  frame: Frame;
+  increment: IncrementRequest;
+  speed: SpeedRequest;
+  tool: string;
+  arm: string;
+  lesson: string;
+}
+
+export interface Reading {
+  position_mm: [number, number, number];
+  fixed_xyz_deg: [number, number, number];
+  unique: boolean;
+  quaternion_wxyz: [number, number, number, number];
+  rotation: [[number, number, number], [number, number, number], [number, number, number]];
+}
+
+export interface SingularityView {
+  near: boolean;
+  kind: string;
+  condition: number;
+}
+
+export interface State {
+  tick: number;
+  joints_deg: [number, number, number, number, number, number];
+  speeds_deg_s: [number, number, number, number, number, number];
+  links: [Place, Place, Place, Place, Place, Place, Place];
+  flange_place: Place;
+  tcp_place: Place;
+  active_axes: Place;
+  flange: Reading;
+  tcp: Reading;
+  tcp_speed_mm_s: number;
+  slowed: boolean;
+  moving: Direction | null;
+  singularity: SingularityView;
+}
+
+export interface Listing {
+  id: string;
+  title: string;
+  about: string;
+}
+
+export interface Choices {
+  increments: IncrementRequest[];
+  speeds: SpeedRequest[];
+}
+
+export interface Welcome {
+  bench: string;
+  arms: Listing[];
+  lessons: Listing[];
+  lease_ms: number;
+  choices: Choices;
+}
+
+export type Reply =
+  | ({ type: "arm" } & ArmMessage)
+  | ({ type: "ghost" } & Ghost)
+  | ({ type: "lesson" } & LessonMessage)
+  | ({ type: "problem" } & Problem)
+  | ({ type: "setup" } & Setup)
+  | ({ type: "state" } & State)
+  | ({ type: "stop" } & StopMessage)
+  | ({ type: "welcome" } & Welcome);
