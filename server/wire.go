@@ -186,7 +186,7 @@ type State struct {
 	Flange      Reading         `json:"flange"`       // for reading
 	TCP         Reading         `json:"tcp"`          // for reading
 	TCPSpeedMMS float64         `json:"tcp_speed_mm_s"`
-	Slowed      bool            `json:"slowed"` // a joint's speed or the reduced-speed ceiling holds the jog below the chosen speed
+	SlowedBy    string          `json:"slowed_by"` // what holds the jog below the chosen speed: a joint, "reduced speed", or "" for nothing
 	Moving      *jog.Direction  `json:"moving"`
 	Singularity SingularityView `json:"singularity"`
 }

@@ -14,3 +14,22 @@ const (
 
 // Reasons are all of them.
 var Reasons = []Reason{Done, Released, LinkLost, JointLimit, OutOfReach, Singularity}
+
+// Stop is why a jog ended, in numbers. Fields that the reason gives no meaning are zero.
+type Stop struct {
+	Reason Reason
+	Jog    Jog
+	Travel float64 // how far the jog got, mm or rad
+
+	Joint int     // the joint at its limit, or the one that would have raced
+	Limit float64 // of that joint, rad: the angle limit it stands at
+
+	Kind    string  // of singularity: "wrist", "elbow", "shoulder", or "other"
+	Turn    float64 // what that joint would have had to turn, rad,
+	Over    float64 // over this much of the path, mm or rad,
+	Needed  float64 // which is this speed at the chosen path speed, rad/s,
+	Allowed float64 // and this is its highest, rad/s
+	Wrist   float64 // joint 5's angle, rad, where the wrist is the trouble
+
+	Short float64 // mm that the arm is too short for the end of the step, or for the next 10 mm or 10° of a held jog
+}

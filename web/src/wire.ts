@@ -181,7 +181,7 @@ export interface State {
   flange: Reading;
   tcp: Reading;
   tcp_speed_mm_s: number;
-  slowed: boolean;
+  slowed_by: string;
   moving: Direction | null;
   singularity: SingularityView;
 }

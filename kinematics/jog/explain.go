@@ -1,0 +1,44 @@
+package jog
+
+import "math"
+
+// explain turns what blocks the path into a Stop: nearest is what blocks it at the place where the arm stands,
+// wanted is what was found at the end of the tick it could not complete, which was to go over want.
+func (d *Drive) explain(nearest, wanted attempt, want float64) Stop {
+	switch {
+	case nearest.blocked == atLimit:
+		j := d.arm.Joints[nearest.joint]
+		limit := j.Max
+		if math.Abs(d.q[nearest.joint]-j.Min) < math.Abs(d.q[nearest.joint]-j.Max) {
+			limit = j.Min
+		}
+		return Stop{Reason: JointLimit, Joint: nearest.joint, Limit: limit}
+	case nearest.blocked == tooFar || wanted.blocked == tooFar:
+		// Joints race on the last stretch to where the arm is straight; that is the end of its reach all the same.
+		return Stop{Reason: OutOfReach, Short: d.short(want)}
+	}
+	j := d.arm.Joints[wanted.joint]
+	s := Stop{Reason: Singularity, Joint: wanted.joint, Over: want, Allowed: j.Speed}
+	s.Needed = wanted.ratio * j.Speed
+	s.Turn = s.Needed * Tick
+	near := d.arm.Singularity(d.q, d.tool)
+	s.Kind, s.Wrist = near.Kind, d.q[4]
+	return s
+}
+
+// lookAhead is how far beyond the stop a held jog is taken to want to go: 10 mm, or 10°.
+func (j Jog) lookAhead() float64 {
+	if j.Straight() {
+		return 10
+	}
+	return 10 * math.Pi / 180
+}
+
+// short returns how many mm the arm is too short for the rest of the jog.
+func (d *Drive) short(want float64) float64 {
+	rest := d.path.jog.Amount - d.done
+	if d.path.jog.Held() {
+		rest = d.path.jog.lookAhead()
+	}
+	return d.arm.OutOfReach(d.path.tcp(d.done+math.Max(rest, want)).Mul(d.toolInv), d.q)
+}

@@ -1,0 +1,437 @@
+package server
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// lease is how long a held control moves the arm after it was last renewed. The bench looks at it once a frame, so
+// the arm stands within 250 ms.
+const lease = 225 * time.Millisecond
+
+// Bounds of what a learner may choose.
+const (
+	minMM, maxMM   = 0.01, 500.0 // of a straight step
+	minDeg, maxDeg = 0.01, 180.0 // of a turning step
+	minSpeed       = 1.0         // mm/s and degrees/s
+	maxDegS        = 90.0        // degrees/s
+	queueLength    = 4           // steps that wait for the one under way
+)
+
+// choices are what the page offers, from fine to coarse.
+var choices = Choices{
+	Increments: []IncrementRequest{{0.1, 0.1}, {0.5, 0.5}, {1, 1}, {5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 45}, {100, 90}},
+	Speeds:     []SpeedRequest{{5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 30}, {jog.ReducedSpeed, 60}},
+}
+
+// bench is one learner's arm in its cell. It is not safe for use by several goroutines; the session that has it
+// open owns it.
+type bench struct {
+	arms    []*scenarios.Arm
+	lessons []*scenarios.Lesson
+
+	arm     *scenarios.Arm
+	start   kinematics.Joints // where restart puts the arm
+	drive   *jog.Drive
+	setup   Setup
+	lesson  *scenarios.Lesson
+	reached bool
+	aim     *jog.Direction
+	stopped *jog.Stop       // why the last motion ended, nil before the first
+	queue   []jog.Direction // steps that wait
+
+	press   int // the number of the press that holds, or last held
+	expires time.Time
+
+	send func(word string, message any) // to the page; does nothing while none is connected
+}
+
+// newBench returns a bench with the first arm on it at its zero pose.
+func newBench(arms []*scenarios.Arm, lessons []*scenarios.Lesson) *bench {
+	b := &bench{arms: arms, lessons: lessons, send: func(string, any) {}}
+	b.setup = Setup{
+		Frame:     jog.JointFrame,
+		Increment: IncrementRequest{MM: 10, Deg: 5},
+		Speed:     SpeedRequest{MMS: 50, DegS: 15},
+	}
+	b.mount(arms[0], "", kinematics.Joints{})
+	return b
+}
+
+// mount puts an arm at rest on the bench, with its first tool or the named one.
+func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Joints) {
+	tool, err := arm.Tool(toolName)
+	if err != nil {
+		tool = kinematics.NoTool
+	}
+	b.arm, b.start = arm, start
+	b.drive = jog.NewDrive(arm.Geometry, tool.TCP, start)
+	b.setup.Arm, b.setup.Tool = arm.ID, tool.Name
+	b.aim, b.stopped, b.queue, b.reached = nil, nil, nil, false
+}
+
+// handle does what the page asks. An error has changed nothing.
+func (b *bench) handle(request any, now time.Time) error {
+	switch r := request.(type) {
+	case *StepRequest:
+		return b.step(r.Direction)
+	case *HoldRequest:
+		return b.hold(r, now)
+	case *ReleaseRequest:
+		b.release()
+	case *AimRequest:
+		return b.aimAt(r.Direction)
+	case *FrameRequest:
+		return b.chooseFrame(r.Frame)
+	case *IncrementRequest:
+		return b.chooseIncrement(*r)
+	case *SpeedRequest:
+		return b.chooseSpeed(*r)
+	case *ToolRequest:
+		return b.chooseTool(r.Name)
+	case *ArmRequest:
+		return b.chooseArm(r.ID)
+	case *LessonRequest:
+		return b.openLesson(r.ID)
+	case *RestartRequest:
+		b.restart()
+	default:
+		return fmt.Errorf("the bench does not know what to do with %T", request)
+	}
+	return nil
+}
+
+func (b *bench) step(d jog.Direction) error {
+	if err := d.Check(); err != nil {
+		return err
+	}
+	if b.drive.Moving() {
+		if b.drive.Jog().Held() || len(b.queue) == queueLength {
+			return fmt.Errorf("the arm is still moving; wait until it stands")
+		}
+		b.queue = append(b.queue, d)
+		return nil
+	}
+	return b.begin(b.stepJog(d))
+}
+
+// hold starts a continuous jog or renews its lease.
+func (b *bench) hold(r *HoldRequest, now time.Time) error {
+	if err := r.Direction.Check(); err != nil {
+		return err
+	}
+	if r.Press <= b.press {
+		if r.Press == b.press && b.holding() {
+			b.expires = now.Add(lease)
+		}
+		return nil // a press that has ended cannot be renewed
+	}
+	b.release()
+	b.press, b.expires = r.Press, now.Add(lease)
+	held := b.stepJog(r.Direction)
+	held.Amount = math.Inf(1)
+	return b.begin(held)
+}
+
+func (b *bench) holding() bool { return b.drive.Moving() && b.drive.Jog().Held() }
+
+// stepJog is a step in the direction with the chosen increment and speed.
+func (b *bench) stepJog(d jog.Direction) jog.Jog {
+	if d.Straight() {
+		return jog.Jog{Direction: d, Amount: b.setup.Increment.MM, Speed: b.setup.Speed.MMS}
+	}
+	return jog.Jog{Direction: d, Amount: radians(b.setup.Increment.Deg), Speed: radians(b.setup.Speed.DegS)}
+}
+
+// begin starts a jog and makes its first tick, so that the page sees the arm move at once.
+func (b *bench) begin(j jog.Jog) error {
+	if err := b.drive.Start(j); err != nil {
+		return err
+	}
+	b.aim = &j.Direction
+	b.tick(1)
+	return nil
+}
+
+func (b *bench) release() {
+	b.queue = nil
+	if b.drive.Moving() {
+		b.drive.Release()
+		b.ended()
+	}
+}
+
+// loseLink stops the arm because nobody is there to let go.
+func (b *bench) loseLink() {
+	b.queue = nil
+	if b.drive.Moving() {
+		b.drive.LoseLink()
+		b.ended()
+	}
+}
+
+// advance runs n ticks of the clock, and ends a hold whose lease has run out.
+func (b *bench) advance(n int, now time.Time) {
+	if b.holding() && now.After(b.expires) {
+		b.loseLink()
+		return
+	}
+	b.tick(n)
+}
+
+func (b *bench) tick(n int) {
+	for range n {
+		if !b.drive.Tick() {
+			b.ended()
+			return
+		}
+	}
+	b.send("state", b.state())
+}
+
+// ended tells the page how a motion ended and starts the next step that waits, unless something is amiss.
+func (b *bench) ended() {
+	stop := b.drive.Stop()
+	b.stopped = &stop
+	b.send("state", b.state())
+	b.send("stop", stopMessage(stop))
+	b.checkLesson()
+	if len(b.queue) > 0 && stop.Reason == jog.Done {
+		next := b.queue[0]
+		b.queue = b.queue[1:]
+		if err := b.begin(b.stepJog(next)); err == nil {
+			return
+		}
+	}
+	b.queue = nil
+	b.send("ghost", b.ghost())
+}
+
+func (b *bench) aimAt(d *jog.Direction) error {
+	if d != nil {
+		if err := d.Check(); err != nil {
+			return err
+		}
+	}
+	b.aim = d
+	if !b.drive.Moving() {
+		b.send("ghost", b.ghost())
+	}
+	return nil
+}
+
+func (b *bench) chooseFrame(f jog.Frame) error {
+	if err := (jog.Direction{Frame: f, Sign: 1}).Check(); err != nil {
+		return err
+	}
+	b.release()
+	b.setup.Frame, b.aim = f, nil
+	b.changed()
+	b.send("state", b.state())
+	return nil
+}
+
+func (b *bench) chooseIncrement(r IncrementRequest) error {
+	if err := between("a straight step", r.MM, minMM, maxMM, "mm"); err != nil {
+		return err
+	}
+	if err := between("a turning step", r.Deg, minDeg, maxDeg, "°"); err != nil {
+		return err
+	}
+	b.setup.Increment = r
+	b.changed()
+	return nil
+}
+
+func (b *bench) chooseSpeed(r SpeedRequest) error {
+	if err := between("the speed", r.MMS, minSpeed, jog.ReducedSpeed, "mm/s"); err != nil {
+		return err
+	}
+	if err := between("the turning speed", r.DegS, minSpeed, maxDegS, "°/s"); err != nil {
+		return err
+	}
+	b.release()
+	b.setup.Speed = r
+	b.changed()
+	return nil
+}
+
+func between(what string, x, low, high float64, unit string) error {
+	if x >= low && x <= high {
+		return nil
+	}
+	return fmt.Errorf("%s must be from %g to %g %s, not %g", what, low, high, unit, x)
+}
+
+func (b *bench) chooseTool(name string) error {
+	tool, err := b.arm.Tool(name)
+	if err != nil {
+		return err
+	}
+	b.release()
+	if err := b.drive.SetTool(tool.TCP); err != nil {
+		return err
+	}
+	b.setup.Tool = tool.Name
+	b.changed()
+	b.send("state", b.state())
+	b.checkLesson()
+	return nil
+}
+
+func (b *bench) chooseArm(id string) error {
+	for _, arm := range b.arms {
+		if arm.ID == id {
+			b.release()
+			b.lesson, b.setup.Lesson = nil, ""
+			b.mount(arm, "", kinematics.Joints{})
+			b.tellAll()
+			return nil
+		}
+	}
+	return fmt.Errorf("there is no arm %q", id)
+}
+
+func (b *bench) openLesson(id string) error {
+	if id == "" {
+		b.lesson, b.setup.Lesson, b.reached = nil, "", false
+		b.changed()
+		b.send("lesson", b.lessonMessage())
+		return nil
+	}
+	for _, lesson := range b.lessons {
+		if lesson.ID == id {
+			b.release()
+			b.lesson, b.setup.Lesson = lesson, id
+			b.mount(lesson.Arm, lesson.Tool, lesson.Start)
+			b.tellAll()
+			return nil
+		}
+	}
+	return fmt.Errorf("there is no lesson %q", id)
+}
+
+func (b *bench) restart() {
+	b.release()
+	b.mount(b.arm, b.setup.Tool, b.start)
+	b.tellAll()
+}
+
+// tellAll gives the page everything there is to know.
+func (b *bench) tellAll() {
+	b.send("arm", armMessage(b.arm))
+	b.send("setup", b.setup)
+	b.send("state", b.state())
+	if b.stopped != nil {
+		b.send("stop", stopMessage(*b.stopped))
+	}
+	b.send("lesson", b.lessonMessage())
+	b.send("ghost", b.ghost())
+}
+
+// changed tells the page what was chosen, and the ghost that follows from it.
+func (b *bench) changed() {
+	b.send("setup", b.setup)
+	if !b.drive.Moving() {
+		b.send("ghost", b.ghost())
+	}
+}
+
+func (b *bench) state() State {
+	geometry, q := b.arm.Geometry, b.drive.Joints()
+	links := geometry.Links(q)
+	flange := links[6].Mul(geometry.Flange)
+	tcp := flange.Mul(b.drive.Tool())
+	_, jacobian := geometry.Jacobian(q, b.drive.Tool())
+	velocity, _ := jacobian.Velocity(b.drive.Speeds)
+	near := geometry.Singularity(q, b.drive.Tool())
+
+	s := State{
+		Tick: b.drive.Ticks, JointsDeg: eachDegrees(q), SpeedsDegS: eachDegrees(b.drive.Speeds),
+		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
+		Flange: reading(flange), TCP: reading(tcp),
+		TCPSpeedMMS: length(velocity),
+		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
+	}
+	axes := kinematics.Pose{Position: tcp.Position, Rotation: kinematics.NoRotation}
+	if b.setup.Frame == jog.ToolFrame {
+		axes.Rotation = tcp.Rotation
+	}
+	s.ActiveAxes = place(axes)
+	switch slowed := b.drive.Slowed; slowed {
+	case jog.NotSlowed:
+	case jog.Ceiling:
+		s.SlowedBy = "reduced speed"
+	default:
+		s.SlowedBy = jointName(slowed)
+	}
+	if b.drive.Moving() {
+		d := b.drive.Jog().Direction
+		s.Moving = &d
+	}
+	return s
+}
+
+// ghost runs the next step ahead. While the arm moves there is none.
+func (b *bench) ghost() Ghost {
+	if b.aim == nil || b.drive.Moving() {
+		return Ghost{PathMM: [][3]float64{}}
+	}
+	ahead, err := b.drive.Ahead(b.stepJog(*b.aim))
+	if err != nil {
+		return Ghost{PathMM: [][3]float64{}}
+	}
+	links := b.arm.Geometry.Links(ahead.Joints)
+	tcp := links[6].Mul(b.arm.Geometry.Flange).Mul(b.drive.Tool())
+	g := Ghost{
+		Direction: b.aim, Links: places(links), TCPPlace: place(tcp),
+		Share: ahead.Share(), Travel: travel(*b.aim, ahead.Stop.Travel),
+	}
+	for i, q := range b.drive.Joints() {
+		g.DeltaDeg[i] = degrees(ahead.Joints[i] - q)
+	}
+	for _, p := range ahead.Path {
+		g.PathMM = append(g.PathMM, array(p))
+	}
+	if ahead.Stop.Reason != jog.Done {
+		stop := stopMessage(ahead.Stop)
+		g.Stop = &stop
+	}
+	return g
+}
+
+// checkLesson looks whether the target is reached now, and tells how far off it is.
+func (b *bench) checkLesson() {
+	if b.lesson == nil || b.lesson.Target == nil {
+		return
+	}
+	b.send("lesson", b.lessonMessage())
+}
+
+func (b *bench) lessonMessage() LessonMessage {
+	if b.lesson == nil {
+		return LessonMessage{}
+	}
+	m := LessonMessage{ID: b.lesson.ID, Title: b.lesson.Title, HTML: b.lesson.HTML}
+	target := b.lesson.Target
+	if target == nil {
+		return m
+	}
+	mm, rad := target.Off(b.drive.TCP())
+	b.reached = b.reached || target.Reached(b.drive.TCP())
+	m.OffMM, m.OffDeg, m.Reached = mm, degrees(rad), b.reached
+	at := kinematics.Pose{Position: target.Position, Rotation: kinematics.NoRotation}
+	if target.Rotation != nil {
+		at.Rotation = *target.Rotation
+	}
+	m.Target = &TargetView{
+		Place: place(at), HasRotation: target.Rotation != nil,
+		ToleranceMM: target.Tolerance, ToleranceDeg: degrees(target.TurnTolerance),
+	}
+	return m
+}

@@ -1,0 +1,182 @@
+// Package server gives every page a bench of its own: it serves the page, and over a WebSocket takes what the
+// learner asks and answers with where the arm is. It computes no geometry.
+package server
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"github.com/a-h/templ"
+	"github.com/coder/websocket"
+	"github.com/go-chi/chi/v5"
+	"github.com/go-chi/chi/v5/middleware"
+	"golang.org/x/time/rate"
+
+	"handrule/scenarios"
+	"handrule/web"
+)
+
+// Options say what to serve.
+type Options struct {
+	Arms       []*scenarios.Arm // the first is on the bench at the start
+	Lessons    []*scenarios.Lesson
+	Static     fs.FS // style sheet, icons and, under dist/, the page's bundle
+	Bundled    bool  // whether the bundle is there
+	MaxBenches int   // at once; 0 means 100
+	Log        *slog.Logger
+}
+
+// Server serves the sandbox.
+type Server struct {
+	opts    Options
+	benches *registry
+	stop    context.Context // ends when the server does
+}
+
+// New returns a server that does not listen yet.
+func New(opts Options) *Server {
+	if opts.MaxBenches == 0 {
+		opts.MaxBenches = 100
+	}
+	if opts.Log == nil {
+		opts.Log = slog.New(slog.DiscardHandler)
+	}
+	return &Server{
+		opts:    opts,
+		benches: newRegistry(opts.MaxBenches, func() *bench { return newBench(opts.Arms, opts.Lessons) }),
+		stop:    context.Background(),
+	}
+}
+
+// Serve answers on the listener until ctx ends, then lets every page go and returns nil.
+func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
+	s.stop = ctx
+	httpServer := &http.Server{
+		Handler:           s.Handler(loopback(listener.Addr())),
+		ReadHeaderTimeout: 5 * time.Second,
+		IdleTimeout:       2 * time.Minute,
+		MaxHeaderBytes:    32 << 10,
+	}
+	done := make(chan error, 1)
+	go func() { done <- httpServer.Serve(listener) }()
+	select {
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+	}
+	limited, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	if err := httpServer.Shutdown(limited); err != nil {
+		return err
+	}
+	if err := <-done; !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+// Handler returns the routes. When localOnly is set, only requests for this machine by a local name are answered,
+// so that a foreign site cannot reach the sandbox through a name of its own.
+func (s *Server) Handler(localOnly bool) http.Handler {
+	r := chi.NewRouter()
+	r.Use(middleware.Recoverer, careful)
+	if localOnly {
+		r.Use(localHost)
+	}
+	r.Get("/bench", s.serveBench)
+	r.Group(func(r chi.Router) {
+		r.Use(middleware.Compress(5))
+		r.Get("/", s.servePage)
+		r.Method(http.MethodGet, "/static/*", http.StripPrefix("/static/", newStaticHandler(s.opts.Static)))
+	})
+	return r
+}
+
+func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
+	page, status := web.Page(), http.StatusOK
+	if !s.opts.Bundled {
+		page, status = web.Unbuilt(), http.StatusServiceUnavailable
+	}
+	w.Header().Set("Cache-Control", "no-cache")
+	templ.Handler(page, templ.WithStatus(status)).ServeHTTP(w, r)
+}
+
+// serveBench connects a page with its bench, or with a new one.
+func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
+	conn, err := websocket.Accept(w, r, nil) // refuses foreign origins
+	if err != nil {
+		return
+	}
+	defer conn.CloseNow()
+	ctx, end := context.WithCancelCause(context.Background())
+	defer end(nil)
+	defer context.AfterFunc(s.stop, func() { end(closing{websocket.StatusGoingAway, "the sandbox was closed"}) })()
+
+	slot, leave, err := s.benches.open(r.URL.Query().Get("id"), end)
+	if err != nil {
+		conn.Close(websocket.StatusTryAgainLater, err.Error())
+		return
+	}
+	defer leave()
+	here := &session{
+		conn: conn, bench: slot.bench, out: newOutbox(), end: end,
+		limit: rate.NewLimiter(messageRate, messageBurst),
+	}
+	here.out.put("welcome", encode("welcome", s.welcome(slot.id)))
+	s.opts.Log.Info("bench opened", "bench", slot.id[:8])
+	here.run(ctx)
+
+	var why closing
+	if errors.As(context.Cause(ctx), &why) {
+		conn.Close(why.status, why.why)
+	}
+	s.opts.Log.Info("bench left", "bench", slot.id[:8], "why", context.Cause(ctx))
+}
+
+func (s *Server) welcome(id string) Welcome {
+	w := Welcome{Bench: id, LeaseMS: int(lease / time.Millisecond), Choices: choices}
+	for _, arm := range s.opts.Arms {
+		w.Arms = append(w.Arms, Listing{ID: arm.ID, Title: arm.Name, About: arm.About})
+	}
+	for _, lesson := range s.opts.Lessons {
+		w.Lessons = append(w.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name})
+	}
+	return w
+}
+
+// careful sets the headers that keep a page to itself: nothing from elsewhere, no script but the bundle.
+func careful(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "+
+			"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// localHost refuses requests whose Host is not this machine's own.
+func localHost(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		host := r.Host
+		if name, _, err := net.SplitHostPort(host); err == nil {
+			host = name
+		}
+		if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) && host != "[::1]" {
+			http.Error(w, "this sandbox answers only on this machine; open it as http://localhost or start it with --listen", http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+func loopback(addr net.Addr) bool {
+	tcp, ok := addr.(*net.TCPAddr)
+	return ok && tcp.IP.IsLoopback()
+}

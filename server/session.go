@@ -1,0 +1,145 @@
+package server
+
+import (
+	"context"
+	"time"
+
+	"github.com/coder/websocket"
+	"golang.org/x/time/rate"
+
+	"handrule/kinematics/jog"
+)
+
+const (
+	maxMessage   = 4 << 10 // bytes
+	messageRate  = 100     // a second
+	messageBurst = 50
+	patience     = 500 // messages too many before the page is sent away
+	writeTimeout = 5 * time.Second
+	frame        = time.Second / 60
+	maxCatchUp   = jog.TickRate / 10 // ticks in one frame after the machine was busy
+)
+
+// session is one connected page at its bench.
+type session struct {
+	conn  *websocket.Conn
+	bench *bench
+	out   *outbox
+	limit *rate.Limiter
+	end   context.CancelCauseFunc
+}
+
+// run serves the page until it leaves, is sent away, or ctx ends. The arm stands when it returns.
+func (s *session) run(ctx context.Context) {
+	s.conn.SetReadLimit(maxMessage)
+	s.bench.send = func(word string, message any) {
+		if !s.out.put(word, encode(word, message)) {
+			s.end(closing{websocket.StatusPolicyViolation, "the page does not read what it is sent"})
+		}
+	}
+	s.bench.tellAll()
+	requests := make(chan []byte)
+	go s.read(ctx, requests)
+	go s.write(ctx)
+	s.serve(ctx, requests)
+	s.bench.loseLink()
+	s.bench.send = func(string, any) {}
+}
+
+func (s *session) read(ctx context.Context, requests chan<- []byte) {
+	dropped := 0
+	for {
+		kind, text, err := s.conn.Read(ctx)
+		if err != nil {
+			s.end(err)
+			return
+		}
+		if kind != websocket.MessageText {
+			s.problem("messages must be text")
+			continue
+		}
+		if !s.limit.Allow() {
+			if dropped++; dropped == 1 {
+				s.problem("too many messages at once; some were not done")
+			}
+			if dropped > patience {
+				s.end(closing{websocket.StatusPolicyViolation, "too many messages"})
+				return
+			}
+			continue
+		}
+		select {
+		case requests <- text:
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+func (s *session) write(ctx context.Context) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-s.out.ready:
+		}
+		for _, letter := range s.out.take() {
+			limited, cancel := context.WithTimeout(ctx, writeTimeout)
+			err := s.conn.Write(limited, websocket.MessageText, letter.text)
+			cancel()
+			if err != nil {
+				s.end(err)
+				return
+			}
+		}
+	}
+}
+
+// serve is the bench's clock: requests as they come, and while something moves a frame at a time.
+func (s *session) serve(ctx context.Context, requests <-chan []byte) {
+	ticker := time.NewTicker(frame)
+	defer ticker.Stop()
+	var last time.Time // up to which the ticks have been run
+	for {
+		var frames <-chan time.Time
+		if s.bench.drive.Moving() {
+			frames = ticker.C
+		} else {
+			last = time.Time{}
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case text := <-requests:
+			request, err := decode(text)
+			if err == nil {
+				err = s.bench.handle(request, time.Now())
+			}
+			if err != nil {
+				s.problem(err.Error())
+			}
+			if last.IsZero() && s.bench.drive.Moving() {
+				last = time.Now()
+				ticker.Reset(frame)
+			}
+		case now := <-frames:
+			ticks := int(now.Sub(last) * jog.TickRate / time.Second)
+			last = last.Add(time.Duration(ticks) * time.Second / jog.TickRate)
+			if ticks > 0 {
+				s.bench.advance(min(ticks, maxCatchUp), now)
+			}
+		}
+	}
+}
+
+func (s *session) problem(message string) {
+	s.out.put("problem", encode("problem", Problem{Message: message}))
+}
+
+// closing is why the server ends a session.
+type closing struct {
+	status websocket.StatusCode
+	why    string
+}
+
+func (c closing) Error() string { return c.why }

@@ -1,0 +1,104 @@
+package server
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// This file writes the arm's own types as messages of the wire: degrees, plain arrays, quaternions.
+
+func degrees(rad float64) float64 { return rad * 180 / math.Pi }
+func radians(deg float64) float64 { return deg * math.Pi / 180 }
+
+func eachDegrees(q kinematics.Joints) (deg [6]float64) {
+	for i := range q {
+		deg[i] = degrees(q[i])
+	}
+	return deg
+}
+
+func array(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
+
+func place(p kinematics.Pose) Place {
+	q := p.Rotation.Quaternion()
+	return Place{Position: array(p.Position), Quaternion: [4]float64{q.Imag, q.Jmag, q.Kmag, q.Real}}
+}
+
+func places(links kinematics.Links) (p [7]Place) {
+	for i := range links {
+		p[i] = place(links[i])
+	}
+	return p
+}
+
+func reading(p kinematics.Pose) Reading {
+	q := p.Rotation.Quaternion()
+	angles, unique := p.Rotation.FixedXYZ()
+	return Reading{
+		PositionMM:  array(p.Position),
+		FixedXYZDeg: array(r3.Scale(180/math.Pi, angles)),
+		Unique:      unique,
+		Quaternion:  [4]float64{q.Real, q.Imag, q.Jmag, q.Kmag},
+		Rotation:    p.Rotation.Matrix(),
+	}
+}
+
+func capsules(body []kinematics.Capsule) []Capsule {
+	views := []Capsule{}
+	for _, c := range body {
+		views = append(views, Capsule{Link: c.Link, FromMM: array(c.From), ToMM: array(c.To), RadiusMM: c.Radius})
+	}
+	return views
+}
+
+func armMessage(arm *scenarios.Arm) ArmMessage {
+	m := ArmMessage{
+		ID: arm.ID, Name: arm.Name, About: arm.About,
+		MountHeightMM: arm.MountHeight,
+		ReachMM:       arm.Geometry.Reach(),
+		Flange:        place(arm.Geometry.Flange),
+		Body:          capsules(arm.Body),
+	}
+	for i, j := range arm.Geometry.Joints {
+		m.Joints[i] = JointView{
+			Name: j.Name, AtMM: array(j.At), Axis: array(j.Axis),
+			LimitsDeg: [2]float64{degrees(j.Min), degrees(j.Max)},
+			SpeedDegS: degrees(j.Speed),
+		}
+	}
+	for _, tool := range append(arm.Tools[:len(arm.Tools):len(arm.Tools)], kinematics.NoTool) {
+		m.Tools = append(m.Tools, ToolView{Name: tool.Name, TCP: place(tool.TCP), Body: capsules(tool.Body)})
+	}
+	return m
+}
+
+func stopMessage(s jog.Stop) StopMessage {
+	m := StopMessage{
+		Reason: s.Reason, Direction: s.Jog.Direction, Travel: travel(s.Jog.Direction, s.Travel),
+		Headline: s.Headline(), Numbers: s.Numbers(), Advice: s.Advice(), Trouble: s.Trouble(),
+	}
+	if s.Reason == jog.JointLimit || s.Reason == jog.Singularity {
+		m.Joint = jointName(s.Joint)
+	}
+	return m
+}
+
+// travel gives a distance along a jog's path in the unit the page shows.
+func travel(d jog.Direction, amount float64) float64 {
+	if d.Straight() {
+		return amount
+	}
+	return degrees(amount)
+}
+
+func jointName(i int) string { return "J" + string(rune('1'+i)) }
+
+func length(v r3.Vec) float64 { return r3.Norm(v) }
+
+// finite keeps an infinite number writable as JSON.
+func finite(x float64) float64 { return math.Min(x, 1e9) }

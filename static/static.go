@@ -1,0 +1,18 @@
+// Package static is what is served as it is: style sheet, icons, and the page's bundle once it is built.
+package static
+
+import (
+	"embed"
+	"io/fs"
+)
+
+// Files holds this folder. dist/page.js is there only in a binary built after the bundle.
+//
+//go:embed *
+var Files embed.FS
+
+// Bundled reports whether the page's bundle is in this binary.
+func Bundled() bool {
+	_, err := fs.Stat(Files, "dist/page.js")
+	return err == nil
+}
