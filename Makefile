@@ -1,0 +1,52 @@
+# handrule: `make run` builds and serves, `make test` checks everything. `make help` lists the rest.
+
+LISTEN ?= 127.0.0.1:8080
+GO     ?= go
+
+.PHONY: help run build page test test-go test-page generate tools bench fuzz clean
+
+help: ## list what can be made
+	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
+
+run: build ## build everything and serve the sandbox
+	./bin/handrule serve --listen $(LISTEN)
+
+build: page ## one self-contained binary, bin/handrule
+	$(GO) build -o bin/handrule ./cmd/handrule
+
+page: web/node_modules/.package-lock.json ## the page's bundle, static/dist
+	cd web && npm run --silent build
+
+# npm writes this file last, so it is older than the lock file exactly when an install is due.
+web/node_modules/.package-lock.json: web/package-lock.json
+	@command -v npm >/dev/null || { echo "handrule needs Node.js with npm to build its page: install Node 20 or newer" >&2; exit 1; }
+	cd web && PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1 npm ci --no-audit --no-fund
+	@touch $@
+
+test: tools build test-page test-go ## all tests; installs what they need where it can
+
+test-page: ## the page in a real browser, against the real server
+	cd web && npm test --silent
+
+test-go: ## everything in Go, and that generated files are up to date
+	$(GO) vet ./...
+	$(GO) test ./...
+
+tools: ## a browser and the reference library for the tests, where this machine can install them
+	@./.ci/tools
+
+generate: ## the files made from others: templ components, the page's types
+	$(GO) generate ./...
+
+bench: ## the figures of the README
+	$(GO) test -run '^$$' -bench . -benchmem ./kinematics/... ./server/...
+
+fuzz: ## each fuzz target for half a minute
+	@for package in $$($(GO) list ./...); do \
+		for target in $$($(GO) test -list '^Fuzz' $$package | grep ^Fuzz); do \
+			$(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime 30s $$package || exit 1; \
+		done; \
+	done
+
+clean: ## what was built
+	rm -rf bin static/dist web/node_modules web/test-results web/playwright-report
