@@ -23,7 +23,7 @@ await build({
   format: "esm",
   target: "es2022",
   sourcemap: false,
-  legalComments: "none",
+  legalComments: "eof",
   logLevel: "warning",
 });
 

@@ -1,4 +1,22 @@
-import type { ArmMessage, Frame, Ghost, State, TargetView } from "../wire";
+import { Group, Quaternion, Vector3 } from "three";
+import type { ArmMessage, Frame, Ghost as GhostMessage, State, TargetView } from "../wire";
+import { Aim } from "./aim";
+import { Arm } from "./arm";
+import { Axes } from "./axes";
+import { Orbit } from "./camera";
+import { Floor } from "./floor";
+import { type ArmForm, disposeForm, formOf } from "./form";
+import { listenToGestures } from "./gestures";
+import { Ghost } from "./ghost";
+import type { Label } from "./labels";
+import { Motion } from "./motion";
+import { JointNames } from "./names";
+import { palettes, type Theme } from "./palette";
+import { moveTo } from "./place";
+import { Stage } from "./scene";
+import { Target } from "./target";
+import { TCPMarker } from "./tcp";
+import { Trail } from "./trail";
 
 /** A named place to look from. "behind" is the cable side of the base: X points away, Y to the left, Z up. */
 export type Viewpoint = "behind" | "front" | "left" | "right" | "above";
@@ -18,62 +36,287 @@ export interface ViewOptions {
   reducedMotion?: boolean;
 }
 
-/** The 3D view: it draws what the bench says, and works out no kinematics of its own. */
+/**
+ * The 3D view: it draws what the bench says, and works out no kinematics of its own. Everything is in the base frame
+ * and in mm. It draws a frame only when something has changed.
+ */
 export class View {
-  constructor(host: HTMLElement, options: ViewOptions = {}) {
-    void host;
-    void options;
+  private readonly stage: Stage | null;
+  private readonly orbitCamera: Orbit;
+  private readonly world = new Group();
+  private readonly floor = new Floor();
+  private readonly baseAxes = new Axes(21);
+  private readonly activeAxes = new Axes(19);
+  private readonly aim = new Aim();
+  private readonly ghost = new Ghost();
+  private readonly trail = new Trail();
+  private readonly target = new Target();
+  private readonly tcp = new TCPMarker();
+  private readonly names = new JointNames();
+  private readonly motion = new Motion();
+  private arm: Arm | null = null;
+  private form: ArmForm | null = null;
+  private message: ArmMessage | null = null;
+  private state: State | null = null;
+  private ghostMessage: GhostMessage | null = null;
+  private tool = "";
+  private armMoved = true;
+  private fitWhenPosed = false;
+  private scheduled = 0;
+  private drawn = 0;
+  private lost = false;
+  private readonly observer: ResizeObserver;
+  private readonly stopListening: () => void = () => {};
+
+  constructor(
+    private readonly host: HTMLElement,
+    options: ViewOptions = {},
+  ) {
+    this.orbitCamera = new Orbit(options.reducedMotion ?? false);
+    this.stage = openStage(host, options.onUnavailable);
+    this.world.add(
+      this.floor.object,
+      this.baseAxes.object,
+      this.activeAxes.object,
+      this.aim.object,
+      this.ghost.object,
+      this.trail.object,
+      this.target.object,
+      this.tcp.object,
+      this.names.object,
+    );
+    this.world.visible = false;
+    if (this.stage) {
+      this.stage.scene.add(this.world);
+      this.stopListening = listenToGestures(this.stage.canvas, this);
+      this.stage.canvas.addEventListener("webglcontextlost", this.contextLost);
+      this.stage.canvas.addEventListener("webglcontextrestored", this.contextRestored);
+    }
+    this.setTheme("light");
+    this.observer = new ResizeObserver(() => this.resize());
+    this.observer.observe(host);
+    this.resize();
   }
 
+  /** Draws another arm; it appears with the first state that follows. */
   setArm(arm: ArmMessage): void {
-    void arm;
+    const another = this.message?.id !== arm.id;
+    this.message = arm;
+    if (this.form) disposeForm(this.form);
+    this.arm?.dispose();
+    this.form = formOf(arm);
+    this.arm = new Arm(arm, this.form);
+    this.world.add(this.arm.object);
+    const reach = arm.reach_mm;
+    const footprint = Math.max(...arm.body.filter((c) => c.link === 0).map((c) => c.radius_mm), reach * 0.08);
+    this.stage?.setSize(reach, -arm.mount_height_mm);
+    this.orbitCamera.setReach(reach);
+    this.floor.setSize(reach, arm.mount_height_mm, footprint);
+    this.baseAxes.setSize(reach * 0.3, reach * 0.0062);
+    this.activeAxes.setSize(reach * 0.17, reach * 0.0052);
+    this.aim.setArm(arm, this.form.hubs, this.arm.links);
+    this.names.setArm(arm, this.form.hubs, this.arm.links);
+    this.ghost.setForm(this.form, reach);
+    this.target.setSize(reach, -arm.mount_height_mm);
+    this.arm.setTool(this.tool);
+    this.motion.reset();
+    this.state = null;
+    this.ghostMessage = null;
+    this.world.visible = false;
+    if (another) this.trail.clear();
+    this.fitWhenPosed = another;
+    this.invalidate();
   }
+
   setState(state: State): void {
-    void state;
+    if (this.state) this.trail.add(this.state.tcp_place.p);
+    this.trail.add(state.tcp_place.p);
+    this.state = state;
+    this.motion.set(state, performance.now());
+    this.ghost.compare(state);
+    this.armMoved = true;
+    this.world.visible = this.arm !== null;
+    this.showAim();
+    if (this.fitWhenPosed) {
+      this.fitWhenPosed = false;
+      this.pose();
+      this.orbitCamera.open(this.points());
+    }
+    this.invalidate();
   }
+
   /** Shows where the next step would end; a ghost without a direction hides it. */
-  setGhost(ghost: Ghost): void {
-    void ghost;
+  setGhost(ghost: GhostMessage): void {
+    this.ghostMessage = ghost;
+    this.ghost.set(ghost, this.state);
+    this.showAim();
+    this.invalidate();
   }
+
   setFrame(frame: Frame): void {
-    void frame;
+    this.activeAxes.object.visible = frame !== "joint";
+    this.aim.setFrame(frame);
+    this.invalidate();
   }
+
   setTool(name: string): void {
-    void name;
+    this.tool = name;
+    this.arm?.setTool(name);
+    this.trail.lift();
+    this.armMoved = true;
+    this.invalidate();
   }
+
   setTarget(target: TargetView | null, reached: boolean): void {
-    void target;
-    void reached;
+    this.target.set(target, reached);
+    this.invalidate();
   }
-  setTheme(theme: "light" | "dark"): void {
-    void theme;
+
+  setTheme(theme: Theme): void {
+    const palette = palettes[theme];
+    this.stage?.setPalette(palette);
+    for (const part of [this.floor, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
+      part.setPalette(palette);
+    this.invalidate();
   }
+
   setInsets(insets: Insets): void {
-    void insets;
+    this.orbitCamera.setInsets(insets);
+    this.orbitCamera.refit(this.points());
+    this.invalidate();
   }
+
   lookFrom(viewpoint: Viewpoint): void {
-    void viewpoint;
+    this.orbitCamera.lookFrom(viewpoint, this.points(), performance.now());
+    this.invalidate();
   }
+
   zoom(factor: number): void {
-    void factor;
+    this.orbitCamera.zoom(factor);
+    this.invalidate();
   }
+
   orbit(dxDeg: number, dyDeg: number): void {
-    void dxDeg;
-    void dyDeg;
+    this.orbitCamera.orbit(dxDeg, dyDeg);
+    this.invalidate();
   }
+
   pan(dxPx: number, dyPx: number): void {
-    void dxPx;
-    void dyPx;
+    this.orbitCamera.pan(dxPx, dyPx);
+    this.invalidate();
   }
-  clearTrail(): void {}
+
+  clearTrail(): void {
+    this.trail.clear();
+    this.invalidate();
+  }
 
   /** Where the flange is drawn, in the base frame: mm, and a quaternion x, y, z, w. */
   drawnFlange(): { p: [number, number, number]; q: [number, number, number, number] } {
-    return { p: [0, 0, 0], q: [0, 0, 0, 1] };
+    const p = new Vector3();
+    const q = new Quaternion();
+    this.arm?.flange.matrixWorld.decompose(p, q, new Vector3());
+    return { p: [p.x, p.y, p.z], q: [q.x, q.y, q.z, q.w] };
   }
+
   /** How many frames have been drawn. */
   frames(): number {
-    return 0;
+    return this.drawn;
   }
-  dispose(): void {}
+
+  dispose(): void {
+    cancelAnimationFrame(this.scheduled);
+    this.observer.disconnect();
+    this.stopListening();
+    this.stage?.canvas.removeEventListener("webglcontextlost", this.contextLost);
+    this.stage?.canvas.removeEventListener("webglcontextrestored", this.contextRestored);
+    this.arm?.dispose();
+    if (this.form) disposeForm(this.form);
+    for (const part of [this.floor, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
+      part.dispose();
+    this.stage?.dispose();
+  }
+
+  /** The direction in hand is what moves, or else what is aimed at. */
+  private showAim(): void {
+    this.aim.setDirection(this.state?.moving ?? this.ghostMessage?.direction ?? null);
+  }
+
+  private pose(): void {
+    if (!this.arm || this.motion.links.length === 0) return;
+    this.arm.pose(this.motion.links);
+    moveTo(this.activeAxes.object, this.motion.axes);
+    this.activeAxes.object.updateMatrixWorld(true);
+    this.tcp.object.position.fromArray(this.motion.tcp.p);
+  }
+
+  /** What the camera must keep in the picture. */
+  private points(): Vector3[] {
+    if (!this.arm || !this.message) return [];
+    return [...this.arm.corners(), ...this.baseAxes.tips, ...this.activeAxes.tips];
+  }
+
+  private labels(): Label[] {
+    return [...this.floor.labels, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.names.labels];
+  }
+
+  private resize(): void {
+    const { clientWidth: width, clientHeight: height } = this.host;
+    if (width === 0 || height === 0) return;
+    this.orbitCamera.resize(width, height);
+    this.orbitCamera.refit(this.points());
+    this.stage?.resize(width, height);
+    this.armMoved = true;
+    // A canvas of a new size is empty; drawing at once avoids a flash.
+    this.draw(performance.now());
+  }
+
+  private invalidate(): void {
+    if (this.scheduled || !this.stage || this.lost) return;
+    this.scheduled = requestAnimationFrame((now) => {
+      this.scheduled = 0;
+      this.draw(now);
+    });
+  }
+
+  private draw(now: number): void {
+    if (!this.stage || this.lost) return;
+    const moving = this.motion.update(now);
+    if (this.armMoved) this.pose();
+    const gliding = this.orbitCamera.update(now);
+    const { camera, height } = this.orbitCamera;
+    this.floor.face(this.orbitCamera.azimuth);
+    this.aim.place(this.motion.axes);
+    this.names.place(camera, height);
+    this.ghost.blocked.face(camera);
+    this.target.face(camera);
+    this.tcp.fit(camera, height);
+    for (const label of this.labels()) label.fit(camera, height);
+    this.stage.draw(camera, this.armMoved);
+    this.armMoved = moving;
+    this.drawn++;
+    if (moving || gliding) this.invalidate();
+  }
+
+  private readonly contextLost = (): void => {
+    this.lost = true;
+  };
+
+  private readonly contextRestored = (): void => {
+    this.lost = false;
+    this.stage?.surround();
+    this.armMoved = true;
+    this.invalidate();
+  };
+}
+
+function openStage(host: HTMLElement, onUnavailable?: (why: string) => void): Stage | null {
+  try {
+    return new Stage(host);
+  } catch {
+    onUnavailable?.(
+      "The arm cannot be drawn: this browser has no WebGL 2, or it is switched off. Numbers and jogging still work. Turn on hardware acceleration, or open the page in another browser.",
+    );
+    return null;
+  }
 }

@@ -1,0 +1,158 @@
+import { Group, type Object3D, Quaternion, Vector3 } from "three";
+import type { ArmMessage, Direction, Frame, Place } from "../wire";
+import { Mark, straightArrow, turningArrow } from "./arrows";
+import { units } from "./axes";
+import type { Hub } from "./hubs";
+import { Label } from "./labels";
+import type { Palette } from "./palette";
+import { moveTo, turnFromZ } from "./place";
+import { Stroke } from "./stroke";
+
+/**
+ * The direction in hand: a large straight arrow at the TCP, an arrow around the TCP's axis, or an arrow around the
+ * joint's axis, with the name of the direction. In the joint frame each joint also shows a small arrow in its plus sense.
+ */
+export class Aim {
+  readonly object = new Group();
+  readonly label = new Label("", { px: 19, colour: "#fff", plate: "#000", weight: 800 });
+  private readonly atTCP = new Group();
+  private readonly straight = new Mark();
+  private readonly turning = new Mark();
+  private readonly turningAxis = new Stroke(1, { width: 2.5, behind: 0.5 });
+  private readonly joints: JointAim[] = [];
+  private palette: Palette | null = null;
+  private size = 1;
+  private frame: Frame = "base";
+  private direction: Direction | null = null;
+
+  constructor() {
+    this.atTCP.add(this.straight.object, this.turning.object, this.turningAxis.object);
+    this.object.add(this.atTCP, this.label.object);
+  }
+
+  /** Joint arrows hang on the link before their joint: the axis moves with it, and the arrow must not turn. */
+  setArm(arm: ArmMessage, hubs: Hub[], links: Object3D[]): void {
+    const r = arm.reach_mm;
+    this.size = r * 0.2;
+    this.straight.setShape(straightArrow(this.size, r * 0.0085));
+    this.turning.setShape(turningArrow(this.size * 0.62, r * 0.0075, 1.62 * Math.PI));
+    for (const joint of this.joints) joint.dispose();
+    this.joints.length = 0;
+    hubs.forEach((hub, i) => {
+      const joint = new JointAim(hub, r);
+      links[i]!.add(joint.object);
+      this.joints.push(joint);
+    });
+    if (this.palette) this.setPalette(this.palette);
+  }
+
+  setPalette(p: Palette): void {
+    this.palette = p;
+    for (const joint of this.joints) joint.setPalette(p);
+    this.show(this.frame, this.direction);
+  }
+
+  setFrame(frame: Frame): void {
+    this.show(frame, this.direction);
+  }
+
+  setDirection(direction: Direction | null): void {
+    this.show(this.frame, direction);
+  }
+
+  private show(frame: Frame, direction: Direction | null): void {
+    this.frame = frame;
+    this.direction = direction;
+    const p = this.palette;
+    if (!p) return;
+    const d = direction;
+    const inJoints = d?.frame === "joint";
+    this.joints.forEach((joint, i) => joint.show(frame === "joint", inJoints && d.axis === i ? d.sign : 0));
+    this.straight.object.visible = !!d && !inJoints && d.axis < 3;
+    this.turning.object.visible = this.turningAxis.object.visible = !!d && !inJoints && d.axis >= 3;
+    this.label.object.visible = !!d;
+    if (!d) return;
+    const sign = d.sign > 0 ? "+" : "−";
+    const colour = inJoints ? p.joint : p.axes[d.axis % 3]!;
+    const name = inJoints ? `J${d.axis + 1}` : d.axis < 3 ? "XYZ"[d.axis]! : `about ${"XYZ"[d.axis - 3]!}`;
+    this.label.set(`${name} ${sign}`, { colour: p.paper, plate: colour });
+    if (inJoints) return;
+    const along = units[d.axis % 3]!.clone().multiplyScalar(d.sign);
+    for (const mark of [this.straight, this.turning]) {
+      mark.object.quaternion.copy(turnFromZ(along));
+      mark.setColour(colour, 1, 0.6);
+    }
+    this.turningAxis.setColour(colour);
+    this.turningAxis.through([along.clone().multiplyScalar(-this.size * 0.9), along.clone().multiplyScalar(this.size * 0.9)]);
+  }
+
+  /** Puts the arrows where the active frame's axes are, and the label at the end of the one shown. */
+  place(axes: Place): void {
+    moveTo(this.atTCP, axes);
+    const d = this.direction;
+    if (!d) return;
+    const at = this.label.object.position;
+    if (d.frame === "joint") {
+      this.joints[d.axis]?.labelPoint(at);
+      return;
+    }
+    at.copy(units[d.axis % 3]!).multiplyScalar(d.sign * this.size * (d.axis < 3 ? 1.28 : 1.12));
+    at.applyQuaternion(scratch.fromArray(axes.q)).add(new Vector3().fromArray(axes.p));
+  }
+
+  dispose(): void {
+    for (const part of [this.straight, this.turning, this.turningAxis, this.label, ...this.joints]) part.dispose();
+  }
+}
+
+/** The turning senses of one joint. */
+class JointAim {
+  readonly object = new Group();
+  private readonly sense = new Mark();
+  private readonly aimed = new Mark();
+  private readonly axis = new Stroke(1, { width: 2.5, behind: 0.5, dash: 0 });
+  private readonly tip: Vector3;
+  private sign = 1;
+
+  constructor(
+    private readonly hub: Hub,
+    reach: number,
+  ) {
+    const radius = hub.radius * 1.32 + reach * 0.01;
+    this.object.position.copy(hub.centre);
+    this.sense.setShape(turningArrow(radius, reach * 0.0028, 0.5 * Math.PI));
+    this.sense.object.quaternion.copy(turnFromZ(hub.axis));
+    this.aimed.setShape(turningArrow(radius * 1.08, reach * 0.008, 1.6 * Math.PI));
+    const half = Math.max(hub.half, hub.radius) + reach * 0.16;
+    this.tip = hub.axis.clone().multiplyScalar(half);
+    this.axis.through([this.tip.clone().negate(), this.tip]);
+    this.object.add(this.sense.object, this.aimed.object, this.axis.object);
+  }
+
+  show(inJointFrame: boolean, sign: number): void {
+    this.sense.object.visible = inJointFrame && sign === 0;
+    this.aimed.object.visible = this.axis.object.visible = sign !== 0;
+    if (sign === 0) return;
+    this.sign = sign;
+    this.aimed.object.quaternion.copy(turnFromZ(this.hub.axis.clone().multiplyScalar(sign)));
+  }
+
+  setPalette(p: Palette): void {
+    this.sense.setColour(p.joint, 0.75, 0.2);
+    this.aimed.setColour(p.joint, 1, 0.5);
+    this.axis.setColour(p.joint);
+  }
+
+  /** The end of the axis along which the right thumb points, in the base frame. */
+  labelPoint(out: Vector3): void {
+    out.copy(this.tip).multiplyScalar(this.sign * 1.12);
+    this.object.localToWorld(out);
+  }
+
+  dispose(): void {
+    for (const part of [this.sense, this.aimed, this.axis]) part.dispose();
+    this.object.removeFromParent();
+  }
+}
+
+const scratch = new Quaternion();

@@ -1,0 +1,197 @@
+import { PerspectiveCamera, Vector3 } from "three";
+import type { Insets, Viewpoint } from "./view";
+
+/** Where the camera is: looking at a point from an azimuth and an elevation (rad), that far away (mm). */
+interface Shot {
+  target: Vector3;
+  azimuth: number;
+  elevation: number;
+  distance: number;
+}
+
+const deg = Math.PI / 180;
+
+/** Directions from the arm to the camera. From behind, X points away, Y to the left, Z up; from above, X points up. */
+const viewpoints: Record<Viewpoint, [azimuth: number, elevation: number]> = {
+  behind: [180, 18],
+  front: [0, 18],
+  left: [90, 14],
+  right: [-90, 14],
+  above: [180, 89.99],
+};
+const opening: [number, number] = [180 + 36, 21];
+
+/** A camera that circles the arm with Z up, and keeps it in the part of the canvas that no panel covers. */
+export class Orbit {
+  readonly camera = new PerspectiveCamera(30, 1, 10, 10000);
+  private shot: Shot = { target: new Vector3(), azimuth: opening[0] * deg, elevation: opening[1] * deg, distance: 2000 };
+  private glide: { from: Shot; to: Shot; start: number } | null = null;
+  private size = { width: 1, height: 1 };
+  private insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
+  private ownHand = false; // the viewer has moved the camera; it is then left alone
+  private facing: [number, number] = opening;
+
+  constructor(private readonly reducedMotion: boolean) {
+    this.camera.up.set(0, 0, 1);
+  }
+
+  get azimuth(): number {
+    return this.shot.azimuth;
+  }
+
+  get height(): number {
+    return this.size.height;
+  }
+
+  resize(width: number, height: number): void {
+    this.size = { width, height };
+    this.camera.aspect = width / height;
+  }
+
+  setInsets(insets: Insets): void {
+    this.insets = insets;
+  }
+
+  /** Looks from the opening view, at once. */
+  open(points: Vector3[]): void {
+    this.facing = opening;
+    this.ownHand = false;
+    this.glide = null;
+    this.shot = this.fitted(points, opening);
+  }
+
+  lookFrom(viewpoint: Viewpoint, points: Vector3[], now: number): void {
+    this.facing = viewpoints[viewpoint];
+    this.ownHand = false;
+    this.moveTo(this.fitted(points, this.facing), now);
+  }
+
+  /** Fits the picture again after the canvas or the panels have changed, unless the viewer has chosen another. */
+  refit(points: Vector3[]): void {
+    if (this.ownHand) return;
+    this.glide = null;
+    this.shot = this.fitted(points, this.facing);
+  }
+
+  private moveTo(to: Shot, now: number): void {
+    const from = this.current(now);
+    // The short way round.
+    const turn = Math.round((from.azimuth - to.azimuth) / (2 * Math.PI)) * 2 * Math.PI;
+    to.azimuth += turn;
+    if (this.reducedMotion) {
+      this.shot = to;
+      this.glide = null;
+    } else {
+      this.glide = { from, to, start: now };
+    }
+  }
+
+  orbit(dx: number, dy: number): void {
+    this.take();
+    this.shot.azimuth -= dx * deg;
+    this.shot.elevation = Math.min(89.99, Math.max(-8, this.shot.elevation / deg + dy)) * deg;
+  }
+
+  zoom(factor: number): void {
+    this.take();
+    this.shot.distance = Math.min(this.far, Math.max(this.near, this.shot.distance / factor));
+  }
+
+  pan(dx: number, dy: number): void {
+    this.take();
+    const perPx = (2 * this.shot.distance * Math.tan((this.camera.fov * deg) / 2)) / this.size.height;
+    const { right, up } = directions(this.shot);
+    this.shot.target.addScaledVector(right, -dx * perPx).addScaledVector(up, dy * perPx);
+    this.shot.target.clampLength(0, this.far);
+  }
+
+  private near = 50;
+  private far = 20000;
+
+  setReach(reach: number): void {
+    this.near = reach * 0.25;
+    this.far = reach * 12;
+  }
+
+  private take(): void {
+    this.ownHand = true;
+    this.glide = null;
+  }
+
+  /** Places the camera for this moment; true while it is still gliding. */
+  update(now: number): boolean {
+    this.shot = this.current(now);
+    if (this.glide && now >= this.glide.start + glideTime) this.glide = null;
+    const { target, distance } = this.shot;
+    const { back } = directions(this.shot);
+    const c = this.camera;
+    c.position.copy(target).addScaledVector(back, distance);
+    // Straight from above, the up direction must not be the way one looks.
+    const { up } = directions(this.shot);
+    c.up.copy(up);
+    c.lookAt(target);
+    c.near = Math.max(5, distance * 0.05);
+    c.far = distance + this.far;
+    // The middle of the free part of the canvas, not of the canvas, is where the target is seen.
+    const { width, height } = this.size;
+    const { left, right, top, bottom } = this.insets;
+    c.setViewOffset(width, height, (right - left) / 2, (bottom - top) / 2, width, height);
+    c.updateMatrixWorld();
+    return this.glide !== null;
+  }
+
+  private current(now: number): Shot {
+    const g = this.glide;
+    if (!g) return { ...this.shot, target: this.shot.target.clone() };
+    const t = Math.min(1, Math.max(0, (now - g.start) / glideTime));
+    const s = t * t * t * (t * (6 * t - 15) + 10);
+    const mix = (a: number, b: number): number => a + (b - a) * s;
+    return {
+      target: g.from.target.clone().lerp(g.to.target, s),
+      azimuth: mix(g.from.azimuth, g.to.azimuth),
+      elevation: mix(g.from.elevation, g.to.elevation),
+      distance: Math.exp(mix(Math.log(g.from.distance), Math.log(g.to.distance))),
+    };
+  }
+
+  /** The nearest shot from a direction that has all points in the free part of the canvas. */
+  private fitted(points: Vector3[], [azimuth, elevation]: [number, number]): Shot {
+    const { width, height } = this.size;
+    const { left, right, top, bottom } = this.insets;
+    const freeWidth = Math.max(width * 0.3, width - left - right);
+    const freeHeight = Math.max(height * 0.3, height - top - bottom);
+    const tanY = (Math.tan((this.camera.fov * deg) / 2) * freeHeight) / height;
+    const tanX = (Math.tan((this.camera.fov * deg) / 2) * freeWidth) / height;
+    const shot: Shot = { target: new Vector3(), azimuth: azimuth * deg, elevation: elevation * deg, distance: 1000 };
+    if (points.length === 0) return shot;
+    const { right: r, up: u, back: b } = directions(shot);
+    const seen = points.map((p) => [p.dot(r), p.dot(u), p.dot(b)] as const);
+    // Along each side of the free part, the distance and the shift at which the outermost points just touch it.
+    const span = (i: 0 | 1, tan: number): { shift: number; distance: number } => {
+      const high = Math.max(...seen.map((s) => s[i] + s[2] * tan));
+      const low = Math.min(...seen.map((s) => s[i] - s[2] * tan));
+      return { shift: (high + low) / 2, distance: (high - low) / (2 * tan) };
+    };
+    const across = span(0, tanX);
+    const upright = span(1, tanY);
+    shot.distance = Math.max(across.distance, upright.distance) * 1.04;
+    // The distance counts from the origin's depth; the target is put at the points' middle depth.
+    const depth = (Math.max(...seen.map((s) => s[2])) + Math.min(...seen.map((s) => s[2]))) / 2;
+    shot.target.addScaledVector(r, across.shift).addScaledVector(u, upright.shift).addScaledVector(b, depth);
+    shot.distance -= depth;
+    return shot;
+  }
+}
+
+const glideTime = 700; // ms
+
+/** The camera's right, up and back as unit vectors. */
+function directions(shot: Shot): { right: Vector3; up: Vector3; back: Vector3 } {
+  const [ca, sa] = [Math.cos(shot.azimuth), Math.sin(shot.azimuth)];
+  const [ce, se] = [Math.cos(shot.elevation), Math.sin(shot.elevation)];
+  return {
+    back: new Vector3(ca * ce, sa * ce, se),
+    right: new Vector3(-sa, ca, 0),
+    up: new Vector3(-ca * se, -sa * se, ce),
+  };
+}

@@ -1,0 +1,181 @@
+import { BufferAttribute, BufferGeometry, Vector3 } from "three";
+
+/** A rod with round or flat ends: what castings are made of. Lengths in mm. */
+export interface Rod {
+  from: Vector3;
+  to: Vector3;
+  radius: number;
+  flatFrom?: boolean;
+  flatTo?: boolean;
+  /** How much thinner the rod is in the middle, as a part of its radius. */
+  waist?: number;
+}
+
+/** Signed distance to a solid: negative inside. */
+type Solid = (x: number, y: number, z: number) => number;
+
+/**
+ * One smooth skin around rods that run into each other with a fillet, like a thing cast or thrown in one piece. The
+ * skin is a mesh with normals and, as the attribute "shade", how open each point is (1) or tucked in a corner (0).
+ */
+export function cast(rods: Rod[], fillet: number, cell: number): BufferGeometry {
+  const solid = blend(rods.map(rodSolid), fillet);
+  const { min, max } = bounds(rods, fillet + 2 * cell);
+  const net = surfaceNet(solid, min, max, cell);
+  const points = new Float32Array(net.points);
+  const normals = new Float32Array(points.length);
+  const shade = new Float32Array(points.length / 3);
+  const n = new Vector3();
+  const reach = Math.min(...rods.map((r) => r.radius)) * 0.5;
+  for (let i = 0; i < shade.length; i++) {
+    let [x, y, z] = [points[3 * i]!, points[3 * i + 1]!, points[3 * i + 2]!];
+    // Two steps along the gradient take the net's corners, which lie a little off, onto the surface itself.
+    for (let step = 0; step < 2; step++) {
+      gradient(solid, x, y, z, n);
+      const d = solid(x, y, z);
+      x -= n.x * d;
+      y -= n.y * d;
+      z -= n.z * d;
+    }
+    gradient(solid, x, y, z, n);
+    points.set([x, y, z], 3 * i);
+    normals.set([n.x, n.y, n.z], 3 * i);
+    const open = solid(x + n.x * reach, y + n.y * reach, z + n.z * reach) / reach;
+    shade[i] = Math.min(1, Math.max(0, open));
+  }
+  const geometry = new BufferGeometry();
+  geometry.setAttribute("position", new BufferAttribute(points, 3));
+  geometry.setAttribute("normal", new BufferAttribute(normals, 3));
+  geometry.setAttribute("shade", new BufferAttribute(shade, 1));
+  geometry.setIndex(net.triangles);
+  return geometry;
+}
+
+function rodSolid(rod: Rod): Solid {
+  const { from, radius } = rod;
+  const along = rod.to.clone().sub(from);
+  const length = Math.max(along.length(), 1e-6);
+  along.divideScalar(length);
+  const waist = rod.waist ?? 0;
+  const edge = radius * 0.1;
+  return (x, y, z) => {
+    const [px, py, pz] = [x - from.x, y - from.y, z - from.z];
+    const s = px * along.x + py * along.y + pz * along.z;
+    const off = Math.sqrt(Math.max(0, px * px + py * py + pz * pz - s * s));
+    const over = s < 0 ? (rod.flatFrom ? 0 : s) : s > length ? (rod.flatTo ? 0 : s - length) : 0;
+    const t = Math.min(1, Math.max(0, s / length));
+    const r = radius * (1 - waist * 16 * t * t * (1 - t) * (1 - t));
+    let d = Math.hypot(off, over) - r;
+    if (rod.flatFrom) d = smoothMax(d, -s, edge);
+    if (rod.flatTo) d = smoothMax(d, s - length, edge);
+    return d;
+  };
+}
+
+function blend(solids: Solid[], fillet: number): Solid {
+  return (x, y, z) => {
+    let d = Infinity;
+    for (const solid of solids) d = d === Infinity ? solid(x, y, z) : -smoothMax(-d, -solid(x, y, z), fillet);
+    return d;
+  };
+}
+
+/** The larger of two numbers, with the corner between them rounded off over the width k. */
+function smoothMax(a: number, b: number, k: number): number {
+  const h = Math.max(k - Math.abs(a - b), 0) / k;
+  return Math.max(a, b) + h * h * k * 0.25;
+}
+
+function gradient(solid: Solid, x: number, y: number, z: number, out: Vector3): void {
+  const e = 0.25;
+  out
+    .set(
+      solid(x + e, y, z) - solid(x - e, y, z),
+      solid(x, y + e, z) - solid(x, y - e, z),
+      solid(x, y, z + e) - solid(x, y, z - e),
+    )
+    .normalize();
+}
+
+function bounds(rods: Rod[], margin: number): { min: Vector3; max: Vector3 } {
+  const min = new Vector3(Infinity, Infinity, Infinity);
+  const max = min.clone().negate();
+  for (const rod of rods) {
+    for (const end of [rod.from, rod.to]) {
+      min.min(end.clone().subScalar(rod.radius + margin));
+      max.max(end.clone().addScalar(rod.radius + margin));
+    }
+  }
+  return { min, max };
+}
+
+/**
+ * A mesh of the surface of a solid, by naive surface nets: one corner in every cell the surface crosses, at the mean
+ * of the crossings on the cell's edges, and one quad for every grid edge it crosses (Gibson 1998).
+ */
+function surfaceNet(solid: Solid, min: Vector3, max: Vector3, cell: number): { points: number[]; triangles: number[] } {
+  const [nx, ny, nz] = [min, min, min].map((_, i) => {
+    const side = max.getComponent(i) - min.getComponent(i);
+    return Math.ceil(side / cell) + 1;
+  }) as [number, number, number];
+  const field = new Float32Array(nx * ny * nz);
+  const at = (i: number, j: number, k: number): number => i + nx * (j + ny * k);
+  for (let k = 0; k < nz; k++)
+    for (let j = 0; j < ny; j++)
+      for (let i = 0; i < nx; i++)
+        field[at(i, j, k)] = solid(min.x + i * cell, min.y + j * cell, min.z + k * cell);
+
+  const points: number[] = [];
+  const triangles: number[] = [];
+  const corner = new Int32Array(nx * ny * nz).fill(-1);
+  for (let k = 0; k < nz - 1; k++)
+    for (let j = 0; j < ny - 1; j++)
+      for (let i = 0; i < nx - 1; i++) {
+        let crossings = 0;
+        const sum = [0, 0, 0];
+        for (const [a, b] of cellEdges) {
+          const fa = field[at(i + a[0], j + a[1], k + a[2])]!;
+          const fb = field[at(i + b[0], j + b[1], k + b[2])]!;
+          if (fa < 0 === fb < 0) continue;
+          const t = fa / (fa - fb);
+          for (let c = 0; c < 3; c++) sum[c]! += a[c]! + t * (b[c]! - a[c]!);
+          crossings++;
+        }
+        if (crossings === 0) continue;
+        corner[at(i, j, k)] = points.length / 3;
+        points.push(
+          min.x + (i + sum[0]! / crossings) * cell,
+          min.y + (j + sum[1]! / crossings) * cell,
+          min.z + (k + sum[2]! / crossings) * cell,
+        );
+      }
+
+  // Every crossed grid edge is shared by four cells; their corners make two triangles that face outwards.
+  const steps = [at(1, 0, 0), at(0, 1, 0), at(0, 0, 1)] as const;
+  for (let k = 1; k < nz - 1; k++)
+    for (let j = 1; j < ny - 1; j++)
+      for (let i = 1; i < nx - 1; i++) {
+        const here = at(i, j, k);
+        for (let axis = 0; axis < 3; axis++) {
+          const inside = field[here]! < 0;
+          if (inside === field[here + steps[axis]!]! < 0) continue;
+          const u = steps[(axis + 1) % 3]!;
+          const v = steps[(axis + 2) % 3]!;
+          const [a, b, c, d] = [corner[here - u - v]!, corner[here - v]!, corner[here]!, corner[here - u]!];
+          if (inside) triangles.push(a, b, c, a, c, d);
+          else triangles.push(a, c, b, a, d, c);
+        }
+      }
+  return { points, triangles };
+}
+
+const cellEdges = ((): [number[], number[]][] => {
+  const edges: [number[], number[]][] = [];
+  for (let c = 0; c < 8; c++)
+    for (let axis = 0; axis < 3; axis++) {
+      if (c & (1 << axis)) continue;
+      const corner = (n: number): number[] => [n & 1, (n >> 1) & 1, (n >> 2) & 1];
+      edges.push([corner(c), corner(c | (1 << axis))]);
+    }
+  return edges;
+})() as [[number, number, number], [number, number, number]][];

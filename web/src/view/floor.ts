@@ -1,0 +1,216 @@
+import {
+  CanvasTexture,
+  Color,
+  Group,
+  Mesh,
+  MeshBasicMaterial,
+  PlaneGeometry,
+  ShaderMaterial,
+  ShadowMaterial,
+  SRGBColorSpace,
+  Vector3,
+} from "three";
+import { Label } from "./labels";
+import type { Palette } from "./palette";
+import { Stroke } from "./stroke";
+
+/**
+ * The mounting surface with a millimetre grid: a line every 100 mm, a stronger one every 500 mm, numbers along the
+ * base frame's X and Y. Where the base frame's origin is above the surface, a dimension line says by how much.
+ */
+export class Floor {
+  readonly object = new Group();
+  private readonly uniforms = {
+    paper: { value: new Color() },
+    background: { value: new Color() },
+    fine: { value: new Color() },
+    strong: { value: new Color() },
+    extent: { value: 1000 },
+  };
+  private readonly ground: Mesh;
+  private readonly shadow: Mesh<PlaneGeometry, ShadowMaterial>;
+  private numbers: Numeral[] = [];
+  private readonly height = new Stroke(8, { width: 1.6, behind: 0.3 });
+  private readonly heightLabel = new Label("", { px: 13, colour: "#000", weight: 600 });
+  private palette: Palette | null = null;
+
+  constructor() {
+    const plane = new PlaneGeometry(1, 1);
+    this.ground = new Mesh(plane, new ShaderMaterial({ uniforms: this.uniforms, vertexShader, fragmentShader, toneMapped: false }));
+    const shade = new ShadowMaterial({ transparent: true, depthWrite: false });
+    // The shadow lies in the floor's own plane; the offset decides which of the two is on top.
+    shade.polygonOffset = true;
+    shade.polygonOffsetFactor = -1;
+    shade.polygonOffsetUnits = -2;
+    this.shadow = new Mesh(plane, shade);
+    this.shadow.receiveShadow = true;
+    this.object.add(this.ground, this.shadow, this.height.object, this.heightLabel.object);
+  }
+
+  setSize(reach: number, mountHeight: number, footprint: number): void {
+    const extent = reach * 5;
+    this.object.position.z = -mountHeight;
+    this.uniforms.extent.value = extent;
+    this.ground.scale.set(2 * extent, 2 * extent, 1);
+    this.shadow.scale.set(2 * extent, 2 * extent, 1);
+    this.ground.updateMatrixWorld();
+
+    for (const n of this.numbers) n.dispose();
+    this.numbers = [];
+    const most = Math.ceil((reach * 1.5) / 500) * 500;
+    const each = reach < 1000 ? 100 : 500;
+    for (let mm = each; mm <= most; mm += each) {
+      const size = reach * (mm % 500 === 0 ? 0.046 : 0.028);
+      if (mm % 500 !== 0 && mm > reach * 1.1) continue;
+      for (const at of [mm, -mm]) {
+        this.numbers.push(new Numeral(at, 0, size, mm % 500 === 0), new Numeral(0, at, size, mm % 500 === 0));
+      }
+    }
+    this.object.add(...this.numbers.map((n) => n.object));
+
+    const raised = mountHeight > 1;
+    this.height.object.visible = this.heightLabel.object.visible = raised;
+    this.height.clear();
+    if (raised) {
+      const y = -footprint * 1.75;
+      const tick = footprint * 0.14;
+      const v = (dy: number, z: number): Vector3 => new Vector3(0, y + dy, z);
+      this.height.add(v(0, 0), v(0, mountHeight));
+      this.height.add(v(tick, mountHeight - tick), v(-tick, mountHeight + tick));
+      this.height.add(v(tick, -tick), v(-tick, tick));
+      this.height.add(new Vector3(0, 0, mountHeight), v(-tick * 2, mountHeight));
+      this.heightLabel.object.position.set(0, y, mountHeight * 0.42);
+      this.heightLabel.set(`${trimmed(mountHeight)} mm`);
+    }
+    if (this.palette) this.setPalette(this.palette);
+  }
+
+  setPalette(p: Palette): void {
+    this.palette = p;
+    this.uniforms.paper.value.set(p.floor);
+    this.uniforms.background.value.set(p.background);
+    this.uniforms.fine.value.set(p.gridFine);
+    this.uniforms.strong.value.set(p.gridStrong);
+    this.shadow.material.opacity = p.shadow;
+    for (const n of this.numbers) n.setColour(p.floorText);
+    this.height.setColour(p.floorText);
+    this.heightLabel.set(`${trimmed(-this.object.position.z)} mm`, { colour: p.ink, plate: p.floor });
+  }
+
+  get labels(): Label[] {
+    return [this.heightLabel];
+  }
+
+  /** Turns the numbers so that they are upright for a viewer who looks along this azimuth (rad). */
+  face(azimuth: number): void {
+    const turn = Math.round(azimuth / (Math.PI / 2)) * (Math.PI / 2) + Math.PI / 2;
+    for (const n of this.numbers) n.turn(turn);
+  }
+
+  dispose(): void {
+    for (const n of this.numbers) n.dispose();
+    this.height.dispose();
+    this.heightLabel.dispose();
+    this.ground.geometry.dispose();
+    (this.ground.material as ShaderMaterial).dispose();
+    this.shadow.material.dispose();
+  }
+}
+
+/** A number that lies on the floor beside its grid line. */
+class Numeral {
+  readonly object: Mesh<PlaneGeometry, MeshBasicMaterial>;
+
+  constructor(
+    private readonly x: number,
+    private readonly y: number,
+    private readonly size: number,
+    bold: boolean,
+  ) {
+    const text = trimmed(x + y);
+    const canvas = document.createElement("canvas");
+    const px = 64;
+    const g = canvas.getContext("2d")!;
+    const font = `${bold ? 600 : 400} ${px}px system-ui, "Segoe UI", "Liberation Sans", sans-serif`;
+    g.font = font;
+    canvas.width = Math.ceil(g.measureText(text).width + 0.3 * px);
+    canvas.height = px * 1.2;
+    g.font = font;
+    g.textAlign = "center";
+    g.textBaseline = "middle";
+    g.fillStyle = "#fff";
+    g.fillText(text, canvas.width / 2, canvas.height / 2);
+    const map = new CanvasTexture(canvas);
+    map.colorSpace = SRGBColorSpace;
+    map.anisotropy = 8;
+    const material = new MeshBasicMaterial({ map, transparent: true, depthWrite: false, toneMapped: false });
+    material.polygonOffset = true;
+    material.polygonOffsetFactor = -2;
+    material.polygonOffsetUnits = -4;
+    this.object = new Mesh(new PlaneGeometry(1, 1), material);
+    this.object.scale.set((size * 1.2 * canvas.width) / canvas.height, size * 1.2, 1);
+    this.object.renderOrder = 1;
+  }
+
+  setColour(colour: string): void {
+    this.object.material.color.set(colour);
+  }
+
+  /** Upright for a viewer at this angle; beside the crossing of the lines, not on it. */
+  turn(angle: number): void {
+    const beside = 0.5 * this.object.scale.x + 0.25 * this.size;
+    const below = -0.72 * this.size;
+    const [c, s] = [Math.cos(angle), Math.sin(angle)];
+    this.object.position.set(this.x + beside * c - below * s, this.y + beside * s + below * c, 0);
+    this.object.rotation.z = angle;
+  }
+
+  dispose(): void {
+    this.object.removeFromParent();
+    this.object.geometry.dispose();
+    this.object.material.map?.dispose();
+    this.object.material.dispose();
+  }
+}
+
+function trimmed(mm: number): string {
+  return String(Math.round(mm * 10) / 10).replace("-", "−");
+}
+
+const vertexShader = /* glsl */ `
+varying vec2 at;
+void main() {
+  vec4 p = modelMatrix * vec4(position, 1.0);
+  at = p.xy;
+  gl_Position = projectionMatrix * viewMatrix * p;
+}`;
+
+// Grid lines are about a pixel wide at any distance, and fade before they would flicker.
+const fragmentShader = /* glsl */ `
+uniform vec3 paper;
+uniform vec3 background;
+uniform vec3 fine;
+uniform vec3 strong;
+uniform float extent;
+varying vec2 at;
+float lines(float spacing, float width) {
+  vec2 p = at / spacing;
+  vec2 px = max(fwidth(p), 1e-6);
+  vec2 d = abs(fract(p - 0.5) - 0.5) / px;
+  vec2 on = clamp(0.5 * width + 0.5 - d, 0.0, 1.0) * (1.0 - smoothstep(0.12, 0.4, px));
+  return max(on.x, on.y);
+}
+float axis(float width) {
+  vec2 d = abs(at) / max(fwidth(at), 1e-6);
+  vec2 on = clamp(0.5 * width + 0.5 - d, 0.0, 1.0);
+  return max(on.x, on.y);
+}
+void main() {
+  float r = length(at) / extent;
+  vec3 c = mix(paper, fine, lines(100.0, 1.0));
+  c = mix(c, strong, lines(500.0, 1.3) * 0.8);
+  c = mix(c, strong, axis(2.0));
+  float fade = smoothstep(0.16, 0.9, r);
+  gl_FragColor = vec4(mix(c, background, fade), 1.0);
+  #include <colorspace_fragment>
+}`;

@@ -1,0 +1,88 @@
+import { BufferAttribute, type BufferGeometry, Vector3 } from "three";
+import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
+import type { ArmMessage, ToolView } from "../wire";
+import { cast, type Rod } from "./casting";
+import { flangePlate, hubFittings, painted } from "./fittings";
+import { type Hub, layOut, rodOf } from "./hubs";
+import { armColours } from "./palette";
+import { matrixOf } from "./place";
+
+/** A link's shapes at the zero pose, in the base frame. */
+export interface LinkForm {
+  shell: BufferGeometry | null; // the casting
+  fittings: BufferGeometry | null; // turned parts and marks
+}
+
+/** The arm's shapes, made once and drawn both as the arm and as its ghost. */
+export interface ArmForm {
+  links: LinkForm[];
+  hubs: Hub[];
+}
+
+export function formOf(arm: ArmMessage): ArmForm {
+  const { rods, hubs } = layOut(arm);
+  const fittings: BufferGeometry[][] = Array.from({ length: 7 }, () => []);
+  hubs.forEach((hub, i) => {
+    const made = hubFittings(hub);
+    fittings[i]!.push(...made.inner);
+    fittings[i + 1]!.push(...made.outer);
+  });
+  const plate = hubs[5]!.radius * 0.86;
+  fittings[6]!.push(...flangePlate(plate, matrixOf(arm.flange)));
+  // Where the flange is off the last axis, the last link is a rod that reaches it.
+  const flange = new Vector3().fromArray(arm.flange.p);
+  const last = hubs[5]!;
+  const off = flange.clone().sub(last.centre);
+  off.addScaledVector(last.axis, -off.dot(last.axis));
+  if (off.length() > plate * 0.2) rods[6]!.push({ from: last.centre.clone(), to: flange.clone(), radius: plate * 0.6 });
+  const links = rods.map((link, i) => ({
+    shell: link.length > 0 ? shellOf(link, hubs[i - 1], hubs[i]) : null,
+    fittings: fittings[i]!.length > 0 ? mergeGeometries(fittings[i]!) : null,
+  }));
+  return { links, hubs };
+}
+
+export function disposeForm(form: ArmForm): void {
+  for (const link of form.links) {
+    link.shell?.dispose();
+    link.fittings?.dispose();
+  }
+}
+
+/** A tool's shape in the flange's frame; null for a bare flange. */
+export function toolForm(tool: ToolView): BufferGeometry | null {
+  if (tool.body.length === 0) return null;
+  const rods = tool.body.map(rodOf);
+  const thin = Math.min(...rods.map((r) => r.radius));
+  const shape = cast(rods, thin * 0.8, Math.max(thin / 3, longest(rods) / 110));
+  return painted(shape, armColours.steel);
+}
+
+/** A link's casting. The attribute "dip" is how far a point is past the line to which the link was dipped in glaze. */
+function shellOf(rods: Rod[], inner: Hub | undefined, outer: Hub | undefined): BufferGeometry {
+  const thin = Math.min(...rods.map((r) => r.radius));
+  const shell = cast(rods, thin * 0.45, Math.max(thin / 9, longest(rods) / 90));
+  const main = rods.reduce((a, b) => (a.from.distanceTo(a.to) >= b.from.distanceTo(b.to) ? a : b));
+  const from = inner?.centre ?? main.from;
+  const to = outer?.centre ?? main.to;
+  const along = to.clone().sub(from);
+  const length = Math.max(along.length(), 1);
+  along.divideScalar(length);
+  const position = shell.getAttribute("position");
+  const dip = new Float32Array(position.count);
+  for (let i = 0; i < dip.length; i++) {
+    const p = scratch.fromBufferAttribute(position, i).sub(from);
+    dip[i] = p.dot(along) - length * 0.56;
+  }
+  shell.setAttribute("dip", new BufferAttribute(dip, 1));
+  return shell;
+}
+
+function longest(rods: Rod[]): number {
+  const min = new Vector3(Infinity, Infinity, Infinity);
+  const max = min.clone().negate();
+  for (const rod of rods) for (const p of [rod.from, rod.to]) (min.min(p), max.max(p));
+  return Math.max(...max.sub(min).toArray()) + 2 * Math.max(...rods.map((r) => r.radius));
+}
+
+const scratch = new Vector3();

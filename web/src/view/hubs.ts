@@ -1,0 +1,174 @@
+import { Vector3 } from "three";
+import type { ArmMessage, Capsule } from "../wire";
+import type { Rod } from "./casting";
+
+/** Where and how big a joint's hub is drawn, at the zero pose in the base frame. */
+export interface Hub {
+  centre: Vector3;
+  axis: Vector3; // unit, as the joint turns
+  radius: number;
+  half: number; // half its length along the axis
+  /**
+   * A collar sits between two links one behind the other on the axis, the outer one on the side `toward` (+1 or -1).
+   * A yoke is a drum that both links meet from the side.
+   */
+  kind: "collar" | "yoke";
+  toward: number;
+}
+
+/** The rods of every link's casting, and the hubs between them. */
+export interface Layout {
+  rods: Rod[][]; // of links 0 to 6
+  hubs: Hub[];
+}
+
+/** How a rod meets a joint's axis: positions s along the axis from the joint's point, in mm. */
+interface Meeting {
+  rod: Rod;
+  along: boolean; // parallel to the axis, rather than across it
+  from: number;
+  to: number;
+}
+
+/** Finds the hubs from the joints' axes and the bodies, and makes the bodies' rods end at them. */
+export function layOut(arm: ArmMessage): Layout {
+  const flange = new Vector3().fromArray(arm.flange.p);
+  const rods = linkRods(arm);
+  const hubs = arm.joints.map((joint, i) => {
+    const at = new Vector3().fromArray(joint.at_mm);
+    const axis = new Vector3().fromArray(joint.axis).normalize();
+    const before = meetings(rods[i]!, at, axis);
+    if (i === 5) return lastHub(at, axis, before, flange, arm.reach_mm);
+    return hubBetween(at, axis, before, meetings(rods[i + 1]!, at, axis), rods[i]!, rods[i + 1]!, arm.reach_mm);
+  });
+  for (const link of rods) for (const rod of link) rod.waist = waistOf(rod);
+  return { rods, hubs };
+}
+
+/** An arm file may leave the bodies out; then a plain rod from joint to joint stands for each link. */
+function linkRods(arm: ArmMessage): Rod[][] {
+  const rods: Rod[][] = Array.from({ length: 7 }, () => []);
+  for (const c of arm.body) rods[c.link]?.push(rodOf(c));
+  if (arm.body.length > 0) return rods;
+  const radius = arm.reach_mm * 0.06;
+  const points = arm.joints.map((j) => new Vector3().fromArray(j.at_mm));
+  points.unshift(points[0]!.clone().setZ(-arm.mount_height_mm));
+  for (let i = 0; i < 6; i++) {
+    const [from, to] = [points[i]!, points[i + 1]!];
+    if (from.distanceTo(to) > radius) rods[i]!.push({ from: from.clone(), to: to.clone(), radius: radius * (1 - i * 0.07) });
+  }
+  return rods;
+}
+
+export function rodOf(c: Capsule): Rod {
+  return { from: new Vector3().fromArray(c.from_mm), to: new Vector3().fromArray(c.to_mm), radius: c.radius_mm };
+}
+
+/** Long rods are a little slimmer in the middle, like a thrown pot's neck; short ones are not. */
+function waistOf(rod: Rod): number {
+  const slenderness = rod.from.distanceTo(rod.to) / rod.radius;
+  return 0.14 * Math.min(1, Math.max(0, (slenderness - 2) / 3));
+}
+
+function meetings(rods: Rod[], at: Vector3, axis: Vector3): Meeting[] {
+  const found: Meeting[] = [];
+  for (const rod of rods) {
+    const [a, b] = [rod.from.clone().sub(at), rod.to.clone().sub(at)];
+    const [sa, sb] = [a.dot(axis), b.dot(axis)];
+    const [offA, offB] = [a.addScaledVector(axis, -sa), b.addScaledVector(axis, -sb)];
+    const span = offB.clone().sub(offA);
+    const t = Math.min(1, Math.max(0, -offA.dot(span) / Math.max(span.lengthSq(), 1e-9)));
+    const distance = offA.addScaledVector(span, t).length();
+    if (distance > 0.6 * rod.radius) continue;
+    const along = span.length() < 0.5 * Math.abs(sb - sa);
+    const s = sa + t * (sb - sa);
+    if (along) found.push({ rod, along, from: Math.min(sa, sb), to: Math.max(sa, sb) });
+    else found.push({ rod, along, from: s - rod.radius, to: s + rod.radius });
+  }
+  return found;
+}
+
+function hubBetween(
+  at: Vector3,
+  axis: Vector3,
+  before: Meeting[],
+  after: Meeting[],
+  inner: Rod[],
+  outer: Rod[],
+  reach: number,
+): Hub {
+  const middle = (m: Meeting[]): number => m.reduce((sum, x) => sum + x.from + x.to, 0) / (2 * m.length);
+  if (before.length === 0 || after.length === 0) {
+    const m = before.length > 0 ? before : after;
+    const radius = m.length > 0 ? Math.max(...m.map((x) => x.rod.radius)) * 1.06 : reach * 0.06;
+    const s = m.length > 0 ? middle(m) : 0;
+    return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius, kind: "yoke", toward: 1 };
+  }
+  const toward = middle(after) >= middle(before) ? 1 : -1;
+  // Of each side, the rod that comes closest to the other side.
+  const end = (m: Meeting, sign: number): number => (sign > 0 ? m.to : -m.from);
+  const near = before.reduce((a, b) => (end(b, toward) > end(a, toward) ? b : a));
+  const far = after.reduce((a, b) => (end(b, -toward) > end(a, -toward) ? b : a));
+  const overlap = Math.min(near.to, far.to) - Math.max(near.from, far.from);
+  const big = Math.max(near.rod.radius, far.rod.radius);
+
+  if (!near.along && !far.along && overlap > 0.5 * Math.min(near.to - near.from, far.to - far.from)) {
+    const s = (near.from + near.to + far.from + far.to) / 4;
+    const hub: Hub = { centre: at.clone().addScaledVector(axis, s), axis, radius: big * 1.05, half: big * 1.16, kind: "yoke", toward: 1 };
+    yokeRods(hub, inner, outer);
+    return hub;
+  }
+  let s = (toward * (end(near, toward) - end(far, -toward))) / 2;
+  if (near.along && !far.along) s = toward > 0 ? far.from : far.to;
+  if (!near.along && far.along) s = toward > 0 ? near.to : near.from;
+  endAt(near, at, axis, s, toward, inner);
+  endAt(far, at, axis, s, -toward, outer);
+  const radius = Math.max(near.along ? near.rod.radius : 0, far.along ? far.rod.radius : 0, Math.min(near.rod.radius, far.rod.radius)) * 1.05;
+  return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius * 0.24, kind: "collar", toward };
+}
+
+/** The last hub is a collar just behind the flange. */
+function lastHub(at: Vector3, axis: Vector3, before: Meeting[], flange: Vector3, reach: number): Hub {
+  const s = flange.clone().sub(at).dot(axis);
+  const near = before[before.length - 1];
+  const radius = near ? near.rod.radius * 0.96 : reach * 0.045;
+  const toward = near && (near.from + near.to) / 2 > s ? -1 : 1;
+  const back = s - toward * radius * 0.62;
+  if (near) endAt(near, at, axis, back, toward, []);
+  return { centre: at.clone().addScaledVector(axis, back), axis, radius, half: radius * 0.24, kind: "collar", toward };
+}
+
+/** Makes a rod end flat at s on the axis; one across the axis gets a drum along it that does. */
+function endAt(m: Meeting, at: Vector3, axis: Vector3, s: number, sign: number, link: Rod[]): void {
+  const stop = at.clone().addScaledVector(axis, s);
+  if (!m.along) {
+    const far = at.clone().addScaledVector(axis, sign > 0 ? m.from : m.to);
+    link.push({ from: far, to: stop, radius: m.rod.radius, flatFrom: true, flatTo: true });
+    return;
+  }
+  const fromIsNearer = (m.rod.from.clone().sub(at).dot(axis) - m.rod.to.clone().sub(at).dot(axis)) * sign > 0;
+  if (fromIsNearer) {
+    m.rod.from = stop;
+    m.rod.flatFrom = true;
+  } else {
+    m.rod.to = stop;
+    m.rod.flatTo = true;
+  }
+}
+
+/** Where the parts of a yoke lie along the axis, in halves of its length from the middle. */
+export const yokeParts = { band: 0.46, cheekFrom: 0.52, cheekTo: 0.84, capTo: 1 };
+
+/** The outer link carries a band in the middle of the drum, the inner one a cheek at either side of it. */
+function yokeRods(hub: Hub, inner: Rod[], outer: Rod[]): void {
+  const point = (part: number): Vector3 => hub.centre.clone().addScaledVector(hub.axis, part * hub.half);
+  const disc = (from: number, to: number, size: number): Rod => ({
+    from: point(from),
+    to: point(to),
+    radius: hub.radius * size,
+    flatFrom: true,
+    flatTo: true,
+  });
+  outer.push(disc(-yokeParts.band, yokeParts.band, 1));
+  inner.push(disc(yokeParts.cheekFrom, yokeParts.cheekTo, 0.98), disc(-yokeParts.cheekTo, -yokeParts.cheekFrom, 0.98));
+}

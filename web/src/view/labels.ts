@@ -1,0 +1,103 @@
+import { CanvasTexture, LinearFilter, Sprite, SpriteMaterial, SRGBColorSpace, type PerspectiveCamera } from "three";
+
+/** How a label looks. */
+export interface LabelStyle {
+  px: number; // height of the letters' line on the screen
+  colour: string;
+  halo?: string; // an outline, so that the letters stand out from whatever is behind
+  plate?: string; // a filled rounded rectangle behind the letters
+  weight?: number;
+}
+
+/** Text that always faces the viewer, always has the same size on the screen, and is in front of everything. */
+export class Label {
+  readonly object: Sprite;
+  private drawn = "";
+  private aspect = 1;
+
+  constructor(
+    public text: string,
+    private style: LabelStyle,
+  ) {
+    const material = new SpriteMaterial({
+      sizeAttenuation: false,
+      depthTest: false,
+      depthWrite: false,
+      transparent: true,
+      toneMapped: false,
+    });
+    this.object = new Sprite(material);
+    this.object.renderOrder = 20;
+    this.draw();
+  }
+
+  set(text: string, style: Partial<LabelStyle> = {}): void {
+    this.text = text;
+    this.style = { ...this.style, ...style };
+    this.draw();
+  }
+
+  /** Sets the size for a camera and a canvas of that height in CSS pixels. */
+  fit(camera: PerspectiveCamera, canvasHeight: number): void {
+    const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / canvasHeight;
+    const height = boxHeight(this.style) * typeScale(canvasHeight) * perPx;
+    this.object.scale.set(height * this.aspect, height, 1);
+  }
+
+  private draw(): void {
+    const { text, style } = this;
+    const key = JSON.stringify([text, style]);
+    if (key === this.drawn) return;
+    this.drawn = key;
+    const sharp = 3; // canvas pixels per CSS pixel, enough for the largest type on a dense screen
+    const canvas = document.createElement("canvas");
+    const g = canvas.getContext("2d")!;
+    const font = `${style.weight ?? 700} ${style.px * sharp}px system-ui, "Segoe UI", "Liberation Sans", sans-serif`;
+    g.font = font;
+    const height = boxHeight(style) * sharp;
+    const width = Math.ceil(g.measureText(text).width + (style.plate ? 0.9 : 0.5) * style.px * sharp);
+    canvas.width = width;
+    canvas.height = Math.ceil(height);
+    if (style.plate) {
+      g.fillStyle = style.plate;
+      g.beginPath();
+      g.roundRect(0, 0, width, height, height * 0.3);
+      g.fill();
+    }
+    g.font = font;
+    g.textAlign = "center";
+    g.textBaseline = "alphabetic";
+    const baseline = height * 0.5 + style.px * sharp * 0.36;
+    if (style.halo) {
+      g.strokeStyle = style.halo;
+      g.lineWidth = style.px * sharp * 0.26;
+      g.lineJoin = "round";
+      g.strokeText(text, width / 2, baseline);
+    }
+    g.fillStyle = style.colour;
+    g.fillText(text, width / 2, baseline);
+    this.aspect = width / height;
+    const material = this.object.material;
+    material.map?.dispose();
+    const map = new CanvasTexture(canvas);
+    map.colorSpace = SRGBColorSpace;
+    map.minFilter = LinearFilter;
+    map.generateMipmaps = false;
+    material.map = map;
+    material.needsUpdate = true;
+  }
+
+  dispose(): void {
+    this.object.material.map?.dispose();
+    this.object.material.dispose();
+  }
+}
+
+/** Type grows with the canvas, so that it is readable on a projector and not too big on a phone. */
+export function typeScale(canvasHeight: number): number {
+  return Math.min(1.5, Math.max(0.9, canvasHeight / 840));
+}
+
+function boxHeight(style: LabelStyle): number {
+  return style.px * 1.5;
+}

@@ -1,0 +1,30 @@
+import { Matrix4, type Object3D, Quaternion, Vector3 } from "three";
+import type { Place } from "../wire";
+
+/** Puts an object where the place says. */
+export function moveTo(object: Object3D, place: Place): void {
+  object.position.fromArray(place.p);
+  object.quaternion.fromArray(place.q);
+}
+
+/** The place as a matrix. */
+export function matrixOf(place: Place): Matrix4 {
+  return new Matrix4().compose(
+    new Vector3().fromArray(place.p),
+    new Quaternion().fromArray(place.q),
+    new Vector3(1, 1, 1),
+  );
+}
+
+/** Whether two places are so alike that nobody could see a difference. */
+export function alike(a: Place, b: Place): boolean {
+  for (let i = 0; i < 3; i++) if (Math.abs(a.p[i]! - b.p[i]!) > 1e-3) return false;
+  let dot = 0;
+  for (let i = 0; i < 4; i++) dot += a.q[i]! * b.q[i]!;
+  return Math.abs(dot) > 1 - 1e-9;
+}
+
+/** The turn that takes +Z to a unit vector. */
+export function turnFromZ(direction: Vector3): Quaternion {
+  return new Quaternion().setFromUnitVectors(new Vector3(0, 0, 1), direction);
+}

@@ -1,0 +1,52 @@
+import { CanvasTexture, Group, Sprite, SpriteMaterial, SRGBColorSpace, type PerspectiveCamera } from "three";
+import { typeScale } from "./labels";
+import type { Palette } from "./palette";
+
+/** The tool centre point: a dot in a ring, always seen. */
+export class TCPMarker {
+  readonly object = new Group();
+  private readonly sprite = new Sprite(
+    new SpriteMaterial({ sizeAttenuation: false, depthTest: false, depthWrite: false, transparent: true, toneMapped: false }),
+  );
+
+  constructor() {
+    this.sprite.renderOrder = 15;
+    this.object.add(this.sprite);
+  }
+
+  setPalette(p: Palette): void {
+    const px = 96;
+    const canvas = document.createElement("canvas");
+    canvas.width = canvas.height = px;
+    const g = canvas.getContext("2d")!;
+    const circle = (radius: number): void => {
+      g.beginPath();
+      g.arc(px / 2, px / 2, radius * px, 0, 2 * Math.PI);
+    };
+    g.fillStyle = p.paper;
+    circle(0.4);
+    g.fill();
+    g.strokeStyle = p.ink;
+    g.lineWidth = 0.11 * px;
+    circle(0.36);
+    g.stroke();
+    g.fillStyle = p.ink;
+    circle(0.15);
+    g.fill();
+    this.sprite.material.map?.dispose();
+    const map = new CanvasTexture(canvas);
+    map.colorSpace = SRGBColorSpace;
+    this.sprite.material.map = map;
+    this.sprite.material.needsUpdate = true;
+  }
+
+  fit(camera: PerspectiveCamera, canvasHeight: number): void {
+    const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / canvasHeight;
+    this.sprite.scale.setScalar(15 * typeScale(canvasHeight) * perPx);
+  }
+
+  dispose(): void {
+    this.sprite.material.map?.dispose();
+    this.sprite.material.dispose();
+  }
+}
