@@ -26,6 +26,7 @@ export class Aim {
   private direction: Direction | null = null;
 
   constructor() {
+    this.label.object.center.set(0.5, -0.35); // above the arrow's head, which stays visible
     this.atTCP.add(this.straight.object, this.turning.object, this.turningAxis.object);
     this.object.add(this.atTCP, this.label.object);
   }
@@ -35,7 +36,7 @@ export class Aim {
     const r = arm.reach_mm;
     this.size = r * 0.2;
     this.straight.setShape(straightArrow(this.size, r * 0.0085));
-    this.turning.setShape(turningArrow(this.size * 0.62, r * 0.0075, 1.62 * Math.PI));
+    this.turning.setShape(turningArrow(this.size * 0.62, r * 0.0075, ringSweep));
     for (const joint of this.joints) joint.dispose();
     this.joints.length = 0;
     hubs.forEach((hub, i) => {
@@ -96,7 +97,8 @@ export class Aim {
       this.joints[d.axis]?.labelPoint(at);
       return;
     }
-    at.copy(units[d.axis % 3]!).multiplyScalar(d.sign * this.size * (d.axis < 3 ? 1.28 : 1.12));
+    if (d.axis < 3) at.copy(units[d.axis]!).multiplyScalar(d.sign * this.size * 1.03);
+    else at.copy(headOf(this.size * 0.62)).applyQuaternion(this.turning.object.quaternion);
     at.applyQuaternion(scratch.fromArray(axes.q)).add(new Vector3().fromArray(axes.p));
   }
 
@@ -112,7 +114,7 @@ class JointAim {
   private readonly aimed = new Mark();
   private readonly axis = new Stroke(1, { width: 2.5, behind: 0.5, dash: 0 });
   private readonly tip: Vector3;
-  private sign = 1;
+  private readonly ringRadius: number;
 
   constructor(
     private readonly hub: Hub,
@@ -120,10 +122,11 @@ class JointAim {
   ) {
     const radius = hub.radius * 1.32 + reach * 0.01;
     this.object.position.copy(hub.centre);
-    this.sense.setShape(turningArrow(radius, reach * 0.0028, 0.5 * Math.PI));
+    this.sense.setShape(turningArrow(radius, reach * 0.004, 0.62 * Math.PI));
     this.sense.object.quaternion.copy(turnFromZ(hub.axis));
-    this.aimed.setShape(turningArrow(radius * 1.08, reach * 0.008, 1.6 * Math.PI));
+    this.aimed.setShape(turningArrow(radius * 1.08, reach * 0.008, ringSweep));
     const half = Math.max(hub.half, hub.radius) + reach * 0.16;
+    this.ringRadius = radius * 1.08;
     this.tip = hub.axis.clone().multiplyScalar(half);
     this.axis.through([this.tip.clone().negate(), this.tip]);
     this.object.add(this.sense.object, this.aimed.object, this.axis.object);
@@ -133,19 +136,18 @@ class JointAim {
     this.sense.object.visible = inJointFrame && sign === 0;
     this.aimed.object.visible = this.axis.object.visible = sign !== 0;
     if (sign === 0) return;
-    this.sign = sign;
     this.aimed.object.quaternion.copy(turnFromZ(this.hub.axis.clone().multiplyScalar(sign)));
   }
 
   setPalette(p: Palette): void {
-    this.sense.setColour(p.joint, 0.75, 0.2);
+    this.sense.setColour(p.joint, 0.9, 0.4);
     this.aimed.setColour(p.joint, 1, 0.5);
     this.axis.setColour(p.joint);
   }
 
-  /** The end of the axis along which the right thumb points, in the base frame. */
+  /** Where the arrow's head is, in the base frame. */
   labelPoint(out: Vector3): void {
-    out.copy(this.tip).multiplyScalar(this.sign * 1.12);
+    out.copy(headOf(this.ringRadius)).applyQuaternion(this.aimed.object.quaternion);
     this.object.localToWorld(out);
   }
 
@@ -153,6 +155,13 @@ class JointAim {
     for (const part of [this.sense, this.aimed, this.axis]) part.dispose();
     this.object.removeFromParent();
   }
+}
+
+const ringSweep = 1.62 * Math.PI;
+
+/** A little outside the head of a turning arrow around +Z. */
+function headOf(radius: number): Vector3 {
+  return new Vector3(Math.cos(ringSweep), Math.sin(ringSweep), 0).multiplyScalar(radius * 1.16);
 }
 
 const scratch = new Quaternion();

@@ -1,6 +1,6 @@
-import { type BufferGeometry, Group, Mesh, Object3D, Vector3 } from "three";
+import { type BufferGeometry, Group, Mesh, Object3D, type Vector3 } from "three";
 import type { ArmMessage, Place } from "../wire";
-import { type ArmForm, toolForm } from "./form";
+import { type ArmForm, cornersOf } from "./form";
 import { metal, stoneware } from "./materials";
 import { moveTo } from "./place";
 
@@ -14,7 +14,7 @@ export class Arm {
   private tool: Mesh | null = null;
 
   constructor(
-    private readonly arm: ArmMessage,
+    arm: ArmMessage,
     form: ArmForm,
   ) {
     for (const link of form.links) {
@@ -28,14 +28,11 @@ export class Arm {
     this.links[6]!.add(this.flange);
   }
 
-  /** Shows the tool of that name at the flange. */
-  setTool(name: string): void {
-    this.removeTool();
-    const tool = this.arm.tools.find((t) => t.name === name);
-    const shape = tool && toolForm(tool);
-    if (!shape) return;
-    this.tool = solid(new Mesh(shape, this.metalMaterial));
-    this.flange.add(this.tool);
+  /** Shows a tool at the flange, or none. */
+  setTool(shape: BufferGeometry | null): void {
+    this.tool?.removeFromParent();
+    this.tool = shape && solid(new Mesh(shape, this.metalMaterial));
+    if (this.tool) this.flange.add(this.tool);
   }
 
   /** Moves every link to its place. */
@@ -48,26 +45,13 @@ export class Arm {
   corners(): Vector3[] {
     const found: Vector3[] = [];
     this.object.traverse((o) => {
-      if (!(o instanceof Mesh)) return;
-      const geometry = o.geometry as BufferGeometry;
-      if (!geometry.boundingBox) geometry.computeBoundingBox();
-      const { min, max } = geometry.boundingBox!;
-      for (const x of [min.x, max.x])
-        for (const y of [min.y, max.y])
-          for (const z of [min.z, max.z]) found.push(new Vector3(x, y, z).applyMatrix4(o.matrixWorld));
+      if (o instanceof Mesh) found.push(...cornersOf([o.geometry]).map((p) => p.applyMatrix4(o.matrixWorld)));
     });
     return found;
   }
 
-  private removeTool(): void {
-    this.tool?.geometry.dispose();
-    this.tool?.removeFromParent();
-    this.tool = null;
-  }
-
-  /** Frees what is the arm's own; the form belongs to whoever made it. */
+  /** Frees what is the arm's own; the shapes belong to whoever made them. */
   dispose(): void {
-    this.removeTool();
     this.shellMaterial.dispose();
     this.metalMaterial.dispose();
     this.object.removeFromParent();

@@ -40,6 +40,11 @@ export class Axes {
     this.origin.setColour(p.ink, 1, 0.45);
   }
 
+  /** Leaves out the letter of one axis, whose place something else needs; of none for -1. */
+  hideLetter(axis: number): void {
+    this.letters.forEach((l, i) => (l.object.visible = i !== axis));
+  }
+
   /** Where the letters stand, so that the camera can keep them in the picture. */
   get tips(): Vector3[] {
     return this.letters.map((l) => l.object.position.clone().applyMatrix4(this.object.matrixWorld));

@@ -19,7 +19,7 @@ const viewpoints: Record<Viewpoint, [azimuth: number, elevation: number]> = {
   right: [-90, 14],
   above: [180, 89.99],
 };
-const opening: [number, number] = [180 + 36, 21];
+const opening: [number, number] = [180 + 47, 20];
 
 /** A camera that circles the arm with Z up, and keeps it in the part of the canvas that no panel covers. */
 export class Orbit {
@@ -174,7 +174,7 @@ export class Orbit {
     };
     const across = span(0, tanX);
     const upright = span(1, tanY);
-    shot.distance = Math.max(across.distance, upright.distance) * 1.04;
+    shot.distance = Math.max(across.distance, upright.distance) * 1.07;
     // The distance counts from the origin's depth; the target is put at the points' middle depth.
     const depth = (Math.max(...seen.map((s) => s[2])) + Math.min(...seen.map((s) => s[2]))) / 2;
     shot.target.addScaledVector(r, across.shift).addScaledVector(u, upright.shift).addScaledVector(b, depth);

@@ -12,14 +12,14 @@ export interface Rod {
 }
 
 /** Signed distance to a solid: negative inside. */
-type Solid = (x: number, y: number, z: number) => number;
+export type Solid = (x: number, y: number, z: number) => number;
 
 /**
  * One smooth skin around rods that run into each other with a fillet, like a thing cast or thrown in one piece. The
  * skin is a mesh with normals and, as the attribute "shade", how open each point is (1) or tucked in a corner (0).
  */
 export function cast(rods: Rod[], fillet: number, cell: number): BufferGeometry {
-  const solid = blend(rods.map(rodSolid), fillet);
+  const solid = solidOf(rods, fillet);
   const { min, max } = bounds(rods, fillet + 2 * cell);
   const net = surfaceNet(solid, min, max, cell);
   const points = new Float32Array(net.points);
@@ -51,6 +51,16 @@ export function cast(rods: Rod[], fillet: number, cell: number): BufferGeometry 
   return geometry;
 }
 
+/** The solid of which a casting is the skin. */
+export function solidOf(rods: Rod[], fillet: number): Solid {
+  const solids = rods.map(rodSolid);
+  return (x, y, z) => {
+    let d = solids[0]!(x, y, z);
+    for (let i = 1; i < solids.length; i++) d = -smoothMax(-d, -solids[i]!(x, y, z), fillet);
+    return d;
+  };
+}
+
 function rodSolid(rod: Rod): Solid {
   const { from, radius } = rod;
   const along = rod.to.clone().sub(from);
@@ -68,14 +78,6 @@ function rodSolid(rod: Rod): Solid {
     let d = Math.hypot(off, over) - r;
     if (rod.flatFrom) d = smoothMax(d, -s, edge);
     if (rod.flatTo) d = smoothMax(d, s - length, edge);
-    return d;
-  };
-}
-
-function blend(solids: Solid[], fillet: number): Solid {
-  return (x, y, z) => {
-    let d = Infinity;
-    for (const solid of solids) d = d === Infinity ? solid(x, y, z) : -smoothMax(-d, -solid(x, y, z), fillet);
     return d;
   };
 }
@@ -120,17 +122,32 @@ function surfaceNet(solid: Solid, min: Vector3, max: Vector3, cell: number): { p
   }) as [number, number, number];
   const field = new Float32Array(nx * ny * nz);
   const at = (i: number, j: number, k: number): number => i + nx * (j + ny * k);
-  for (let k = 0; k < nz; k++)
-    for (let j = 0; j < ny; j++)
-      for (let i = 0; i < nx; i++)
-        field[at(i, j, k)] = solid(min.x + i * cell, min.y + j * cell, min.z + k * cell);
+  // Most of the grid is far from the surface: a block whose middle is further off than its corners holds none of it.
+  const block = 4;
+  const far = ((block * cell) / 2) * Math.sqrt(3) * 1.25;
+  for (let k0 = 0; k0 < nz; k0 += block)
+    for (let j0 = 0; j0 < ny; j0 += block)
+      for (let i0 = 0; i0 < nx; i0 += block) {
+        const half = (block - 1) / 2;
+        const middle = solid(min.x + (i0 + half) * cell, min.y + (j0 + half) * cell, min.z + (k0 + half) * cell);
+        const empty = Math.abs(middle) > far;
+        for (let k = k0; k < Math.min(nz, k0 + block); k++)
+          for (let j = j0; j < Math.min(ny, j0 + block); j++)
+            for (let i = i0; i < Math.min(nx, i0 + block); i++)
+              field[at(i, j, k)] = empty ? middle : solid(min.x + i * cell, min.y + j * cell, min.z + k * cell);
+      }
 
   const points: number[] = [];
   const triangles: number[] = [];
   const corner = new Int32Array(nx * ny * nz).fill(-1);
+  const cornerSteps = [0, 1, 2, 3, 4, 5, 6, 7].map((c) => at(c & 1, (c >> 1) & 1, (c >> 2) & 1));
   for (let k = 0; k < nz - 1; k++)
     for (let j = 0; j < ny - 1; j++)
       for (let i = 0; i < nx - 1; i++) {
+        const here = at(i, j, k);
+        let inside = 0;
+        for (const step of cornerSteps) if (field[here + step]! < 0) inside++;
+        if (inside === 0 || inside === 8) continue;
         let crossings = 0;
         const sum = [0, 0, 0];
         for (const [a, b] of cellEdges) {
@@ -141,8 +158,7 @@ function surfaceNet(solid: Solid, min: Vector3, max: Vector3, cell: number): { p
           for (let c = 0; c < 3; c++) sum[c]! += a[c]! + t * (b[c]! - a[c]!);
           crossings++;
         }
-        if (crossings === 0) continue;
-        corner[at(i, j, k)] = points.length / 3;
+        corner[here] = points.length / 3;
         points.push(
           min.x + (i + sum[0]! / crossings) * cell,
           min.y + (j + sum[1]! / crossings) * cell,

@@ -10,6 +10,7 @@ import {
   Vector3,
 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
+import type { Rod } from "./casting";
 import { yokeParts, type Hub } from "./hubs";
 import { armColours } from "./palette";
 
@@ -40,6 +41,19 @@ export function flangePlate(radius: number, frame: Matrix4): BufferGeometry[] {
   return parts.map((p) => p.applyMatrix4(frame));
 }
 
+/** A round foot with bolts, where the base stands on its mounting surface. */
+export function footPlate(rod: Rod, floor: number): BufferGeometry[] {
+  const [r, h] = [rod.radius * 1.32, rod.radius * 0.2];
+  const parts = [turned([[r, 0], [r, h * 0.75], [r * 0.975, h], [0, h]], armColours.slip)];
+  for (let i = 0; i < 8; i++) {
+    const a = ((i + 0.5) * Math.PI) / 4;
+    const bolt = turned([[r * 0.055, 0], [r * 0.055, h * 0.3], [r * 0.03, h * 0.38], [0, h * 0.38]], armColours.steel);
+    parts.push(bolt.translate(r * 0.885 * Math.cos(a), r * 0.885 * Math.sin(a), h));
+  }
+  const { x, y } = rod.from.z < rod.to.z ? rod.from : rod.to;
+  return parts.map((p) => p.translate(x, y, floor));
+}
+
 function collarFittings(hub: Hub): Fittings {
   const { radius: r, half: h } = hub;
   const gap = h * 0.12;
@@ -58,6 +72,15 @@ function collarFittings(hub: Hub): Fittings {
   }
   for (let i = 0; i < 4; i++) outer.push(sideMark(i * 90, r, gap * 1.8 + h * 0.25, h * 0.5, r * (i === 0 ? 0.11 : 0.05), i === 0 ? armColours.ring : armColours.mark));
   for (const part of [...inner, ...outer]) part.applyMatrix4(frame);
+  for (const cap of hub.caps) {
+    const c = cap.radius * 0.8;
+    const lid = [
+      turned([[c, -c * 0.1], [c, c * 0.02], [c * 0.97, c * 0.05]], armColours.ring),
+      turned([[c * 0.97, c * 0.05], [c * 0.95, c * 0.1], [c * 0.88, c * 0.13], [0, c * 0.13]], armColours.slip),
+    ];
+    const lidFrame = hubFrame(cap.centre, cap.out);
+    (cap.of === "inner" ? inner : outer).push(...lid.map((p) => p.applyMatrix4(lidFrame)));
+  }
   return { inner, outer };
 }
 

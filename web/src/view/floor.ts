@@ -60,8 +60,8 @@ export class Floor {
     const most = Math.ceil((reach * 1.5) / 500) * 500;
     const each = reach < 1000 ? 100 : 500;
     for (let mm = each; mm <= most; mm += each) {
-      const size = reach * (mm % 500 === 0 ? 0.046 : 0.028);
-      if (mm % 500 !== 0 && mm > reach * 1.1) continue;
+      const size = reach * (mm % 500 === 0 ? 0.04 : 0.027);
+      if (mm % 500 !== 0 && mm > reach) continue;
       for (const at of [mm, -mm]) {
         this.numbers.push(new Numeral(at, 0, size, mm % 500 === 0), new Numeral(0, at, size, mm % 500 === 0));
       }
@@ -72,14 +72,15 @@ export class Floor {
     this.height.object.visible = this.heightLabel.object.visible = raised;
     this.height.clear();
     if (raised) {
-      const y = -footprint * 1.75;
-      const tick = footprint * 0.14;
-      const v = (dy: number, z: number): Vector3 => new Vector3(0, y + dy, z);
+      // Off the base's left rear, where it is beside the base from most viewpoints.
+      const off = footprint * 1.3;
+      const tick = footprint * 0.1;
+      const v = (d: number, z: number): Vector3 => new Vector3(-off - d, off + d, z);
       this.height.add(v(0, 0), v(0, mountHeight));
       this.height.add(v(tick, mountHeight - tick), v(-tick, mountHeight + tick));
       this.height.add(v(tick, -tick), v(-tick, tick));
-      this.height.add(new Vector3(0, 0, mountHeight), v(-tick * 2, mountHeight));
-      this.heightLabel.object.position.set(0, y, mountHeight * 0.42);
+      this.height.add(new Vector3(0, 0, mountHeight), v(tick * 2, mountHeight));
+      this.heightLabel.object.position.copy(v(0, mountHeight * 0.5));
       this.heightLabel.set(`${trimmed(mountHeight)} mm`);
     }
     if (this.palette) this.setPalette(this.palette);

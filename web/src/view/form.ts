@@ -1,9 +1,9 @@
-import { BufferAttribute, type BufferGeometry, Vector3 } from "three";
+import { Box3, BufferAttribute, type BufferGeometry, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import type { ArmMessage, ToolView } from "../wire";
 import { cast, type Rod } from "./casting";
-import { flangePlate, hubFittings, painted } from "./fittings";
-import { type Hub, layOut, rodOf } from "./hubs";
+import { flangePlate, footPlate, hubFittings, painted } from "./fittings";
+import { fillet, type Hub, layOut, rodOf } from "./hubs";
 import { armColours } from "./palette";
 import { matrixOf } from "./place";
 
@@ -27,6 +27,8 @@ export function formOf(arm: ArmMessage): ArmForm {
     fittings[i]!.push(...made.inner);
     fittings[i + 1]!.push(...made.outer);
   });
+  const foot = rods[0]!.filter((r) => Math.min(r.from.z, r.to.z) - r.radius < -arm.mount_height_mm + 1);
+  if (foot.length > 0) fittings[0]!.push(...footPlate(foot[0]!, -arm.mount_height_mm));
   const plate = hubs[5]!.radius * 0.86;
   fittings[6]!.push(...flangePlate(plate, matrixOf(arm.flange)));
   // Where the flange is off the last axis, the last link is a rod that reaches it.
@@ -49,6 +51,18 @@ export function disposeForm(form: ArmForm): void {
   }
 }
 
+/** The corners of a box around the shapes. */
+export function cornersOf(shapes: (BufferGeometry | null)[]): Vector3[] {
+  const box = new Box3();
+  for (const shape of shapes) {
+    shape?.computeBoundingBox();
+    if (shape) box.union(shape.boundingBox!);
+  }
+  if (box.isEmpty()) return [];
+  const { min, max } = box;
+  return [min.x, max.x].flatMap((x) => [min.y, max.y].flatMap((y) => [min.z, max.z].map((z) => new Vector3(x, y, z))));
+}
+
 /** A tool's shape in the flange's frame; null for a bare flange. */
 export function toolForm(tool: ToolView): BufferGeometry | null {
   if (tool.body.length === 0) return null;
@@ -61,20 +75,19 @@ export function toolForm(tool: ToolView): BufferGeometry | null {
 /** A link's casting. The attribute "dip" is how far a point is past the line to which the link was dipped in glaze. */
 function shellOf(rods: Rod[], inner: Hub | undefined, outer: Hub | undefined): BufferGeometry {
   const thin = Math.min(...rods.map((r) => r.radius));
-  const shell = cast(rods, thin * 0.45, Math.max(thin / 9, longest(rods) / 90));
+  const shell = cast(rods, fillet(rods), Math.max(thin / 8, longest(rods) / 80));
   const main = rods.reduce((a, b) => (a.from.distanceTo(a.to) >= b.from.distanceTo(b.to) ? a : b));
-  const from = inner?.centre ?? main.from;
-  const to = outer?.centre ?? main.to;
-  const along = to.clone().sub(from);
-  const length = Math.max(along.length(), 1);
-  along.divideScalar(length);
-  const position = shell.getAttribute("position");
-  const dip = new Float32Array(position.count);
-  for (let i = 0; i < dip.length; i++) {
-    const p = scratch.fromBufferAttribute(position, i).sub(from);
-    dip[i] = p.dot(along) - length * 0.56;
-  }
-  shell.setAttribute("dip", new BufferAttribute(dip, 1));
+  const way = (outer?.centre ?? main.to).clone().sub(inner?.centre ?? main.from).toArray();
+  // Dipped straight in along the main direction in which the link goes on, to a little more than half.
+  const axis = way.map(Math.abs).indexOf(Math.max(...way.map(Math.abs))) as 0 | 1 | 2;
+  const sign = way[axis] < 0 ? -1 : 1;
+  const { array } = shell.getAttribute("position");
+  const dip = new Float32Array(array.length / 3);
+  for (let i = 0; i < dip.length; i++) dip[i] = sign * array[3 * i + axis]!;
+  let [low, high] = [Infinity, -Infinity];
+  for (const d of dip) [low, high] = [Math.min(low, d), Math.max(high, d)];
+  const line = low + 0.56 * (high - low);
+  shell.setAttribute("dip", new BufferAttribute(dip.map((d) => d - line), 1));
   return shell;
 }
 
@@ -84,5 +97,3 @@ function longest(rods: Rod[]): number {
   for (const rod of rods) for (const p of [rod.from, rod.to]) (min.min(p), max.max(p));
   return Math.max(...max.sub(min).toArray()) + 2 * Math.max(...rods.map((r) => r.radius));
 }
-
-const scratch = new Vector3();

@@ -1,10 +1,10 @@
-import { Color, Group, Mesh, MeshBasicMaterial, ShaderMaterial, SphereGeometry, Vector3 } from "three";
-import type { Ghost as GhostMessage, State } from "../wire";
+import { type BufferGeometry, Color, Group, Mesh, MeshBasicMaterial, Object3D, ShaderMaterial, SphereGeometry, Vector3 } from "three";
+import type { ArmMessage, Ghost as GhostMessage, State } from "../wire";
 import { Mark } from "./arrows";
-import type { ArmForm } from "./form";
+import { type ArmForm, cornersOf } from "./form";
 import { BlockedSign } from "./blocked";
 import type { Palette } from "./palette";
-import { alike, moveTo } from "./place";
+import { matrixOf, moveTo } from "./place";
 import { Stroke } from "./stroke";
 
 /** Where the next step would end: the arm as tinted glass, a dashed line for the TCP's path, and a mark at its end. */
@@ -14,9 +14,12 @@ export class Ghost {
   private readonly path = new Stroke(400, { width: 3, behind: 0.45 });
   private readonly end = new Mark();
   readonly blocked = new BlockedSign();
-  private readonly glass = glassMaterial();
+  private readonly glass = Array.from({ length: 7 }, glassMaterial);
   // Drawing the depth first keeps the glass to one layer, however many parts lie behind each other.
   private readonly depth = new MeshBasicMaterial({ colorWrite: false, ...pushedBack });
+  private readonly flange = new Object3D();
+  private boxes: Vector3[][] = [];
+  private clear = 1; // mm; a link that moves so far has a ghost of full strength
   private message: GhostMessage | null = null;
 
   constructor() {
@@ -24,30 +27,41 @@ export class Ghost {
     this.object.visible = false;
   }
 
-  setForm(form: ArmForm, reach: number): void {
+  setArm(arm: ArmMessage, form: ArmForm): void {
+    const reach = arm.reach_mm;
     for (const link of this.links) link.removeFromParent();
     this.links.length = 0;
-    for (const link of form.links) {
+    form.links.forEach((link, i) => {
       const group = new Group();
-      for (const geometry of [link.shell, link.fittings]) {
-        if (!geometry) continue;
-        const first = new Mesh(geometry, this.depth);
-        first.renderOrder = 1;
-        const glass = new Mesh(geometry, this.glass);
-        glass.renderOrder = 2;
-        group.add(first, glass);
-      }
+      for (const shape of [link.shell, link.fittings]) if (shape) group.add(...this.glazed(shape, i));
       this.links.push(group);
       this.object.add(group);
-    }
+    });
+    this.boxes = form.links.map(({ shell, fittings }) => cornersOf([shell, fittings]));
+    this.clear = reach * 0.06;
+    moveTo(this.flange, arm.flange);
+    this.links[6]!.add(this.flange);
     this.path.setDash(reach * 0.011);
     this.end.setShape(new SphereGeometry(reach * 0.011, 24, 16));
     this.blocked.setSize(reach);
     this.set(null, null);
   }
 
+  setTool(shape: BufferGeometry | null): void {
+    this.flange.clear();
+    if (shape) this.flange.add(...this.glazed(shape, 6));
+  }
+
+  private glazed(shape: BufferGeometry, link: number): Mesh[] {
+    const depth = new Mesh(shape, this.depth);
+    depth.renderOrder = 1;
+    const glass = new Mesh(shape, this.glass[link]);
+    glass.renderOrder = 2;
+    return [depth, glass];
+  }
+
   setPalette(p: Palette): void {
-    this.glass.uniforms.colour!.value.set(p.ghost);
+    for (const glass of this.glass) glass.uniforms.colour!.value.set(p.ghost);
     this.path.setColour(p.ghost);
     this.end.setColour(p.ghost, 1, 0.5);
     this.blocked.setPalette(p);
@@ -69,15 +83,21 @@ export class Ghost {
     if (message.stop) this.blocked.place(end, wayAtEnd(points));
   }
 
-  /** A link that would not move has no ghost. */
+  /** A link that would not move has no ghost, and one that would hardly move has a faint one. */
   compare(state: State): void {
     const { message } = this;
     if (!message?.direction) return;
-    this.links.forEach((link, i) => (link.visible = !alike(message.links[i]!, state.links[i]!)));
+    this.links.forEach((link, i) => {
+      const [from, to] = [matrixOf(state.links[i]!), matrixOf(message.links[i]!)];
+      let most = 0;
+      for (const p of this.boxes[i]!) most = Math.max(most, p.clone().applyMatrix4(from).distanceTo(p.clone().applyMatrix4(to)));
+      link.visible = most > 1e-3;
+      this.glass[i]!.uniforms.strength!.value = Math.min(1, 0.25 + most / this.clear);
+    });
   }
 
   dispose(): void {
-    for (const part of [this.path, this.end, this.blocked, this.glass, this.depth]) part.dispose();
+    for (const part of [this.path, this.end, this.blocked, this.depth, ...this.glass]) part.dispose();
   }
 }
 
@@ -100,7 +120,7 @@ const pushedBack = { polygonOffset: true, polygonOffsetFactor: 2, polygonOffsetU
 
 function glassMaterial(): ShaderMaterial {
   return new ShaderMaterial({
-    uniforms: { colour: { value: new Color() } },
+    uniforms: { colour: { value: new Color() }, strength: { value: 1 } },
     transparent: true,
     depthWrite: false,
     toneMapped: false,
@@ -117,11 +137,12 @@ void main() {
     // Like glass, it is clearest where it faces the viewer and densest at its edges.
     fragmentShader: /* glsl */ `
 uniform vec3 colour;
+uniform float strength;
 varying vec3 n;
 varying vec3 eye;
 void main() {
   float edge = 1.0 - abs(dot(normalize(n), normalize(eye)));
-  gl_FragColor = vec4(colour, 0.2 + 0.6 * edge * edge);
+  gl_FragColor = vec4(colour, strength * (0.3 + 0.65 * edge * edge));
   #include <colorspace_fragment>
 }`,
   });

@@ -1,6 +1,6 @@
 import { Vector3 } from "three";
 import type { ArmMessage, Capsule } from "../wire";
-import type { Rod } from "./casting";
+import { type Rod, solidOf } from "./casting";
 
 /** Where and how big a joint's hub is drawn, at the zero pose in the base frame. */
 export interface Hub {
@@ -14,6 +14,15 @@ export interface Hub {
    */
   kind: "collar" | "yoke";
   toward: number;
+  caps: Cap[];
+}
+
+/** The open end of a drum that a link has along the axis. */
+export interface Cap {
+  centre: Vector3;
+  out: Vector3; // unit
+  radius: number;
+  of: "inner" | "outer";
 }
 
 /** The rods of every link's casting, and the hubs between them. */
@@ -102,7 +111,7 @@ function hubBetween(
     const m = before.length > 0 ? before : after;
     const radius = m.length > 0 ? Math.max(...m.map((x) => x.rod.radius)) * 1.06 : reach * 0.06;
     const s = m.length > 0 ? middle(m) : 0;
-    return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius, kind: "yoke", toward: 1 };
+    return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius, kind: "yoke", toward: 1, caps: [] };
   }
   const toward = middle(after) >= middle(before) ? 1 : -1;
   // Of each side, the rod that comes closest to the other side.
@@ -114,7 +123,8 @@ function hubBetween(
 
   if (!near.along && !far.along && overlap > 0.5 * Math.min(near.to - near.from, far.to - far.from)) {
     const s = (near.from + near.to + far.from + far.to) / 4;
-    const hub: Hub = { centre: at.clone().addScaledVector(axis, s), axis, radius: big * 1.05, half: big * 1.16, kind: "yoke", toward: 1 };
+    const hub: Hub = { centre: at.clone().addScaledVector(axis, s), axis, radius: big * 1.05, half: big * 1.16, kind: "yoke", toward: 1, caps: [] };
+    widen(hub, inner, outer);
     yokeRods(hub, inner, outer);
     return hub;
   }
@@ -123,8 +133,11 @@ function hubBetween(
   if (!near.along && far.along) s = toward > 0 ? near.to : near.from;
   endAt(near, at, axis, s, toward, inner);
   endAt(far, at, axis, s, -toward, outer);
+  const caps: Cap[] = [];
+  if (!near.along) caps.push(capOf(near, at, axis, -toward, "inner"));
+  if (!far.along) caps.push(capOf(far, at, axis, toward, "outer"));
   const radius = Math.max(near.along ? near.rod.radius : 0, far.along ? far.rod.radius : 0, Math.min(near.rod.radius, far.rod.radius)) * 1.05;
-  return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius * 0.24, kind: "collar", toward };
+  return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius * 0.24, kind: "collar", toward, caps };
 }
 
 /** The last hub is a collar just behind the flange. */
@@ -135,7 +148,12 @@ function lastHub(at: Vector3, axis: Vector3, before: Meeting[], flange: Vector3,
   const toward = near && (near.from + near.to) / 2 > s ? -1 : 1;
   const back = s - toward * radius * 0.62;
   if (near) endAt(near, at, axis, back, toward, []);
-  return { centre: at.clone().addScaledVector(axis, back), axis, radius, half: radius * 0.24, kind: "collar", toward };
+  return { centre: at.clone().addScaledVector(axis, back), axis, radius, half: radius * 0.24, kind: "collar", toward, caps: [] };
+}
+
+function capOf(m: Meeting, at: Vector3, axis: Vector3, sign: number, of: Cap["of"]): Cap {
+  const centre = at.clone().addScaledVector(axis, sign > 0 ? m.to : m.from);
+  return { centre, out: axis.clone().multiplyScalar(sign), radius: m.rod.radius, of };
 }
 
 /** Makes a rod end flat at s on the axis; one across the axis gets a drum along it that does. */
@@ -154,6 +172,38 @@ function endAt(m: Meeting, at: Vector3, axis: Vector3, s: number, sign: number, 
     m.rod.to = stop;
     m.rod.flatTo = true;
   }
+}
+
+/** Makes a yoke's drum longer until the dials at its ends are clear of the links' castings. */
+function widen(hub: Hub, inner: Rod[], outer: Rod[]): void {
+  for (let tries = 0; tries < 8; tries++) {
+    const [a, b] = [[...inner], [...outer]];
+    yokeRods(hub, a, b);
+    const solids = [solidOf(a, fillet(a)), solidOf(b, fillet(b))];
+    const clear = rim(hub).every((p) => solids.every((solid) => solid(p.x, p.y, p.z) > 0));
+    if (clear) return;
+    hub.half *= 1.06;
+  }
+}
+
+/** Points around the dials, just under their faces. */
+function rim(hub: Hub): Vector3[] {
+  const x = new Vector3(1, 0, 0);
+  if (Math.abs(hub.axis.x) > 0.7) x.set(0, 1, 0);
+  x.cross(hub.axis).normalize();
+  const y = new Vector3().crossVectors(hub.axis, x);
+  const points: Vector3[] = [];
+  for (let i = 0; i < 16; i++) {
+    const a = (i * Math.PI) / 8;
+    const out = x.clone().multiplyScalar(Math.cos(a)).addScaledVector(y, Math.sin(a)).multiplyScalar(hub.radius * 0.9).add(hub.centre);
+    for (const side of [1, -1]) points.push(out.clone().addScaledVector(hub.axis, side * hub.half * 0.97));
+  }
+  return points;
+}
+
+/** How softly the rods of a link run into each other, in mm. */
+export function fillet(rods: Rod[]): number {
+  return Math.min(...rods.map((r) => r.radius)) * 0.4;
 }
 
 /** Where the parts of a yoke lie along the axis, in halves of its length from the middle. */

@@ -29,38 +29,43 @@ export class JointNames {
     for (const l of this.labels) l.set(l.text, { colour: p.ink, plate: p.paper });
   }
 
+  /** Leaves out one joint's name, which is said elsewhere; none for -1. */
+  hide(joint: number): void {
+    this.labels.forEach((l, i) => (l.object.visible = i !== joint));
+  }
+
   /** Puts each name to the right, left, above or below its hub, whichever is freest on the screen. */
   place(camera: PerspectiveCamera, canvasHeight: number): void {
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
     const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
     const centres = this.hubs.map((hub, i) => hub.centre.clone().applyMatrix4(this.carriers[i]!.matrixWorld));
-    const taken: { at: Vector3; room: number }[] = centres.map((c, i) => ({ at: c, room: this.hubs[i]!.radius * 0.8 }));
+    const flat = (p: Vector3): [number, number] => [p.dot(right), p.dot(up)];
+    const spots = centres.map(flat);
+    const put: [number, number][] = [];
     this.labels.forEach((label, i) => {
       const hub = this.hubs[i]!;
+      const axis = hub.axis.clone().transformDirection(this.carriers[i]!.matrixWorld);
       const depth = centres[i]!.distanceTo(camera.position);
-      const perPx = (2 * depth * Math.tan((camera.fov * Math.PI) / 360)) / canvasHeight;
-      const half = 13 * perPx;
-      const out = Math.max(hub.radius, hub.half) * 1.12 + 1.6 * half;
-      const places = [
-        [1, 0.25],
-        [-1, 0.25],
-        [0, 1],
-        [0, -1],
-      ].map(([x, y]) => centres[i]!.clone().addScaledVector(right, x! * out).addScaledVector(up, y! * out));
-      const cost = places.map((place, side) => {
-        let c = side === this.sides[i] ? -0.35 : 0; // stay, unless another side is clearly better
-        c += side * 0.12;
-        for (const other of taken) {
-          const gap = place.clone().sub(other.at);
-          const apart = Math.hypot(gap.dot(right), gap.dot(up)) - half * 1.4;
-          if (apart < other.room) c += 1 - Math.max(0, apart) / other.room;
+      const px = (2 * depth * Math.tan((camera.fov * Math.PI) / 360)) / canvasHeight; // mm
+      let best = { cost: Infinity, side: 0, place: centres[i]! };
+      sides.forEach(([x, y], side) => {
+        // How far the hub, a cylinder, reaches that way on the screen.
+        const lean = axis.dot(right) * x + axis.dot(up) * y;
+        const out = Math.abs(lean) * hub.half + hub.radius * Math.sqrt(Math.max(0, 1 - lean * lean)) + 17 * px;
+        const place = centres[i]!.clone().addScaledVector(right, x * out).addScaledVector(up, y * out);
+        const at = flat(place);
+        let cost = (side === this.sides[i] ? -0.15 : 0) + side * 0.08; // stays, unless another side is clearly better
+        for (const other of put) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 30 * px) * 2;
+        for (let j = 0; j < spots.length; j++) {
+          const room = this.hubs[j]!.radius * 1.2 + 12 * px;
+          if (j !== i) cost += closeness(Math.hypot(at[0] - spots[j]![0], at[1] - spots[j]![1]), room);
+          if (j > 0) cost += 0.7 * closeness(distanceToSegment(at, spots[j - 1]!, spots[j]!), room * 0.8);
         }
-        return c;
+        if (cost < best.cost) best = { cost, side, place };
       });
-      const side = cost.indexOf(Math.min(...cost));
-      this.sides[i] = side;
-      label.object.position.copy(places[side]!);
-      taken.push({ at: places[side]!, room: half * 2.2 });
+      this.sides[i] = best.side;
+      label.object.position.copy(best.place);
+      put.push(flat(best.place));
     });
   }
 
@@ -71,4 +76,18 @@ export class JointNames {
     }
     this.labels = [];
   }
+}
+
+/** Right, left, above, below, on the screen. */
+const sides: [number, number][] = [[1, 0], [-1, 0], [0, 1], [0, -1]];
+
+/** 0 for a distance of at least the room wanted, up to 1 for none. */
+function closeness(distance: number, room: number): number {
+  return Math.max(0, 1 - distance / room);
+}
+
+function distanceToSegment(p: [number, number], a: [number, number], b: [number, number]): number {
+  const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+  const t = Math.min(1, Math.max(0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / Math.max(dx * dx + dy * dy, 1e-9)));
+  return Math.hypot(p[0] - a[0] - t * dx, p[1] - a[1] - t * dy);
 }

@@ -41,9 +41,9 @@ const light: Palette = {
   blocked: "#9c1c2b",
   target: "#8a5a00",
   reached: "#3c6b1f",
-  shadow: 0.3,
-  environment: 0.62,
-  key: 2.3,
+  shadow: 0.24,
+  environment: 0.8,
+  key: 2.1,
 };
 
 const dark: Palette = {

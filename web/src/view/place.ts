@@ -16,14 +16,6 @@ export function matrixOf(place: Place): Matrix4 {
   );
 }
 
-/** Whether two places are so alike that nobody could see a difference. */
-export function alike(a: Place, b: Place): boolean {
-  for (let i = 0; i < 3; i++) if (Math.abs(a.p[i]! - b.p[i]!) > 1e-3) return false;
-  let dot = 0;
-  for (let i = 0; i < 4; i++) dot += a.q[i]! * b.q[i]!;
-  return Math.abs(dot) > 1 - 1e-9;
-}
-
 /** The turn that takes +Z to a unit vector. */
 export function turnFromZ(direction: Vector3): Quaternion {
   return new Quaternion().setFromUnitVectors(new Vector3(0, 0, 1), direction);

@@ -21,7 +21,7 @@ export class Stage {
   readonly scene = new Scene();
   readonly renderer: WebGLRenderer;
   private readonly key = new DirectionalLight("#fff4e2", 2);
-  private readonly fill = new DirectionalLight("#dfe9ff", 0.5);
+  private readonly fill = new DirectionalLight("#e8ecf4", 0.8);
   private surroundings: WebGLRenderTarget | null = null;
 
   /** Throws where WebGL 2 is missing. */
@@ -39,7 +39,7 @@ export class Stage {
     canvas.style.touchAction = "none";
     host.append(canvas);
     this.key.castShadow = true;
-    this.key.shadow.mapSize.set(2048, 2048);
+    this.key.shadow.mapSize.set(1024, 1024);
     this.key.shadow.radius = 5;
     this.scene.add(this.key, this.key.target, this.fill);
     this.surround();

@@ -1,11 +1,11 @@
-import { Group, Quaternion, Vector3 } from "three";
+import { type BufferGeometry, Group, Quaternion, Vector3 } from "three";
 import type { ArmMessage, Frame, Ghost as GhostMessage, State, TargetView } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
 import { Orbit } from "./camera";
 import { Floor } from "./floor";
-import { type ArmForm, disposeForm, formOf } from "./form";
+import { type ArmForm, disposeForm, formOf, toolForm } from "./form";
 import { listenToGestures } from "./gestures";
 import { Ghost } from "./ghost";
 import type { Label } from "./labels";
@@ -60,6 +60,7 @@ export class View {
   private state: State | null = null;
   private ghostMessage: GhostMessage | null = null;
   private tool = "";
+  private toolShape: BufferGeometry | null = null;
   private armMoved = true;
   private fitWhenPosed = false;
   private scheduled = 0;
@@ -116,9 +117,9 @@ export class View {
     this.activeAxes.setSize(reach * 0.17, reach * 0.0052);
     this.aim.setArm(arm, this.form.hubs, this.arm.links);
     this.names.setArm(arm, this.form.hubs, this.arm.links);
-    this.ghost.setForm(this.form, reach);
+    this.ghost.setArm(arm, this.form);
     this.target.setSize(reach, -arm.mount_height_mm);
-    this.arm.setTool(this.tool);
+    this.mountTool();
     this.motion.reset();
     this.state = null;
     this.ghostMessage = null;
@@ -161,7 +162,7 @@ export class View {
 
   setTool(name: string): void {
     this.tool = name;
-    this.arm?.setTool(name);
+    this.mountTool();
     this.trail.lift();
     this.armMoved = true;
     this.invalidate();
@@ -231,15 +232,28 @@ export class View {
     this.stage?.canvas.removeEventListener("webglcontextlost", this.contextLost);
     this.stage?.canvas.removeEventListener("webglcontextrestored", this.contextRestored);
     this.arm?.dispose();
+    this.toolShape?.dispose();
     if (this.form) disposeForm(this.form);
     for (const part of [this.floor, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
       part.dispose();
     this.stage?.dispose();
   }
 
+  private mountTool(): void {
+    this.toolShape?.dispose();
+    const tool = this.message?.tools.find((t) => t.name === this.tool);
+    this.toolShape = tool ? toolForm(tool) : null;
+    this.arm?.setTool(this.toolShape);
+    this.ghost.setTool(this.toolShape);
+  }
+
   /** The direction in hand is what moves, or else what is aimed at. */
   private showAim(): void {
-    this.aim.setDirection(this.state?.moving ?? this.ghostMessage?.direction ?? null);
+    const direction = this.state?.moving ?? this.ghostMessage?.direction ?? null;
+    this.aim.setDirection(direction);
+    const named = direction && direction.frame !== "joint" && direction.axis < 3 && direction.sign > 0;
+    this.names.hide(direction?.frame === "joint" ? direction.axis : -1);
+    this.activeAxes.hideLetter(named ? direction.axis : -1);
   }
 
   private pose(): void {
