@@ -39,10 +39,6 @@ export class Orbit {
     return this.shot.azimuth;
   }
 
-  get height(): number {
-    return this.size.height;
-  }
-
   resize(width: number, height: number): void {
     this.size = { width, height };
     this.camera.aspect = width / height;

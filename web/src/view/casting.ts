@@ -69,13 +69,15 @@ function rodSolid(rod: Rod): Solid {
   const waist = rod.waist ?? 0;
   const edge = radius * 0.1;
   return (x, y, z) => {
-    const [px, py, pz] = [x - from.x, y - from.y, z - from.z];
+    const px = x - from.x;
+    const py = y - from.y;
+    const pz = z - from.z;
     const s = px * along.x + py * along.y + pz * along.z;
     const off = Math.sqrt(Math.max(0, px * px + py * py + pz * pz - s * s));
     const over = s < 0 ? (rod.flatFrom ? 0 : s) : s > length ? (rod.flatTo ? 0 : s - length) : 0;
     const t = Math.min(1, Math.max(0, s / length));
     const r = radius * (1 - waist * 16 * t * t * (1 - t) * (1 - t));
-    let d = Math.hypot(off, over) - r;
+    let d = Math.sqrt(off * off + over * over) - r;
     if (rod.flatFrom) d = smoothMax(d, -s, edge);
     if (rod.flatTo) d = smoothMax(d, s - length, edge);
     return d;

@@ -11,7 +11,7 @@ import {
 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import type { Rod } from "./casting";
-import { yokeParts, type Hub } from "./hubs";
+import { capSize, type Hub, yokeParts } from "./hubs";
 import { armColours } from "./palette";
 
 /** The turned and engraved parts at a joint: what stays with the inner link, and what goes round with the outer one. */
@@ -73,7 +73,7 @@ function collarFittings(hub: Hub): Fittings {
   for (let i = 0; i < 4; i++) outer.push(sideMark(i * 90, r, gap * 1.8 + h * 0.25, h * 0.5, r * (i === 0 ? 0.11 : 0.05), i === 0 ? armColours.ring : armColours.mark));
   for (const part of [...inner, ...outer]) part.applyMatrix4(frame);
   for (const cap of hub.caps) {
-    const c = cap.radius * 0.8;
+    const c = cap.radius * capSize;
     const lid = [
       turned([[c, -c * 0.1], [c, c * 0.02], [c * 0.97, c * 0.05]], armColours.ring),
       turned([[c * 0.97, c * 0.05], [c * 0.95, c * 0.1], [c * 0.88, c * 0.13], [0, c * 0.13]], armColours.slip),

@@ -116,8 +116,9 @@ function hubBetween(
   const toward = middle(after) >= middle(before) ? 1 : -1;
   // Of each side, the rod that comes closest to the other side.
   const end = (m: Meeting, sign: number): number => (sign > 0 ? m.to : -m.from);
-  const near = before.reduce((a, b) => (end(b, toward) > end(a, toward) ? b : a));
-  const far = after.reduce((a, b) => (end(b, -toward) > end(a, -toward) ? b : a));
+  const reaches = (m: Meeting, sign: number): number => end(m, sign) + (m.along ? m.rod.radius : 0);
+  const near = before.reduce((a, b) => (reaches(b, toward) > reaches(a, toward) ? b : a));
+  const far = after.reduce((a, b) => (reaches(b, -toward) > reaches(a, -toward) ? b : a));
   const overlap = Math.min(near.to, far.to) - Math.max(near.from, far.from);
   const big = Math.max(near.rod.radius, far.rod.radius);
 
@@ -134,8 +135,8 @@ function hubBetween(
   endAt(near, at, axis, s, toward, inner);
   endAt(far, at, axis, s, -toward, outer);
   const caps: Cap[] = [];
-  if (!near.along) caps.push(capOf(near, at, axis, -toward, "inner"));
-  if (!far.along) caps.push(capOf(far, at, axis, toward, "outer"));
+  if (!near.along) caps.push(capOf(near, at, axis, -toward, "inner", inner));
+  if (!far.along) caps.push(capOf(far, at, axis, toward, "outer", outer));
   const radius = Math.max(near.along ? near.rod.radius : 0, far.along ? far.rod.radius : 0, Math.min(near.rod.radius, far.rod.radius)) * 1.05;
   return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius * 0.24, kind: "collar", toward, caps };
 }
@@ -151,10 +152,22 @@ function lastHub(at: Vector3, axis: Vector3, before: Meeting[], flange: Vector3,
   return { centre: at.clone().addScaledVector(axis, back), axis, radius, half: radius * 0.24, kind: "collar", toward, caps: [] };
 }
 
-function capOf(m: Meeting, at: Vector3, axis: Vector3, sign: number, of: Cap["of"]): Cap {
-  const centre = at.clone().addScaledVector(axis, sign > 0 ? m.to : m.from);
-  return { centre, out: axis.clone().multiplyScalar(sign), radius: m.rod.radius, of };
+/** The cap lies just outside the casting, whose rods bulge a little where they meet. */
+function capOf(m: Meeting, at: Vector3, axis: Vector3, sign: number, of: Cap["of"], link: Rod[]): Cap {
+  const out = axis.clone().multiplyScalar(sign);
+  const { radius } = m.rod;
+  const centre = at.clone().addScaledVector(axis, (sign > 0 ? m.to : m.from) - sign * radius * 0.06);
+  const solid = solidOf(link, fillet(link));
+  for (let tries = 0; tries < 10; tries++) {
+    const covered = [centre, ...circle(centre, axis, radius * capSize)].some((p) => solid(p.x, p.y, p.z) < -radius * 0.02);
+    if (!covered) break;
+    centre.addScaledVector(out, radius * 0.02);
+  }
+  return { centre, out, radius, of };
 }
+
+/** A cap's radius as a part of its drum's. */
+export const capSize = 0.8;
 
 /** Makes a rod end flat at s on the axis; one across the axis gets a drum along it that does. */
 function endAt(m: Meeting, at: Vector3, axis: Vector3, s: number, sign: number, link: Rod[]): void {
@@ -188,17 +201,23 @@ function widen(hub: Hub, inner: Rod[], outer: Rod[]): void {
 
 /** Points around the dials, just under their faces. */
 function rim(hub: Hub): Vector3[] {
+  return dialCentres(hub, 0.97).flatMap((centre) => circle(centre, hub.axis, hub.radius * 0.9));
+}
+
+/** The middles of the dials at a yoke's ends, at a part of its half length. */
+export function dialCentres(hub: Hub, part = 1): Vector3[] {
+  return [1, -1].map((side) => hub.centre.clone().addScaledVector(hub.axis, side * part * hub.half));
+}
+
+function circle(centre: Vector3, axis: Vector3, radius: number): Vector3[] {
   const x = new Vector3(1, 0, 0);
-  if (Math.abs(hub.axis.x) > 0.7) x.set(0, 1, 0);
-  x.cross(hub.axis).normalize();
-  const y = new Vector3().crossVectors(hub.axis, x);
-  const points: Vector3[] = [];
-  for (let i = 0; i < 16; i++) {
+  if (Math.abs(axis.x) > 0.7) x.set(0, 1, 0);
+  x.cross(axis).normalize();
+  const y = new Vector3().crossVectors(axis, x);
+  return Array.from({ length: 16 }, (_, i) => {
     const a = (i * Math.PI) / 8;
-    const out = x.clone().multiplyScalar(Math.cos(a)).addScaledVector(y, Math.sin(a)).multiplyScalar(hub.radius * 0.9).add(hub.centre);
-    for (const side of [1, -1]) points.push(out.clone().addScaledVector(hub.axis, side * hub.half * 0.97));
-  }
-  return points;
+    return centre.clone().addScaledVector(x, radius * Math.cos(a)).addScaledVector(y, radius * Math.sin(a));
+  });
 }
 
 /** How softly the rods of a link run into each other, in mm. */

@@ -37,10 +37,9 @@ export class Label {
     this.draw();
   }
 
-  /** Sets the size for a camera and a canvas of that height in CSS pixels. */
-  fit(camera: PerspectiveCamera, canvasHeight: number): void {
-    const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / canvasHeight;
-    const height = boxHeight(this.style) * typeScale(canvasHeight) * perPx;
+  /** Sets the size for what the camera sees now. */
+  fit(screen: Screen): void {
+    const height = boxHeight(this.style) * screen.type * screen.perPx;
     this.object.scale.set(height * this.aspect, height, 1);
   }
 
@@ -93,9 +92,17 @@ export class Label {
   }
 }
 
-/** Type grows with the canvas, so that it is readable on a projector and not too big on a phone. */
-export function typeScale(canvasHeight: number): number {
-  return Math.min(1.5, Math.max(0.9, canvasHeight / 840));
+/** What labels need to know of the canvas. */
+export interface Screen {
+  perPx: number; // size of a CSS pixel at distance 1 from the camera
+  type: number; // type grows with the canvas, so that it is readable on a projector and not too big on a phone
+}
+
+export function screenOf(camera: PerspectiveCamera, width: number, height: number): Screen {
+  return {
+    perPx: (2 * Math.tan((camera.fov * Math.PI) / 360)) / height,
+    type: Math.min(1.5, Math.max(0.72, Math.min(height, width * 1.6) / 840)),
+  };
 }
 
 function boxHeight(style: LabelStyle): number {

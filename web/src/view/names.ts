@@ -1,7 +1,7 @@
 import { Group, type Object3D, type PerspectiveCamera, Vector3 } from "three";
 import type { ArmMessage } from "../wire";
-import type { Hub } from "./hubs";
-import { Label } from "./labels";
+import { dialCentres, type Hub } from "./hubs";
+import { Label, type Screen } from "./labels";
 import type { Palette } from "./palette";
 
 /** The joints' names beside their hubs, where they neither cover the hub nor each other. */
@@ -35,18 +35,23 @@ export class JointNames {
   }
 
   /** Puts each name to the right, left, above or below its hub, whichever is freest on the screen. */
-  place(camera: PerspectiveCamera, canvasHeight: number): void {
+  place(camera: PerspectiveCamera, screen: Screen, keepClear: Vector3[]): void {
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
     const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
     const centres = this.hubs.map((hub, i) => hub.centre.clone().applyMatrix4(this.carriers[i]!.matrixWorld));
     const flat = (p: Vector3): [number, number] => [p.dot(right), p.dot(up)];
     const spots = centres.map(flat);
     const put: [number, number][] = [];
+    const clear = keepClear.map(flat);
+    const drums = this.hubs.flatMap((hub, i) => {
+      const middles = hub.kind === "yoke" ? dialCentres(hub).map((c) => c.applyMatrix4(this.carriers[i]!.matrixWorld)) : [centres[i]!];
+      return middles.map((c) => ({ at: flat(c), room: hub.radius * 1.1, of: i }));
+    });
     this.labels.forEach((label, i) => {
       const hub = this.hubs[i]!;
       const axis = hub.axis.clone().transformDirection(this.carriers[i]!.matrixWorld);
       const depth = centres[i]!.distanceTo(camera.position);
-      const px = (2 * depth * Math.tan((camera.fov * Math.PI) / 360)) / canvasHeight; // mm
+      const px = depth * screen.perPx * screen.type; // mm
       let best = { cost: Infinity, side: 0, place: centres[i]! };
       sides.forEach(([x, y], side) => {
         // How far the hub, a cylinder, reaches that way on the screen.
@@ -56,11 +61,9 @@ export class JointNames {
         const at = flat(place);
         let cost = (side === this.sides[i] ? -0.15 : 0) + side * 0.08; // stays, unless another side is clearly better
         for (const other of put) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 30 * px) * 2;
-        for (let j = 0; j < spots.length; j++) {
-          const room = this.hubs[j]!.radius * 1.2 + 12 * px;
-          if (j !== i) cost += closeness(Math.hypot(at[0] - spots[j]![0], at[1] - spots[j]![1]), room);
-          if (j > 0) cost += 0.7 * closeness(distanceToSegment(at, spots[j - 1]!, spots[j]!), room * 0.8);
-        }
+        for (const other of clear) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 44 * px) * 3;
+        for (const drum of drums) if (drum.of !== i) cost += closeness(Math.hypot(at[0] - drum.at[0], at[1] - drum.at[1]), drum.room + 14 * px);
+        for (let j = 1; j < spots.length; j++) cost += 0.7 * closeness(distanceToSegment(at, spots[j - 1]!, spots[j]!), this.hubs[j]!.radius + 10 * px);
         if (cost < best.cost) best = { cost, side, place };
       });
       this.sides[i] = best.side;

@@ -37,11 +37,11 @@ export class Target {
 
   setSize(reach: number, floor: number): void {
     this.floor = floor;
-    const r = reach * 0.036;
+    const r = reach * 0.04;
     const arc = Math.PI / 2;
-    const broken = [0, 1, 2, 3].map((i) => new TorusGeometry(r, r * 0.1, 10, 24, arc * 0.62).rotateZ(arc * (i + 0.19)));
+    const broken = [0, 1, 2, 3].map((i) => new TorusGeometry(r, r * 0.13, 10, 24, arc * 0.62).rotateZ(arc * (i + 0.19)));
     this.ring.setShape(mergeGeometries(broken));
-    this.done.setShape(mergeGeometries([new TorusGeometry(r, r * 0.13, 10, 64), tickShape(r)]));
+    this.done.setShape(mergeGeometries([new TorusGeometry(r, r * 0.15, 10, 64), tickShape(r)]));
     this.axes.setSize(reach * 0.09, reach * 0.003);
     this.pin.setDash(reach * 0.008);
   }

@@ -1,5 +1,5 @@
-import { CanvasTexture, Group, Sprite, SpriteMaterial, SRGBColorSpace, type PerspectiveCamera } from "three";
-import { typeScale } from "./labels";
+import { CanvasTexture, Group, Sprite, SpriteMaterial, SRGBColorSpace } from "three";
+import type { Screen } from "./labels";
 import type { Palette } from "./palette";
 
 /** The tool centre point: a dot in a ring, always seen. */
@@ -40,9 +40,8 @@ export class TCPMarker {
     this.sprite.material.needsUpdate = true;
   }
 
-  fit(camera: PerspectiveCamera, canvasHeight: number): void {
-    const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / canvasHeight;
-    this.sprite.scale.setScalar(15 * typeScale(canvasHeight) * perPx);
+  fit(screen: Screen): void {
+    this.sprite.scale.setScalar(15 * screen.type * screen.perPx);
   }
 
   dispose(): void {
