@@ -25,7 +25,8 @@ type Arm struct {
 	Joints [6]Joint // axes made unit vectors
 	Flange Pose     // the flange at the zero pose, in the base frame
 
-	local [7]Pose // frame of joint i in that of joint i-1 at angle zero, each with its axis along Z; the last is the flange
+	chain  chain // the same geometry, ready for use
+	method method
 }
 
 // New returns the arm with these joints and, at the zero pose, this flange. The axes need not be unit vectors.
@@ -46,7 +47,12 @@ func New(joints [6]Joint, flange Pose) (*Arm, error) {
 	if !finite(flange.Position) || !finite(flange.Rotation.X) || !finite(flange.Rotation.Y) || !finite(flange.Rotation.Z) {
 		return nil, fmt.Errorf("flange: its pose has a number that is not finite")
 	}
-	a.prepareForward()
+	var origin [6]r3.Vec
+	for i, j := range a.Joints {
+		origin[i] = j.At
+	}
+	a.chain = newChain(&a.Joints, origin, a.Flange)
+	a.method = a.recognise()
 	return a, nil
 }
 

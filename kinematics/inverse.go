@@ -1,17 +1,63 @@
 package kinematics
 
-// Posture says in words which of the inverse solutions the arm is in. Fields are empty where the arm's geometry
-// gives the word no meaning.
-type Posture struct {
-	Shoulder string // "front" or "behind": on which side of joint 1's axis the arm reaches
-	Elbow    string // "above" or "below" the line from shoulder to wrist
-	Wrist    string // "plain" or "flipped": joint 5 bent to the positive or the negative side
-}
+import "math"
 
 // Solution is one way to put the flange at a pose.
 type Solution struct {
-	Joints       Joints // each within ±π of zero, or the turn within the limits that is nearest to the arm's joints
-	Posture      Posture
-	WithinLimits bool
-	Family       bool // at a singular pose: one of infinitely many, the one nearest to the arm's joints
+	Joints       Joints  // the turn nearest to the arm's joints within the limits or, if none is, nearest to them
+	Posture      Posture // in words
+	WithinLimits bool    // every joint is within its limits
+	Family       bool    // at a singular pose: one of infinitely many, the one nearest to the arm's joints
+	Distance     float64 // the largest difference to one of the arm's joints, rad
+}
+
+// method is a way to solve the inverse problem that fits the arm's geometry. Joint angles in and out are any turn.
+type method interface {
+	name() string
+	// solve appends every solution for the flange. Where joints are free it leaves them at near.
+	solve(dst []Solution, flange Pose, near Joints) []Solution
+	// track returns the solution whose largest joint difference from near is the smallest.
+	track(flange Pose, near Joints) (Joints, bool)
+	posture(q Joints) Posture
+}
+
+// Inverse appends to dst every way to put the flange at this pose, each with its posture, and returns the longer
+// slice. Nothing is appended for a pose out of reach. near is where the arm is: it decides between whole turns of a
+// joint, and where joints are free it is where they stay. The flange's rotation must be a rotation to rounding.
+func (a *Arm) Inverse(dst []Solution, flange Pose, near Joints) []Solution {
+	if !flange.finite() || !near.finite() {
+		return dst
+	}
+	from := len(dst)
+	dst = a.method.solve(dst, flange, near)
+	for i := from; i < len(dst); i++ {
+		a.finish(&dst[i], &near)
+	}
+	return dst
+}
+
+// finish chooses the turns of the joints and compares them with the limits and with near.
+func (a *Arm) finish(s *Solution, near *Joints) {
+	s.WithinLimits = true
+	for i := range s.Joints {
+		angle, within := a.Joints[i].turn(s.Joints[i], near[i])
+		s.Joints[i] = angle
+		s.WithinLimits = s.WithinLimits && within
+		s.Distance = math.Max(s.Distance, math.Abs(angle-near[i]))
+	}
+}
+
+// Solver returns in plain words how Inverse solves for this arm.
+func (a *Arm) Solver() string { return a.method.name() }
+
+func (q *Joints) finite() bool {
+	sum := 0.0
+	for _, x := range q {
+		sum += x
+	}
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
+}
+
+func (p *Pose) finite() bool {
+	return finite(p.Position) && finite(p.Rotation.X) && finite(p.Rotation.Y) && finite(p.Rotation.Z)
 }

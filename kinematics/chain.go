@@ -1,0 +1,142 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// chain is the arm written with as few numbers as its geometry has, so that a turn or a twist mixes just two
+// components of a vector. Every joint has a frame with Z along its axis and X square to its axis and the next
+// one's. From the base to the flange:
+//
+//	flange = base · Π Rz(q+phase)·(step, Rx(twist)) · tip
+//
+// It is the notation of Denavit and Hartenberg (Craig, Introduction to Robotics, ch. 3) except that step is any
+// vector: the origin may sit anywhere on the axis, and so axes that are nearly parallel, whose common
+// perpendicular is far away or anywhere, need no special care.
+type chain struct {
+	base    Pose // of joint 1's frame before it turns
+	upright bool // base is just a shift
+	link    [6]link
+	tip     Rotation // of the flange in frame 6 after it turned and before the step, whole
+}
+
+// link is the way from one joint's turned frame to the next joint's.
+type link struct {
+	phase              float64 // rad, added to the joint angle before it is used
+	cosPhase, sinPhase float64
+	cosTwist, sinTwist float64 // about X, from this axis to the next
+	step               r3.Vec  // the next frame's origin
+}
+
+// parallelSine is the sine of the angle between two axes below which their cross product is only rounding.
+const parallelSine = 1e-12
+
+// newChain returns the chain of these axes (unit vectors) and flange, with the frame of joint i at origin[i],
+// which must be on its axis.
+func newChain(joints *[6]Joint, origin [6]r3.Vec, flange Pose) chain {
+	var c chain
+	axis := func(i int) r3.Vec {
+		if i == 6 {
+			return flange.Rotation.Z
+		}
+		return joints[i].Axis
+	}
+	at := func(i int) r3.Vec {
+		if i == 6 {
+			return flange.Position
+		}
+		return origin[i]
+	}
+	before := uprightOrAcross(axis(0))
+	c.base = Pose{Position: at(0), Rotation: before}
+	c.upright = before == NoRotation
+	for i := range 6 {
+		l := &c.link[i]
+		z, next := axis(i), axis(i+1)
+		x := r3.Cross(z, next)
+		if n := r3.Norm(x); n > parallelSine {
+			// Between axes that are nearly parallel it is all rounding, except for being square to this one.
+			x = r3.Scale(1/n, x)
+			x = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, z), z)))
+		} else {
+			// Parallel: X towards the next axis, or as before where that leaves nothing to turn.
+			x = r3.Sub(at(i+1), at(i))
+			x = r3.Sub(x, r3.Scale(r3.Dot(x, z), z))
+			if n := r3.Norm(x); n > 1e-9 {
+				x = r3.Scale(1/n, x)
+			} else {
+				x = before.X
+			}
+		}
+		y := r3.Cross(z, x)
+		frame := Rotation{X: x, Y: y, Z: z}
+		l.cosPhase, l.sinPhase = r3.Dot(x, before.X), r3.Dot(x, before.Y)
+		l.phase = math.Atan2(l.sinPhase, l.cosPhase)
+		l.cosTwist, l.sinTwist = r3.Dot(next, z), -r3.Dot(next, y)
+		l.step = frame.Transpose().Apply(r3.Sub(at(i+1), at(i)))
+		before = Rotation{X: x, Y: r3.Cross(next, x), Z: next}
+		if i == 5 {
+			c.tip = frame.Transpose().Mul(flange.Rotation)
+		}
+	}
+	return c
+}
+
+// uprightOrAcross returns a frame with Z axis z: the base frame's own axes where z is its Z axis.
+func uprightOrAcross(z r3.Vec) Rotation {
+	if z == NoRotation.Z {
+		return NoRotation
+	}
+	return rotationToZ(z)
+}
+
+// rotationToZ returns a frame whose Z axis is the unit vector z.
+func rotationToZ(z r3.Vec) Rotation {
+	other := r3.Vec{X: 1}
+	if math.Abs(z.X) > 0.6 {
+		other = r3.Vec{Y: 1}
+	}
+	x := r3.Unit(r3.Sub(other, r3.Scale(r3.Dot(other, z), z)))
+	return Rotation{X: x, Y: r3.Cross(z, x), Z: z}
+}
+
+// turn returns the cosine and sine of joint angle q with the phase of l added.
+func (l *link) turn(q float64) (c, s float64) {
+	sq, cq := sincos(q)
+	return cq*l.cosPhase - sq*l.sinPhase, sq*l.cosPhase + cq*l.sinPhase
+}
+
+// joint returns the joint angle in (−π, π] whose turn, phase added, has cosine c and sine s, to a common factor.
+func (l *link) joint(c, s float64) float64 {
+	return math.Atan2(s*l.cosPhase-c*l.sinPhase, c*l.cosPhase+s*l.sinPhase)
+}
+
+// aboutZ returns v turned about Z by the angle with cosine c and sine s.
+func aboutZ(c, s float64, v r3.Vec) r3.Vec {
+	return r3.Vec{X: c*v.X - s*v.Y, Y: s*v.X + c*v.Y, Z: v.Z}
+}
+
+// aboutX returns v turned about X by the angle with cosine c and sine s.
+func aboutX(c, s float64, v r3.Vec) r3.Vec {
+	return r3.Vec{X: v.X, Y: c*v.Y - s*v.Z, Z: s*v.Y + c*v.Z}
+}
+
+// turned returns r with its X and Y turned about its Z by the angle with cosine c and sine s.
+func (r Rotation) turned(c, s float64) Rotation {
+	return Rotation{
+		X: r3.Vec{X: c*r.X.X + s*r.Y.X, Y: c*r.X.Y + s*r.Y.Y, Z: c*r.X.Z + s*r.Y.Z},
+		Y: r3.Vec{X: c*r.Y.X - s*r.X.X, Y: c*r.Y.Y - s*r.X.Y, Z: c*r.Y.Z - s*r.X.Z},
+		Z: r.Z,
+	}
+}
+
+// twisted returns r with its Y and Z turned about its X by the angle with cosine c and sine s.
+func (r Rotation) twisted(c, s float64) Rotation {
+	return Rotation{
+		X: r.X,
+		Y: r3.Vec{X: c*r.Y.X + s*r.Z.X, Y: c*r.Y.Y + s*r.Z.Y, Z: c*r.Y.Z + s*r.Z.Z},
+		Z: r3.Vec{X: c*r.Z.X - s*r.Y.X, Y: c*r.Z.Y - s*r.Y.Y, Z: c*r.Z.Z - s*r.Y.Z},
+	}
+}

@@ -1,0 +1,96 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// What counts as meeting and as parallel in an arm file measured by hand.
+const (
+	meetTolerance     = 0.1  // mm
+	parallelTolerance = 2e-4 // rad
+)
+
+// exactGeometry is how far in mm an arm may be from its ideal form and still be solved as it. It is rounding.
+const exactGeometry = 1e-10
+
+// recognise returns the method that fits the arm's axes. An arm that is a special form only within the tolerance of
+// a tape measure is solved as that form, and the solutions are then refined on the arm as it is.
+func (a *Arm) recognise() method {
+	ideal := a.Joints
+	m := closedForm(&ideal, a.Flange)
+	switch {
+	case m == nil:
+		return numerical{a}
+	case a.distanceFrom(&ideal) > exactGeometry:
+		return approximate{arm: a, ideal: m}
+	}
+	return m
+}
+
+// closedForm returns the closed form for the arm with these joints, which it mends to be exactly of that form, or nil.
+func closedForm(joints *[6]Joint, flange Pose) method {
+	centre, ok := meeting(joints[3:])
+	if !ok {
+		return nil
+	}
+	for i := 3; i < 6; i++ {
+		joints[i].At = centre
+	}
+	if !parallel(&joints[0], &joints[1]) && parallel(&joints[1], &joints[2]) {
+		joints[2].Axis = r3.Scale(sign(r3.Dot(joints[1].Axis, joints[2].Axis)), joints[1].Axis)
+		return newElbowArm(joints, flange, centre)
+	}
+	return nil
+}
+
+// distanceFrom returns by how many mm the flange may be elsewhere if the arm's axes were those of joints.
+func (a *Arm) distanceFrom(joints *[6]Joint) (most float64) {
+	for i := range joints {
+		real, other := &a.Joints[i], &joints[i]
+		shift := r3.Norm(r3.Sub(other.At, footOn(real, other.At)))
+		lever := r3.Norm(r3.Sub(a.Flange.Position, other.At)) + 1
+		most = math.Max(most, shift+lever*r3.Norm(r3.Cross(real.Axis, other.Axis)))
+	}
+	return most
+}
+
+// parallel reports whether two axes are parallel, in the same or opposite sense.
+func parallel(a, b *Joint) bool { return r3.Norm(r3.Cross(a.Axis, b.Axis)) < parallelTolerance }
+
+// meeting returns the point nearest to the axes of these joints, by least squares, and whether it is on all of
+// them and each is at an angle to the next.
+func meeting(joints []Joint) (p r3.Vec, ok bool) {
+	for i := range joints[1:] {
+		if parallel(&joints[i], &joints[i+1]) {
+			return p, false
+		}
+	}
+	// The sum of the projections square to each axis, applied to p, is the same sum of the axes' points.
+	var m [3][3]float64
+	var b r3.Vec
+	for i := range joints {
+		z := joints[i].Axis
+		for r, zr := range [3]float64{z.X, z.Y, z.Z} {
+			for c, zc := range [3]float64{z.X, z.Y, z.Z} {
+				m[r][c] -= zr * zc
+			}
+			m[r][r]++
+		}
+		b = r3.Add(b, r3.Sub(joints[i].At, r3.Scale(r3.Dot(z, joints[i].At), z)))
+	}
+	x := Rotation{
+		X: r3.Vec{X: m[0][0], Y: m[1][0], Z: m[2][0]},
+		Y: r3.Vec{X: m[0][1], Y: m[1][1], Z: m[2][1]},
+		Z: r3.Vec{X: m[0][2], Y: m[1][2], Z: m[2][2]},
+	}
+	det := r3.Dot(x.X, r3.Cross(x.Y, x.Z))
+	p = r3.Vec{X: r3.Dot(b, r3.Cross(x.Y, x.Z)) / det, Y: r3.Dot(x.X, r3.Cross(b, x.Z)) / det, Z: r3.Dot(x.X, r3.Cross(x.Y, b)) / det}
+	for i := range joints {
+		if !(r3.Norm(r3.Sub(p, footOn(&joints[i], p))) < meetTolerance) {
+			return p, false
+		}
+	}
+	return p, !math.IsNaN(p.X)
+}

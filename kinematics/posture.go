@@ -1,0 +1,31 @@
+package kinematics
+
+// Posture says in words which of the inverse solutions the arm is in. Fields are empty where the arm's geometry
+// gives the word no meaning. A word changes only where the arm passes the singularity of that name.
+type Posture struct {
+	Shoulder string // "front" or "behind": on which side of joint 1's axis the arm reaches
+	Elbow    string // "above" or "below" the line from shoulder to wrist, seen with the arm reaching out level
+	Wrist    string // "plain" or "flipped": joint 5 bent to the positive or the negative side
+}
+
+var (
+	shoulderWords = [2]string{"front", "behind"}
+	elbowWords    = [2]string{"above", "below"}
+	wristWords    = [2]string{"plain", "flipped"}
+)
+
+// word returns the first word unless x is negative.
+func word(words [2]string, x float64) string {
+	if x < 0 {
+		return words[1]
+	}
+	return words[0]
+}
+
+// Posture returns the posture of the arm at q.
+func (a *Arm) Posture(q Joints) Posture {
+	if a.method == nil {
+		return Posture{}
+	}
+	return a.method.posture(q)
+}

@@ -1,0 +1,194 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// wrist is the last three joints where their axes meet in one point, the wrist centre. It sets the orientation and
+// nothing else, which is what splits the inverse problem in two (Pieper 1968; Craig, Introduction to Robotics,
+// ch. 4).
+type wrist struct {
+	link   [3]link  // of joints 4, 5, 6
+	untip  Rotation // frame 6 in the flange
+	centre r3.Vec   // the wrist centre in the flange's frame
+
+	square         bool    // both twists are quarter turns
+	twist4, twist5 float64 // rad
+	straight       float64 // cosine of joint 5's turn, phase included, where the hand continues the forearm: 1 or −1
+}
+
+// straightWrist is how far, in rad, the last axis may be from the line of the fourth for the two to be one.
+const straightWrist = 1e-12
+
+// newWrist reads the wrist from a chain whose frames 4, 5 and 6 have their origin in the wrist centre. The forearm
+// lies on joint 4's axis on the side from which it comes, the hand on joint 6's axis on the side of the flange.
+func newWrist(k *chain) wrist {
+	w := wrist{link: [3]link(k.link[3:6]), untip: k.tip.Transpose()}
+	w.centre = w.untip.Apply(r3.Scale(-1, k.link[5].step))
+	a, b := &w.link[0], &w.link[1]
+	w.square = math.Abs(a.cosTwist) < 1e-15 && math.Abs(b.cosTwist) < 1e-15
+	w.twist4, w.twist5 = math.Atan2(a.sinTwist, a.cosTwist), math.Atan2(b.sinTwist, b.cosTwist)
+
+	before := &k.link[2]
+	forearm := aboutX(before.cosTwist, -before.sinTwist, before.step).Z
+	if math.Abs(forearm) < lengthNoise {
+		forearm = 1
+	}
+	hand := k.link[5].step.Z
+	if math.Abs(hand) < lengthNoise {
+		hand = k.tip.Z.Z
+	}
+	w.straight = -sign(forearm) * sign(hand)
+	return w
+}
+
+// lengthNoise is a length in mm that stands for zero where only a sign is asked.
+const lengthNoise = 1e-6
+
+// sign returns −1 for negative x and 1 otherwise.
+func sign(x float64) float64 {
+	if x < 0 {
+		return -1
+	}
+	return 1
+}
+
+// split returns the wrist centre and the axes of frame 6 for this flange, both in joint 1's frame before it turns.
+func (w *wrist) split(base *Pose, upright bool, flange *Pose) (centre r3.Vec, frame Rotation) {
+	centre = r3.Sub(flange.Apply(w.centre), base.Position)
+	frame = flange.Rotation.Mul(w.untip)
+	if !upright {
+		back := base.Rotation.Transpose()
+		centre, frame = back.Apply(centre), back.Mul(frame)
+	}
+	return centre, frame
+}
+
+// hands are the ways to bring frame 6 to its place: the plain one first, then the flipped one. Where the wrist is
+// straight, joints 4 and 6 turn about the same line, and the one given is one of infinitely many.
+type hands struct {
+	q      [2][3]float64
+	n      int
+	family bool
+}
+
+// solve returns the ways to bring frame 6 to m, given in joint 4's frame before it turns. Where the wrist is
+// straight joint 4 is left at q4.
+func (w *wrist) solve(m *Rotation, q4 float64) (h hands) {
+	rho := math.Sqrt(m.Z.X*m.Z.X + m.Z.Y*m.Z.Y)
+	if !w.square {
+		return w.solveSkew(m, rho, q4)
+	}
+	if rho < straightWrist {
+		c4, s4 := w.link[0].turn(q4)
+		return hands{q: [2][3]float64{w.bent(m, c4, s4)}, n: 1, family: true}
+	}
+	// The last axis seen from joint 4 is Rz(joint 4)·(sin joint 5, 0, −cos joint 5).
+	toward := w.straight / rho
+	plain := w.finish(m, toward*m.Z.X, toward*m.Z.Y, -m.Z.Z, w.straight*rho)
+	// The other way: half a turn of joints 4 and 6, and joint 5 to the other side.
+	flipped := [3]float64{plain[0] + math.Pi, -plain[1] - 2*w.link[1].phase, plain[2] + math.Pi}
+	return hands{q: [2][3]float64{plain, flipped}, n: 2}
+}
+
+// solveSkew does the same where the three axes are not square to each other. Joint 5 follows from the angle between
+// axes 4 and 6 by the half-angle formulas of the spherical triangle whose sides are that angle and the two twists
+// (Todhunter, Spherical Trigonometry, art. 45), which keep their digits where the triangle is flat.
+func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
+	a, b := &w.link[0], &w.link[1]
+	between := math.Atan2(rho, m.Z.Z)
+	sum, diff := w.twist4+w.twist5, w.twist4-w.twist5
+	product := a.sinTwist * b.sinTwist
+	sin2 := math.Sin((sum-between)/2) * math.Sin((sum+between)/2) / product
+	cos2 := math.Sin((between+diff)/2) * math.Sin((between-diff)/2) / product
+	if !(sin2 > -straightWrist && cos2 > -straightWrist) {
+		return h
+	}
+	sin2, cos2 = math.Max(0, sin2), math.Max(0, cos2)
+	if rho < straightWrist {
+		c4, s4 := a.turn(q4)
+		return hands{q: [2][3]float64{w.bent(m, c4, s4)}, n: 1, family: true}
+	}
+	c5, s5 := cos2-sin2, w.straight*2*math.Sqrt(sin2*cos2)
+	for range 2 {
+		// The last axis before joint 4 turns is (u, v, …); joint 4 turns it to m's.
+		u, v := b.sinTwist*s5, -a.cosTwist*b.sinTwist*c5-a.sinTwist*b.cosTwist
+		scale := 1 / math.Hypot(u, v) / rho
+		c4, s4 := (m.Z.X*u+m.Z.Y*v)*scale, (m.Z.Y*u-m.Z.X*v)*scale
+		h.q[h.n] = w.finish(m, c4, s4, c5, s5)
+		h.n++
+		if math.Abs(s5) < sameSolution {
+			break // stretched or folded: both ways are one
+		}
+		s5 = -s5
+	}
+	return h
+}
+
+// sameSolution is the distance in rad between two solutions that cannot be told apart at double precision, because
+// they are about to merge.
+const sameSolution = 1e-8
+
+// bent returns the wrist joints for frame 6 at m with joint 4 turned to the angle with cosine c4 and sine s4.
+// There is such a solution only where that brings axis 6 into reach of joint 5.
+func (w *wrist) bent(m *Rotation, c4, s4 float64) [3]float64 {
+	a := &w.link[0]
+	last := aboutX(a.cosTwist, -a.sinTwist, aboutZ(c4, -s4, m.Z)) // = Rz(joint 5)·(0, −sin twist, cos twist)
+	scale := 1 / math.Hypot(last.X, last.Y)
+	return w.finish(m, c4, s4, -last.Y*scale, last.X*scale)
+}
+
+// finish returns the wrist joints for frame 6 at m and the known turns of joints 4 and 5. Joint 6 is read from what
+// is left after them, not from m itself, so that the three agree even where each alone is ill-defined.
+func (w *wrist) finish(m *Rotation, c4, s4, c5, s5 float64) [3]float64 {
+	a, b, c := &w.link[0], &w.link[1], &w.link[2]
+	// The first row of Rz(−joint 5)·Rx(−twist)·Rz(−joint 4)·m = Rx(twist)·Rz(joint 6).
+	cos := c5*(c4*m.X.X+s4*m.X.Y) + s5*(a.cosTwist*(c4*m.X.Y-s4*m.X.X)+a.sinTwist*m.X.Z)
+	sin := -c5*(c4*m.Y.X+s4*m.Y.Y) - s5*(a.cosTwist*(c4*m.Y.Y-s4*m.Y.X)+a.sinTwist*m.Y.Z)
+	return [3]float64{a.joint(c4, s4), b.joint(c5, s5), c.joint(cos, sin)}
+}
+
+// steadyWrist is the angle in rad between axes 4 and 6 below which joint 4 is chosen with care by nearest.
+const steadyWrist = 1e-9
+
+// nearest returns of the ways to bring frame 6 to m the one whose largest joint difference from near is the
+// smallest, and that difference. Next to the straight wrist the last digits of the target decide joint 4; there it
+// stays as near to q4 as a hundred times less than the accuracy of a solution allows.
+func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, apart float64) {
+	rho := math.Sqrt(m.Z.X*m.Z.X + m.Z.Y*m.Z.Y)
+	if w.square && rho < steadyWrist {
+		c4, s4 := w.link[0].turn(near[3])
+		along, across := c4*m.Z.X+s4*m.Z.Y, c4*m.Z.Y-s4*m.Z.X
+		const slack = straightWrist / 5
+		if math.Abs(across) > slack {
+			off := math.Atan2(across, along)
+			if along < 0 {
+				off = math.Atan2(-across, -along) // joint 5 goes to the other side instead
+			}
+			sin, cos := math.Sincos(off - math.Copysign(math.Asin(slack/rho), off))
+			c4, s4 = c4*cos-s4*sin, s4*cos+c4*sin
+		}
+		q = w.bent(m, c4, s4)
+		return q, farthest(q[:], near[3:])
+	}
+	h := w.solve(m, near[3])
+	apart = math.Inf(1)
+	for _, other := range h.q[:h.n] {
+		if d := farthest(other[:], near[3:]); d < apart {
+			q, apart = other, d
+		}
+	}
+	return q, apart
+}
+
+// bend returns how far joint 5 is from where the hand continues the forearm, in (−π, π], positive where the wrist is
+// plain.
+func (w *wrist) bend(q5 float64) float64 {
+	angle := q5 + w.link[1].phase
+	if w.straight < 0 {
+		angle += math.Pi
+	}
+	return angle - turnsOff(angle, 0)
+}

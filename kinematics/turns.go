@@ -1,0 +1,67 @@
+package kinematics
+
+import "math"
+
+// limitSlack is the rounding in rad that may not push a joint standing on its limit beyond it.
+const limitSlack = 1e-12
+
+// turnsOff returns the whole number of turns, as an angle, that x is away from near: x − turnsOff(x, near) is the
+// same direction as x and within half a turn of near.
+func turnsOff(x, near float64) float64 {
+	return 2 * math.Pi * math.RoundToEven((x-near)*(1/(2*math.Pi)))
+}
+
+// farthest returns the largest difference between the angles of q and near, whole turns aside.
+func farthest(q, near []float64) (most float64) {
+	for i, x := range q {
+		most = math.Max(most, math.Abs(x-near[i]-turnsOff(x, near[i])))
+	}
+	return most
+}
+
+// turn returns x, whole turns added, as near to near as the limits of j allow; where no turn of x is within the
+// limits, the one nearest to near. It reports whether the result is within the limits.
+func (j *Joint) turn(x, near float64) (float64, bool) {
+	x -= turnsOff(x, near)
+	switch {
+	case x > j.Max+limitSlack:
+		if y := x - 2*math.Pi*math.Ceil((x-j.Max-limitSlack)/(2*math.Pi)); y >= j.Min-limitSlack {
+			return math.Max(y, j.Min), true
+		}
+		return x, false
+	case x < j.Min-limitSlack:
+		if y := x + 2*math.Pi*math.Ceil((j.Min-limitSlack-x)/(2*math.Pi)); y <= j.Max+limitSlack {
+			return math.Min(y, j.Max), true
+		}
+		return x, false
+	}
+	return math.Max(j.Min, math.Min(j.Max, x)), true
+}
+
+// Turns appends to dst every way to stand at q within the limits: each joint at its angle or whole turns away from
+// it. It appends nothing where some joint has no turn within its limits. The first varies slowest.
+func (a *Arm) Turns(dst []Joints, q Joints) []Joints {
+	var count [6]int
+	total := 1
+	for i := range q {
+		j := &a.Joints[i]
+		q[i] += 2 * math.Pi * math.Ceil((j.Min-limitSlack-q[i])/(2*math.Pi)) // the lowest turn
+		count[i] = max(0, 1+int(math.Floor((j.Max+limitSlack-q[i])/(2*math.Pi))))
+		if total *= count[i]; total > mostTurns {
+			total = mostTurns
+		}
+	}
+	for n := range total {
+		next := q
+		for i := 5; i >= 0; i-- {
+			next[i] += 2 * math.Pi * float64(n%count[i])
+			next[i] = math.Max(a.Joints[i].Min, math.Min(a.Joints[i].Max, next[i]))
+			n /= count[i]
+		}
+		dst = append(dst, next)
+	}
+	return dst
+}
+
+// mostTurns bounds the list for joints whose limits allow very many turns.
+const mostTurns = 4096
