@@ -1,0 +1,40 @@
+// Numbers as they are read on the page.
+
+export const MM_PER_INCH = 25.4;
+export type Unit = "mm" | "inch";
+
+const MINUS = "\u2212";
+
+/** A number with a fixed count of decimals, a true minus sign, and never "−0.00". */
+export function fixed(value: number, decimals: number): string {
+  const text = Math.abs(value).toFixed(decimals);
+  return value < 0 && Number(text) !== 0 ? MINUS + text : text;
+}
+
+/** Like fixed, with a plus sign before positive numbers. */
+export function signed(value: number, decimals: number): string {
+  const text = fixed(value, decimals);
+  return value > 0 && Number(text) !== 0 ? "+" + text : text;
+}
+
+/** A number as short as it can be said: 10, 0.5, −170. */
+export function short(value: number): string {
+  return String(Number(value.toFixed(2))).replace("-", MINUS);
+}
+
+/** A length in mm, read in the unit. */
+export function length(mm: number, unit: Unit): string {
+  return fixed(unit === "inch" ? mm / MM_PER_INCH : mm, 2);
+}
+
+/** A length in mm with its unit. */
+export function lengthWithUnit(mm: number, unit: Unit): string {
+  return `${length(mm, unit)} ${unit === "inch" ? "in" : "mm"}`;
+}
+
+/** A condition number, which may be anything from 1 to beyond counting. */
+export function condition(value: number): string {
+  if (value >= 1e6) return "over a million";
+  if (value >= 1000) return `${Math.round(value / 100) / 10} thousand`;
+  return value >= 10 ? value.toFixed(0) : value.toFixed(1);
+}

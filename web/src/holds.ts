@@ -1,0 +1,59 @@
+import type { Direction, Request, StopMessage } from "./wire";
+
+/** What holds a jog: a pointer, or a key by its code. */
+export type Holder = string;
+
+/**
+ * A continuous jog, from press to release. While it lasts its lease is renewed; as soon as it may have ended, by the
+ * learner, the browser or the bench, it is not renewed any more.
+ */
+export class Hold {
+  private holder: Holder | null = null;
+  private timer = 0;
+  private renewMs = 80;
+  // The bench outlives a reload and takes only presses with higher numbers than before, hence the clock.
+  private press = Date.now();
+
+  constructor(private readonly send: (request: Request) => void) {
+    window.addEventListener("blur", () => this.end());
+    window.addEventListener("pagehide", () => this.end());
+    document.addEventListener("visibilitychange", () => {
+      if (document.hidden) this.end();
+    });
+  }
+
+  /** Renews often enough for a lease of this length to outlast two lost renewals. */
+  setLease(leaseMs: number): void {
+    this.renewMs = Math.min(80, leaseMs / 3);
+  }
+
+  begin(direction: Direction, holder: Holder): void {
+    this.end();
+    this.holder = holder;
+    this.press += 1;
+    const request: Request = { type: "hold", press: this.press, direction };
+    this.send(request);
+    this.timer = window.setInterval(() => this.send(request), this.renewMs);
+  }
+
+  /** Ends the hold of this holder, or of any. */
+  end(holder?: Holder): void {
+    if (this.holder === null || (holder !== undefined && holder !== this.holder)) return;
+    this.forget();
+    this.send({ type: "release" });
+  }
+
+  /**
+   * The bench says that a motion stopped. "released" and "done" belong to an earlier motion, because this one has not
+   * been let go; any other reason ends it, and only a new press starts another.
+   */
+  stopped(stop: StopMessage): void {
+    if (stop.reason !== "released" && stop.reason !== "done") this.forget();
+  }
+
+  /** The link is gone: nothing is held any more. */
+  forget(): void {
+    window.clearInterval(this.timer);
+    this.holder = null;
+  }
+}

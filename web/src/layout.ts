@@ -1,0 +1,41 @@
+import { byId } from "./dom";
+import { recall, remember } from "./remember";
+import type { Insets } from "./view/view";
+
+/** Remembers which panels are folded, and tells the view which edges the panels cover. */
+export function watchLayout(setInsets: (insets: Insets) => void): void {
+  const view = byId("view");
+  const panels = [...document.querySelectorAll<HTMLDetailsElement>("details.panel")];
+  const lookers = document.querySelector<HTMLElement>(".lookers");
+
+  const measure = () => {
+    const host = view.getBoundingClientRect();
+    const insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
+    for (const panel of panels) {
+      const box = panel.getBoundingClientRect();
+      if (!panel.open || box.width === 0 || !overlaps(box, host)) continue;
+      if (box.left + box.right < host.left + host.right) insets.left = Math.max(insets.left, box.right - host.left);
+      else insets.right = Math.max(insets.right, host.right - box.left);
+    }
+    const row = lookers?.getBoundingClientRect();
+    if (row && overlaps(row, host)) insets.top = row.bottom - host.top;
+    setInsets(insets);
+  };
+
+  for (const panel of panels) {
+    const kept = recall(`panel-${panel.id}`);
+    if (kept) panel.open = kept === "open";
+    panel.addEventListener("toggle", () => {
+      remember(`panel-${panel.id}`, panel.open ? "open" : "folded");
+      measure();
+    });
+  }
+  const observer = new ResizeObserver(measure);
+  observer.observe(view);
+  for (const panel of panels) observer.observe(panel);
+  measure();
+}
+
+function overlaps(a: DOMRect, b: DOMRect): boolean {
+  return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}

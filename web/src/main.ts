@@ -1,0 +1,195 @@
+// Wires the page together: the bench's replies go to the view and the panels, the learner's doing goes to the bench.
+import { Aim } from "./aim";
+import { byId } from "./dom";
+import { Hold } from "./holds";
+import { JointsPanel } from "./joints";
+import { Keyboard } from "./keyboard";
+import { watchLayout } from "./layout";
+import { LessonPanel } from "./lesson";
+import { Notices } from "./notices";
+import { ReadingPanel } from "./reading";
+import { Sentence } from "./sentence";
+import { Link } from "./socket";
+import { StopPanel } from "./stop";
+import { Strip } from "./strip";
+import { watchTheme } from "./theme";
+import { View, type Viewpoint } from "./view/view";
+import { holdMeansHold, viewUnavailable } from "./words";
+import type { Direction, LessonMessage, Reply, Request, Setup, State } from "./wire";
+
+const notices = new Notices();
+const view = new View(byId("view"), {
+  onUnavailable: (why) => notices.showUnavailable(viewUnavailable(why)),
+  reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
+});
+
+let state: State | null = null;
+let setup: Setup | null = null;
+let lesson: LessonMessage | null = null;
+
+const hold = new Hold((request) => link.send(request));
+const aim = new Aim((request) => link.send(request), markStrip);
+const joints = new JointsPanel();
+const stops = new StopPanel();
+const reading = new ReadingPanel(showLesson);
+const lessonPanel = new LessonPanel(() => ask({ type: "lesson", id: "" }));
+const sentence = new Sentence(ask);
+const strip = new Strip(aim, {
+  press,
+  release: (holder) => hold.end(holder),
+  tap: () => notices.showProblem(holdMeansHold),
+  holding: () => sentence.holding,
+});
+
+const link = new Link({
+  reply,
+  up: () => notices.linkUp(),
+  down: (seconds) => {
+    hold.forget();
+    notices.linkDown(seconds);
+  },
+});
+
+new Keyboard({
+  frame: (frame) => ask({ type: "frame", frame }),
+  pair: (axis) => strip.choosePair(axis),
+  jog: (sign, holder) => {
+    if (!aim.direction) return false;
+    press({ ...aim.direction, sign }, holder);
+    return true;
+  },
+  release: (holder) => hold.end(holder),
+  stop: () => {
+    hold.end();
+    if (!state?.moving) return false;
+    link.send({ type: "release" });
+    return true;
+  },
+  increment: (by) => sentence.changeIncrement(by),
+  manner: () => sentence.toggleManner(),
+  look: (viewpoint) => view.lookFrom(viewpoint),
+  orbit: (dx, dy) => view.orbit(dx, dy),
+  zoom: (factor) => view.zoom(factor),
+});
+
+watchTheme((theme) => view.setTheme(theme));
+watchLayout((insets) => view.setInsets(insets));
+
+for (const button of document.querySelectorAll<HTMLButtonElement>("[data-look]")) {
+  button.addEventListener("click", () => view.lookFrom(button.dataset["look"] as Viewpoint));
+}
+byId("clear-trail").addEventListener("click", () => view.clearTrail());
+byId("restart").addEventListener("click", () => ask({ type: "restart" }));
+// A drag in the view must not take the arrow keys away from jogging; the Tab key still reaches the view.
+byId("view").addEventListener("mousedown", (event) => event.preventDefault());
+
+/** Asks the bench for something that is no motion; whatever is held is let go first. */
+function ask(request: Request): void {
+  hold.end();
+  link.send(request);
+}
+
+/** Jogs: a step, or for as long as the holder holds. */
+function press(direction: Direction, holder: string): void {
+  aim.settle(direction);
+  if (sentence.holding) hold.begin(direction, holder);
+  else link.send({ type: "step", direction });
+}
+
+function reply(message: Reply): void {
+  switch (message.type) {
+    case "welcome":
+      hold.setLease(message.lease_ms);
+      sentence.setWelcome(message);
+      aim.reset();
+      break;
+    case "arm":
+      view.setArm(message);
+      joints.setArm(message);
+      sentence.setArm(message);
+      stops.clear();
+      aim.reset();
+      break;
+    case "setup":
+      applySetup(message);
+      break;
+    case "state":
+      state = message;
+      view.setState(message);
+      showSoon();
+      break;
+    case "ghost":
+      view.setGhost(message);
+      joints.setGhost(message);
+      stops.setGhost(message);
+      break;
+    case "stop":
+      hold.stopped(message);
+      showNow();
+      stops.setStop(message);
+      break;
+    case "lesson":
+      lesson = message;
+      view.setTarget(message.target, message.reached);
+      showLesson();
+      break;
+    case "problem":
+      notices.showProblem(message.message);
+      break;
+  }
+}
+
+function applySetup(message: Setup): void {
+  const before = setup;
+  setup = message;
+  sentence.setSetup(message);
+  stops.setIncrement(message.increment);
+  if (before?.tool !== message.tool || before.arm !== message.arm) view.setTool(message.tool);
+  if (before?.frame === message.frame) return;
+  view.setFrame(message.frame);
+  strip.setFrame(message.frame);
+  reading.setFrame(message.frame);
+  aim.turn(message.frame);
+}
+
+let scheduled = 0;
+
+/** Shows the newest state in the panels once a frame, however often it comes. */
+function showSoon(): void {
+  scheduled ||= requestAnimationFrame(showNow);
+}
+
+function showNow(): void {
+  cancelAnimationFrame(scheduled);
+  scheduled = 0;
+  if (!state) return;
+  joints.setState(state);
+  reading.setState(state);
+  stops.setState(state);
+  markStrip();
+}
+
+function showLesson(): void {
+  if (lesson) lessonPanel.setLesson(lesson, reading.unit);
+}
+
+function markStrip(): void {
+  strip.mark(aim.direction, state?.moving ?? null);
+}
+
+declare global {
+  interface Window {
+    /** For tests and the curious. */
+    handrule: { view: View; readonly state: State | null; readonly setup: Setup | null };
+  }
+}
+
+window.handrule = {
+  view,
+  get state() {
+    return state;
+  },
+  get setup() {
+    return setup;
+  },
+};

@@ -1,0 +1,93 @@
+import { byId, choose, chosen, fill } from "./dom";
+import { increment, noLesson, speed, toolName } from "./words";
+import type { ArmMessage, Choices, Frame, IncrementRequest, Request, Setup, Welcome } from "./wire";
+
+/** The sentence that says how to jog, and the choosers of arm, tool and lesson beside it. */
+export class Sentence {
+  private readonly incrementSelect = byId<HTMLSelectElement>("increment");
+  private readonly speedSelect = byId<HTMLSelectElement>("speed");
+  private readonly armSelect = byId<HTMLSelectElement>("arm");
+  private readonly toolSelect = byId<HTMLSelectElement>("tool");
+  private readonly lessonSelect = byId<HTMLSelectElement>("lesson-choice");
+  private choices: Choices = { increments: [], speeds: [] };
+  private increments: IncrementRequest[] = [];
+  private speeds: Choices["speeds"] = [];
+
+  constructor(private readonly ask: (request: Request) => void) {
+    const form = byId<HTMLFormElement>("sentence");
+    form.addEventListener("submit", (event) => event.preventDefault());
+    form.addEventListener("change", (event) => {
+      const name = (event.target as HTMLInputElement).name;
+      if (name === "frame") ask({ type: "frame", frame: chosen("frame") as Frame });
+      if (name === "manner") ask({ type: "release" });
+    });
+    this.incrementSelect.addEventListener("change", () => {
+      choose("manner", "step");
+      this.askIncrement(Number(this.incrementSelect.value));
+    });
+    this.speedSelect.addEventListener("change", () => {
+      const wanted = this.speeds[Number(this.speedSelect.value)];
+      if (wanted) ask({ type: "speed", ...wanted });
+    });
+    this.armSelect.addEventListener("change", () => ask({ type: "arm", id: this.armSelect.value }));
+    this.toolSelect.addEventListener("change", () => ask({ type: "tool", name: this.toolSelect.value }));
+    this.lessonSelect.addEventListener("change", () => ask({ type: "lesson", id: this.lessonSelect.value }));
+    choose("manner", "step");
+  }
+
+  /** Whether a jog lasts as long as it is held. */
+  get holding(): boolean {
+    return chosen("manner") === "hold";
+  }
+
+  toggleManner(): void {
+    choose("manner", this.holding ? "step" : "hold");
+    this.ask({ type: "release" });
+  }
+
+  /** Takes the next finer (-1) or coarser (+1) amount of a step. */
+  changeIncrement(by: 1 | -1): void {
+    choose("manner", "step");
+    this.askIncrement(Number(this.incrementSelect.value) + by);
+  }
+
+  setWelcome(welcome: Welcome): void {
+    this.choices = welcome.choices;
+    fill(this.armSelect, welcome.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
+    fill(this.lessonSelect, [
+      { value: "", text: noLesson },
+      ...welcome.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about })),
+    ]);
+  }
+
+  setArm(arm: ArmMessage): void {
+    fill(this.toolSelect, arm.tools.map((t) => ({ value: t.name, text: toolName(t.name) })));
+  }
+
+  setSetup(setup: Setup): void {
+    choose("frame", setup.frame);
+    this.armSelect.value = setup.arm;
+    this.toolSelect.value = setup.tool;
+    this.lessonSelect.value = setup.lesson;
+
+    const { mm, deg } = setup.increment;
+    this.increments = including(this.choices.increments, setup.increment, (i) => i.mm === mm && i.deg === deg);
+    fill(this.incrementSelect, this.increments.map((i, n) => ({ value: String(n), text: increment(i) })));
+    this.incrementSelect.value = String(this.increments.findIndex((i) => i.mm === mm && i.deg === deg));
+
+    const { mm_s, deg_s } = setup.speed;
+    this.speeds = including(this.choices.speeds, setup.speed, (s) => s.mm_s === mm_s && s.deg_s === deg_s);
+    fill(this.speedSelect, this.speeds.map((s, n) => ({ value: String(n), text: speed(s) })));
+    this.speedSelect.value = String(this.speeds.findIndex((s) => s.mm_s === mm_s && s.deg_s === deg_s));
+  }
+
+  private askIncrement(index: number): void {
+    const wanted = this.increments[index];
+    if (wanted) this.ask({ type: "increment", ...wanted });
+  }
+}
+
+/** The offered choices, with the chosen one after them if it is none of them. */
+function including<T>(offered: T[], current: T, is: (one: T) => boolean): T[] {
+  return offered.some(is) ? offered : [...offered, current];
+}

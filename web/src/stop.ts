@@ -1,0 +1,79 @@
+import { byId, within, write } from "./dom";
+import { aimAtSomething, motionUnderWay, moving, nearness, nextStep, noStopYet } from "./words";
+import type { Ghost, IncrementRequest, SingularityView, State, StopMessage } from "./wire";
+
+/** A condition number from which the bar is full. */
+const FULL_CONDITION = 1e4;
+
+/** Why the last motion ended, what the next step would do, and how near a singularity is. */
+export class StopPanel {
+  private readonly last = byId("last-stop");
+  private readonly headline = within(this.last, ".stop-headline");
+  private readonly numbers = within(this.last, ".stop-numbers");
+  private readonly advice = within(this.last, ".stop-advice");
+  private readonly next = byId("next");
+  private readonly nearText = byId("nearness-text");
+  private readonly nearBar = byId("nearness");
+  private readonly nearFill = within(this.nearBar, "span");
+  private ghost: Ghost | null = null;
+  private increment: IncrementRequest = { mm: 0, deg: 0 };
+  private state: State | null = null;
+
+  constructor() {
+    this.clear();
+  }
+
+  /** Nothing has happened on this arm yet. */
+  clear(): void {
+    this.show(noStopYet, false);
+  }
+
+  setStop(stop: StopMessage): void {
+    this.show(stop, stop.trouble);
+  }
+
+  setState(state: State): void {
+    // The last stop stands until the arm moves again.
+    if (state.moving && !this.state?.moving) this.show(motionUnderWay, false);
+    this.state = state;
+    this.setNearness(state.singularity);
+    this.sayNext();
+  }
+
+  setGhost(ghost: Ghost): void {
+    this.ghost = ghost;
+    this.sayNext();
+  }
+
+  setIncrement(increment: IncrementRequest): void {
+    this.increment = increment;
+    this.sayNext();
+  }
+
+  private show(stop: Pick<StopMessage, "headline" | "numbers" | "advice">, trouble: boolean): void {
+    this.last.classList.toggle("trouble", trouble);
+    write(this.headline, stop.headline);
+    write(this.numbers, stop.numbers);
+    write(this.advice, stop.advice);
+  }
+
+  private setNearness(s: SingularityView): void {
+    const part = Math.min(1, Math.log(Math.max(1, s.condition)) / Math.log(FULL_CONDITION));
+    this.nearFill.style.width = `${part * 100}%`;
+    this.nearBar.classList.toggle("near", s.near);
+    this.nearBar.setAttribute("aria-valuenow", String(Math.round(part * 100)));
+    this.nearBar.setAttribute("aria-valuetext", nearness(s));
+    write(this.nearText, nearness(s));
+  }
+
+  private sayNext(): void {
+    const motion = this.state?.moving;
+    const direction = this.ghost?.direction;
+    let text = aimAtSomething;
+    let stop = "";
+    if (motion) text = moving(motion);
+    else if (direction && this.ghost) ({ text, stop } = nextStep(direction, this.ghost, this.increment));
+    this.next.classList.toggle("trouble", stop !== "");
+    write(this.next, stop ? `${text} ${stop}` : text);
+  }
+}

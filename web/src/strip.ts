@@ -1,0 +1,134 @@
+import type { Aim } from "./aim";
+import { byId, within, write } from "./dom";
+import { directionName, letterOf, pairText, way } from "./words";
+import type { Direction, Frame } from "./wire";
+
+export interface StripEvents {
+  /** A button was pressed: make a step, or begin a hold. */
+  press: (direction: Direction, holder: string) => void;
+  /** What holds a button has let go. */
+  release: (holder: string) => void;
+  /** A press without duration, as a screen reader makes it. */
+  tap: (direction: Direction) => void;
+  /** Whether a press lasts as long as it is held. */
+  holding: () => boolean;
+}
+
+/** A finger or mouse may wander this far off a held button before it counts as let go. */
+const SLOP_PX = 10;
+
+/** The six pairs of jog buttons. */
+export class Strip {
+  private frame: Frame = "joint";
+  private readonly root = byId("strip");
+  private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
+  private readonly pairs = [...this.root.querySelectorAll<HTMLElement>(".pair")];
+
+  constructor(
+    private readonly aim: Aim,
+    private readonly events: StripEvents,
+  ) {
+    for (const button of this.buttons) this.listen(button);
+    this.root.addEventListener("contextmenu", (event) => event.preventDefault());
+  }
+
+  setFrame(frame: Frame): void {
+    this.frame = frame;
+    this.root.dataset["frame"] = frame;
+    this.pairs.forEach((pair, axis) => {
+      const letter = frame === "joint" ? "" : letterOf(axis);
+      const chip = within(pair, ".chip");
+      chip.className = letter ? `chip chip-${letter}` : "chip";
+      write(chip, letter || `J${axis + 1}`);
+      write(within(pair, ".pair-text"), pairText(frame, axis));
+      pair.setAttribute("aria-label", `${letter} ${pairText(frame, axis)}`.trim());
+    });
+    for (const button of this.buttons) {
+      const direction = this.directionOf(button);
+      button.setAttribute("aria-label", directionName(direction));
+      write(within(button, ".way"), way(direction));
+    }
+  }
+
+  /** Marks the button whose direction is in hand, and the one whose direction moves. */
+  mark(aimed: Direction | null, moving: Direction | null): void {
+    for (const button of this.buttons) {
+      const is = (d: Direction | null) => !!d && d.frame === this.frame && d.axis === axisOf(button) && d.sign === signOf(button);
+      button.classList.toggle("aimed", is(aimed));
+      button.classList.toggle("moving", is(moving));
+    }
+  }
+
+  /** Chooses a pair from the keyboard; its plus button takes the focus and so is aimed at. */
+  choosePair(axis: number): void {
+    this.buttons.find((b) => axisOf(b) === axis && signOf(b) > 0)?.focus();
+  }
+
+  private directionOf(button: HTMLButtonElement): Direction {
+    return { frame: this.frame, axis: axisOf(button), sign: signOf(button) };
+  }
+
+  private listen(button: HTMLButtonElement): void {
+    const direction = () => this.directionOf(button);
+    button.addEventListener("pointerenter", (event) => {
+      if (event.pointerType !== "touch") this.aim.over(direction());
+    });
+    button.addEventListener("pointerleave", () => this.aim.away());
+    button.addEventListener("focus", () => this.aim.settle(direction()));
+
+    // A pointer holds from down to up, or until it leaves the button.
+    let pointer = 0;
+    const letGo = (event: PointerEvent) => {
+      if (event.pointerId !== pointer) return;
+      pointer = 0;
+      this.events.release("pointer");
+    };
+    button.addEventListener("pointerdown", (event) => {
+      if (event.button !== 0) return;
+      this.aim.settle(direction());
+      if (!this.events.holding()) return;
+      pointer = event.pointerId;
+      button.setPointerCapture(pointer);
+      this.events.press(direction(), "pointer");
+    });
+    button.addEventListener("pointermove", (event) => {
+      if (event.pointerId === pointer && !near(button, event)) letGo(event);
+    });
+    button.addEventListener("pointerup", letGo);
+    button.addEventListener("pointercancel", letGo);
+    button.addEventListener("lostpointercapture", letGo);
+
+    // Space and Enter on the button. In steps the browser's click does it, but a key kept down must not repeat it.
+    let keyed = false;
+    button.addEventListener("keydown", (event) => {
+      if (event.key !== " " && event.key !== "Enter") return;
+      if (event.repeat || this.events.holding()) event.preventDefault();
+      if (event.repeat || !this.events.holding()) return;
+      keyed = true;
+      this.events.press(direction(), event.code);
+    });
+    button.addEventListener("keyup", (event) => {
+      if (event.key !== " " && event.key !== "Enter") return;
+      if (this.events.holding()) event.preventDefault();
+      this.events.release(event.code);
+      keyed = false;
+    });
+    button.addEventListener("click", (event) => {
+      if (!this.events.holding()) this.events.press(direction(), "click");
+      else if (event.detail === 0 && !keyed) this.events.tap(direction());
+    });
+  }
+}
+
+const axisOf = (button: HTMLButtonElement): number => Number(button.dataset["axis"]);
+const signOf = (button: HTMLButtonElement): number => Number(button.dataset["sign"]);
+
+function near(element: HTMLElement, event: PointerEvent): boolean {
+  const box = element.getBoundingClientRect();
+  return (
+    event.clientX >= box.left - SLOP_PX &&
+    event.clientX <= box.right + SLOP_PX &&
+    event.clientY >= box.top - SLOP_PX &&
+    event.clientY <= box.bottom + SLOP_PX
+  );
+}
