@@ -33,7 +33,7 @@ import numpy as np
 import PyKDL as kdl
 
 SOURCE = "Orocos KDL through PyKDL, by testdata/kdl/generate.py"
-ARMS_PER_FAMILY = 34
+ARMS_PER_FAMILY = 30
 SCALE = 300.0  # mm that count as much as one rad in the inverse
 
 rng = random.Random(20250607)
@@ -137,6 +137,15 @@ def skew(_, __):
     return lines
 
 
+def nearly(square, turn):
+    """Axes that are parallel or meet but for 1e-2 down to 1e-11 rad, and a hundred times as many mm."""
+    build = [spherical_parallel, three_parallel, spherical_shoulder][turn // 3 % 3]
+    digits = 2 + turn % 10
+    off = 10.0 ** -digits
+    return [[round(x + uniform(-100 * off, 100 * off, digits), digits) for x in l[:3]] +
+            [round(x + uniform(-off, off, digits + 2), digits + 2) for x in l[3:]] for l in build(square, turn)]
+
+
 FAMILIES = {
     "spherical wrist, 2 parallel to 3": spherical_parallel,
     "spherical wrist, 1 meets 2": spherical_intersecting,
@@ -144,6 +153,7 @@ FAMILIES = {
     "2, 3, 4 parallel": three_parallel,
     "spherical shoulder": spherical_shoulder,
     "skew": skew,
+    "nearly parallel or meeting": nearly,
 }
 
 
