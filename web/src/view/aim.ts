@@ -22,6 +22,7 @@ export class Aim {
   private readonly joints: JointAim[] = [];
   private palette: Palette | null = null;
   private size = 1;
+  private ringRadius = 1;
   private frame: Frame = "base";
   private direction: Direction | null = null;
 
@@ -35,8 +36,9 @@ export class Aim {
   setArm(arm: ArmMessage, hubs: Hub[], links: Object3D[]): void {
     const r = arm.reach_mm;
     this.size = r * 0.2;
+    this.ringRadius = this.size * 0.56;
     this.straight.setShape(straightArrow(this.size, r * 0.0085));
-    this.turning.setShape(turningArrow(this.size * 0.62, r * 0.0075, ringSweep));
+    this.turning.setShape(turningArrow(this.ringRadius, r * 0.0065, ringSweep));
     for (const joint of this.joints) joint.dispose();
     this.joints.length = 0;
     hubs.forEach((hub, i) => {
@@ -98,7 +100,7 @@ export class Aim {
       return;
     }
     if (d.axis < 3) at.copy(units[d.axis]!).multiplyScalar(d.sign * this.size * 1.03);
-    else at.copy(headOf(this.size * 0.62)).applyQuaternion(this.turning.object.quaternion);
+    else at.copy(headOf(this.ringRadius)).applyQuaternion(this.turning.object.quaternion);
     at.applyQuaternion(scratch.fromArray(axes.q)).add(new Vector3().fromArray(axes.p));
   }
 

@@ -14,13 +14,15 @@ export class Axes {
   private readonly letters: Label[];
   private readonly origin = new Mark();
 
-  constructor(px: number) {
+  /** The letters' height in px, and whether a ball marks the origin. */
+  constructor(px: number, ball: boolean) {
     this.arrows = units.map((unit) => {
       const arrow = new Mark();
       arrow.object.quaternion.copy(turnFromZ(unit));
       return arrow;
     });
     this.letters = letters.map((l) => new Label(l, { px, colour: "#000", weight: 800 }));
+    this.origin.object.visible = ball;
     this.object.add(this.origin.object, ...this.arrows.map((a) => a.object), ...this.letters.map((l) => l.object));
   }
 

@@ -14,15 +14,15 @@ export class BlockedSign {
   }
 
   setSize(reach: number): void {
-    const r = reach * 0.032;
+    const r = reach * 0.042;
     const bar = (turn: number) => new BoxGeometry(r * 1.5, r * 0.3, r * 0.2).rotateZ(turn);
     this.cross.setShape(mergeGeometries([new TorusGeometry(r, r * 0.15, 10, 48), bar(Math.PI / 4), bar(-Math.PI / 4)]));
-    this.barrier.setShape(new BoxGeometry(r * 3.6, r * 3.6, r * 0.16));
+    this.barrier.setShape(new BoxGeometry(r * 3, r * 3, r * 0.16));
   }
 
   setPalette(p: Palette): void {
     this.cross.setColour(p.blocked, 1, 0.7);
-    this.barrier.setColour(p.blocked, 0.28, 0.4);
+    this.barrier.setColour(p.blocked, 0.36, 0.4);
   }
 
   place(at: Vector3, way: Vector3 | null): void {

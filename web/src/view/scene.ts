@@ -71,9 +71,8 @@ export class Stage {
     this.key.intensity = p.key;
   }
 
-  /** What the glaze mirrors: a bright room with two large windows. Made anew after the graphics context was lost. */
+  /** What the glaze mirrors: a bright room with large windows. Made anew after the graphics context was lost. */
   surround(): void {
-    this.surroundings?.dispose();
     const room = new Scene();
     const wall = (color: string, brightness: number): MeshBasicMaterial =>
       new MeshBasicMaterial({ color: new Color(color).multiplyScalar(brightness), side: BackSide });

@@ -18,7 +18,7 @@ export class Target {
   private readonly sphere = new Mesh(new SphereGeometry(1, 32, 24), new MeshBasicMaterial({ transparent: true, opacity: 0.3, depthWrite: false, toneMapped: false }));
   private readonly ring = new Mark();
   private readonly done = new Mark();
-  private readonly axes = new Axes(15);
+  private readonly axes = new Axes(15, false);
   private readonly pin = new Stroke(4, { width: 1.6, behind: 0.4 });
   private readonly atTarget = new Group();
   private palette: Palette | null = null;

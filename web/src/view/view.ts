@@ -45,8 +45,8 @@ export class View {
   private readonly orbitCamera: Orbit;
   private readonly world = new Group();
   private readonly floor = new Floor();
-  private readonly baseAxes = new Axes(21);
-  private readonly activeAxes = new Axes(19);
+  private readonly baseAxes = new Axes(21, true);
+  private readonly activeAxes = new Axes(19, false);
   private readonly aim = new Aim();
   private readonly ghost = new Ghost();
   private readonly trail = new Trail();
