@@ -15,7 +15,7 @@ func (m approximate) solve(dst []Solution, flange Pose, near Joints) []Solution 
 	dst = m.ideal.solve(dst, flange, near)
 	kept := from
 	for _, s := range dst[from:] {
-		q, ok := m.arm.refine(flange, s.Joints)
+		q, _, ok := m.arm.refine(flange, s.Joints)
 		if ok && !known(dst[from:kept], &q) {
 			s.Joints = q
 			dst[kept] = s
@@ -26,7 +26,7 @@ func (m approximate) solve(dst []Solution, flange Pose, near Joints) []Solution 
 }
 
 func (m approximate) track(flange Pose, near Joints) (Joints, bool) {
-	if q, ok := m.arm.refine(flange, near); ok {
+	if q, _, ok := m.arm.refine(flange, near); ok {
 		return q, true
 	}
 	return nearest(m.solve(nil, flange, near), &near)
@@ -45,3 +45,5 @@ func nearest(solutions []Solution, near *Joints) (best Joints, ok bool) {
 }
 
 func (m approximate) posture(q Joints) Posture { return m.ideal.posture(q) }
+
+func (m approximate) indicators(q Joints) Indicators { return m.ideal.indicators(q) }

@@ -25,8 +25,9 @@ type Arm struct {
 	Joints [6]Joint // axes made unit vectors
 	Flange Pose     // the flange at the zero pose, in the base frame
 
-	chain  chain // the same geometry, ready for use
-	method method
+	chain  chain   // the same geometry, ready for use
+	length float64 // mm that count as one rad
+	method method  // of the inverse problem
 }
 
 // New returns the arm with these joints and, at the zero pose, this flange. The axes need not be unit vectors.
@@ -52,8 +53,22 @@ func New(joints [6]Joint, flange Pose) (*Arm, error) {
 		origin[i] = j.At
 	}
 	a.chain = newChain(&a.Joints, origin, a.Flange)
+	a.length = a.halfLength()
 	a.method = a.recognise()
 	return a, nil
+}
+
+// halfLength returns half the arm's length in mm: from the flange to the nearest point of axis 6, from there to the
+// nearest of axis 5, and so on to axis 1. For an arm of no length it is one.
+func (a *Arm) halfLength() float64 {
+	sum := 0.0
+	from := a.Flange.Position
+	for i := 5; i >= 0; i-- {
+		to := footOn(&a.Joints[i], from)
+		sum += r3.Norm(r3.Sub(to, from))
+		from = to
+	}
+	return math.Max(1, sum/2)
 }
 
 func (j Joint) check() error {

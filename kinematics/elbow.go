@@ -250,22 +250,21 @@ func nearerFirst(q [2]float64, n int, near float64) iter.Seq[int] {
 }
 
 func (e *elbowArm) posture(q Joints) Posture {
-	side, bend, hand := e.indicators(q)
+	i := e.indicators(q)
 	return Posture{
-		Shoulder: word(shoulderWords, side*e.front),
-		Elbow:    word(elbowWords, -sign(side)*bend*e.above),
-		Wrist:    word(wristWords, hand),
+		Shoulder: word(shoulderWords, i.Shoulder),
+		Elbow:    word(elbowWords, -sign(i.Shoulder*e.front)*i.Elbow*e.above),
+		Wrist:    word(wristWords, i.Wrist),
 	}
 }
 
-// indicators returns what the three factors of the Jacobian's determinant vanish with: the wrist centre's
-// coordinate across axis 1, mm; the forearm's bend from the upper arm, rad; and the hand's from the forearm, rad.
-func (e *elbowArm) indicators(q Joints) (side, bend, hand float64) {
+// indicators returns what the three factors of the Jacobian's determinant vanish with.
+func (e *elbowArm) indicators(q Joints) Indicators {
 	upper, fore := &e.link[1], &e.link[2]
 	c2, s2 := upper.turn(q[1])
-	bend = e.reverse*(q[2]+fore.phase) + e.foreAngle
+	bend := e.reverse*(q[2]+fore.phase) + e.foreAngle
 	bend -= turnsOff(bend, 0)
 	sb, cb := sincos(bend)
-	side = e.link[0].step.X + c2*(e.triangle.upper+e.triangle.fore*cb) - s2*e.triangle.fore*sb
-	return side, bend, e.wrist.bend(q[4])
+	x := e.link[0].step.X + c2*(e.triangle.upper+e.triangle.fore*cb) - s2*e.triangle.fore*sb
+	return Indicators{Wrist: e.wrist.bend(q[4]), Elbow: bend, Shoulder: x * e.front}
 }

@@ -19,6 +19,7 @@ type method interface {
 	// track returns the solution whose largest joint difference from near is the smallest.
 	track(flange Pose, near Joints) (Joints, bool)
 	posture(q Joints) Posture
+	indicators(q Joints) Indicators
 }
 
 // Inverse appends to dst every way to put the flange at this pose, each with its posture, and returns the longer

@@ -24,8 +24,5 @@ func word(words [2]string, x float64) string {
 
 // Posture returns the posture of the arm at q.
 func (a *Arm) Posture(q Joints) Posture {
-	if a.method == nil {
-		return Posture{}
-	}
 	return a.method.posture(q)
 }

@@ -10,19 +10,20 @@ import (
 const (
 	positionTolerance = 1e-9  // mm
 	angleTolerance    = 1e-12 // rad
-	scaleLength       = 300.0 // mm that count as much as one rad while searching
 )
 
 // refine is the Levenberg–Marquardt iteration from near (Nocedal and Wright, Numerical Optimization, ch. 10). It
-// works for any arm and also on the singular poses, where the damping keeps the step short.
-func (a *Arm) refine(target Pose, near Joints) (Joints, bool) {
-	q := near
+// works for any arm and also on the singular poses, where the damping keeps the step short. It returns the joint
+// angles of the best attempt, its miss (mm, and rad times the arm's length, taken together) and whether it is within
+// the accuracy of a solution.
+func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool) {
+	q = near
 	lambda := 1e-6
 	err, jac := a.residual(target, q)
 	cost := norm2(err)
 	for range 60 {
-		if withinTolerance(err) {
-			return q, true
+		if a.withinTolerance(err) {
+			break
 		}
 		step, ok := dampedStep(&jac, err, lambda)
 		if !ok {
@@ -41,23 +42,23 @@ func (a *Arm) refine(target Pose, near Joints) (Joints, bool) {
 			lambda = 10*lambda + 1e-15
 		}
 	}
-	return q, withinTolerance(err)
+	return q, math.Sqrt(cost) * a.length, a.withinTolerance(err)
 }
 
 func (a *Arm) residual(target Pose, q Joints) ([6]float64, Jacobian) {
 	now, jac := a.Jacobian(q, Identity)
 	move, turn := now.Twist(target)
-	move = r3.Scale(1/scaleLength, move)
+	move = r3.Scale(1/a.length, move)
 	for row := range 3 {
 		for col := range 6 {
-			jac[row][col] /= scaleLength
+			jac[row][col] /= a.length
 		}
 	}
 	return [6]float64{move.X, move.Y, move.Z, turn.X, turn.Y, turn.Z}, jac
 }
 
-func withinTolerance(e [6]float64) bool {
-	p := math.Sqrt(e[0]*e[0]+e[1]*e[1]+e[2]*e[2]) * scaleLength
+func (a *Arm) withinTolerance(e [6]float64) bool {
+	p := math.Sqrt(e[0]*e[0]+e[1]*e[1]+e[2]*e[2]) * a.length
 	r := math.Sqrt(e[3]*e[3] + e[4]*e[4] + e[5]*e[5])
 	return p <= positionTolerance && r <= angleTolerance
 }

@@ -1,0 +1,58 @@
+package kinematics
+
+import "math"
+
+// OutOfReach returns by how many mm the arm is too short, or too stiff, for the flange to be at this pose; zero where
+// it can be there, limits aside. Where upper arm and forearm make a triangle it is the wrist centre's distance from
+// where it can be. For other arms it is the miss of the best attempt from near and the poses around it: mm, and rad
+// times half the arm's length, taken together.
+func (a *Arm) OutOfReach(flange Pose, near Joints) float64 {
+	if !flange.finite() || !near.finite() {
+		return math.Inf(1)
+	}
+	if arm, ok := a.method.(*elbowArm); ok {
+		if d := arm.short(flange); d > 0 {
+			return d
+		}
+	}
+	if _, ok := a.Track(flange, near); ok {
+		return 0
+	}
+	least := math.Inf(1)
+	start := near
+	for k := range 12 {
+		_, miss, _ := a.refine(flange, start)
+		least = math.Min(least, miss)
+		start = spreadFrom(near, k+1)
+	}
+	return least
+}
+
+// short returns by how many mm the wrist centre is out of reach, zero where it is not.
+func (e *elbowArm) short(flange Pose) float64 {
+	centre, _ := e.wrist.split(&e.base, e.upright, &flange)
+	// Where the wrist centre is too near to axis 1 for the plane of the arm, it has to go out to the plane first.
+	l := &e.link[0]
+	y := l.step.Y + l.cosTwist*(centre.Z-l.step.Z)/l.sinTwist
+	r := math.Hypot(centre.X, centre.Y)
+	inside := math.Max(0, math.Abs(y)-r)
+	if inside > 0 {
+		scale := math.Abs(y) / r
+		if r == 0 {
+			centre.X = math.Abs(y)
+		} else {
+			centre.X, centre.Y = centre.X*scale, centre.Y*scale
+		}
+	}
+	sides, n, _ := e.sides(centre, 0)
+	least := math.Inf(1)
+	for i := range n {
+		d := sides[i].distance
+		beyond := math.Max(d-(e.triangle.upper+e.triangle.fore), math.Abs(e.triangle.upper-e.triangle.fore)-d)
+		least = math.Min(least, math.Max(0, beyond))
+	}
+	if inside+least < reachSlack {
+		return 0
+	}
+	return inside + least
+}
