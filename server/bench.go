@@ -354,7 +354,7 @@ func (b *bench) state() State {
 	s := State{
 		Tick: b.drive.Ticks, JointsDeg: eachDegrees(q), SpeedsDegS: eachDegrees(b.drive.Speeds),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
-		Flange: reading(flange), TCP: reading(tcp),
+		Flange: ReadingOf(flange), TCP: ReadingOf(tcp),
 		TCPSpeedMMS: length(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}

@@ -36,7 +36,8 @@ func places(links kinematics.Links) (p [7]Place) {
 	return p
 }
 
-func reading(p kinematics.Pose) Reading {
+// ReadingOf writes a frame in the base frame as numbers to be read.
+func ReadingOf(p kinematics.Pose) Reading {
 	q := p.Rotation.Quaternion()
 	angles, unique := p.Rotation.FixedXYZ()
 	return Reading{

@@ -1,0 +1,72 @@
+// Command handrule is a sandbox for jogging a six-axis arm by hand: a page to serve, and the arm's geometry and
+// motion on the command line.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+
+	"github.com/alecthomas/kong"
+)
+
+// Exit statuses.
+const (
+	exitNo  = 1 // the answer is no
+	exitBad = 2 // the input is bad
+)
+
+// errNo says that the answer is no, which has been printed.
+var errNo = errors.New("no")
+
+type commands struct {
+	Serve   serveCommand     `cmd:"" help:"Serve the sandbox to a browser."`
+	Pose    poseCommand      `cmd:"" help:"Forward: where the TCP and the flange are."`
+	Reach   reachCommand     `cmd:"" help:"Inverse: every posture that puts the TCP at a place."`
+	Trace   traceCommand     `cmd:"" help:"Run a file of jogs and print the motion as CSV."`
+	Check   checkCommand     `cmd:"" help:"Read arm and lesson files and say all that is wrong with them."`
+	Version kong.VersionFlag `help:"Print the version."`
+}
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run does what the arguments say and returns the exit status.
+func run(args []string, stdout, stderr io.Writer) int {
+	parser, err := kong.New(&commands{},
+		kong.Name("handrule"),
+		kong.Description("Learn, teach and practise jogging a six-axis arm by hand. Lengths are mm, angles degrees."),
+		kong.Writers(stdout, stderr),
+		kong.WithHyphenPrefixedParameters(true),
+		kong.BindTo(stdout, (*io.Writer)(nil)),
+		kong.Bind(&errorOutput{stderr}),
+		kong.Vars{"version": version()},
+	)
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return exitBad
+	}
+	command, err := parser.Parse(args)
+	if err == nil {
+		err = command.Run()
+	}
+	switch {
+	case err == nil:
+		return 0
+	case errors.Is(err, errNo):
+		return exitNo
+	}
+	fmt.Fprintln(stderr, err)
+	return exitBad
+}
+
+// errorOutput is standard error, as commands ask for it.
+type errorOutput struct{ io.Writer }
+
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok {
+		return "handrule " + info.Main.Version
+	}
+	return "handrule"
+}

@@ -1,0 +1,40 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"os/signal"
+	"syscall"
+
+	"handrule/scenarios"
+	"handrule/server"
+	"handrule/static"
+)
+
+type serveCommand struct {
+	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on. Others on the network reach the sandbox only if it is theirs too."`
+}
+
+func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
+	defer stop()
+	if !static.Bundled() {
+		fmt.Fprintln(errs, "handrule: this binary was built without the page; `make build` makes one with it")
+	}
+	listener, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
+	}
+	s := server.New(server.Options{
+		Arms:    scenarios.ShippedArms(),
+		Lessons: scenarios.ShippedLessons(),
+		Static:  static.Files,
+		Bundled: static.Bundled(),
+		Log:     slog.New(slog.NewTextHandler(errs, nil)),
+	})
+	fmt.Fprintf(out, "handrule serves on http://%s (Ctrl+C ends it)\n", listener.Addr())
+	return s.Serve(ctx, listener)
+}

@@ -1,0 +1,102 @@
+package scenarios
+
+import (
+	"embed"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+
+	"handrule/kinematics"
+)
+
+// Arm is an arm file: the geometry, what it is made of, and what it can carry.
+type Arm struct {
+	ID          string // the file's name without its ending
+	Name        string
+	About       string
+	MountHeight float64 // the base frame's origin above the mounting surface, mm
+	Geometry    *kinematics.Arm
+	Body        []kinematics.Capsule // at the zero pose, in the base frame
+	Tools       []kinematics.Tool
+}
+
+// Tool returns the tool of that name. "" is the tool mounted at the start: the first, or the bare flange where the
+// arm has none; "none" is the bare flange.
+func (a *Arm) Tool(name string) (kinematics.Tool, error) {
+	switch {
+	case name == kinematics.NoTool.Name, name == "" && len(a.Tools) == 0:
+		return kinematics.NoTool, nil
+	case name == "":
+		return a.Tools[0], nil
+	}
+	for _, tool := range a.Tools {
+		if tool.Name == name {
+			return tool, nil
+		}
+	}
+	return kinematics.Tool{}, fmt.Errorf("%s has no tool %s; %s", a.Name, quoted(name), unknownWord(name, a.toolNames()))
+}
+
+func (a *Arm) toolNames() []string {
+	names := make([]string, 0, len(a.Tools)+1)
+	for _, tool := range a.Tools {
+		names = append(names, tool.Name)
+	}
+	return append(names, kinematics.NoTool.Name)
+}
+
+// shippedArms are the names of the arms that ship; the first is the default.
+var shippedArms = []string{"wren", "curlew", "plover"}
+
+//go:embed arms/*.yaml lessons/*.yaml
+var shippedFiles embed.FS
+
+// readShipped reads an embedded file, which is right because the tests have read it.
+func readShipped[T any](file string, read func(file string, text []byte) (T, error)) T {
+	text, err := shippedFiles.ReadFile(file)
+	if err != nil {
+		panic(err)
+	}
+	what, err := read(file, text)
+	if err != nil {
+		panic(err)
+	}
+	return what
+}
+
+var loadArms = sync.OnceValue(func() []*Arm {
+	arms := make([]*Arm, len(shippedArms))
+	for i, id := range shippedArms {
+		arms[i] = readShipped("arms/"+id+".yaml", ReadArm)
+	}
+	return arms
+})
+
+// ShippedArms returns the arms that come with handrule, the default first. They are shared and not to be changed.
+func ShippedArms() []*Arm { return slices.Clone(loadArms()) }
+
+// OpenArm returns the shipped arm of that name, or reads the arm file at that path.
+func OpenArm(ref string) (*Arm, error) {
+	if i := slices.Index(shippedArms, ref); i >= 0 {
+		return loadArms()[i], nil
+	}
+	if isName(ref) {
+		return nil, fmt.Errorf("no arm %s ships with handrule; %s, or the path of an arm file", quoted(ref), unknownWord(ref, shippedArms))
+	}
+	text, err := readFile(ref)
+	if err != nil {
+		return nil, err
+	}
+	return ReadArm(ref, text)
+}
+
+// isName tells a bare name, such as wren, from a path.
+func isName(ref string) bool { return !strings.ContainsAny(ref, `./\`) }
+
+// fileID is a file's name without its directory and ending.
+func fileID(file string) string {
+	base := filepath.Base(file)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}

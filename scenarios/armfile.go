@@ -1,0 +1,216 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+)
+
+// Bounds on what a file may say. They are far beyond any arm and keep slips of the pen, such as metres for
+// millimetres times a thousand, out of the computation.
+const (
+	largestLength = 1e5  // mm
+	largestAngle  = 3600 // degrees
+	largestSpeed  = 3600 // degrees/s
+	largestAccel  = 1e5  // degrees/s²
+	shortestAxis  = 1e-6
+	mostCapsules  = 200
+	mostTools     = 40
+	longestName   = 40
+	longestAbout  = 2000
+)
+
+const radPerDeg = math.Pi / 180
+
+var (
+	armRequired     = []string{"name", "mount_height_mm", "joints", "flange"}
+	armOptional     = []string{"about", "body", "tools"}
+	jointRequired   = []string{"name", "at_mm", "axis", "limits_deg", "speed_deg_s"}
+	jointOptional   = []string{"accel_deg_s2"}
+	flangeRequired  = []string{"at_mm", "rotation_deg"}
+	capsuleRequired = []string{"from_mm", "to_mm", "radius_mm"}
+	toolRequired    = []string{"name", "tcp_mm"}
+	toolOptional    = []string{"rotation_deg", "body"}
+)
+
+// ReadArm reads the text of an arm file. The file's name is used for messages and for the arm's ID. The error is
+// an Errors with everything that is wrong.
+func ReadArm(file string, text []byte) (*Arm, error) {
+	s, err := plainText(file, text)
+	if err != nil {
+		return nil, err
+	}
+	root := s.parseYAML()
+	if root == nil {
+		return nil, s.err()
+	}
+	return s.arm(root)
+}
+
+func (s *source) arm(root ast.Node) (*Arm, error) {
+	f := s.fields(root, "arm", armRequired, armOptional)
+	arm := &Arm{ID: fileID(s.file)}
+	arm.Name, _ = f.text("name", longestName)
+	about, _ := f.prose("about", longestAbout)
+	arm.About = strings.TrimSpace(about)
+	arm.MountHeight, _ = f.number("mount_height_mm", -largestLength, largestLength)
+	joints := f.joints()
+	flange := f.flange()
+	arm.Body = f.body("body", true)
+	arm.Tools = f.tools()
+	if err := s.err(); err != nil {
+		return nil, err
+	}
+	geometry, err := kinematics.New(joints, flange)
+	if err != nil {
+		s.add(f.at("joints"), "%v", err)
+		return nil, s.err()
+	}
+	arm.Geometry = geometry
+	return arm, nil
+}
+
+func (f fields) joints() (joints [6]kinematics.Joint) {
+	list := f.list("joints")
+	if _, given := f.values["joints"]; given && len(list) != len(joints) {
+		f.add(f.at("joints"), "an arm has exactly six joints, not %d", len(list))
+	}
+	names := uniqueNames{}
+	for i, n := range list {
+		if i >= len(joints) {
+			break
+		}
+		joints[i] = f.joint(n, i, names)
+	}
+	return joints
+}
+
+func (s *source) joint(n ast.Node, i int, names uniqueNames) (joint kinematics.Joint) {
+	f := s.fields(n, fmt.Sprintf("joint %d", i+1), jointRequired, jointOptional)
+	joint.Name = names.read(f)
+	joint.At, _ = f.vector("at_mm", largestLength)
+	if axis, ok := f.vector("axis", largestLength); ok {
+		if r3.Norm(axis) < shortestAxis {
+			f.add(f.at("axis"), "%s must have a direction, such as [0, 0, 1]; this one points nowhere", f.name("axis"))
+		}
+		joint.Axis = axis
+	}
+	if limits, ok := f.numbers("limits_deg", []string{"lower", "upper"}, largestAngle); ok {
+		switch lower, upper := limits[0], limits[1]; {
+		case lower > upper:
+			f.add(f.at("limits_deg"), "%s are the wrong way round; write [%v, %v]", f.name("limits_deg"), upper, lower)
+		case lower == upper:
+			f.add(f.at("limits_deg"), "%s leave the joint no way to go; the lower must be less than the upper", f.name("limits_deg"))
+		case lower > 0 || upper < 0:
+			f.add(f.at("limits_deg"), "%s must include 0, because the zero pose is where the arm is measured and starts", f.name("limits_deg"))
+		}
+		joint.Min, joint.Max = limits[0]*radPerDeg, limits[1]*radPerDeg
+	}
+	joint.Speed = f.positive("speed_deg_s", largestSpeed) * radPerDeg
+	joint.Accel = f.positive("accel_deg_s2", largestAccel) * radPerDeg
+	return joint
+}
+
+// positive reads a field that holds a number above zero.
+func (f fields) positive(field string, high float64) float64 {
+	x, ok := f.number(field, -math.MaxFloat64, high)
+	if ok && x <= 0 {
+		f.add(f.at(field), "%s must be more than 0, not %v", f.name(field), x)
+	}
+	return x
+}
+
+func (f fields) flange() kinematics.Pose {
+	n, ok := f.values["flange"]
+	if !ok {
+		return kinematics.Identity
+	}
+	flange := f.fields(n, "flange", flangeRequired, nil)
+	at, _ := flange.vector("at_mm", largestLength)
+	return kinematics.Pose{Position: at, Rotation: flange.rotation()}
+}
+
+// rotation reads rotation_deg, fixed X-Y-Z angles; absent is no rotation.
+func (f fields) rotation() kinematics.Rotation {
+	angles, _ := f.vector("rotation_deg", largestAngle)
+	angles = r3.Scale(radPerDeg, angles)
+	return kinematics.FixedXYZ(angles.X, angles.Y, angles.Z)
+}
+
+// body reads a list of capsules. Those of an arm name their link; those of a tool belong to the flange.
+func (f fields) body(field string, ofArm bool) (body []kinematics.Capsule) {
+	list := f.list(field)
+	if len(list) > mostCapsules {
+		f.add(f.at(field), "%s has %d capsules; %d are plenty", f.name(field), len(list), mostCapsules)
+		return nil
+	}
+	required, prefix := capsuleRequired, f.what+", "
+	if ofArm {
+		required, prefix = append([]string{"link"}, required...), ""
+	}
+	for i, n := range list {
+		capsule := f.fields(n, fmt.Sprintf("%sbody, capsule %d", prefix, i+1), required, nil)
+		body = append(body, capsule.capsule(ofArm))
+	}
+	return body
+}
+
+func (f fields) capsule(ofArm bool) (c kinematics.Capsule) {
+	c.Link = 6
+	if ofArm {
+		link, ok := f.number("link", -math.MaxFloat64, math.MaxFloat64)
+		if ok && (link != math.Trunc(link) || link < 0 || link > 6) {
+			f.add(f.at("link"), "%s must be a whole number from 0 (the base) to 6 (the flange), not %v", f.name("link"), link)
+		} else {
+			c.Link = int(link)
+		}
+	}
+	c.From, _ = f.vector("from_mm", largestLength)
+	c.To, _ = f.vector("to_mm", largestLength)
+	c.Radius = f.positive("radius_mm", largestLength)
+	return c
+}
+
+func (f fields) tools() (tools []kinematics.Tool) {
+	list := f.list("tools")
+	if len(list) > mostTools {
+		f.add(f.at("tools"), "there are %d tools; %d are plenty", len(list), mostTools)
+		return nil
+	}
+	names := uniqueNames{}
+	for i, n := range list {
+		t := f.fields(n, fmt.Sprintf("tool %d", i+1), toolRequired, toolOptional)
+		tool := kinematics.Tool{Name: names.read(t)}
+		if strings.EqualFold(tool.Name, kinematics.NoTool.Name) {
+			t.add(t.at("name"), "%s must not be %q, which stands for the bare flange", t.name("name"), tool.Name)
+		}
+		tool.TCP.Position, _ = t.vector("tcp_mm", largestLength)
+		tool.TCP.Rotation = t.rotation()
+		tool.Body = t.body("body", false)
+		tools = append(tools, tool)
+	}
+	return tools
+}
+
+// uniqueNames remembers on which line each name was given.
+type uniqueNames map[string]int
+
+// read reads the name field and reports it where an earlier thing has the same name.
+func (u uniqueNames) read(f fields) string {
+	name, ok := f.text("name", longestName)
+	if !ok {
+		return ""
+	}
+	at := f.at("name")
+	if line, taken := u[name]; taken {
+		f.add(at, "%s %s is taken already, on line %d; names must differ", f.name("name"), quoted(name), line)
+	} else {
+		u[name] = at.line
+	}
+	return name
+}

@@ -1,0 +1,61 @@
+package scenarios
+
+import (
+	"fmt"
+	"strings"
+)
+
+// nearest returns the allowed word that a mistyped one was probably meant to be, or "".
+func nearest(word string, allowed []string) string {
+	best, bestDistance := "", 1+max(1, len(word)/3)
+	for _, candidate := range allowed {
+		if len(word) > 2*len(candidate)+4 {
+			continue
+		}
+		if d := editDistance(strings.ToLower(word), strings.ToLower(candidate)); d < bestDistance {
+			best, bestDistance = candidate, d
+		}
+	}
+	return best
+}
+
+// unknownWord is the tail of a message about a word that is not among the allowed ones.
+func unknownWord(word string, allowed []string) string {
+	list := strings.Join(allowed, ", ")
+	if guess := nearest(word, allowed); guess != "" {
+		return fmt.Sprintf("did you mean %q? It is one of: %s", guess, list)
+	}
+	return "it is one of: " + list
+}
+
+// editDistance is the number of single-character insertions, deletions and replacements between two words
+// (Levenshtein's distance).
+func editDistance(a, b string) int {
+	s, t := []rune(a), []rune(b)
+	row := make([]int, len(t)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range s {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range t {
+			cost := diagonal
+			if s[i] != t[j] {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(row[j+1]+1, row[j]+1, cost)
+		}
+	}
+	return row[len(t)]
+}
+
+// quoted is a word from a file as a message shows it: in quotes, and not endless.
+func quoted(word string) string {
+	runes := []rune(word)
+	if len(runes) > 40 {
+		word = string(runes[:40]) + "…"
+	}
+	return fmt.Sprintf("%q", word)
+}

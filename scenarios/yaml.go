@@ -1,0 +1,326 @@
+package scenarios
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/lexer"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Bounds on what is handed to the YAML parser, whose time and memory grow with the square of these.
+const (
+	deepest    = 16   // brackets inside brackets, dashes after dashes
+	mostFields = 4000 // "name: value" pairs in a file
+)
+
+// parseYAML returns the one document of the file, or nil after adding a problem. Anchors, aliases, tags and merge keys are
+// refused, so nothing in a file stands for more than what is written there.
+func (s *source) parseYAML() ast.Node {
+	tokens := lexer.Tokenize(strings.Join(s.lines, "\n"))
+	if !s.acceptTokens(tokens) {
+		return nil
+	}
+	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
+	if err != nil {
+		// The parser's own error text may be as long as the file squared, so only its message is used.
+		var syntax yaml.Error
+		if errors.As(err, &syntax) && syntax.GetToken() != nil {
+			s.add(tokenPlace(syntax.GetToken()), "cannot be read as YAML: %s", syntax.GetMessage())
+		} else {
+			s.add(place{1, 1}, "cannot be read as YAML")
+		}
+		return nil
+	}
+	var body ast.Node
+	for _, doc := range file.Docs {
+		switch {
+		case doc.Body == nil:
+		case body != nil:
+			s.add(nodePlace(doc.Body), "a second document starts here; a file holds one")
+			return nil
+		default:
+			body = doc.Body
+		}
+	}
+	if body == nil {
+		s.add(place{1, 1}, "holds nothing but comments")
+	}
+	return body
+}
+
+func (s *source) acceptTokens(tokens token.Tokens) bool {
+	depth, dashes, fields := 0, 0, 0
+	for _, t := range tokens {
+		refused := ""
+		switch t.Type {
+		case token.AnchorType, token.AliasType, token.MergeKeyType:
+			refused = "anchors, aliases and merge keys (&, *, <<) are not used here; write the value out"
+		case token.TagType:
+			refused = "tags (!) are not used here; write the plain value"
+		case token.DirectiveType:
+			refused = "directives (%) are not used here; leave the line out"
+		case token.MappingKeyType:
+			refused = "keys marked with ? are not used here; write name: value"
+		case token.SequenceStartType, token.MappingStartType:
+			depth++
+		case token.SequenceEndType, token.MappingEndType:
+			depth--
+		case token.MappingValueType:
+			fields++
+		}
+		if t.Type == token.SequenceEntryType {
+			dashes++
+		} else {
+			dashes = 0
+		}
+		if depth > deepest || dashes > deepest {
+			refused = "is nested too deep"
+		}
+		if fields > mostFields {
+			refused = fmt.Sprintf("has too many fields; %d are plenty", mostFields)
+		}
+		if refused != "" {
+			s.add(tokenPlace(t), "%s", refused)
+			return false
+		}
+	}
+	return true
+}
+
+func tokenPlace(t *token.Token) place { return place{t.Position.Line, t.Position.Column} }
+
+// nodePlace is where a node starts; for a block of fields that is its first key.
+func nodePlace(n ast.Node) place {
+	switch n := n.(type) {
+	case *ast.MappingNode:
+		if !n.IsFlowStyle && len(n.Values) > 0 {
+			return nodePlace(n.Values[0].Key)
+		}
+	case *ast.MappingValueNode:
+		return nodePlace(n.Key)
+	}
+	if t := n.GetToken(); t != nil {
+		return tokenPlace(t)
+	}
+	return place{1, 1}
+}
+
+// kindOf says in plain words what a node is.
+func kindOf(n ast.Node) string {
+	switch n := n.(type) {
+	case nil, *ast.NullNode:
+		return "nothing"
+	case *ast.MappingNode, *ast.MappingValueNode:
+		return "a block of fields"
+	case *ast.SequenceNode:
+		return "a list"
+	case *ast.NanNode, *ast.InfinityNode:
+		return n.GetToken().Value
+	case *ast.LiteralNode:
+		return "a block of text"
+	default:
+		return quoted(n.GetToken().Value)
+	}
+}
+
+// fields are the named values of a mapping.
+type fields struct {
+	*source
+	what   string // what the mapping describes, for messages: "joint 3"
+	values map[string]ast.Node
+}
+
+// fields reads a mapping, and reports unknown, repeated and missing fields.
+func (s *source) fields(n ast.Node, what string, required, optional []string) fields {
+	f := fields{source: s, what: what, values: map[string]ast.Node{}}
+	var entries []*ast.MappingValueNode
+	switch n := n.(type) {
+	case *ast.MappingNode:
+		entries = n.Values
+	case *ast.MappingValueNode:
+		entries = []*ast.MappingValueNode{n}
+	default:
+		s.add(nodePlace(n), "%s must be fields (%s), not %s", what, strings.Join(required, ", "), kindOf(n))
+		return f
+	}
+	allowed := slices.Concat(required, optional)
+	first := map[string]place{}
+	for _, entry := range entries {
+		name := entry.Key.GetToken().Value
+		at := nodePlace(entry.Key)
+		earlier, again := first[name]
+		switch {
+		case again:
+			s.add(at, "%s: %s is given twice, first on line %d; leave one out", what, quoted(name), earlier.line)
+		case !slices.Contains(allowed, name):
+			s.add(at, "%s: unknown field %s; %s", what, quoted(name), unknownWord(name, allowed))
+		default:
+			f.values[name] = entry.Value
+		}
+		if !again {
+			first[name] = at
+		}
+	}
+	for _, name := range required {
+		if _, ok := first[name]; !ok {
+			s.add(nodePlace(n), "%s: %s is missing", what, name)
+		}
+	}
+	return f
+}
+
+// name says which field a message is about.
+func (f fields) name(field string) string { return f.what + ": " + field }
+
+// number reads a field that holds one number within the bounds. It reports false where it is absent or wrong.
+func (f fields) number(field string, low, high float64) (float64, bool) {
+	n, ok := f.values[field]
+	if !ok {
+		return 0, false
+	}
+	return f.source.number(n, f.name(field), low, high)
+}
+
+func (s *source) number(n ast.Node, what string, low, high float64) (float64, bool) {
+	x, err := parseNumber(n)
+	switch {
+	case err != nil:
+		s.add(nodePlace(n), "%s must be a number, %v", what, err)
+	case x < low || x > high:
+		s.add(nodePlace(n), "%s must be from %v to %v, not %s", what, low, high, quoted(n.GetToken().Value))
+	default:
+		return x, true
+	}
+	return 0, false
+}
+
+func parseNumber(n ast.Node) (float64, error) {
+	switch n := n.(type) {
+	case *ast.IntegerNode, *ast.FloatNode:
+	case *ast.StringNode:
+		if n.Token.Type != token.StringType {
+			return 0, fmt.Errorf("not text in quotes")
+		}
+	default:
+		return 0, fmt.Errorf("not %s", kindOf(n))
+	}
+	word := n.GetToken().Value
+	digits := strings.TrimLeft(word, "+-")
+	if len(digits) > 1 && digits[0] == '0' && unicode.IsDigit(rune(digits[1])) {
+		return 0, fmt.Errorf("not %s: leave out the leading zeros", quoted(word))
+	}
+	x, err := strconv.ParseFloat(word, 64)
+	switch {
+	case errors.Is(err, strconv.ErrRange):
+		return 0, fmt.Errorf("not %s: it is too large", quoted(word))
+	case err != nil || math.IsNaN(x) || math.IsInf(x, 0) || strings.ContainsAny(word, "xXpP_"):
+		return 0, fmt.Errorf("such as 12.5, not %s", quoted(word))
+	}
+	return x, nil
+}
+
+// numbers reads a field that holds a list of as many numbers as the form shows, each within ±limit.
+func (f fields) numbers(field string, form []string, limit float64) ([]float64, bool) {
+	n, ok := f.values[field]
+	if !ok {
+		return nil, false
+	}
+	shape := "[" + strings.Join(form, ", ") + "]"
+	list, ok := n.(*ast.SequenceNode)
+	if !ok {
+		f.add(nodePlace(n), "%s must be %d numbers %s, not %s", f.name(field), len(form), shape, kindOf(n))
+		return nil, false
+	}
+	if len(list.Values) != len(form) {
+		f.add(nodePlace(n), "%s must be %d numbers %s, not %d", f.name(field), len(form), shape, len(list.Values))
+		return nil, false
+	}
+	numbers := make([]float64, len(form))
+	good := true
+	for i, value := range list.Values {
+		numbers[i], ok = f.source.number(value, fmt.Sprintf("%s, number %d,", f.name(field), i+1), -limit, limit)
+		good = good && ok
+	}
+	return numbers, good
+}
+
+var xyz = []string{"x", "y", "z"}
+
+// vector reads a field that holds three numbers, each within ±limit.
+func (f fields) vector(field string, limit float64) (r3.Vec, bool) {
+	v, ok := f.numbers(field, xyz, limit)
+	if !ok {
+		return r3.Vec{}, false
+	}
+	return r3.Vec{X: v[0], Y: v[1], Z: v[2]}, true
+}
+
+// text reads a field that holds text of one line.
+func (f fields) text(field string, longest int) (string, bool) {
+	text, ok := f.prose(field, longest)
+	if !ok {
+		return "", false
+	}
+	text = strings.TrimSpace(text)
+	if strings.ContainsFunc(text, func(c rune) bool { return !unicode.IsPrint(c) }) {
+		f.add(nodePlace(f.values[field]), "%s must be plain text of one line", f.name(field))
+		return "", false
+	}
+	return text, true
+}
+
+// prose reads a field that holds text of any number of lines.
+func (f fields) prose(field string, longest int) (string, bool) {
+	n, ok := f.values[field]
+	if !ok {
+		return "", false
+	}
+	var text string
+	switch n := n.(type) {
+	case *ast.StringNode:
+		text = n.Value
+	case *ast.LiteralNode:
+		text = n.Value.Value
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode:
+		text = n.GetToken().Value
+	default:
+		f.add(nodePlace(n), "%s must be text, not %s", f.name(field), kindOf(n))
+		return "", false
+	}
+	switch {
+	case strings.TrimSpace(text) == "":
+		f.add(nodePlace(n), "%s must not be empty", f.name(field))
+		return "", false
+	case len(text) > longest:
+		f.add(nodePlace(n), "%s must be at most %d bytes long, not %d", f.name(field), longest, len(text))
+		return "", false
+	}
+	return text, true
+}
+
+// list reads a field that holds a list; absent is an empty one.
+func (f fields) list(field string) []ast.Node {
+	n, ok := f.values[field]
+	if !ok {
+		return nil
+	}
+	list, ok := n.(*ast.SequenceNode)
+	if !ok {
+		f.add(nodePlace(n), "%s must be a list, not %s", f.name(field), kindOf(n))
+		return nil
+	}
+	return list.Values
+}
+
+// at is where the field's value stands.
+func (f fields) at(field string) place { return nodePlace(f.values[field]) }
