@@ -51,7 +51,7 @@ func Page() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "</header><main><h2 class=\"unseen\">The arm</h2><div id=\"view\" class=\"view\" role=\"application\" tabindex=\"0\" aria-label=\"3D view of the arm\" aria-describedby=\"view-help\"></div><p id=\"view-help\" class=\"unseen\">Arrow keys turn the view, plus and minus zoom.</p><div class=\"notices\"><p id=\"link\" class=\"notice\" role=\"status\" hidden></p><p id=\"problem\" class=\"notice\" role=\"alert\" hidden></p></div>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "</header><main><h2 class=\"unseen\">The arm</h2><div id=\"view\" class=\"view\" role=\"application\" tabindex=\"0\" aria-label=\"3D view of the arm\" aria-describedby=\"view-help\"></div><p id=\"view-help\" class=\"unseen\">Arrow keys turn the view, plus and minus zoom.</p><div class=\"notices\"><p id=\"link\" class=\"notice\" role=\"status\" hidden></p><p id=\"unavailable\" class=\"notice\" role=\"status\" hidden></p><p id=\"problem\" class=\"notice\" role=\"alert\" hidden></p></div>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
