@@ -140,3 +140,13 @@ func (r Rotation) twisted(c, s float64) Rotation {
 		Z: r3.Vec{X: c*r.Z.X - s*r.Y.X, Y: c*r.Z.Y - s*r.Y.Y, Z: c*r.Z.Z - s*r.Y.Z},
 	}
 }
+
+// unturned returns r as it is seen from a frame that turned about Z and then twisted about X, by the angles with
+// these cosines and sines.
+func (r *Rotation) unturned(cosTurn, sinTurn, cosTwist, sinTwist float64) Rotation {
+	return Rotation{
+		X: aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.X)),
+		Y: aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.Y)),
+		Z: aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.Z)),
+	}
+}

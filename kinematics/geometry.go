@@ -94,3 +94,8 @@ func meeting(joints []Joint) (p r3.Vec, ok bool) {
 	}
 	return p, !math.IsNaN(p.X)
 }
+
+// footOn returns the point of j's axis nearest to p.
+func footOn(j *Joint, p r3.Vec) r3.Vec {
+	return r3.Add(j.At, r3.Scale(r3.Dot(j.Axis, r3.Sub(p, j.At)), j.Axis))
+}

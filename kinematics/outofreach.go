@@ -32,7 +32,7 @@ func (a *Arm) OutOfReach(flange Pose, near Joints) float64 {
 func (e *elbowArm) short(flange Pose) float64 {
 	centre, _ := e.wrist.split(&e.base, e.upright, &flange)
 	// Where the wrist centre is too near to axis 1 for the plane of the arm, it has to go out to the plane first.
-	l := &e.link[0]
+	l := &e.first
 	y := l.step.Y + l.cosTwist*(centre.Z-l.step.Z)/l.sinTwist
 	r := math.Hypot(centre.X, centre.Y)
 	inside := math.Max(0, math.Abs(y)-r)
@@ -48,7 +48,7 @@ func (e *elbowArm) short(flange Pose) float64 {
 	least := math.Inf(1)
 	for i := range n {
 		d := sides[i].distance
-		beyond := math.Max(d-(e.triangle.upper+e.triangle.fore), math.Abs(e.triangle.upper-e.triangle.fore)-d)
+		beyond := math.Max(d-(e.planar.triangle.upper+e.planar.triangle.fore), math.Abs(e.planar.triangle.upper-e.planar.triangle.fore)-d)
 		least = math.Min(least, math.Max(0, beyond))
 	}
 	if inside+least < reachSlack {

@@ -85,7 +85,7 @@ func TestIndicatorsAreTheFactorsOfTheDeterminant(t *testing.T) {
 	for range 200 {
 		q := randomJoints(r)
 		i := a.Indicators(q)
-		want := e.triangle.upper * e.triangle.fore * math.Sin(i.Elbow) * math.Sin(i.Wrist) * i.Shoulder
+		want := e.planar.triangle.upper * e.planar.triangle.fore * math.Sin(i.Elbow) * math.Sin(i.Wrist) * i.Shoulder
 		_, jac := a.Jacobian(q, Pose{Position: e.wrist.centre, Rotation: NoRotation})
 		m := mat.NewDense(6, 6, nil)
 		for row := range 6 {
@@ -102,7 +102,7 @@ func TestSingularityIsNamed(t *testing.T) {
 	e := a.method.(*elbowArm)
 	bent := Joints{0.3, 0.2, 0.5, 0.4, 1.2, 0.1}
 	straightElbow := bent
-	straightElbow[2] -= a.Indicators(bent).Elbow * e.reverse
+	straightElbow[2] -= a.Indicators(bent).Elbow * e.planar.reverse
 	over := bent
 	// The wrist centre comes over axis 1 where its distance across changes sign.
 	low, high := -2.0, 0.2

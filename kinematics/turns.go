@@ -11,10 +11,21 @@ func turnsOff(x, near float64) float64 {
 	return 2 * math.Pi * math.RoundToEven((x-near)*(1/(2*math.Pi)))
 }
 
+// apart returns the difference between two angles, whole turns aside.
+func apart(x, near float64) float64 { return math.Abs(x - near - turnsOff(x, near)) }
+
+// nearer returns which of two angles, if there are two, is nearer to near.
+func nearer(q *[2]float64, n int, near float64) int {
+	if n == 2 && apart(q[1], near) < apart(q[0], near) {
+		return 1
+	}
+	return 0
+}
+
 // farthest returns the largest difference between the angles of q and near, whole turns aside.
 func farthest(q, near []float64) (most float64) {
 	for i, x := range q {
-		most = math.Max(most, math.Abs(x-near[i]-turnsOff(x, near[i])))
+		most = math.Max(most, apart(x, near[i]))
 	}
 	return most
 }
