@@ -1,0 +1,37 @@
+import { existsSync } from "node:fs";
+import { defineConfig } from "@playwright/test";
+
+const port = 18080;
+const browser = [process.env["CHROMIUM"], "/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].find(
+  (path) => path && existsSync(path),
+);
+
+export default defineConfig({
+  testDir: "tests",
+  timeout: 90_000,
+  expect: { timeout: 20_000 },
+  workers: 1,
+  reporter: "line",
+  use: {
+    baseURL: `http://127.0.0.1:${port}`,
+    viewport: { width: 1366, height: 768 },
+    screenshot: "only-on-failure",
+    launchOptions: {
+      ...(browser ? { executablePath: browser } : {}),
+      args: [
+        "--no-sandbox",
+        "--use-angle=swiftshader",
+        "--enable-unsafe-swiftshader",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--no-first-run",
+      ],
+    },
+  },
+  webServer: {
+    command: `../bin/handrule serve --listen 127.0.0.1:${port}`,
+    url: `http://127.0.0.1:${port}/`,
+    reuseExistingServer: false,
+  },
+});

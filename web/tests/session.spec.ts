@@ -1,0 +1,142 @@
+// A learner's first session, by clicks and keys, in a real browser through the real server.
+import AxeBuilder from "@axe-core/playwright";
+import { expect, test, type Page } from "@playwright/test";
+
+interface Drawn {
+  p: [number, number, number];
+  q: [number, number, number, number];
+}
+
+/** The last message of a type that the bench sent to the page. */
+function listen(page: Page): Map<string, any> {
+  const last = new Map<string, any>();
+  page.on("websocket", (socket) =>
+    socket.on("framereceived", ({ payload }) => {
+      const message = JSON.parse(payload.toString());
+      last.set(message.type, message);
+    }),
+  );
+  return last;
+}
+
+async function open(page: Page): Promise<Map<string, any>> {
+  const last = listen(page);
+  await page.goto("/");
+  await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
+  return last;
+}
+
+const frame = (page: Page, value: string) => page.locator(`input[name=frame][value=${value}]`).check({ force: true });
+const manner = (page: Page, value: string) => page.locator(`input[name=manner][value=${value}]`).check({ force: true });
+const jogButton = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);
+const angle = (page: Page, joint: number) => page.locator(".joint-angle").nth(joint);
+const position = (page: Page, letter: string) => page.locator(`[data-position=${letter}]`);
+
+async function bendJoint5(page: Page): Promise<void> {
+  await frame(page, "joint");
+  await page.locator("#increment").selectOption({ label: "100 mm · 90°" });
+  await jogButton(page, 4, 1).click();
+  await expect(angle(page, 4)).toHaveText("90.00°");
+}
+
+test("the first minute: the straight wrist refuses Y, a bent one runs straight to the target", async ({ page }) => {
+  const last = await open(page);
+  await page.locator("#lesson-choice").selectOption({ label: "The first straight line" });
+  await expect(page.locator("#lesson")).toBeVisible();
+
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click();
+  await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
+  await expect(page.locator(".stop-numbers")).toContainText("J4 would have to turn 90.0°");
+  await expect(page.locator(".stop-advice")).toContainText("Bend J5");
+  await expect(position(page, "Y")).toHaveText("0.00");
+
+  await bendJoint5(page);
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click();
+  await expect(position(page, "Y")).toHaveText("100.00");
+  await expect(position(page, "X")).toHaveText("320.00");
+  await expect(position(page, "Z")).toHaveText("110.00");
+  await expect(page.locator("#lesson-target")).toHaveClass(/reached/);
+
+  // The flange is drawn where the server says, to 0.01 mm.
+  const drawn = (await page.evaluate(() => (window as any).handrule.view.drawnFlange())) as Drawn;
+  const told = last.get("state").flange_place as Drawn;
+  for (const i of [0, 1, 2]) expect(Math.abs(drawn.p[i]! - told.p[i]!)).toBeLessThan(0.01);
+  const same = drawn.q.reduce((sum, x, i) => sum + x * told.q[i]!, 0);
+  expect(Math.abs(same)).toBeGreaterThan(1 - 1e-9);
+});
+
+test("a held key moves the arm until it is let go", async ({ page }) => {
+  await open(page);
+  await bendJoint5(page);
+  await frame(page, "base");
+  await manner(page, "hold");
+  await jogButton(page, 2, 1).focus();
+  await page.keyboard.down("ArrowUp");
+  await expect.poll(async () => Number(await position(page, "Z").textContent())).toBeGreaterThan(120);
+  await page.keyboard.up("ArrowUp");
+  await expect(page.locator(".stop-headline")).toHaveText("Released");
+  const rest = await position(page, "Z").textContent();
+  await page.waitForTimeout(300); // longer than a lease
+  await expect(position(page, "Z")).toHaveText(rest!);
+});
+
+test("a held button stops when the page loses focus", async ({ page }) => {
+  await open(page);
+  await bendJoint5(page);
+  await frame(page, "base");
+  await manner(page, "hold");
+  await jogButton(page, 2, 1).hover();
+  await page.mouse.down();
+  await expect.poll(async () => Number(await position(page, "Z").textContent())).toBeGreaterThan(112);
+  await page.evaluate(() => window.dispatchEvent(new Event("blur")));
+  await expect(page.locator(".stop-headline")).toHaveText("Released");
+  await page.mouse.up();
+});
+
+test("a reload finds the arm where it was", async ({ page }) => {
+  await open(page);
+  await bendJoint5(page);
+  await page.reload();
+  await expect(angle(page, 4)).toHaveText("90.00°");
+});
+
+test("inches are the millimetres divided by 25.4", async ({ page }) => {
+  await open(page);
+  await expect(position(page, "X")).toHaveText("510.00");
+  await page.locator("input[name=unit][value=inch]").check({ force: true });
+  await expect(position(page, "X")).toHaveText("20.08"); // 510 / 25.4 = 20.0787
+});
+
+test("nothing is drawn while nothing changes", async ({ page }) => {
+  await open(page);
+  const count = () => page.evaluate(() => (window as any).handrule.view.frames() as number);
+  await expect.poll(async () => { const before = await count(); await page.waitForTimeout(400); return (await count()) - before; }).toBe(0);
+});
+
+test("nothing is asked of anybody but the server", async ({ page, baseURL }) => {
+  const foreign: string[] = [];
+  page.on("request", (request) => {
+    const url = new URL(request.url());
+    if (!["data:", "blob:"].includes(url.protocol) && url.host !== new URL(baseURL!).host) foreign.push(request.url());
+  });
+  await open(page);
+  expect(foreign).toEqual([]);
+});
+
+for (const [width, height] of [[1920, 1080], [1366, 768], [390, 844]] as const) {
+  test(`fits ${width}×${height}, and axe finds nothing`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+    for (const axis of [0, 5]) {
+      const button = jogButton(page, axis, 1);
+      await button.scrollIntoViewIfNeeded();
+      await expect(button).toBeInViewport({ ratio: 1 });
+    }
+    const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+    const serious = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical");
+    expect(serious.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
+  });
+}
