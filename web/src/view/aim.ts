@@ -35,9 +35,9 @@ export class Aim {
   /** Joint arrows hang on the link before their joint: the axis moves with it, and the arrow must not turn. */
   setArm(arm: ArmMessage, hubs: Hub[], links: Object3D[]): void {
     const r = arm.reach_mm;
-    this.size = r * 0.2;
+    this.size = r * 0.185;
     this.ringRadius = this.size * 0.56;
-    this.straight.setShape(straightArrow(this.size, r * 0.0085));
+    this.straight.setShape(straightArrow(this.size, r * 0.0078));
     this.turning.setShape(turningArrow(this.ringRadius, r * 0.0065, ringSweep));
     for (const joint of this.joints) joint.dispose();
     this.joints.length = 0;

@@ -10,8 +10,7 @@ import {
   Vector3,
 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
-import type { Rod } from "./casting";
-import { capSize, type Hub, yokeParts } from "./hubs";
+import { capSize, type Foot, type Hub, yokeParts } from "./hubs";
 import { armColours } from "./palette";
 
 /** The turned and engraved parts at a joint: what stays with the inner link, and what goes round with the outer one. */
@@ -42,16 +41,16 @@ export function flangePlate(radius: number, frame: Matrix4): BufferGeometry[] {
 }
 
 /** A round foot with bolts, where the base stands on its mounting surface. */
-export function footPlate(rod: Rod, floor: number): BufferGeometry[] {
-  const [r, h] = [rod.radius * 1.32, rod.radius * 0.2];
+export function footPlate(foot: Foot): BufferGeometry[] {
+  const [r, h] = [foot.radius * 1.32, foot.radius * 0.2];
   const parts = [turned([[r, 0], [r, h * 0.75], [r * 0.975, h], [0, h]], armColours.slip)];
   for (let i = 0; i < 8; i++) {
     const a = ((i + 0.5) * Math.PI) / 4;
     const bolt = turned([[r * 0.055, 0], [r * 0.055, h * 0.3], [r * 0.03, h * 0.38], [0, h * 0.38]], armColours.steel);
     parts.push(bolt.translate(r * 0.885 * Math.cos(a), r * 0.885 * Math.sin(a), h));
   }
-  const { x, y } = rod.from.z < rod.to.z ? rod.from : rod.to;
-  return parts.map((p) => p.translate(x, y, floor));
+  const { x, y, z } = foot.centre;
+  return parts.map((p) => p.translate(x, y, z));
 }
 
 function collarFittings(hub: Hub): Fittings {

@@ -20,16 +20,15 @@ export interface ArmForm {
 }
 
 export function formOf(arm: ArmMessage): ArmForm {
-  const { rods, hubs } = layOut(arm);
+  const { rods, hubs, foot } = layOut(arm);
   const fittings: BufferGeometry[][] = Array.from({ length: 7 }, () => []);
   hubs.forEach((hub, i) => {
     const made = hubFittings(hub);
     fittings[i]!.push(...made.inner);
     fittings[i + 1]!.push(...made.outer);
   });
-  const foot = rods[0]!.filter((r) => Math.min(r.from.z, r.to.z) - r.radius < -arm.mount_height_mm + 1);
-  if (foot.length > 0) fittings[0]!.push(...footPlate(foot[0]!, -arm.mount_height_mm));
-  const plate = hubs[5]!.radius * 0.86;
+  if (foot) fittings[0]!.push(...footPlate(foot));
+  const plate = hubs[5]!.radius * 0.8;
   fittings[6]!.push(...flangePlate(plate, matrixOf(arm.flange)));
   // Where the flange is off the last axis, the last link is a rod that reaches it.
   const flange = new Vector3().fromArray(arm.flange.p);

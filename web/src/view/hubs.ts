@@ -29,12 +29,20 @@ export interface Cap {
 export interface Layout {
   rods: Rod[][]; // of links 0 to 6
   hubs: Hub[];
+  foot: Foot | null;
+}
+
+/** Where the base stands on the floor. */
+export interface Foot {
+  centre: Vector3;
+  radius: number;
 }
 
 /** How a rod meets a joint's axis: positions s along the axis from the joint's point, in mm. */
 interface Meeting {
   rod: Rod;
-  along: boolean; // parallel to the axis, rather than across it
+  along: boolean; // runs with the axis, rather than across it
+  sloping: boolean; // along, but not parallel
   from: number;
   to: number;
 }
@@ -43,15 +51,30 @@ interface Meeting {
 export function layOut(arm: ArmMessage): Layout {
   const flange = new Vector3().fromArray(arm.flange.p);
   const rods = linkRods(arm);
+  const foot = standing(rods[0]!, -arm.mount_height_mm);
+  // Hubs are found from the bodies as they are in the file, and add rods of their own.
+  const bodies = rods.map((link) => [...link]);
   const hubs = arm.joints.map((joint, i) => {
     const at = new Vector3().fromArray(joint.at_mm);
     const axis = new Vector3().fromArray(joint.axis).normalize();
-    const before = meetings(rods[i]!, at, axis);
-    if (i === 5) return lastHub(at, axis, before, flange, arm.reach_mm);
-    return hubBetween(at, axis, before, meetings(rods[i + 1]!, at, axis), rods[i]!, rods[i + 1]!, arm.reach_mm);
+    const before = meetings(bodies[i]!, at, axis);
+    if (i === 5) return lastHub(at, axis, before, rods[5]!, flange, arm.reach_mm);
+    return hubBetween(at, axis, before, meetings(bodies[i + 1]!, at, axis), rods[i]!, rods[i + 1]!, arm.reach_mm);
   });
   for (const link of rods) for (const rod of link) rod.waist = waistOf(rod);
-  return { rods, hubs };
+  return { rods, hubs, foot };
+}
+
+/** Makes the base's rod that touches the floor stand on it with a flat end. */
+function standing(base: Rod[], floor: number): Foot | null {
+  for (const rod of base) {
+    const end = rod.from.z <= rod.to.z ? "from" : "to";
+    if (rod[end].z - rod.radius > floor + 1) continue;
+    rod[end].z = floor;
+    rod[end === "from" ? "flatFrom" : "flatTo"] = true;
+    return { centre: rod[end].clone(), radius: rod.radius };
+  }
+  return null;
 }
 
 /** An arm file may leave the bodies out; then a plain rod from joint to joint stands for each link. */
@@ -88,11 +111,13 @@ function meetings(rods: Rod[], at: Vector3, axis: Vector3): Meeting[] {
     const span = offB.clone().sub(offA);
     const t = Math.min(1, Math.max(0, -offA.dot(span) / Math.max(span.lengthSq(), 1e-9)));
     const distance = offA.addScaledVector(span, t).length();
-    if (distance > 0.6 * rod.radius) continue;
-    const along = span.length() < 0.5 * Math.abs(sb - sa);
+    const slope = span.length() / Math.max(Math.abs(sb - sa), 1e-9);
+    const [along, sloping] = [slope < 1.5, slope > 0.1];
+    // A rod beside the axis has nothing to do with the joint.
+    if (distance > (along ? 0.6 : 1.1) * rod.radius) continue;
     const s = sa + t * (sb - sa);
-    if (along) found.push({ rod, along, from: Math.min(sa, sb), to: Math.max(sa, sb) });
-    else found.push({ rod, along, from: s - rod.radius, to: s + rod.radius });
+    if (along) found.push({ rod, along, sloping, from: Math.min(sa, sb), to: Math.max(sa, sb) });
+    else found.push({ rod, along, sloping, from: s - rod.radius, to: s + rod.radius });
   }
   return found;
 }
@@ -111,7 +136,10 @@ function hubBetween(
     const m = before.length > 0 ? before : after;
     const radius = m.length > 0 ? Math.max(...m.map((x) => x.rod.radius)) * 1.06 : reach * 0.06;
     const s = m.length > 0 ? middle(m) : 0;
-    return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius, kind: "yoke", toward: 1, caps: [] };
+    const hub: Hub = { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius * 1.1, kind: "yoke", toward: 1, caps: [] };
+    widen(hub, inner, outer);
+    yokeRods(hub, inner, outer);
+    return hub;
   }
   const toward = middle(after) >= middle(before) ? 1 : -1;
   // Of each side, the rod that comes closest to the other side.
@@ -137,18 +165,20 @@ function hubBetween(
   const caps: Cap[] = [];
   if (!near.along) caps.push(capOf(near, at, axis, -toward, "inner", inner));
   if (!far.along) caps.push(capOf(far, at, axis, toward, "outer", outer));
-  const radius = Math.max(near.along ? near.rod.radius : 0, far.along ? far.rod.radius : 0, Math.min(near.rod.radius, far.rod.radius)) * 1.05;
+  // A sloping rod and its stub bulge a little where they meet.
+  const size = (m: Meeting): number => (m.along ? m.rod.radius * (m.sloping ? 1.13 : 1.05) : 0);
+  const radius = Math.max(size(near), size(far), Math.min(near.rod.radius, far.rod.radius) * 1.05);
   return { centre: at.clone().addScaledVector(axis, s), axis, radius, half: radius * 0.24, kind: "collar", toward, caps };
 }
 
 /** The last hub is a collar just behind the flange. */
-function lastHub(at: Vector3, axis: Vector3, before: Meeting[], flange: Vector3, reach: number): Hub {
+function lastHub(at: Vector3, axis: Vector3, before: Meeting[], link: Rod[], flange: Vector3, reach: number): Hub {
   const s = flange.clone().sub(at).dot(axis);
   const near = before[before.length - 1];
-  const radius = near ? near.rod.radius * 0.96 : reach * 0.045;
+  const radius = near ? near.rod.radius * 1.04 : reach * 0.045;
   const toward = near && (near.from + near.to) / 2 > s ? -1 : 1;
-  const back = s - toward * radius * 0.62;
-  if (near) endAt(near, at, axis, back, toward, []);
+  const back = s - toward * radius * 0.58;
+  if (near) endAt(near, at, axis, back, toward, link);
   return { centre: at.clone().addScaledVector(axis, back), axis, radius, half: radius * 0.24, kind: "collar", toward, caps: [] };
 }
 
@@ -169,12 +199,17 @@ function capOf(m: Meeting, at: Vector3, axis: Vector3, sign: number, of: Cap["of
 /** A cap's radius as a part of its drum's. */
 export const capSize = 0.8;
 
-/** Makes a rod end flat at s on the axis; one across the axis gets a drum along it that does. */
+/** Makes a rod end flat at s on the axis. One across the axis gets a drum along it that does, and a sloping one a stub. */
 function endAt(m: Meeting, at: Vector3, axis: Vector3, s: number, sign: number, link: Rod[]): void {
   const stop = at.clone().addScaledVector(axis, s);
   if (!m.along) {
     const far = at.clone().addScaledVector(axis, sign > 0 ? m.from : m.to);
     link.push({ from: far, to: stop, radius: m.rod.radius, flatFrom: true, flatTo: true });
+    return;
+  }
+  if (m.sloping) {
+    const end = at.clone().addScaledVector(axis, sign > 0 ? m.to : m.from);
+    link.push({ from: end, to: stop, radius: m.rod.radius, flatTo: true });
     return;
   }
   const fromIsNearer = (m.rod.from.clone().sub(at).dot(axis) - m.rod.to.clone().sub(at).dot(axis)) * sign > 0;
@@ -189,7 +224,7 @@ function endAt(m: Meeting, at: Vector3, axis: Vector3, s: number, sign: number, 
 
 /** Makes a yoke's drum longer until the dials at its ends are clear of the links' castings. */
 function widen(hub: Hub, inner: Rod[], outer: Rod[]): void {
-  for (let tries = 0; tries < 8; tries++) {
+  for (let tries = 0; tries < 12; tries++) {
     const [a, b] = [[...inner], [...outer]];
     yokeRods(hub, a, b);
     const solids = [solidOf(a, fillet(a)), solidOf(b, fillet(b))];

@@ -61,7 +61,7 @@ export class JointNames {
         const at = flat(place);
         let cost = (side === this.sides[i] ? -0.15 : 0) + side * 0.08; // stays, unless another side is clearly better
         for (const other of put) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 30 * px) * 2;
-        for (const other of clear) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 44 * px) * 3;
+        for (const other of clear) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 34 * px) * 2;
         for (const drum of drums) if (drum.of !== i) cost += closeness(Math.hypot(at[0] - drum.at[0], at[1] - drum.at[1]), drum.room + 14 * px);
         for (let j = 1; j < spots.length; j++) cost += 0.7 * closeness(distanceToSegment(at, spots[j - 1]!, spots[j]!), this.hubs[j]!.radius + 10 * px);
         if (cost < best.cost) best = { cost, side, place };

@@ -1,4 +1,4 @@
-import { type BufferGeometry, Group, Quaternion, Vector3 } from "three";
+import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
 import type { ArmMessage, Frame, Ghost as GhostMessage, State, TargetView } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
@@ -114,7 +114,7 @@ export class View {
     this.orbitCamera.setReach(reach);
     this.floor.setSize(reach, arm.mount_height_mm, footprint);
     this.baseAxes.setSize(reach * 0.3, reach * 0.0062);
-    this.activeAxes.setSize(reach * 0.17, reach * 0.0052);
+    this.activeAxes.setSize(reach * 0.155, reach * 0.0048);
     this.aim.setArm(arm, this.form.hubs, this.arm.links);
     this.names.setArm(arm, this.form.hubs, this.arm.links);
     this.ghost.setArm(arm, this.form);
@@ -302,7 +302,8 @@ export class View {
     const screen = screenOf(camera, this.host.clientWidth, this.host.clientHeight);
     this.floor.face(this.orbitCamera.azimuth);
     this.aim.place(this.motion.axes);
-    this.names.place(camera, screen, this.aim.label.object.visible ? [this.aim.label.object.position] : []);
+    const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l));
+    this.names.place(camera, screen, others.map((l) => l.object.getWorldPosition(new Vector3())));
     this.ghost.blocked.face(camera);
     this.target.face(camera);
     this.tcp.fit(screen);
@@ -323,6 +324,12 @@ export class View {
     this.armMoved = true;
     this.invalidate();
   };
+}
+
+/** Whether neither an object nor anything it is part of is hidden. */
+function shown(object: Object3D): boolean {
+  for (let o: Object3D | null = object; o; o = o.parent) if (!o.visible) return false;
+  return true;
 }
 
 function openStage(host: HTMLElement, onUnavailable?: (why: string) => void): Stage | null {
