@@ -101,7 +101,7 @@ export interface Screen {
 export function screenOf(camera: PerspectiveCamera, width: number, height: number): Screen {
   return {
     perPx: (2 * Math.tan((camera.fov * Math.PI) / 360)) / height,
-    type: Math.min(1.5, Math.max(0.72, Math.min(height, width * 1.6) / 840)),
+    type: Math.min(1.5, Math.max(0.82, Math.min(height, width * 1.6) / 720)),
   };
 }
 
