@@ -48,14 +48,19 @@ func New(joints [6]Joint, flange Pose) (*Arm, error) {
 	if !finite(flange.Position) || !finite(flange.Rotation.X) || !finite(flange.Rotation.Y) || !finite(flange.Rotation.Z) {
 		return nil, fmt.Errorf("flange: its pose has a number that is not finite")
 	}
+	a.prepare()
+	a.method = a.recognise()
+	return a, nil
+}
+
+// prepare derives from joints and flange what forward and Jacobian need.
+func (a *Arm) prepare() {
 	var origin [6]r3.Vec
 	for i, j := range a.Joints {
 		origin[i] = j.At
 	}
 	a.chain = newChain(&a.Joints, origin, a.Flange)
 	a.length = a.halfLength()
-	a.method = a.recognise()
-	return a, nil
 }
 
 // halfLength returns half the arm's length in mm: from the flange to the nearest point of axis 6, from there to the

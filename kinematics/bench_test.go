@@ -1,40 +1,11 @@
 package kinematics
 
 import (
-	"math"
 	"math/rand/v2"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-func joint(at, axis r3.Vec) Joint {
-	return Joint{At: at, Axis: axis, Min: -math.Pi, Max: math.Pi, Speed: 1}
-}
-
-func mustArm(j [6]Joint, f Pose) *Arm {
-	a, err := New(j, f)
-	if err != nil {
-		panic(err)
-	}
-	return a
-}
-
-var x, y, z = r3.Vec{X: 1}, r3.Vec{Y: 1}, r3.Vec{Z: 1}
-
-func tabletop() *Arm {
-	return mustArm([6]Joint{
-		joint(r3.Vec{}, z), joint(r3.Vec{X: 40}, y), joint(r3.Vec{X: 40, Z: 300}, y),
-		joint(r3.Vec{X: 100, Z: 330}, x), joint(r3.Vec{X: 340, Z: 330}, y), joint(r3.Vec{X: 400, Z: 330}, x),
-	}, Pose{Position: r3.Vec{X: 420, Z: 330}, Rotation: FixedXYZ(0, math.Pi/2, 0)})
-}
-
-func randomJoints(r *rand.Rand) (q Joints) {
-	for i := range q {
-		q[i] = (2*r.Float64() - 1) * math.Pi
-	}
-	return q
-}
 
 func manyJoints() (qs [64]Joints) {
 	r := rand.New(rand.NewPCG(1, 2))

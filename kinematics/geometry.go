@@ -20,6 +20,13 @@ const exactGeometry = 1e-10
 func (a *Arm) recognise() method {
 	ideal := a.Joints
 	m := closedForm(&ideal, a.Flange)
+	if m == nil {
+		image, base := mirror(a.Joints, a.Flange)
+		if form := closedForm(&image, base); form != nil {
+			m = mirrored{form}
+			ideal, _ = mirror(image, base)
+		}
+	}
 	switch {
 	case m == nil:
 		return numerical{a}
@@ -31,18 +38,27 @@ func (a *Arm) recognise() method {
 
 // closedForm returns the closed form for the arm with these joints, which it mends to be exactly of that form, or nil.
 func closedForm(joints *[6]Joint, flange Pose) method {
-	centre, ok := meeting(joints[3:])
-	if !ok {
-		return nil
+	if centre, ok := meeting(joints[3:]); ok {
+		for i := 3; i < 6; i++ {
+			joints[i].At = centre
+		}
+		if !parallel(&joints[0], &joints[1]) && parallel(&joints[1], &joints[2]) {
+			joints[2].Axis = r3.Scale(sign(r3.Dot(joints[1].Axis, joints[2].Axis)), joints[1].Axis)
+			return newElbowArm(joints, flange, centre)
+		}
+		return newPieperArm(joints, flange, centre)
 	}
-	for i := 3; i < 6; i++ {
-		joints[i].At = centre
-	}
-	if !parallel(&joints[0], &joints[1]) && parallel(&joints[1], &joints[2]) {
-		joints[2].Axis = r3.Scale(sign(r3.Dot(joints[1].Axis, joints[2].Axis)), joints[1].Axis)
-		return newElbowArm(joints, flange, centre)
+	if !parallel(&joints[0], &joints[1]) && parallel(&joints[1], &joints[2]) && parallel(&joints[2], &joints[3]) && !parallel(&joints[3], &joints[4]) {
+		return newParallelArm(joints, flange)
 	}
 	return nil
+}
+
+// exactArm returns an arm with these joints that is only good for forward, Jacobian and refining.
+func exactArm(joints *[6]Joint, flange Pose) *Arm {
+	a := &Arm{Joints: *joints, Flange: flange}
+	a.prepare()
+	return a
 }
 
 // distanceFrom returns by how many mm the flange may be elsewhere if the arm's axes were those of joints.

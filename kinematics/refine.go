@@ -45,6 +45,22 @@ func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool)
 	return q, math.Sqrt(cost) * a.length, a.withinTolerance(err)
 }
 
+// sharpened returns q where it already puts the flange at target and else what refine makes of it.
+func (a *Arm) sharpened(target Pose, q Joints) (Joints, bool) {
+	if a.at(&target, a.Forward(q)) {
+		return q, true
+	}
+	q, _, ok := a.refine(target, q)
+	return q, ok
+}
+
+// at reports whether two poses are the same to the accuracy of a solution.
+func (a *Arm) at(p *Pose, q Pose) bool {
+	// Three axes off by at most a part of the tolerance are a turn within it.
+	off := r3.Norm2(r3.Sub(p.Rotation.X, q.Rotation.X)) + r3.Norm2(r3.Sub(p.Rotation.Z, q.Rotation.Z))
+	return r3.Norm2(r3.Sub(p.Position, q.Position)) < positionTolerance*positionTolerance && off < angleTolerance*angleTolerance
+}
+
 func (a *Arm) residual(target Pose, q Joints) ([6]float64, Jacobian) {
 	now, jac := a.Jacobian(q, Identity)
 	move, turn := now.Twist(target)

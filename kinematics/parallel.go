@@ -1,0 +1,300 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// parallelArm has parallel axes 2, 3 and 4. Turning those three keeps the direction of axis 2 and moves nothing along
+// it. So two components of the pose, axis 6's along axis 2 and that of a point of axis 6, depend on joints 1 and 5
+// alone: they are linear in the cosine and sine of joint 1 and give the cosine and the sine of joint 5, and these
+// being on a circle leaves a conic in joint 1, and less where axes 5 and 6 meet or are parallel. Joint 6 follows
+// from the direction of axis 2 seen from the flange, and joints 2, 3 and 4 are an arm in a plane. (The same
+// decomposition as in Elias and Wen, "IK-Geo", Mechanism and Machine Theory 209 (2025) 105971, table of the
+// three-parallel family; the elimination is our own.)
+//
+// Frame 5's and 6's origins are the feet of the common perpendicular of axes 5 and 6, and those of frames 2, 3 and 4
+// are in one plane.
+type parallelArm struct {
+	arm     *Arm // exactly of this form
+	base    Pose
+	upright bool
+	link    [6]link
+	untip   Rotation // frame 6 in the flange
+	origin6 r3.Vec   // frame 6's origin in the flange's frame
+	planar  planar
+	form    axes56
+
+	sense4   float64 // 1 where axis 4 points as axis 2 does, −1 where it is opposed
+	offset   float64 // between axes 5 and 6, along frame 5's X
+	straight float64 // cosine of joint 5's turn, phase included, from which the wrist is bent: 1 or −1
+	front    float64 // as for elbowArm
+	up       float64
+}
+
+type axes56 int
+
+const (
+	skew56 axes56 = iota
+	meeting56
+	parallel56
+)
+
+func newParallelArm(joints *[6]Joint, flange Pose) method {
+	for i := 2; i < 4; i++ {
+		joints[i].Axis = r3.Scale(sign(r3.Dot(joints[1].Axis, joints[i].Axis)), joints[1].Axis)
+	}
+	p := &parallelArm{}
+	var origin [6]r3.Vec
+	switch {
+	case parallel(&joints[4], &joints[5]):
+		p.form = parallel56
+		joints[5].Axis = r3.Scale(sign(r3.Dot(joints[4].Axis, joints[5].Axis)), joints[4].Axis)
+		origin[4] = footOn(&joints[4], joints[3].At)
+		origin[5] = footOn(&joints[5], origin[4])
+	default:
+		origin[4], origin[5] = commonPerpendicular(&joints[4], &joints[5])
+		if r3.Norm(r3.Sub(origin[4], origin[5])) < meetTolerance {
+			p.form = meeting56
+			origin[5] = origin[4]
+			joints[5].At = origin[4]
+		}
+	}
+	origin[3] = footOn(&joints[3], origin[4])
+	origin[2] = footOn(&joints[2], origin[3])
+	origin[1] = footOn(&joints[1], origin[2])
+	origin[0] = footOn(&joints[0], origin[1])
+	k := newChain(joints, origin, flange)
+	p.base, p.upright, p.link = k.base, k.upright, k.link
+	p.planar = newPlanar(&k.link[1], &k.link[2])
+	p.offset = k.link[4].step.X
+	if p.planar.degenerate() || p.form == parallel56 && math.Abs(p.offset) < meetTolerance {
+		return nil
+	}
+	p.untip = k.tip.Transpose()
+	p.origin6 = p.untip.Apply(r3.Scale(-1, k.link[5].step))
+	p.sense4 = sign(k.link[1].cosTwist) * sign(k.link[2].cosTwist)
+	p.straight = sign(k.link[4].cosPhase + lengthNoise)
+	p.front, p.up = frontAndUp(joints, origin[5])
+	p.arm = exactArm(joints, flange)
+	return p
+}
+
+// outer is a way to turn joints 1 and 5.
+type outer struct{ turn1, turn5 direction }
+
+// outers returns the ways to turn joints 1 and 5 for frame 6, given in joint 1's frame.
+func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n int) {
+	first, fourth, fifth := &p.link[0], &p.link[3], &p.link[4]
+	// Along axis 2, seen from joint 1's turned frame: axis 6, and its origin less that of frame 2.
+	axis := linear{-first.sinTwist * frame.Z.Y, first.sinTwist * frame.Z.X, first.cosTwist * frame.Z.Z}
+	point := linear{-first.sinTwist * origin.Y, first.sinTwist * origin.X,
+		first.sinTwist*first.step.Y + first.cosTwist*(origin.Z-first.step.Z)}
+	// The same from the side of joint 4: sense4·(cos·cos − sin·sin·cos5) and sense4·(step + sin·offset·sin5).
+	height := fourth.step.Z + fourth.cosTwist*fifth.step.Z
+	sine, cosine := point, axis // offset·sin5, and sin5-twist·cos5
+	for i := range 3 {
+		sine[i] *= p.sense4 / fourth.sinTwist
+		cosine[i] *= -p.sense4 / fourth.sinTwist
+	}
+	sine[2] -= height / fourth.sinTwist
+	cosine[2] += fourth.cosTwist * fifth.cosTwist / fourth.sinTwist
+
+	switch p.form {
+	case parallel56:
+		firsts, count := cosine.zeros()
+		for _, d := range firsts[:count] {
+			s := sine.at(d) / p.offset
+			n += bothSigns(out[n:], d, s, func(c float64) direction { return direction{c, s} })
+		}
+	case meeting56:
+		firsts, count := sine.zeros()
+		for _, d := range firsts[:count] {
+			c := cosine.at(d) / fifth.sinTwist
+			n += bothSigns(out[n:], d, c, func(s float64) direction { return direction{c, s} })
+		}
+	default:
+		var k conic
+		one := linear{0, 0, 1}
+		size := 1 / (p.offset*p.offset + 1)
+		k.addProduct(size*fifth.sinTwist*fifth.sinTwist, &sine, &sine)
+		k.addProduct(size*p.offset*p.offset, &cosine, &cosine)
+		k.addProduct(-size*p.offset*p.offset*fifth.sinTwist*fifth.sinTwist, &one, &one)
+		firsts, count := k.zeros()
+		for _, d := range firsts[:count] {
+			out[n] = outer{d, direction{cosine.at(d) / fifth.sinTwist, sine.at(d) / p.offset}.unit()}
+			n++
+		}
+	}
+	return out, n
+}
+
+// bothSigns writes the ways to turn joint 5 where one of its cosine and sine is known: none where that is beyond one,
+// else two, or one where they are the same.
+func bothSigns(out []outer, first direction, known float64, make func(other float64) direction) int {
+	square := (1 - known) * (1 + known)
+	switch {
+	case !(square > -2*touching):
+		return 0
+	case square < sameSolution*sameSolution:
+		out[0] = outer{first, make(0).unit()}
+		return 1
+	}
+	other := math.Sqrt(square)
+	out[0], out[1] = outer{first, make(other)}, outer{first, make(-other)}
+	return 2
+}
+
+// inner is what is left of the problem when joints 1, 5 and 6 are known: an arm in the plane square to axis 2.
+type inner struct {
+	turn6    direction
+	whole    direction // joints 2, 3 and 4 together, in the sense of axis 2
+	x, y     float64   // frame 4's origin in frame 2
+	distance float64
+	family   bool // axis 6 is parallel to axes 2, 3 and 4, and joint 6 was left at near
+}
+
+func (p *parallelArm) inner(o *outer, origin r3.Vec, frame *Rotation, near *Joints) (in inner) {
+	first, fourth, fifth := &p.link[0], &p.link[3], &p.link[4]
+	after1 := frame.unturned(o.turn1.cos, o.turn1.sin, first.cosTwist, first.sinTwist)
+	c5, s5 := o.turn5.cos, o.turn5.sin
+	// Axis 2 seen from frame 6: before joint 6 turns, from joint 4's side, and after, from the flange's.
+	before := r3.Vec{X: p.sense4 * s5 * fourth.sinTwist,
+		Y: p.sense4 * (fifth.cosTwist*c5*fourth.sinTwist + fifth.sinTwist*fourth.cosTwist)}
+	seen := r3.Vec{X: after1.X.Z, Y: after1.Y.Z}
+	if math.Hypot(before.X, before.Y) < straightWrist {
+		in.turn6.cos, in.turn6.sin = p.link[5].turn(near[5])
+		in.family = true
+	} else {
+		in.turn6 = direction{seen.X*before.X + seen.Y*before.Y, before.Y*seen.X - before.X*seen.Y}.unit()
+	}
+	// Frame 4's X axis, seen from frame 6, is after1's image of where joints 2 to 4 have turned it.
+	c6, s6 := in.turn6.cos, in.turn6.sin
+	x4 := r3.Vec{X: c5*c6 - s5*fifth.cosTwist*s6, Y: -c5*s6 - s5*fifth.cosTwist*c6, Z: s5 * fifth.sinTwist}
+	whole := after1.Apply(x4)
+	in.whole = direction{whole.X, whole.Y}.unit()
+	// From frame 4 to frame 6, in frame 2.
+	arm := aboutZ(c5, s5, fifth.step)
+	arm = r3.Add(fourth.step, aboutX(fourth.cosTwist, fourth.sinTwist, arm))
+	arm.Y *= p.sense4
+	arm = aboutZ(in.whole.cos, in.whole.sin, arm)
+	at := aboutX(first.cosTwist, -first.sinTwist, r3.Sub(aboutZ(o.turn1.cos, -o.turn1.sin, origin), first.step))
+	in.x, in.y = at.X-arm.X, at.Y-arm.Y
+	in.distance = math.Hypot(in.x, in.y)
+	return in
+}
+
+// out returns the coordinate of frame 6's origin that tells front from behind.
+func (p *parallelArm) out(turn1 direction, origin r3.Vec) float64 {
+	return p.front * (turn1.cos*origin.X + turn1.sin*origin.Y)
+}
+
+// split returns frame 6 for this flange in joint 1's frame before it turns.
+func (p *parallelArm) split(flange *Pose) (origin r3.Vec, frame Rotation) {
+	w := wrist{untip: p.untip, centre: p.origin6}
+	return w.split(&p.base, p.upright, flange)
+}
+
+// fourth returns joint 4, which turns what joints 2 and 3 (their turns together) leave of the whole.
+func (p *parallelArm) fourth(in *inner, c23, s23 float64) float64 {
+	rest := in.whole.times(direction{c23, -s23})
+	return p.link[3].joint(rest.cos, p.sense4*rest.sin)
+}
+
+func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
+	origin, frame := p.split(&flange)
+	outers, n := p.outers(origin, &frame)
+	for i := range n {
+		o := &outers[i]
+		in := p.inner(o, origin, &frame, &near)
+		cos, sin, n := p.planar.bends(in.distance, 1)
+		if n == 0 {
+			continue
+		}
+		q1, q5, q6 := p.link[0].joint(o.turn1.cos, o.turn1.sin), p.link[4].joint(o.turn5.cos, o.turn5.sin),
+			p.link[5].joint(in.turn6.cos, in.turn6.sin)
+		for k := range n {
+			q2, c23, s23, free := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
+			q := Joints{q1, q2, p.planar.secondJoint(cos, sin[k]), p.fourth(&in, c23, s23), q5, q6}
+			if q, ok := p.arm.sharpened(flange, q); ok {
+				dst = append(dst, Solution{Joints: q, Posture: p.posture(q), Family: free || in.family})
+			}
+		}
+	}
+	return dst
+}
+
+func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
+	origin, frame := p.split(&flange)
+	outers, n := p.outers(origin, &frame)
+	least := math.Inf(1)
+	for i := range n {
+		o := &outers[i]
+		q1, q5 := p.link[0].joint(o.turn1.cos, o.turn1.sin), p.link[4].joint(o.turn5.cos, o.turn5.sin)
+		far15 := math.Max(apart(q1, near[0]), apart(q5, near[4]))
+		if far15 >= least {
+			continue
+		}
+		in := p.inner(o, origin, &frame, &near)
+		cos, sin, n := p.planar.bends(in.distance, 1)
+		for k := range n {
+			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
+			q := Joints{q1, q2, p.planar.secondJoint(cos, sin[k]), p.fourth(&in, c23, s23), q5, p.link[5].joint(in.turn6.cos, in.turn6.sin)}
+			if far := farthest(q[:], near[:]); far < least {
+				if q, ok := p.arm.sharpened(flange, q); ok {
+					best, least = q, far
+				}
+			}
+		}
+	}
+	return best, least < math.Inf(1)
+}
+
+func (p *parallelArm) name() string {
+	const name = "closed form: axes 2, 3 and 4 parallel"
+	switch p.form {
+	case meeting56:
+		return name + ", axes 5 and 6 meet"
+	case parallel56:
+		return name + ", axes 5 and 6 parallel"
+	}
+	return name
+}
+
+func (p *parallelArm) posture(q Joints) (s Posture) {
+	i := p.indicators(q)
+	side := 1.0
+	if !math.IsNaN(i.Shoulder) {
+		s.Shoulder = word(shoulderWords, i.Shoulder)
+		side = i.Shoulder * p.front
+	}
+	if !math.IsNaN(i.Wrist) {
+		s.Wrist = word(wristWords, i.Wrist)
+	}
+	s.Elbow = word(elbowWords, -sign(side)*p.up*i.Elbow)
+	return s
+}
+
+// indicators returns what the determinant of the Jacobian vanishes with. The elbow is always a factor of it; wrist
+// and shoulder are factors where axes 5 and 6 meet.
+func (p *parallelArm) indicators(q Joints) Indicators {
+	i := Indicators{Wrist: math.NaN(), Elbow: p.planar.bend(q[2]), Shoulder: math.NaN()}
+	if p.form != meeting56 {
+		return i
+	}
+	bend := q[4] + p.link[4].phase
+	if p.straight < 0 {
+		bend += math.Pi
+	}
+	i.Wrist = bend - turnsOff(bend, 0)
+	// Where the meeting point of axes 5 and 6 is, in joint 1's turned frame.
+	v := p.link[3].step
+	for k := 3; k > 0; k-- {
+		c, s := p.link[k].turn(q[k])
+		l := &p.link[k-1]
+		v = r3.Add(l.step, aboutX(l.cosTwist, l.sinTwist, aboutZ(c, s, v)))
+	}
+	i.Shoulder = p.front * v.X
+	return i
+}

@@ -1,0 +1,368 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// pieperArm has a spherical wrist and axes 2 and 3 at an angle. The wrist centre's distance from a point of axis 1
+// and its height along that axis do not depend on joint 1, and from the two joint 2 can be eliminated: what remains
+// is a conic in the cosine and sine of joint 3, and less where axes 1 and 2 meet or are parallel. (Pieper, The
+// Kinematics of Manipulators under Computer Control, 1968; Craig, Introduction to Robotics, "Pieper's solution when
+// three axes intersect".)
+//
+// The origins of frames 1 and 2 are the feet of the common perpendicular of axes 1 and 2.
+type pieperArm struct {
+	base    Pose
+	upright bool
+	link    [3]link
+	wrist   wrist
+
+	offset   float64   // between axes 1 and 2, along frame 1's X
+	form     pieper    // which of the equations apply
+	centre   [3]linear // the wrist centre in frame 2, by joint 3
+	distance linear    // its squared distance from frame 2's origin
+}
+
+type pieper int
+
+const (
+	skew12 pieper = iota
+	meeting12
+	parallel12
+)
+
+func newPieperArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
+	elbow := footOn(&joints[2], wristCentre)
+	form := skew12
+	var base, shoulder r3.Vec
+	if parallel(&joints[0], &joints[1]) {
+		form = parallel12
+		joints[1].Axis = r3.Scale(sign(r3.Dot(joints[0].Axis, joints[1].Axis)), joints[0].Axis)
+		shoulder = footOn(&joints[1], elbow)
+		base = footOn(&joints[0], shoulder)
+	} else {
+		base, shoulder = commonPerpendicular(&joints[0], &joints[1])
+		if r3.Norm(r3.Sub(base, shoulder)) < meetTolerance {
+			form = meeting12
+			shoulder = base
+			joints[1].At = base
+		}
+	}
+	k := newChain(joints, [6]r3.Vec{base, shoulder, elbow, wristCentre, wristCentre, wristCentre}, flange)
+	p := &pieperArm{base: k.base, upright: k.upright, link: [3]link(k.link[:3]), wrist: newWrist(&k), form: form}
+	p.offset = k.link[0].step.X
+
+	l, u := &p.link[1], p.link[2].step
+	across := linear{u.Y, u.X, 0} // the wrist centre's Y in frame 3 before it turns
+	p.centre = [3]linear{
+		{u.X, -u.Y, l.step.X},
+		{l.cosTwist * across[0], l.cosTwist * across[1], l.step.Y},
+		{l.sinTwist * across[0], l.sinTwist * across[1], l.step.Z},
+	}
+	for i, t := range [3]float64{l.step.X, l.step.Y, l.step.Z} {
+		p.distance[0] += 2 * t * p.centre[i][0]
+		p.distance[1] += 2 * t * p.centre[i][1]
+	}
+	p.distance[2] = r3.Norm2(l.step) + r3.Norm2(u)
+
+	// Joint 3 must move the wrist centre in the way that the first equation sees.
+	decisive := math.Hypot(p.distance[0], p.distance[1]) / math.Sqrt(p.distance[2])
+	if form == parallel12 {
+		decisive = math.Hypot(p.centre[2][0], p.centre[2][1])
+		if math.Abs(p.offset) < meetTolerance {
+			return nil
+		}
+	}
+	if form == skew12 {
+		decisive = math.Hypot(u.X, u.Y)
+	}
+	if !(decisive > meetTolerance) {
+		return nil
+	}
+	return p
+}
+
+// commonPerpendicular returns the points of two axes at an angle that are nearest to each other.
+func commonPerpendicular(a, b *Joint) (onA, onB r3.Vec) {
+	n := r3.Cross(a.Axis, b.Axis)
+	between := r3.Sub(b.At, a.At)
+	n2 := r3.Norm2(n)
+	onA = r3.Add(a.At, r3.Scale(r3.Dot(r3.Cross(between, b.Axis), n)/n2, a.Axis))
+	onB = r3.Add(b.At, r3.Scale(r3.Dot(r3.Cross(between, a.Axis), n)/n2, b.Axis))
+	return onA, onB
+}
+
+// place is a way to bring the wrist centre to its place: the turns of joints 1 to 3, phases included.
+type place struct {
+	turn   [3]direction
+	family bool
+}
+
+// places returns the ways to bring the wrist centre to its place, given in joint 1's frame. Where it is on axis 1 or
+// 2 that joint is free and left at near.
+func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int) {
+	l := &p.link[0]
+	var thirds [4]direction
+	var count int
+	switch p.form {
+	case parallel12:
+		// The height is that of frame 2 along the parallel axes.
+		height := p.centre[2]
+		height[2] -= l.cosTwist * (centre.Z - l.step.Z)
+		two, n := height.zeros()
+		count = copy(thirds[:], two[:n])
+	case meeting12:
+		distance := p.distance
+		distance[2] -= r3.Norm2(centre)
+		two, n := distance.zeros()
+		count = copy(thirds[:], two[:n])
+	default:
+		along, up := p.aroundAxis2(centre)
+		// along² + up² is the squared distance from axis 2: all the squared distance less the height's.
+		var k conic
+		one := linear{0, 0, 1}
+		size := 1 / p.distance[2]
+		k.addProduct(size*l.sinTwist*l.sinTwist, &along, &along)
+		k.addProduct(size*4*p.offset*p.offset, &up, &up)
+		most := size * 4 * p.offset * p.offset * l.sinTwist * l.sinTwist
+		k.addProduct(-most, &p.distance, &one)
+		k.addProduct(most, &p.centre[2], &p.centre[2])
+		thirds, count = k.zeros()
+	}
+	for _, third := range thirds[:count] {
+		n += p.placesFor(third, centre, near, out[n:])
+	}
+	return out, n
+}
+
+// aroundAxis2 returns what has to equal the wrist centre's coordinates square to axis 2, turned by joint 2: along the
+// common perpendicular, times twice the offset, and across it, times the sine of the twist.
+func (p *pieperArm) aroundAxis2(centre r3.Vec) (along, up linear) {
+	l := &p.link[0]
+	for i := range along {
+		along[i] = -p.distance[i]
+		up[i] = -l.cosTwist * p.centre[2][i]
+	}
+	along[2] += r3.Norm2(centre) - p.offset*p.offset
+	up[2] += centre.Z
+	return along, up
+}
+
+// placesFor writes the places with this turn of joint 3.
+func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out []place) (n int) {
+	l := &p.link[0]
+	f := r3.Vec{X: p.centre[0].at(third), Y: p.centre[1].at(third), Z: p.centre[2].at(third)}
+	around := math.Hypot(f.X, f.Y)
+	along, up := p.aroundAxis2(centre)
+	// The wrist centre turned by joint 2 is (x, y, f.Z).
+	var x, y [2]float64
+	count := 2
+	switch p.form {
+	case parallel12:
+		r := math.Hypot(centre.X, centre.Y)
+		cos, sin, ok := triangle{upper: math.Abs(p.offset), fore: around}.bend(r)
+		if around < reachSlack {
+			cos, sin, ok = 1, 0, math.Abs(r-math.Abs(p.offset)) < reachSlack
+		}
+		if !ok {
+			return 0
+		}
+		x[0], y[0] = sign(p.offset)*around*cos, around*sin
+		x[1], y[1] = x[0], -y[0]
+	case meeting12:
+		y[0] = up.at(third) / l.sinTwist
+		x[0] = math.Sqrt(math.Max(0, (around-y[0])*(around+y[0])))
+		if math.Abs(y[0]) > around*(1+touching)+reachSlack {
+			return 0
+		}
+		x[1], y[1] = -x[0], y[0]
+	default:
+		x[0], y[0], count = along.at(third)/(2*p.offset), up.at(third)/l.sinTwist, 1
+	}
+	if count == 2 && math.Hypot(x[0]-x[1], y[0]-y[1]) <= sameSolution*around || around < reachSlack {
+		count = 1
+	}
+	for i := range count {
+		s := place{}
+		s.turn[2] = third
+		if around < reachSlack {
+			s.turn[1].cos, s.turn[1].sin = p.link[1].turn(near[1])
+			s.family = true
+		} else {
+			s.turn[1] = direction{x[i]*f.X + y[i]*f.Y, y[i]*f.X - x[i]*f.Y}.unit()
+		}
+		g := r3.Add(l.step, aboutX(l.cosTwist, l.sinTwist, aboutZ(s.turn[1].cos, s.turn[1].sin, f)))
+		if math.Hypot(centre.X, centre.Y) < reachSlack {
+			s.turn[0].cos, s.turn[0].sin = l.turn(near[0])
+			s.family = true
+		} else {
+			s.turn[0] = direction{centre.X*g.X + centre.Y*g.Y, centre.Y*g.X - centre.X*g.Y}.unit()
+		}
+		if p.settle(&s.turn, centre) && !repeated(out[:n], &s) {
+			out[n] = s
+			n++
+		}
+	}
+	return n
+}
+
+func repeated(places []place, s *place) bool {
+	for i := range places {
+		most := 0.0
+		for k := range s.turn {
+			most = math.Max(most, math.Hypot(s.turn[k].cos-places[i].turn[k].cos, s.turn[k].sin-places[i].turn[k].sin))
+		}
+		if most < sameSolution {
+			return true
+		}
+	}
+	return false
+}
+
+// settle brings the wrist centre to its place to rounding, from turns that bring it there nearly, by Newton's method
+// with Levenberg and Marquardt's damping. It reports false where that is not possible.
+func (p *pieperArm) settle(turn *[3]direction, centre r3.Vec) bool {
+	damping := 0.0
+	miss, jac := p.miss(turn, centre)
+	for range 40 {
+		size := r3.Norm(miss)
+		if size < reachSlack/2 {
+			return true
+		}
+		step := solveDamped(&jac, miss, damping)
+		next := *turn
+		for i, s := range [3]float64{step.X, step.Y, step.Z} {
+			sin, cos := math.Sincos(s)
+			next[i] = next[i].times(direction{cos, sin})
+		}
+		nextMiss, nextJac := p.miss(&next, centre)
+		if r3.Norm(nextMiss) < size {
+			*turn, miss, jac = next, nextMiss, nextJac
+			damping /= 100
+		} else {
+			damping = 10*damping + 1e-9*r3.Norm2(jac[0])
+		}
+	}
+	return false
+}
+
+// miss returns how far the wrist centre is from its place, and its movement per joint.
+func (p *pieperArm) miss(turn *[3]direction, centre r3.Vec) (miss r3.Vec, jac [3]r3.Vec) {
+	// From the wrist centre inwards: the point in each joint's frame, and the movement by each joint before.
+	v := p.link[2].step
+	for i := 2; ; i-- {
+		d := &turn[i]
+		v = aboutZ(d.cos, d.sin, v)
+		for k := i + 1; k < 3; k++ {
+			jac[k] = aboutZ(d.cos, d.sin, jac[k])
+		}
+		jac[i] = r3.Vec{X: -v.Y, Y: v.X}
+		if i == 0 {
+			return r3.Sub(centre, v), jac
+		}
+		l := &p.link[i-1]
+		v = r3.Add(l.step, aboutX(l.cosTwist, l.sinTwist, v))
+		for k := i; k < 3; k++ {
+			jac[k] = aboutX(l.cosTwist, l.sinTwist, jac[k])
+		}
+	}
+}
+
+// solveDamped returns x with (JᵀJ + damping·1)·x = Jᵀ·b, J by its columns.
+func solveDamped(jac *[3]r3.Vec, b r3.Vec, damping float64) r3.Vec {
+	if damping == 0 {
+		// Cramer's rule on J itself.
+		yz := r3.Cross(jac[1], jac[2])
+		if det := r3.Dot(jac[0], yz); det != 0 {
+			return r3.Vec{X: r3.Dot(b, yz) / det, Y: r3.Dot(jac[0], r3.Cross(b, jac[2])) / det, Z: r3.Dot(jac[0], r3.Cross(jac[1], b)) / det}
+		}
+		damping = 1e-9 * (r3.Norm2(jac[0]) + r3.Norm2(jac[1]) + r3.Norm2(jac[2]))
+	}
+	xx, yy, zz := r3.Norm2(jac[0])+damping, r3.Norm2(jac[1])+damping, r3.Norm2(jac[2])+damping
+	xy, xz, yz := r3.Dot(jac[0], jac[1]), r3.Dot(jac[0], jac[2]), r3.Dot(jac[1], jac[2])
+	m := [3]r3.Vec{{X: xx, Y: xy, Z: xz}, {X: xy, Y: yy, Z: yz}, {X: xz, Y: yz, Z: zz}}
+	c := r3.Vec{X: r3.Dot(jac[0], b), Y: r3.Dot(jac[1], b), Z: r3.Dot(jac[2], b)}
+	det := r3.Dot(m[0], r3.Cross(m[1], m[2]))
+	return r3.Vec{X: r3.Dot(c, r3.Cross(m[1], m[2])) / det, Y: r3.Dot(m[0], r3.Cross(c, m[2])) / det, Z: r3.Dot(m[0], r3.Cross(m[1], c)) / det}
+}
+
+func (p *pieperArm) name() string {
+	switch p.form {
+	case meeting12:
+		return "closed form: spherical wrist, axes 1 and 2 meet"
+	case parallel12:
+		return "closed form: spherical wrist, axes 1 and 2 parallel"
+	}
+	return "closed form: spherical wrist"
+}
+
+func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
+	centre, frame := p.wrist.split(&p.base, p.upright, &flange)
+	places, n := p.places(centre, &near)
+	for i := range n {
+		s := &places[i]
+		after, q := p.arm(s, &frame)
+		hands := p.wrist.solve(&after, near[3])
+		for h, w := range hands.q[:hands.n] {
+			dst = append(dst, Solution{
+				Joints:  Joints{q[0], q[1], q[2], w[0], w[1], w[2]},
+				Posture: Posture{Wrist: wristWords[h]},
+				Family:  s.family || hands.family,
+			})
+		}
+	}
+	return dst
+}
+
+// arm returns the joints of a place, and frame as it is seen from joint 4 before it turns.
+func (p *pieperArm) arm(s *place, frame *Rotation) (after Rotation, q [3]float64) {
+	after = *frame
+	for i := range q {
+		l, d := &p.link[i], &s.turn[i]
+		q[i] = l.joint(d.cos, d.sin)
+		after = after.unturned(d.cos, d.sin, l.cosTwist, l.sinTwist)
+	}
+	return after, q
+}
+
+// smallStep is the joint difference in rad up to which the solution that iteration finds from near is taken as the
+// nearest without comparing it with the others.
+const smallStep = 0.05
+
+func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
+	centre, frame := p.wrist.split(&p.base, p.upright, &flange)
+	var s place
+	for i := range s.turn {
+		s.turn[i].cos, s.turn[i].sin = p.link[i].turn(near[i])
+	}
+	least := math.Inf(1)
+	if p.settle(&s.turn, centre) {
+		best, least = p.withHand(&s, &frame, &near)
+		if farthest(best[:3], near[:3]) < smallStep {
+			return best, true
+		}
+	}
+	places, n := p.places(centre, &near)
+	for i := range n {
+		if q, far := p.withHand(&places[i], &frame, &near); far < least {
+			best, least = q, far
+		}
+	}
+	return best, least < math.Inf(1)
+}
+
+func (p *pieperArm) withHand(s *place, frame *Rotation, near *Joints) (Joints, float64) {
+	after, q := p.arm(s, frame)
+	hand, far := p.wrist.nearest(&after, near)
+	return Joints{q[0], q[1], q[2], hand[0], hand[1], hand[2]}, math.Max(far, farthest(q[:], near[:3]))
+}
+
+func (p *pieperArm) posture(q Joints) Posture {
+	return Posture{Wrist: word(wristWords, p.wrist.bend(q[4]))}
+}
+
+func (p *pieperArm) indicators(q Joints) Indicators {
+	return Indicators{Wrist: p.wrist.bend(q[4]), Elbow: math.NaN(), Shoulder: math.NaN()}
+}
