@@ -7,7 +7,7 @@ import (
 
 // nearest returns the allowed word that a mistyped one was probably meant to be, or "".
 func nearest(word string, allowed []string) string {
-	best, bestDistance := "", 1+max(1, len(word)/3)
+	best, bestDistance := "", 1+max(2, len(word)/3)
 	for _, candidate := range allowed {
 		if len(word) > 2*len(candidate)+4 {
 			continue

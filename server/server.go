@@ -122,7 +122,6 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 		conn.Close(websocket.StatusTryAgainLater, err.Error())
 		return
 	}
-	defer leave()
 	here := &session{
 		conn: conn, bench: slot.bench, out: newOutbox(), end: end,
 		limit: rate.NewLimiter(messageRate, messageBurst),
@@ -130,6 +129,7 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 	here.out.put("welcome", encode("welcome", s.welcome(slot.id)))
 	s.opts.Log.Info("bench opened", "bench", slot.id[:8])
 	here.run(ctx)
+	leave()
 
 	var why closing
 	if errors.As(context.Cause(ctx), &why) {

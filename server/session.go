@@ -39,7 +39,7 @@ func (s *session) run(ctx context.Context) {
 	}
 	s.bench.tellAll()
 	requests := make(chan []byte)
-	go s.read(ctx, requests)
+	go s.read(ctx, requests) // ends when the connection is closed
 	go s.write(ctx)
 	s.serve(ctx, requests)
 	s.bench.loseLink()
@@ -49,7 +49,8 @@ func (s *session) run(ctx context.Context) {
 func (s *session) read(ctx context.Context, requests chan<- []byte) {
 	dropped := 0
 	for {
-		kind, text, err := s.conn.Read(ctx)
+		// Not under ctx: its end would cut the connection before the page is told why.
+		kind, text, err := s.conn.Read(context.Background())
 		if err != nil {
 			s.end(err)
 			return
@@ -84,7 +85,7 @@ func (s *session) write(ctx context.Context) {
 		case <-s.out.ready:
 		}
 		for _, letter := range s.out.take() {
-			limited, cancel := context.WithTimeout(ctx, writeTimeout)
+			limited, cancel := context.WithTimeout(context.Background(), writeTimeout)
 			err := s.conn.Write(limited, websocket.MessageText, letter.text)
 			cancel()
 			if err != nil {

@@ -1,6 +1,10 @@
 package jog
 
-import "math"
+import (
+	"math"
+
+	"handrule/kinematics"
+)
 
 // explain turns what blocks the path into a Stop: nearest is what blocks it at the place where the arm stands,
 // wanted is what was found at the end of the tick it could not complete, which was to go over want.
@@ -13,6 +17,8 @@ func (d *Drive) explain(nearest, wanted attempt, want float64) Stop {
 			limit = j.Min
 		}
 		return Stop{Reason: JointLimit, Joint: nearest.joint, Limit: limit}
+	case wanted.blocked == tooFar && d.elsewhere(&wanted, want):
+		// Only a leap to other joint angles would do it: the arm stands where its ways part.
 	case nearest.blocked == tooFar || wanted.blocked == tooFar:
 		// Joints race on the last stretch to where the arm is straight; that is the end of its reach all the same.
 		return Stop{Reason: OutOfReach, Short: d.short(want)}
@@ -24,6 +30,26 @@ func (d *Drive) explain(nearest, wanted attempt, want float64) Stop {
 	near := d.arm.Singularity(d.q, d.tool)
 	s.Kind, s.Wrist = near.Kind, d.q[4]
 	return s
+}
+
+// elsewhere looks for joint angles that put the TCP at want although none are close by. It notes the joint that
+// would have to leap farthest for the nearest of them.
+func (d *Drive) elsewhere(wanted *attempt, want float64) bool {
+	var found [16]kinematics.Solution
+	target := d.path.tcp(d.done + want).Mul(d.toolInv)
+	nearest := math.Inf(1)
+	for _, s := range d.arm.Inverse(found[:0], target, d.q) {
+		if s.Distance >= nearest {
+			continue
+		}
+		nearest, wanted.ratio = s.Distance, 0
+		for i := range s.Joints {
+			if ratio := math.Abs(s.Joints[i]-d.q[i]) / (d.arm.Joints[i].Speed * Tick); ratio > wanted.ratio {
+				wanted.ratio, wanted.joint = ratio, i
+			}
+		}
+	}
+	return !math.IsInf(nearest, 1)
 }
 
 // lookAhead is how far beyond the stop a held jog is taken to want to go: 10 mm, or 10°.

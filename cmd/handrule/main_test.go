@@ -1,0 +1,136 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func do(args ...string) (status int, out, errs string) {
+	var stdout, stderr bytes.Buffer
+	status = run(args, &stdout, &stderr)
+	return status, stdout.String(), stderr.String()
+}
+
+func TestPoseAndReachAgree(t *testing.T) {
+	status, out, errs := do("pose", "--arm", "wren", "--joints", "-10,20,-30,40,50,-60", "--json")
+	if status != 0 {
+		t.Fatal(errs)
+	}
+	var pose struct {
+		TCP struct {
+			Position []float64   `json:"position_mm"`
+			Rotation [][]float64 `json:"rotation"`
+			Wxyz     []float64   `json:"quaternion_wxyz"`
+			Angles   []float64   `json:"fixed_xyz_deg"`
+		} `json:"tcp"`
+		Jacobian    [][]float64    `json:"jacobian"`
+		Singularity map[string]any `json:"singularity"`
+	}
+	if err := json.Unmarshal([]byte(out), &pose); err != nil {
+		t.Fatal(err)
+	}
+	if len(pose.Jacobian) != 6 || len(pose.TCP.Wxyz) != 4 || len(pose.TCP.Rotation) != 3 || pose.Singularity["condition"] == nil {
+		t.Fatalf("fields are missing in\n%s", out)
+	}
+	list := func(xs []float64) string {
+		text, _ := json.Marshal(xs)
+		return strings.Trim(string(text), "[]")
+	}
+	status, out, errs = do("reach", "--arm", "wren", "--position", list(pose.TCP.Position), "--rotation", list(pose.TCP.Angles), "--json")
+	if status != 0 {
+		t.Fatal(errs)
+	}
+	var reach struct {
+		Solutions []struct {
+			Joints [6]float64 `json:"joints_deg"`
+		} `json:"solutions"`
+		Solver string `json:"solver"`
+	}
+	if err := json.Unmarshal([]byte(out), &reach); err != nil {
+		t.Fatal(err)
+	}
+	want := [6]float64{-10, 20, -30, 40, 50, -60}
+	found := false
+	for _, s := range reach.Solutions {
+		off := 0.0
+		for i := range want {
+			off = max(off, want[i]-s.Joints[i], s.Joints[i]-want[i])
+		}
+		found = found || off < 1e-6
+	}
+	if !found || reach.Solver == "" {
+		t.Errorf("the joints asked from are not among\n%s", out)
+	}
+}
+
+func TestOutOfReachIsANo(t *testing.T) {
+	status, out, _ := do("reach", "--arm", "wren", "--position", "5000,0,0", "--rotation", "0,0,0", "--json")
+	if status != exitNo || !strings.Contains(out, `"solutions": []`) {
+		t.Errorf("status %d:\n%s", status, out)
+	}
+}
+
+func jogFile(t *testing.T, text string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "jogs")
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestTraceTellsEveryTickAndTheStop(t *testing.T) {
+	args := []string{"trace", "--arm", "wren", "--start", "0,0,0,0,0,0", jogFile(t, "joint J5 +90\nbase y +100\nbase x +900\n")}
+	status, out, errs := do(args...)
+	if status != exitNo || !strings.Contains(errs, "out of reach") {
+		t.Errorf("status %d, %s", status, errs)
+	}
+	rows, err := csv.NewReader(strings.NewReader(out)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Join(rows[0], ",") != "t_s,j1_deg,j2_deg,j3_deg,j4_deg,j5_deg,j6_deg,x_mm,y_mm,z_mm,rx_deg,ry_deg,rz_deg,event" {
+		t.Errorf("columns %v", rows[0])
+	}
+	if last := rows[len(rows)-1][13]; !strings.HasPrefix(last, "out of reach: ") {
+		t.Errorf("ends with %q", last)
+	}
+	if _, again, _ := do(args...); again != out {
+		t.Error("the same jogs gave another trace")
+	}
+}
+
+func TestBadInputIsRefused(t *testing.T) {
+	for _, args := range [][]string{
+		{"pose", "--arm", "wren", "--joints", "1,2,3"},
+		{"pose", "--arm", "wren", "--joints", "1,2,3,4,5,NaN"},
+		{"pose", "--arm", "heron", "--joints", "0,0,0,0,0,0"},
+		{"pose", "--arm", "wren", "--tool", "hammer", "--joints", "0,0,0,0,0,0"},
+		{"trace", "--arm", "wren", "--start", "0,200,0,0,0,0", jogFile(t, "base x +1")},
+		{"trace", "--arm", "wren", "--start", "0,0,0,0,0,0", jogFile(t, "bsae x +1")},
+		{"check", jogFile(t, "not: an arm")},
+		{"check", t.TempDir()},
+		{"dance"},
+		{},
+	} {
+		if status, _, errs := do(args...); status != exitBad || errs == "" {
+			t.Errorf("%v: status %d, %q", args, status, errs)
+		}
+	}
+}
+
+func TestShippedFilesAreRight(t *testing.T) {
+	arms, _ := filepath.Glob("../../scenarios/arms/*.yaml")
+	lessons, _ := filepath.Glob("../../scenarios/lessons/*.yaml")
+	if len(arms) != 3 || len(lessons) == 0 {
+		t.Fatalf("found %v and %v", arms, lessons)
+	}
+	if status, out, errs := do(append(append([]string{"check"}, arms...), lessons...)...); status != 0 || strings.Count(out, ": ok") != len(arms)+len(lessons) {
+		t.Errorf("status %d\n%s%s", status, out, errs)
+	}
+}

@@ -1,0 +1,212 @@
+package scenarios
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// Common practice, no source: bending joint 5 by 90° from the zero pose points a forward-looking tool straight down.
+// On the arm with parallel axes 2, 3 and 4 it is joint 4 that does it.
+func TestBendingTheWristPointsTheToolDown(t *testing.T) {
+	for id, joint := range map[string]int{"wren": 4, "curlew": 4, "plover": 3} {
+		arm, err := OpenArm(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		zero := arm.Geometry.Forward(kinematics.Joints{}).Rotation.Z
+		var q kinematics.Joints
+		q[joint] = math.Pi / 2
+		down := arm.Geometry.Forward(q).Rotation.Z
+		if r3.Norm(r3.Sub(zero, r3.Vec{X: 1})) > 1e-12 || r3.Norm(r3.Sub(down, r3.Vec{Z: -1})) > 1e-12 {
+			t.Errorf("%s looks along %v and then along %v", id, zero, down)
+		}
+		if !arm.Geometry.Within(kinematics.Joints{}) {
+			t.Errorf("%s: zero is outside its limits", id)
+		}
+	}
+}
+
+func TestTheLessonIsSolvedByItsOwnSteps(t *testing.T) {
+	lesson := ShippedLessons()[0]
+	tool, err := lesson.Arm.Tool(lesson.Tool)
+	if err != nil {
+		t.Fatal(err)
+	}
+	jogs, err := ReadJogs("steps", []byte("joint J5 +90\nbase y +100\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := jog.NewDrive(lesson.Arm.Geometry, tool.TCP, lesson.Start)
+	for _, j := range jogs {
+		if lesson.Target.Reached(d.TCP()) {
+			t.Fatal("reached too early")
+		}
+		if err := d.Start(j); err != nil {
+			t.Fatal(err)
+		}
+		for d.Tick() {
+		}
+		if d.Stop().Reason != jog.Done {
+			t.Fatal(d.Stop().Sentence())
+		}
+	}
+	if !lesson.Target.Reached(d.TCP()) {
+		mm, _ := lesson.Target.Off(d.TCP())
+		t.Errorf("%.3f mm off the target", mm)
+	}
+}
+
+// wren returns the shipped file with one piece of it replaced.
+func wren(t *testing.T, old, new string) []byte {
+	t.Helper()
+	text, err := shippedFiles.ReadFile("arms/wren.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Count(string(text), old) < 1 {
+		t.Fatalf("the file has no %q", old)
+	}
+	return []byte(strings.Replace(string(text), old, new, 1))
+}
+
+func TestBadArmFilesSayWhereAndWhat(t *testing.T) {
+	sixth := "  - {name: J6, at_mm: [320, 0, 300], axis: [1, 0, 0], limits_deg: [-355, 355], speed_deg_s: 480, accel_deg_s2: 1800}\n"
+	for _, test := range []struct {
+		name, old, new string
+		at, says       string
+	}{
+		{"unknown field", "speed_deg_s: 240", "sped_deg_s: 240", "bad.yaml:5:", `did you mean "speed_deg_s"`},
+		{"missing field", "name: Wren\n", "", "bad.yaml:1:1", "name is missing"},
+		{"five joints", sixth, "", "bad.yaml:5:", "exactly six joints, not 5"},
+		{"seven joints", sixth, sixth + strings.Replace(sixth, "J6", "J7", 1), "bad.yaml:5:", "exactly six joints, not 7"},
+		{"not a number", "[40, 0, 270]", "[40, .nan, 270]", "bad.yaml:", ".nan"},
+		{"infinite", "mount_height_mm: 300", "mount_height_mm: .inf", "bad.yaml:3:18", ".inf"},
+		{"zero axis", "axis: [0, 0, 1]", "axis: [0, 0, 0]", "bad.yaml:5:", "must have a direction"},
+		{"limits reversed", "[-170, 170]", "[170, -170]", "bad.yaml:5:", "wrong way round; write [-170, 170]"},
+		{"limits without zero", "[-170, 170]", "[10, 170]", "bad.yaml:5:", "must include 0"},
+		{"zero speed", "speed_deg_s: 240", "speed_deg_s: 0", "bad.yaml:5:", "must be more than 0"},
+		{"negative speed", "speed_deg_s: 240", "speed_deg_s: -5", "bad.yaml:5:", "must be more than 0"},
+		{"duplicate name", "name: J2", "name: J1", "bad.yaml:6:", "taken already, on line 5"},
+		{"absurd length", "[390, 0, 300]", "[390e9, 0, 300]", "bad.yaml:11:", "number 1"},
+		{"alias", "[390, 0, 300]", "*far", "bad.yaml:11:", "aliases"},
+		{"tool called none", "name: pen", "name: none", "bad.yaml:", "stands for the bare flange"},
+		{"not YAML", "joints:", "joints: [", "bad.yaml:", "YAML"},
+	} {
+		_, err := ReadArm("bad.yaml", wren(t, test.old, test.new))
+		if err == nil || !strings.Contains(err.Error(), test.at) || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%s: want %q and %q in\n%v", test.name, test.at, test.says, err)
+		}
+	}
+}
+
+func TestAllProblemsAreToldAtOnce(t *testing.T) {
+	text := strings.NewReplacer("[-170, 170]", "[170, -170]", "speed_deg_s: 260", "speed_deg_s: -1").Replace(string(wren(t, "name: Wren", "name: Wren")))
+	_, err := ReadArm("bad.yaml", []byte(text))
+	problems, ok := err.(Errors)
+	if !ok || len(problems) != 2 || problems[0].Line != 5 || problems[1].Line != 7 {
+		t.Errorf("want problems on lines 5 and 7:\n%v", err)
+	}
+}
+
+func TestBadLessonsSayWhereAndWhat(t *testing.T) {
+	for _, test := range []struct{ text, says string }{
+		{"title: A\narm: wern\ntext: b\n", `bad.yaml:2:6: lesson: arm: no arm "wern" ships with handrule; did you mean "wren"`},
+		{"title: A\narm: wren\ntext: b\nstart_deg: [0, 200, 0, 0, 0, 0]\n", "bad.yaml:4:12: lesson: start_deg: J2 at 200°"},
+		{"title: A\narm: wren\ntext: b\ntool: hammer\n", "bad.yaml:4:7"},
+		{"title: A\narm: wren\ntext: b\ntarget: {position_mm: [1, 2, 3], tolerance_mm: 0}\n", "must be more than 0"},
+		{"title: A\narm: wren\ntext: b\ntarget: {position_mm: [1, 2, 3], tolerance_mm: 1, rotation_deg: [0, 0, 0]}\n", "tolerance_deg"},
+		{"", "is empty"},
+		{"- 1\n", "must be fields"},
+	} {
+		if _, err := ReadLesson("bad.yaml", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("want %q in\n%v", test.says, err)
+		}
+	}
+}
+
+func TestMarkdownCarriesNoScript(t *testing.T) {
+	l, err := ReadLesson("l.yaml", []byte("title: A\narm: wren\ntext: |\n  <script>alert(1)</script>\n\n  [x](javascript:alert(1))\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(l.HTML, "<script") || strings.Contains(l.HTML, "javascript:") {
+		t.Errorf("%s", l.HTML)
+	}
+}
+
+func TestBadJogFilesSayWhereAndWhat(t *testing.T) {
+	for _, test := range []struct{ text, says string }{
+		{"joint J5 +90\nbsae x +1\n", `jogs:2:1: unknown word "bsae"; did you mean "base"`},
+		{"base w +1\n", "jogs:1:6: unknown direction"},
+		{"joint J7 +1\n", `jogs:1:7: unknown direction "J7"`},
+		{"base x\n", "something is missing"},
+		{"base x +1 mm\n", "jogs:1:11: nothing may follow"},
+		{"base x far\n", `"far" is not a number`},
+		{"base x NaN\n", "is not a number"},
+		{"base x inf\n", "is not a number"},
+		{"base x 1e9\n", "is too large"},
+		{"base x 0\n", "goes nowhere"},
+		{"speed -5\n", "more than 0"},
+		{"# only talk\n", "holds no jog"},
+	} {
+		if _, err := ReadJogs("jogs", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%q: want %q in\n%v", test.text, test.says, err)
+		}
+	}
+}
+
+func TestJogsAreReadInTheirUnits(t *testing.T) {
+	jogs, err := ReadJogs("jogs", []byte("speed 100 # fast\nbase x -12.5\ntool about-z +15\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rad := func(deg float64) float64 { return deg * radPerDeg }
+	want := []jog.Jog{
+		{Direction: jog.Direction{Frame: jog.BaseFrame, Axis: 0, Sign: -1}, Amount: 12.5, Speed: 100},
+		{Direction: jog.Direction{Frame: jog.ToolFrame, Axis: 5, Sign: 1}, Amount: rad(15), Speed: rad(100)},
+	}
+	if len(jogs) != 2 || jogs[0] != want[0] || jogs[1] != want[1] {
+		t.Errorf("%+v", jogs)
+	}
+	if line := JogLine(jogs[1]); line != "tool about-z +15" {
+		t.Errorf("written as %q", line)
+	}
+}
+
+func TestFilesThatAreNone(t *testing.T) {
+	for path, says := range map[string]string{t.TempDir(): "is a directory", "./no-such.yaml": "no such file", "heron": "no arm"} {
+		if _, err := OpenArm(path); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %v", path, err)
+		}
+	}
+	if _, err := ReadArm("big.yaml", make([]byte, largestFile+1)); err == nil || !strings.Contains(err.Error(), "too large") {
+		t.Errorf("%v", err)
+	}
+}
+
+// The readers answer whatever they are given, and never with a number that is not finite.
+func FuzzReadFiles(f *testing.F) {
+	for _, name := range []string{"arms/wren.yaml", "lessons/first-straight-line.yaml"} {
+		text, err := shippedFiles.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(text)
+	}
+	f.Add([]byte("joint J5 +90\nbase about-x -1e3"))
+	f.Add([]byte("a: &a [*a]"))
+	f.Add([]byte("name: [[[[[[[[[[[[[[[[[[[["))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if arm, err := ReadArm("f.yaml", text); err == nil && math.IsNaN(arm.Geometry.Forward(kinematics.Joints{}).Position.X) {
+			t.Error("not a number")
+		}
+		ReadLesson("f.yaml", text)
+		ReadJogs("f", text)
+	})
+}

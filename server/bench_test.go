@@ -1,0 +1,158 @@
+package server
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// testBench is a bench that keeps what it sends.
+func testBench() (*bench, *[]any) {
+	b := newBench(scenarios.ShippedArms(), scenarios.ShippedLessons())
+	sent := &[]any{}
+	b.send = func(_ string, message any) { *sent = append(*sent, message) }
+	return b, sent
+}
+
+func ask(t *testing.T, b *bench, now time.Time, text string) {
+	t.Helper()
+	request, err := decode([]byte(text))
+	if err == nil {
+		err = b.handle(request, now)
+	}
+	if err != nil {
+		t.Fatalf("%s: %v", text, err)
+	}
+}
+
+// finish runs the clock until the arm stands.
+func finish(t *testing.T, b *bench, now time.Time) {
+	t.Helper()
+	for range 100_000 {
+		if !b.drive.Moving() {
+			return
+		}
+		b.advance(4, now)
+	}
+	t.Fatal("the arm does not come to rest")
+}
+
+var noon = time.Date(2026, 1, 1, 12, 0, 0, 0, time.UTC)
+
+func TestAHoldEndsWithItsLease(t *testing.T) {
+	b, _ := testBench()
+	ask(t, b, noon, `{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	b.advance(4, noon.Add(100*time.Millisecond))
+	ask(t, b, noon.Add(200*time.Millisecond), `{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	b.advance(4, noon.Add(400*time.Millisecond))
+	if !b.drive.Moving() {
+		t.Fatal("the arm stopped although the lease was renewed")
+	}
+	where := b.drive.Joints()
+	b.advance(4, noon.Add(450*time.Millisecond))
+	if b.drive.Moving() || b.drive.Joints() != where {
+		t.Fatal("the arm moved on after its lease")
+	}
+	if b.stopped.Reason != jog.LinkLost {
+		t.Errorf("stopped by %q, want the lost link", b.stopped.Reason)
+	}
+	ask(t, b, noon.Add(460*time.Millisecond), `{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	if b.drive.Moving() {
+		t.Error("a press that had ended moved the arm again")
+	}
+}
+
+func TestTheLessonIsReachedByItsOwnJogs(t *testing.T) {
+	b, _ := testBench()
+	ask(t, b, noon, `{"type":"lesson","id":"first-straight-line"}`)
+	ask(t, b, noon, `{"type":"increment","mm":100,"deg":90}`)
+	if b.lessonMessage().Reached {
+		t.Fatal("reached before anything moved")
+	}
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
+	if b.stopped == nil || b.stopped.Reason != jog.Singularity {
+		t.Fatalf("the straight wrist did not refuse: %+v", b.stopped)
+	}
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	finish(t, b, noon)
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
+	finish(t, b, noon)
+	if !b.lessonMessage().Reached {
+		t.Errorf("not reached: %+v", b.lessonMessage())
+	}
+}
+
+func TestTheGhostEndsWhereTheStepEnds(t *testing.T) {
+	for _, arm := range scenarios.ShippedArms() {
+		b, _ := testBench()
+		ask(t, b, noon, `{"type":"arm","id":"`+arm.ID+`"}`)
+		ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+		finish(t, b, noon)
+		for axis := range 6 {
+			d := jog.Direction{Frame: jog.ToolFrame, Axis: axis, Sign: -1}
+			if err := b.handle(&AimRequest{Direction: &d}, noon); err != nil {
+				t.Fatal(err)
+			}
+			ghost := b.ghost()
+			if err := b.handle(&StepRequest{Direction: d}, noon); err != nil {
+				t.Fatal(err)
+			}
+			finish(t, b, noon)
+			if got := b.state().Links; got != ghost.Links {
+				t.Errorf("%s, %v: the step ends elsewhere than its ghost", arm.Name, d)
+			}
+			sum := 0.0
+			for _, share := range ghost.Share {
+				sum += share
+			}
+			if ghost.Travel > 0 && math.Abs(sum-1) > 1e-9 {
+				t.Errorf("%s, %v: shares sum to %v", arm.Name, d, sum)
+			}
+		}
+	}
+}
+
+func TestBadRequestsChangeNothing(t *testing.T) {
+	for _, test := range []struct{ text, says string }{
+		{`{`, "unexpected end"},
+		{`[]`, "cannot be a array"},
+		{`{"type":"dance"}`, "unknown message type"},
+		{`{"type":"step","direction":{"frame":"base","axis":9,"sign":1}}`, "axis 9"},
+		{`{"type":"step","direction":{"frame":"moon","axis":0,"sign":1}}`, "unknown frame"},
+		{`{"type":"step","direction":{"frame":"base","axis":0,"sign":3}}`, "sign"},
+		{`{"type":"step","direction":{"frame":"base","axis":1e400,"sign":1}}`, "cannot be"},
+		{`{"type":"step","wish":1}`, "unknown field"},
+		{`{"type":"speed","mm_s":251,"deg_s":10}`, "from 1 to 250 mm/s, not 251"},
+		{`{"type":"speed","mm_s":NaN,"deg_s":10}`, "invalid character"},
+		{`{"type":"speed","mm_s":-1,"deg_s":10}`, "from 1 to 250"},
+		{`{"type":"increment","mm":0,"deg":1}`, "from 0.01 to 500 mm, not 0"},
+		{`{"type":"tool","name":"hammer"}`, "has no tool"},
+		{`{"type":"arm","id":"gull"}`, "no arm"},
+		{`{"type":"lesson","id":"flying"}`, "no lesson"},
+	} {
+		b, _ := testBench()
+		before, setup := b.state(), b.setup
+		request, err := decode([]byte(test.text))
+		if err == nil {
+			err = b.handle(request, noon)
+		}
+		if err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%s: %v, want it to say %q", test.text, err, test.says)
+		}
+		if b.state() != before || b.setup != setup {
+			t.Errorf("%s: changed the bench", test.text)
+		}
+	}
+}
+
+func BenchmarkStreamedFrame(b *testing.B) {
+	bench, _ := testBench()
+	b.ReportAllocs()
+	for b.Loop() {
+		encode("state", bench.state())
+	}
+}

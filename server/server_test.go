@@ -1,0 +1,203 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+	"net"
+	"net/http"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/coder/websocket"
+
+	"handrule/scenarios"
+)
+
+// start serves a sandbox on a free port of this machine and returns its address.
+func start(t *testing.T, benches int) string {
+	t.Helper()
+	s := New(Options{
+		Arms: scenarios.ShippedArms(), Lessons: scenarios.ShippedLessons(), MaxBenches: benches,
+		Static: fstest.MapFS{"page.css": {Data: []byte("body {}")}},
+	})
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	done := make(chan error)
+	go func() { done <- s.Serve(ctx, listener) }()
+	t.Cleanup(func() {
+		stop()
+		if err := <-done; err != nil {
+			t.Errorf("did not end cleanly: %v", err)
+		}
+	})
+	return listener.Addr().String()
+}
+
+type page struct {
+	t    *testing.T
+	conn *websocket.Conn
+	ctx  context.Context
+}
+
+func visit(t *testing.T, address, id string) page {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Second)
+	t.Cleanup(cancel)
+	conn, _, err := websocket.Dial(ctx, "ws://"+address+"/bench?id="+id, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	conn.SetReadLimit(1 << 20)
+	t.Cleanup(func() { conn.CloseNow() })
+	return page{t, conn, ctx}
+}
+
+func (p page) say(text string) {
+	if err := p.conn.Write(p.ctx, websocket.MessageText, []byte(text)); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// hear reads on until a message of the type comes.
+func (p page) hear(word string) map[string]any {
+	p.t.Helper()
+	for {
+		_, text, err := p.conn.Read(p.ctx)
+		if err != nil {
+			p.t.Fatalf("waiting for %q: %v", word, err)
+		}
+		var message map[string]any
+		if err := json.Unmarshal(text, &message); err != nil {
+			p.t.Fatal(err)
+		}
+		if message["type"] == word {
+			return message
+		}
+	}
+}
+
+// closed reads on until the server closes, and returns why.
+func (p page) closed() websocket.StatusCode {
+	for {
+		if _, _, err := p.conn.Read(p.ctx); err != nil {
+			return websocket.CloseStatus(err)
+		}
+	}
+}
+
+func TestTheBenchIsFoundAgain(t *testing.T) {
+	address := start(t, 3)
+	first := visit(t, address, "")
+	id := first.hear("welcome")["bench"].(string)
+	first.hear("ghost") // the last of what a bench tells at first
+	first.say(`{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	first.hear("stop")
+	first.conn.Close(websocket.StatusNormalClosure, "")
+
+	again := visit(t, address, id)
+	if got := again.hear("welcome")["bench"]; got != id {
+		t.Fatalf("bench %v, want %v", got, id)
+	}
+	if j5 := again.hear("state")["joints_deg"].([]any)[4].(float64); j5 < 4.999 || j5 > 5.001 {
+		t.Errorf("J5 is at %v, want 5", j5)
+	}
+	third := visit(t, address, id)
+	third.hear("welcome")
+	if why := again.closed(); why != takenOver.status {
+		t.Errorf("the page whose bench was opened elsewhere was closed with %v", why)
+	}
+}
+
+func TestALostConnectionStopsTheArm(t *testing.T) {
+	address := start(t, 3)
+	first := visit(t, address, "")
+	id := first.hear("welcome")["bench"].(string)
+	first.say(`{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	first.hear("state")
+	first.conn.CloseNow()
+	again := visit(t, address, id)
+	if state := again.hear("state"); state["moving"] != nil {
+		t.Error("the arm still moves")
+	}
+	if reason := again.hear("stop")["reason"]; reason != "link lost" {
+		t.Errorf("stopped by %q", reason)
+	}
+}
+
+func TestHostilePagesHarmNobody(t *testing.T) {
+	address := start(t, 3)
+	quiet := visit(t, address, "")
+	quiet.hear("ghost")
+
+	big := visit(t, address, "")
+	big.say(`{"type":"` + strings.Repeat("x", maxMessage) + `"}`)
+	if why := big.closed(); why != websocket.StatusMessageTooBig {
+		t.Errorf("an oversized message closed with %v", why)
+	}
+
+	flood := visit(t, address, "")
+	for range messageBurst + 20 {
+		flood.say(`{"type":"release"}`)
+	}
+	if says := flood.hear("problem")["message"].(string); !strings.Contains(says, "too many messages") {
+		t.Errorf("the flood was told %q", says)
+	}
+
+	quiet.say(`{"type":"nonsense"}`)
+	quiet.hear("problem")
+	quiet.say(`{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`)
+	quiet.hear("stop")
+}
+
+func TestBenchesAreBounded(t *testing.T) {
+	address := start(t, 1)
+	first := visit(t, address, "")
+	first.hear("welcome")
+	if why := visit(t, address, "").closed(); why != websocket.StatusTryAgainLater {
+		t.Errorf("a bench too many closed with %v", why)
+	}
+}
+
+func TestForeignOriginsAreRefused(t *testing.T) {
+	address := start(t, 1)
+	for name, header := range map[string]http.Header{
+		"origin": {"Origin": {"http://elsewhere.example"}},
+	} {
+		_, response, err := websocket.Dial(context.Background(), "ws://"+address+"/bench", &websocket.DialOptions{HTTPHeader: header})
+		if err == nil || response == nil || response.StatusCode != http.StatusForbidden {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	request, _ := http.NewRequest("GET", "http://"+address+"/", nil)
+	request.Host = "elsewhere.example"
+	response, err := http.DefaultClient.Do(request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	response.Body.Close()
+	if response.StatusCode != http.StatusForbidden {
+		t.Errorf("a foreign name was answered with %d", response.StatusCode)
+	}
+}
+
+func TestAnUnbuiltPageSaysSo(t *testing.T) {
+	address := start(t, 1)
+	response, err := http.Get("http://" + address + "/")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer response.Body.Close()
+	text := make([]byte, 4096)
+	n, _ := response.Body.Read(text)
+	if response.StatusCode != http.StatusServiceUnavailable || !strings.Contains(string(text[:n]), "make build") {
+		t.Errorf("%d: %s", response.StatusCode, text[:n])
+	}
+	if policy := response.Header.Get("Content-Security-Policy"); !strings.Contains(policy, "script-src 'self'") || strings.Contains(policy, "unsafe") {
+		t.Errorf("content security policy %q", policy)
+	}
+}
