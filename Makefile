@@ -29,6 +29,9 @@ test-page: ## the page in a real browser, against the real server
 	cd web && npm test --silent
 
 test-go: ## everything in Go, and that generated files are up to date
+	@before=$$(cat web/*_templ.go | sha256sum); (cd web && $(GO) tool templ generate >/dev/null 2>&1) && \
+		[ "$$before" = "$$(cat web/*_templ.go | sha256sum)" ] || \
+		{ echo "web/*_templ.go differ from the templates; they are made anew now: commit them" >&2; exit 1; }
 	$(GO) vet ./...
 	$(GO) test ./...
 

@@ -2,7 +2,6 @@ package scenarios
 
 import (
 	"bytes"
-	"fmt"
 	"slices"
 	"sync"
 
@@ -161,34 +160,6 @@ var loadLessons = sync.OnceValue(func() []*Lesson {
 
 // ShippedLessons returns the lessons that come with handrule, in their order.
 func ShippedLessons() []*Lesson { return loadLessons() }
-
-// Check reads an arm or a lesson file, whichever it looks like, and returns a line that says what it is.
-func Check(path string) (string, error) {
-	text, err := readFile(path)
-	if err != nil {
-		return "", err
-	}
-	s, err := plainText(path, text)
-	if err != nil {
-		return "", err
-	}
-	root := s.parseYAML()
-	if root == nil {
-		return "", s.err()
-	}
-	if looksLikeLesson(root) {
-		l, err := s.lesson(root)
-		if err != nil {
-			return "", err
-		}
-		return fmt.Sprintf("lesson %q for %s", l.Title, l.Arm.Name), nil
-	}
-	a, err := s.arm(root)
-	if err != nil {
-		return "", err
-	}
-	return fmt.Sprintf("arm %q, solved by: %s", a.Name, a.Geometry.Solver()), nil
-}
 
 // looksLikeLesson tells a lesson by the fields that only a lesson has.
 func looksLikeLesson(root ast.Node) bool {

@@ -2,6 +2,8 @@ package scenarios
 
 import (
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -187,6 +189,32 @@ func TestFilesThatAreNone(t *testing.T) {
 	}
 	if _, err := ReadArm("big.yaml", make([]byte, largestFile+1)); err == nil || !strings.Contains(err.Error(), "too large") {
 		t.Errorf("%v", err)
+	}
+}
+
+func TestAFolderIsReadWhole(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name, text string) {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, _, err := ReadFolder(dir); err == nil {
+		t.Error("an empty folder was read")
+	}
+	write("heron.yaml", string(wren(t, "name: Wren", "name: Heron")))
+	write("mine.yml", "title: Mine\narm: curlew\ntext: hello\n")
+	arms, lessons, err := ReadFolder(dir)
+	if err != nil || len(arms) != 1 || arms[0].ID != "heron" || len(lessons) != 1 || lessons[0].Arm.ID != "curlew" {
+		t.Fatalf("%v %v %v", arms, lessons, err)
+	}
+	write("wren.yaml", string(wren(t, "name: Wren", "name: Wren")))
+	write("bad.yaml", "name: 3")
+	_, _, err = ReadFolder(dir)
+	for _, says := range []string{"bad.yaml:1:1", "taken already"} {
+		if err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("want %q in %v", says, err)
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"net"
 	"net/http"
 	"strings"
@@ -16,7 +17,7 @@ import (
 )
 
 // start serves a sandbox on a free port of this machine and returns its address.
-func start(t *testing.T, benches int) string {
+func start(t testing.TB, benches int) string {
 	t.Helper()
 	s := New(Options{
 		Arms: scenarios.ShippedArms(), Lessons: scenarios.ShippedLessons(), MaxBenches: benches,
@@ -39,12 +40,12 @@ func start(t *testing.T, benches int) string {
 }
 
 type page struct {
-	t    *testing.T
+	t    testing.TB
 	conn *websocket.Conn
 	ctx  context.Context
 }
 
-func visit(t *testing.T, address, id string) page {
+func visit(t testing.TB, address, id string) page {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Second)
 	t.Cleanup(cancel)
@@ -199,5 +200,23 @@ func TestAnUnbuiltPageSaysSo(t *testing.T) {
 	}
 	if policy := response.Header.Get("Content-Security-Policy"); !strings.Contains(policy, "script-src 'self'") || strings.Contains(policy, "unsafe") {
 		t.Errorf("content security policy %q", policy)
+	}
+}
+
+// From a control's press to the first new pose on the page's socket.
+func BenchmarkPressToFirstPose(b *testing.B) {
+	p := visit(b, start(b, 1), "")
+	p.hear("ghost")
+	press := 0
+	for b.Loop() {
+		press++
+		sign := 1 - 2*(press%2)
+		p.say(fmt.Sprintf(`{"type":"hold","press":%d,"direction":{"frame":"joint","axis":0,"sign":%d}}`, press, sign))
+		p.hear("state")
+		b.StopTimer()
+		p.say(`{"type":"release"}`)
+		p.hear("ghost")
+		time.Sleep(25 * time.Millisecond) // below the limit on messages a second
+		b.StartTimer()
 	}
 }

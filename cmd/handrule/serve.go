@@ -16,6 +16,7 @@ import (
 
 type serveCommand struct {
 	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on. Others on the network reach the sandbox only if it is theirs too."`
+	Dir    string `arg:"" optional:"" help:"A folder of arm and lesson files to offer beside those that ship."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
@@ -24,13 +25,21 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if !static.Bundled() {
 		fmt.Fprintln(errs, "handrule: this binary was built without the page; `make build` makes one with it")
 	}
+	arms, lessons := scenarios.ShippedArms(), scenarios.ShippedLessons()
+	if c.Dir != "" {
+		ownArms, ownLessons, err := scenarios.ReadFolder(c.Dir)
+		if err != nil {
+			return err
+		}
+		arms, lessons = append(arms, ownArms...), append(lessons, ownLessons...)
+	}
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
 	}
 	s := server.New(server.Options{
-		Arms:    scenarios.ShippedArms(),
-		Lessons: scenarios.ShippedLessons(),
+		Arms:    arms,
+		Lessons: lessons,
 		Static:  static.Files,
 		Bundled: static.Bundled(),
 		Log:     slog.New(slog.NewTextHandler(errs, nil)),
