@@ -64,6 +64,43 @@ func TestTheLessonIsSolvedByItsOwnSteps(t *testing.T) {
 	}
 }
 
+// Every arm's own wrist singularity is refused in words that are true of it.
+func TestTheStraightWristIsToldInTheArmsOwnNumbers(t *testing.T) {
+	for _, test := range []struct {
+		arm, jog string
+		start    kinematics.Joints
+		says     []string
+	}{
+		{"wren", "base y +10", kinematics.Joints{}, []string{"J5 is at 0.0°", "lie in one line", "to 90° for example"}},
+		{"curlew", "base y -10", kinematics.Joints{}, []string{"J5 is at 0.0°", "lie in one line", "to 90° for example"}},
+		{"plover", "base about-x +10", kinematics.Joints{4: math.Pi / 2}, []string{"J5 is at 90.0°", "are parallel", "away from 90.0°"}},
+	} {
+		arm, err := OpenArm(test.arm)
+		if err != nil {
+			t.Fatal(err)
+		}
+		jogs, err := ReadJogs("jogs", []byte(test.jog))
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := jog.NewDrive(arm.Geometry, kinematics.Identity, test.start)
+		if err := d.Start(jogs[0]); err != nil {
+			t.Fatal(err)
+		}
+		for d.Tick() {
+		}
+		stop := d.Stop()
+		if stop.Reason != jog.Singularity || stop.Kind != "wrist" || stop.Travel != 0 {
+			t.Errorf("%s: %s", test.arm, stop.Sentence())
+		}
+		for _, word := range test.says {
+			if !strings.Contains(stop.Sentence(), word) {
+				t.Errorf("%s: %q does not say %q", test.arm, stop.Sentence(), word)
+			}
+		}
+	}
+}
+
 // wren returns the shipped file with one piece of it replaced.
 func wren(t *testing.T, old, new string) []byte {
 	t.Helper()

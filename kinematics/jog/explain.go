@@ -3,6 +3,8 @@ package jog
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 )
 
@@ -28,8 +30,17 @@ func (d *Drive) explain(nearest, wanted attempt, want float64) Stop {
 	s.Needed = wanted.ratio * j.Speed
 	s.Turn = s.Needed * Tick
 	near := d.arm.Singularity(d.q, d.tool)
-	s.Kind, s.Wrist = near.Kind, d.q[4]
+	s.Kind, s.Wrist, s.InLine = near.Kind, d.q[4], d.wristInLine()
 	return s
+}
+
+// wristInLine reports whether joint 6 sits on the axis of joint 4, to 0.1 mm, so that the two axes lie in one line
+// where they are parallel. On an arm whose wrist is offset they can only be parallel.
+func (d *Drive) wristInLine() bool {
+	links, joints := d.arm.Links(d.q), d.arm.Joints
+	axis := links[4].Rotation.Apply(joints[3].Axis)
+	apart := r3.Sub(links[6].Apply(joints[5].At), links[4].Apply(joints[3].At))
+	return r3.Norm(r3.Cross(axis, apart)) < 0.1
 }
 
 // elsewhere looks for joint angles that put the TCP at want although none are close by. It notes the joint that

@@ -30,6 +30,7 @@ type Stop struct {
 	Needed  float64 // which is this speed at the chosen path speed, rad/s,
 	Allowed float64 // and this is its highest, rad/s
 	Wrist   float64 // joint 5's angle, rad, where the wrist is the trouble
+	InLine  bool    // the axes of J4 and J6 lie in one line there, and are not only parallel
 
 	Short float64 // mm that the arm is too short for the end of the step, or for the next 10 mm or 10° of a held jog
 }

@@ -43,7 +43,11 @@ func (s Stop) Numbers() string {
 		need := fmt.Sprintf("J%d would have to turn %.1f° within the next %s: %s °/s at this speed. Its highest is %.0f °/s.",
 			s.Joint+1, deg(s.Turn), s.Jog.amount(s.Over), thousands(deg(s.Needed)), deg(s.Allowed))
 		if s.Kind == "wrist" {
-			need = fmt.Sprintf("J5 is at %s, so the axes of J4 and J6 lie in one line. ", degrees(s.Wrist)) + need
+			lie := "are parallel"
+			if s.InLine {
+				lie = "lie in one line"
+			}
+			need = fmt.Sprintf("J5 is at %s, so the axes of J4 and J6 %s. ", degrees(s.Wrist), lie) + need
 		}
 		return need + " " + s.progress()
 	case LinkLost:
@@ -65,7 +69,11 @@ func (s Stop) Advice() string {
 	case Singularity:
 		switch s.Kind {
 		case "wrist":
-			return "Bend J5 away from 0° in the joint frame, to 90° for example. Then jog this way again."
+			by := "by 45°"
+			if s.InLine && math.Abs(s.Wrist) < 1*math.Pi/180 {
+				by = "to 90°"
+			}
+			return fmt.Sprintf("Bend J5 away from %s in the joint frame, %s for example. Then jog this way again.", degrees(s.Wrist), by)
 		case "elbow":
 			return "Bend J3 in the joint frame, so that the arm is not straight. Then jog this way again."
 		case "shoulder":
