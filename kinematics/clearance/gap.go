@@ -12,7 +12,8 @@ type Gap struct {
 	Distance float64
 	// OnA and OnB are |Distance| apart. They are the nearest points of the two surfaces; where the bodies overlap, the
 	// points of the surfaces that are deepest in the other body. With the axis of a capsule inside a thing, the
-	// point of the capsule is as deep as Distance says but need not be on the capsule's surface.
+	// point of the capsule is as deep as Distance says but need not be on the capsule's surface. Where an axis is within 1e-6 mm
+	// of the other body or its axis, the direction between the two is good enough for points to 1e-6 mm, not 1e-9.
 	OnA, OnB r3.Vec
 }
 
@@ -25,10 +26,8 @@ func BetweenCapsules(a, b kinematics.Capsule) Gap {
 	far := length(way)
 	if far > grazing {
 		way = r3.Scale(1/far, way)
-	} else if way = r3.Cross(u, v); length(way) > grazing*length(u)*length(v) {
-		way = r3.Unit(way)
 	} else {
-		way = perpendicular(u)
+		way = acrossBoth(u, v)
 	}
 	return Gap{
 		Distance: far - a.Radius - b.Radius,

@@ -38,18 +38,26 @@ func segments(a, u, b, v r3.Vec) (s, t float64) {
 	return foot(along(b, v, t), a, u), t
 }
 
-// perpendicular returns a unit vector at right angles to v, whatever v is.
-func perpendicular(v r3.Vec) r3.Vec {
-	x, y, z := math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)
-	least := r3.Vec{X: 1}
-	if y <= x && y <= z {
-		least = r3.Vec{Y: 1}
-	} else if z <= x && z <= y {
-		least = r3.Vec{Z: 1}
+// acrossBoth returns a unit vector at right angles to u and v, or to the longer one where they are as good as parallel
+// or one has no length.
+func acrossBoth(u, v r3.Vec) r3.Vec {
+	n := r3.Cross(u, v)
+	if r3.Norm2(v) > r3.Norm2(u) {
+		u, v = v, u
 	}
-	n := r3.Cross(v, least)
-	if r3.Norm2(n) == 0 {
-		return least
+	if length(n) > grazing*length(u)*length(v) {
+		return r3.Unit(n)
+	}
+	// Across u and the coordinate axis that is farthest from it.
+	across := r3.Vec{Z: 1}
+	switch x, y, z := math.Abs(u.X), math.Abs(u.Y), math.Abs(u.Z); {
+	case x <= y && x <= z:
+		across = r3.Vec{X: 1}
+	case y <= z:
+		across = r3.Vec{Y: 1}
+	}
+	if n = r3.Cross(u, across); n == (r3.Vec{}) {
+		return across
 	}
 	return r3.Unit(n)
 }

@@ -39,7 +39,7 @@ func testArm(t testing.TB) *kinematics.Arm {
 
 // testBody are the capsules of testArm.
 var testBody = []kinematics.Capsule{
-	{Link: 0, From: vec(0, 0, -300), To: vec(0, 0, -60), Radius: 70},
+	{Link: 0, From: vec(0, 0, -300), To: vec(0, 0, -130), Radius: 70},
 	{Link: 1, From: vec(0, 0, -30), To: vec(40, 0, 0), Radius: 60},
 	{Link: 2, From: vec(40, 0, 0), To: vec(40, 0, 270), Radius: 45},
 	{Link: 3, From: vec(40, -30, 285), To: vec(40, 30, 285), Radius: 45},
