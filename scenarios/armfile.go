@@ -58,7 +58,7 @@ func (s *source) arm(root ast.Node) (*Arm, error) {
 	arm.Name, _ = f.text("name", longestName)
 	about, _ := f.prose("about", longestAbout)
 	arm.About = strings.TrimSpace(about)
-	arm.MountHeight, _ = f.number("mount_height_mm", -largestLength, largestLength)
+	arm.MountHeight, _ = f.within("mount_height_mm", largestLength)
 	joints := f.joints()
 	flange := f.flange()
 	arm.Body = f.body("body", true)
@@ -111,18 +111,10 @@ func (s *source) joint(n ast.Node, i int, names uniqueNames) (joint kinematics.J
 		}
 		joint.Min, joint.Max = limits[0]*radPerDeg, limits[1]*radPerDeg
 	}
-	joint.Speed = f.positive("speed_deg_s", largestSpeed) * radPerDeg
-	joint.Accel = f.positive("accel_deg_s2", largestAccel) * radPerDeg
+	speed, _ := f.positive("speed_deg_s", largestSpeed)
+	accel, _ := f.positive("accel_deg_s2", largestAccel)
+	joint.Speed, joint.Accel = speed*radPerDeg, accel*radPerDeg
 	return joint
-}
-
-// positive reads a field that holds a number above zero.
-func (f fields) positive(field string, high float64) float64 {
-	x, ok := f.number(field, -math.MaxFloat64, high)
-	if ok && x <= 0 {
-		f.add(f.at(field), "%s must be more than 0, not %v", f.name(field), x)
-	}
-	return x
 }
 
 func (f fields) flange() kinematics.Pose {
@@ -163,7 +155,7 @@ func (f fields) body(field string, ofArm bool) (body []kinematics.Capsule) {
 func (f fields) capsule(ofArm bool) (c kinematics.Capsule) {
 	c.Link = 6
 	if ofArm {
-		link, ok := f.number("link", -math.MaxFloat64, math.MaxFloat64)
+		link, ok := f.number("link")
 		if ok && (link != math.Trunc(link) || link < 0 || link > 6) {
 			f.add(f.at("link"), "%s must be a whole number from 0 (the base) to 6 (the flange), not %v", f.name("link"), link)
 		} else {
@@ -172,7 +164,7 @@ func (f fields) capsule(ofArm bool) (c kinematics.Capsule) {
 	}
 	c.From, _ = f.vector("from_mm", largestLength)
 	c.To, _ = f.vector("to_mm", largestLength)
-	c.Radius = f.positive("radius_mm", largestLength)
+	c.Radius, _ = f.positive("radius_mm", largestLength)
 	return c
 }
 

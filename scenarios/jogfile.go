@@ -15,6 +15,8 @@ import (
 const (
 	firstStraightSpeed = 50.0 // mm/s
 	firstTurnSpeed     = 15.0 // degrees/s
+	slowestSpeed       = 0.01 // mm/s or degrees/s; a trace of a slower jog would not end within a day
+	fastestSpeed       = 1e4  // mm/s or degrees/s
 	largestTravel      = 1e5  // mm or degrees
 	longestJogLine     = 200
 	mostJogs           = 10_000
@@ -54,10 +56,10 @@ func ReadJogs(file string, text []byte) ([]jog.Jog, error) {
 			return nil, s.err()
 		case l.words[0].text == "speed":
 			if l.expect(2, "speed 100") {
-				if x, ok := l.amount(1, 1e4); ok && x > 0 {
+				if x, ok := l.amount(1, fastestSpeed); ok && x >= slowestSpeed {
 					straight, turn = x, x
 				} else if ok {
-					l.add(1, "a speed must be more than 0")
+					l.add(1, "a speed must be more than 0, and at least %v", slowestSpeed)
 				}
 			}
 		default:

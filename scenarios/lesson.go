@@ -49,7 +49,7 @@ func (t *Target) Reached(tcp kinematics.Pose) bool {
 
 const (
 	longestTitle = 80
-	longestText  = 64 << 10
+	longestText  = 16 << 10 // some 2,500 words; the time Markdown takes may grow with the square of its length
 )
 
 var (
@@ -134,7 +134,7 @@ func (s *source) target(n ast.Node) *Target {
 	f := s.fields(n, "target", targetRequired, targetOptional)
 	t := &Target{}
 	t.Position, _ = f.vector("position_mm", largestLength)
-	t.Tolerance = f.positive("tolerance_mm", largestLength)
+	t.Tolerance, _ = f.positive("tolerance_mm", largestLength)
 	if _, given := f.values["rotation_deg"]; given {
 		rotation := f.rotation()
 		t.Rotation = &rotation
@@ -143,7 +143,8 @@ func (s *source) target(n ast.Node) *Target {
 		}
 	}
 	if _, given := f.values["tolerance_deg"]; given {
-		t.TurnTolerance = f.positive("tolerance_deg", 180) * radPerDeg
+		tolerance, _ := f.positive("tolerance_deg", 180)
+		t.TurnTolerance = tolerance * radPerDeg
 	}
 	return t
 }

@@ -182,26 +182,50 @@ func (s *source) fields(n ast.Node, what string, required, optional []string) fi
 // name says which field a message is about.
 func (f fields) name(field string) string { return f.what + ": " + field }
 
-// number reads a field that holds one number within the bounds. It reports false where it is absent or wrong.
-func (f fields) number(field string, low, high float64) (float64, bool) {
+// number reads a field that holds one number. It reports false where it is absent or wrong.
+func (f fields) number(field string) (float64, bool) {
 	n, ok := f.values[field]
 	if !ok {
 		return 0, false
 	}
-	return f.source.number(n, f.name(field), low, high)
+	return f.source.number(n, f.name(field))
 }
 
-func (s *source) number(n ast.Node, what string, low, high float64) (float64, bool) {
+func (s *source) number(n ast.Node, what string) (float64, bool) {
 	x, err := parseNumber(n)
-	switch {
-	case err != nil:
+	if err != nil {
 		s.add(nodePlace(n), "%s must be a number, %v", what, err)
-	case x < low || x > high:
-		s.add(nodePlace(n), "%s must be from %v to %v, not %s", what, low, high, quoted(n.GetToken().Value))
-	default:
-		return x, true
+		return 0, false
 	}
-	return 0, false
+	return x, true
+}
+
+// within reads a field that holds a number of at most limit on either side of zero.
+func (f fields) within(field string, limit float64) (float64, bool) {
+	n, ok := f.values[field]
+	if !ok {
+		return 0, false
+	}
+	return f.source.within(n, f.name(field), limit)
+}
+
+func (s *source) within(n ast.Node, what string, limit float64) (float64, bool) {
+	x, ok := s.number(n, what)
+	if ok && math.Abs(x) > limit {
+		s.add(nodePlace(n), "%s must be from %v to %v, not %v", what, -limit, limit, x)
+		return 0, false
+	}
+	return x, ok
+}
+
+// positive reads a field that holds a number above zero and of at most limit.
+func (f fields) positive(field string, limit float64) (float64, bool) {
+	x, ok := f.number(field)
+	if ok && !(x > 0 && x <= limit) {
+		f.add(f.at(field), "%s must be more than 0 and at most %v, not %v", f.name(field), limit, x)
+		return 0, false
+	}
+	return x, ok
 }
 
 func parseNumber(n ast.Node) (float64, error) {
@@ -248,7 +272,7 @@ func (f fields) numbers(field string, form []string, limit float64) ([]float64, 
 	numbers := make([]float64, len(form))
 	good := true
 	for i, value := range list.Values {
-		numbers[i], ok = f.source.number(value, fmt.Sprintf("%s, number %d,", f.name(field), i+1), -limit, limit)
+		numbers[i], ok = f.source.within(value, fmt.Sprintf("%s, number %d,", f.name(field), i+1), limit)
 		good = good && ok
 	}
 	return numbers, good

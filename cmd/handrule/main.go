@@ -34,12 +34,13 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 // run does what the arguments say and returns the exit status.
 func run(args []string, stdout, stderr io.Writer) int {
+	out := &output{Writer: stdout}
 	parser, err := kong.New(&commands{},
 		kong.Name("handrule"),
 		kong.Description("Learn, teach and practise jogging a six-axis arm by hand. Lengths are mm, angles degrees."),
-		kong.Writers(stdout, stderr),
+		kong.Writers(out, stderr),
 		kong.WithHyphenPrefixedParameters(true),
-		kong.BindTo(stdout, (*io.Writer)(nil)),
+		kong.BindTo(out, (*io.Writer)(nil)),
 		kong.Bind(&errorOutput{stderr}),
 		kong.Vars{"version": version()},
 	)
@@ -51,6 +52,9 @@ func run(args []string, stdout, stderr io.Writer) int {
 	if err == nil {
 		err = command.Run()
 	}
+	if out.err != nil {
+		err = fmt.Errorf("the output is not complete: %w", out.err)
+	}
 	switch {
 	case err == nil:
 		return 0
@@ -59,6 +63,21 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	fmt.Fprintln(stderr, err)
 	return exitBad
+}
+
+// output is standard output. It remembers the first error, so that a command need not look after every line.
+type output struct {
+	io.Writer
+	err error
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	if o.err != nil {
+		return 0, o.err
+	}
+	n, err := o.Writer.Write(p)
+	o.err = err
+	return n, err
 }
 
 // errorOutput is standard error, as commands ask for it.

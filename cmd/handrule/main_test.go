@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -120,6 +121,24 @@ func TestBadInputIsRefused(t *testing.T) {
 	} {
 		if status, _, errs := do(args...); status != exitBad || errs == "" {
 			t.Errorf("%v: status %d, %q", args, status, errs)
+		}
+	}
+}
+
+// full takes nothing, like a disk without room.
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errors.New("no space left") }
+
+func TestOutputThatIsLostIsNoSuccess(t *testing.T) {
+	for _, args := range [][]string{
+		{"pose", "--arm", "wren", "--joints", "0,0,0,0,0,0"},
+		{"pose", "--arm", "wren", "--joints", "0,0,0,0,0,0", "--json"},
+		{"trace", "--arm", "wren", "--start", "0,0,0,0,0,0", jogFile(t, "joint J5 +90")},
+	} {
+		var stderr bytes.Buffer
+		if status := run(args, full{}, &stderr); status != exitBad || !strings.Contains(stderr.String(), "not complete: no space left") {
+			t.Errorf("%v: status %d, %q", args, status, stderr.String())
 		}
 	}
 }
