@@ -39,6 +39,17 @@ func (a *Arm) Tool(name string) (kinematics.Tool, error) {
 	return kinematics.Tool{}, fmt.Errorf("%s has no tool %s; %s", a.Name, quoted(name), unknownWord(name, a.toolNames()))
 }
 
+// OutsideLimits says of every joint of q that is outside its limits that it is, in words.
+func (a *Arm) OutsideLimits(q kinematics.Joints) (outside []string) {
+	for i, j := range a.Geometry.Joints {
+		if q[i] < j.Min || q[i] > j.Max {
+			outside = append(outside, fmt.Sprintf("%s at %.6g° is outside its limits of %.4g° to %.4g°",
+				j.Name, kinematics.Degrees(q[i]), kinematics.Degrees(j.Min), kinematics.Degrees(j.Max)))
+		}
+	}
+	return outside
+}
+
 func (a *Arm) toolNames() []string {
 	names := make([]string, 0, len(a.Tools)+1)
 	for _, tool := range a.Tools {

@@ -25,8 +25,6 @@ const (
 	longestAbout  = 2000
 )
 
-const radPerDeg = math.Pi / 180
-
 var (
 	armRequired     = []string{"name", "mount_height_mm", "joints", "flange"}
 	armOptional     = []string{"about", "body", "tools"}
@@ -41,13 +39,9 @@ var (
 // ReadArm reads the text of an arm file. The file's name is used for messages and for the arm's ID. The error is
 // an Errors with everything that is wrong.
 func ReadArm(file string, text []byte) (*Arm, error) {
-	s, err := plainText(file, text)
+	s, root, err := document(file, text)
 	if err != nil {
 		return nil, err
-	}
-	root := s.parseYAML()
-	if root == nil {
-		return nil, s.err()
 	}
 	return s.arm(root)
 }
@@ -109,11 +103,11 @@ func (s *source) joint(n ast.Node, i int, names uniqueNames) (joint kinematics.J
 		case lower > 0 || upper < 0:
 			f.add(f.at("limits_deg"), "%s must include 0, because the zero pose is where the arm is measured and starts", f.name("limits_deg"))
 		}
-		joint.Min, joint.Max = limits[0]*radPerDeg, limits[1]*radPerDeg
+		joint.Min, joint.Max = kinematics.Radians(limits[0]), kinematics.Radians(limits[1])
 	}
 	speed, _ := f.positive("speed_deg_s", largestSpeed)
 	accel, _ := f.positive("accel_deg_s2", largestAccel)
-	joint.Speed, joint.Accel = speed*radPerDeg, accel*radPerDeg
+	joint.Speed, joint.Accel = kinematics.Radians(speed), kinematics.Radians(accel)
 	return joint
 }
 
@@ -130,8 +124,7 @@ func (f fields) flange() kinematics.Pose {
 // rotation reads rotation_deg, fixed X-Y-Z angles; absent is no rotation.
 func (f fields) rotation() kinematics.Rotation {
 	angles, _ := f.vector("rotation_deg", largestAngle)
-	angles = r3.Scale(radPerDeg, angles)
-	return kinematics.FixedXYZ(angles.X, angles.Y, angles.Z)
+	return kinematics.FixedXYZ(kinematics.Radians(angles.X), kinematics.Radians(angles.Y), kinematics.Radians(angles.Z))
 }
 
 // body reads a list of capsules. Those of an arm name their link; those of a tool belong to the flange.

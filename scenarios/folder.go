@@ -13,13 +13,9 @@ func readEither(path string) (*Arm, *Lesson, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err := plainText(path, text)
+	s, root, err := document(path, text)
 	if err != nil {
 		return nil, nil, err
-	}
-	root := s.parseYAML()
-	if root == nil {
-		return nil, nil, s.err()
 	}
 	if looksLikeLesson(root) {
 		lesson, err := s.lesson(root)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"handrule/kinematics"
 	"handrule/kinematics/jog"
 )
 
@@ -64,7 +65,7 @@ func ReadJogs(file string, text []byte) ([]jog.Jog, error) {
 			}
 		default:
 			if j, ok := l.jog(); ok {
-				j.Speed = turn * radPerDeg
+				j.Speed = kinematics.Radians(turn)
 				if j.Straight() {
 					j.Speed = straight
 				}
@@ -166,7 +167,7 @@ func (l jogLine) jog() (j jog.Jog, ok bool) {
 	}
 	j.Amount = math.Abs(amount)
 	if !j.Straight() {
-		j.Amount *= radPerDeg
+		j.Amount = kinematics.Radians(j.Amount)
 	}
 	return j, true
 }
@@ -193,7 +194,7 @@ func JogLine(j jog.Jog) string {
 		axes = jogJoint
 	}
 	if !j.Straight() {
-		amount /= radPerDeg
+		amount = kinematics.Degrees(amount)
 	}
 	return fmt.Sprintf("%s %s %+.6g", j.Frame, axes[j.Axis], float64(j.Sign)*amount)
 }

@@ -63,13 +63,9 @@ var (
 // ReadLesson reads the text of a lesson file. The file's name is used for messages and for the lesson's ID. The
 // error is an Errors with everything that is wrong.
 func ReadLesson(file string, text []byte) (*Lesson, error) {
-	s, err := plainText(file, text)
+	s, root, err := document(file, text)
 	if err != nil {
 		return nil, err
-	}
-	root := s.parseYAML()
-	if root == nil {
-		return nil, s.err()
 	}
 	return s.lesson(root)
 }
@@ -81,7 +77,7 @@ func (s *source) lesson(root ast.Node) (*Lesson, error) {
 	l.Arm = f.shippedArm()
 	if start, ok := f.numbers("start_deg", sixJoints, largestAngle); ok {
 		for i, angle := range start {
-			l.Start[i] = angle * radPerDeg
+			l.Start[i] = kinematics.Radians(angle)
 		}
 	}
 	l.Tool, _ = f.text("tool", longestName)
@@ -122,11 +118,8 @@ func (f fields) checkStart(l *Lesson) {
 	if _, err := l.Arm.Tool(l.Tool); err != nil {
 		f.add(f.at("tool"), "%s: %v", f.name("tool"), err)
 	}
-	for i, j := range l.Arm.Geometry.Joints {
-		if l.Start[i] < j.Min || l.Start[i] > j.Max {
-			f.add(f.at("start_deg"), "%s: %s at %g° is outside its limits of %.4g° to %.4g°",
-				f.name("start_deg"), j.Name, l.Start[i]/radPerDeg, j.Min/radPerDeg, j.Max/radPerDeg)
-		}
+	for _, outside := range l.Arm.OutsideLimits(l.Start) {
+		f.add(f.at("start_deg"), "%s: %s", f.name("start_deg"), outside)
 	}
 }
 
@@ -144,7 +137,7 @@ func (s *source) target(n ast.Node) *Target {
 	}
 	if _, given := f.values["tolerance_deg"]; given {
 		tolerance, _ := f.positive("tolerance_deg", 180)
-		t.TurnTolerance = tolerance * radPerDeg
+		t.TurnTolerance = kinematics.Radians(tolerance)
 	}
 	return t
 }

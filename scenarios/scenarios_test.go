@@ -205,10 +205,9 @@ func TestJogsAreReadInTheirUnits(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rad := func(deg float64) float64 { return deg * radPerDeg }
 	want := []jog.Jog{
 		{Direction: jog.Direction{Frame: jog.BaseFrame, Axis: 0, Sign: -1}, Amount: 12.5, Speed: 100},
-		{Direction: jog.Direction{Frame: jog.ToolFrame, Axis: 5, Sign: 1}, Amount: rad(15), Speed: rad(100)},
+		{Direction: jog.Direction{Frame: jog.ToolFrame, Axis: 5, Sign: 1}, Amount: kinematics.Radians(15), Speed: kinematics.Radians(100)},
 	}
 	if len(jogs) != 2 || jogs[0] != want[0] || jogs[1] != want[1] {
 		t.Errorf("%+v", jogs)

@@ -23,6 +23,19 @@ const (
 	mostFields = 4000 // "name: value" pairs in a file
 )
 
+// document returns the text of a file as a source, and the one document in it.
+func document(file string, text []byte) (*source, ast.Node, error) {
+	s, err := plainText(file, text)
+	if err != nil {
+		return nil, nil, err
+	}
+	root := s.parseYAML()
+	if root == nil {
+		return nil, nil, s.err()
+	}
+	return s, root, nil
+}
+
 // parseYAML returns the one document of the file, or nil after adding a problem. Anchors, aliases, tags and merge keys are
 // refused, so nothing in a file stands for more than what is written there.
 func (s *source) parseYAML() ast.Node {

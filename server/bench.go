@@ -5,6 +5,8 @@ import (
 	"math"
 	"time"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
@@ -145,7 +147,7 @@ func (b *bench) stepJog(d jog.Direction) jog.Jog {
 	if d.Straight() {
 		return jog.Jog{Direction: d, Amount: b.setup.Increment.MM, Speed: b.setup.Speed.MMS}
 	}
-	return jog.Jog{Direction: d, Amount: radians(b.setup.Increment.Deg), Speed: radians(b.setup.Speed.DegS)}
+	return jog.Jog{Direction: d, Amount: kinematics.Radians(b.setup.Increment.Deg), Speed: kinematics.Radians(b.setup.Speed.DegS)}
 }
 
 // begin starts a jog and makes its first tick, so that the page sees the arm move at once.
@@ -352,10 +354,10 @@ func (b *bench) state() State {
 	near := geometry.Singularity(q, b.drive.Tool())
 
 	s := State{
-		Tick: b.drive.Ticks, JointsDeg: eachDegrees(q), SpeedsDegS: eachDegrees(b.drive.Speeds),
+		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
 		Flange: ReadingOf(flange), TCP: ReadingOf(tcp),
-		TCPSpeedMMS: length(velocity),
+		TCPSpeedMMS: r3.Norm(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}
 	axes := kinematics.Pose{Position: tcp.Position, Rotation: kinematics.NoRotation}
@@ -393,7 +395,7 @@ func (b *bench) ghost() Ghost {
 		Share: ahead.Share(), Travel: travel(*b.aim, ahead.Stop.Travel),
 	}
 	for i, q := range b.drive.Joints() {
-		g.DeltaDeg[i] = degrees(ahead.Joints[i] - q)
+		g.DeltaDeg[i] = kinematics.Degrees(ahead.Joints[i] - q)
 	}
 	for _, p := range ahead.Path {
 		g.PathMM = append(g.PathMM, array(p))
@@ -424,14 +426,14 @@ func (b *bench) lessonMessage() LessonMessage {
 	}
 	mm, rad := target.Off(b.drive.TCP())
 	b.reached = b.reached || target.Reached(b.drive.TCP())
-	m.OffMM, m.OffDeg, m.Reached = mm, degrees(rad), b.reached
+	m.OffMM, m.OffDeg, m.Reached = mm, kinematics.Degrees(rad), b.reached
 	at := kinematics.Pose{Position: target.Position, Rotation: kinematics.NoRotation}
 	if target.Rotation != nil {
 		at.Rotation = *target.Rotation
 	}
 	m.Target = &TargetView{
 		Place: place(at), HasRotation: target.Rotation != nil,
-		ToleranceMM: target.Tolerance, ToleranceDeg: degrees(target.TurnTolerance),
+		ToleranceMM: target.Tolerance, ToleranceDeg: kinematics.Degrees(target.TurnTolerance),
 	}
 	return m
 }

@@ -12,16 +12,6 @@ import (
 
 // This file writes the arm's own types as messages of the wire: degrees, plain arrays, quaternions.
 
-func degrees(rad float64) float64 { return rad * 180 / math.Pi }
-func radians(deg float64) float64 { return deg * math.Pi / 180 }
-
-func eachDegrees(q kinematics.Joints) (deg [6]float64) {
-	for i := range q {
-		deg[i] = degrees(q[i])
-	}
-	return deg
-}
-
 func array(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
 
 func place(p kinematics.Pose) Place {
@@ -68,8 +58,8 @@ func armMessage(arm *scenarios.Arm) ArmMessage {
 	for i, j := range arm.Geometry.Joints {
 		m.Joints[i] = JointView{
 			Name: j.Name, AtMM: array(j.At), Axis: array(j.Axis),
-			LimitsDeg: [2]float64{degrees(j.Min), degrees(j.Max)},
-			SpeedDegS: degrees(j.Speed),
+			LimitsDeg: [2]float64{kinematics.Degrees(j.Min), kinematics.Degrees(j.Max)},
+			SpeedDegS: kinematics.Degrees(j.Speed),
 		}
 	}
 	for _, tool := range append(arm.Tools[:len(arm.Tools):len(arm.Tools)], kinematics.NoTool) {
@@ -81,7 +71,7 @@ func armMessage(arm *scenarios.Arm) ArmMessage {
 func stopMessage(s jog.Stop) StopMessage {
 	m := StopMessage{
 		Reason: s.Reason, Direction: s.Jog.Direction, Travel: travel(s.Jog.Direction, s.Travel),
-		Headline: s.Headline(), Numbers: s.Numbers(), Advice: s.Advice(), Trouble: s.Trouble(),
+		Cause: s.Cause(), Headline: s.Headline(), Numbers: s.Numbers(), Advice: s.Advice(), Trouble: s.Trouble(),
 	}
 	if s.Reason == jog.JointLimit || s.Reason == jog.Singularity {
 		m.Joint = jointName(s.Joint)
@@ -94,12 +84,10 @@ func travel(d jog.Direction, amount float64) float64 {
 	if d.Straight() {
 		return amount
 	}
-	return degrees(amount)
+	return kinematics.Degrees(amount)
 }
 
 func jointName(i int) string { return "J" + string(rune('1'+i)) }
-
-func length(v r3.Vec) float64 { return r3.Norm(v) }
 
 // finite keeps an infinite number writable as JSON.
 func finite(x float64) float64 { return math.Min(x, 1e9) }

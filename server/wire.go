@@ -216,6 +216,7 @@ type StopMessage struct {
 	Direction jog.Direction `json:"direction"`
 	Joint     string        `json:"joint"`    // the joint at its limit or racing; "" where none
 	Travel    float64       `json:"travel"`   // how far the jog got, mm or degrees
+	Cause     string        `json:"cause"`    // what made the arm stop, in a few words; "" for an ordinary end
 	Headline  string        `json:"headline"` // a few words
 	Numbers   string        `json:"numbers"`  // what it was, by how much
 	Advice    string        `json:"advice"`   // what to do about it

@@ -58,19 +58,9 @@ func (t three) vec() r3.Vec { return r3.Vec{X: t.values[0], Y: t.values[1], Z: t
 
 func (s six) joints() (q kinematics.Joints) {
 	for i, degrees := range s.values {
-		q[i] = radians(degrees)
+		q[i] = kinematics.Radians(degrees)
 	}
 	return q
-}
-
-func radians(deg float64) float64 { return deg * math.Pi / 180 }
-func degrees(rad float64) float64 { return rad * 180 / math.Pi }
-
-func eachDegrees(q kinematics.Joints) (deg [6]float64) {
-	for i := range q {
-		deg[i] = degrees(q[i])
-	}
-	return deg
 }
 
 // printJSON writes one value, indented.
@@ -102,7 +92,7 @@ func number(x float64, decimals int) string {
 
 func printJoints(w io.Writer, q kinematics.Joints) {
 	for i := range q {
-		fmt.Fprintf(w, "J%d %8s°  ", i+1, number(degrees(q[i]), 2))
+		fmt.Fprintf(w, "J%d %8s°  ", i+1, number(kinematics.Degrees(q[i]), 2))
 	}
 	fmt.Fprintln(w)
 }

@@ -52,7 +52,7 @@ func (c poseCommand) Run(out io.Writer) error {
 	printReading(out, "flange", flange)
 	for i, j := range arm.Geometry.Joints {
 		if q[i] < j.Min || q[i] > j.Max {
-			fmt.Fprintf(out, "%s is outside its limits of %s° to %s°\n", j.Name, number(degrees(j.Min), 1), number(degrees(j.Max), 1))
+			fmt.Fprintf(out, "%s is outside its limits of %s° to %s°\n", j.Name, number(kinematics.Degrees(j.Min), 1), number(kinematics.Degrees(j.Max), 1))
 		}
 	}
 	if near.Near {

@@ -35,14 +35,14 @@ func (c reachCommand) Run(out io.Writer) error {
 	r := c.Rotation.values
 	tcp := kinematics.Pose{
 		Position: c.Position.vec(),
-		Rotation: kinematics.FixedXYZ(radians(r[0]), radians(r[1]), radians(r[2])),
+		Rotation: kinematics.FixedXYZ(kinematics.Radians(r[0]), kinematics.Radians(r[1]), kinematics.Radians(r[2])),
 	}
 	flange := tcp.Mul(tool.TCP.Inverse())
 	found := arm.Geometry.Inverse(nil, flange, kinematics.Joints{})
 	if c.JSON {
 		solutions := []solution{}
 		for _, s := range found {
-			solutions = append(solutions, solution{eachDegrees(s.Joints), posture(s.Posture), s.WithinLimits, s.Family})
+			solutions = append(solutions, solution{s.Joints.Degrees(), posture(s.Posture), s.WithinLimits, s.Family})
 		}
 		err = printJSON(out, struct {
 			Solutions []solution `json:"solutions"`

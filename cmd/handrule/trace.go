@@ -28,10 +28,8 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 		return err
 	}
 	start := c.Start.joints()
-	for i, j := range arm.Geometry.Joints {
-		if start[i] < j.Min || start[i] > j.Max {
-			return fmt.Errorf("--start: %s at %g° is outside its limits of %.4g° to %.4g°", j.Name, c.Start.values[i], degrees(j.Min), degrees(j.Max))
-		}
+	if outside := arm.OutsideLimits(start); len(outside) > 0 {
+		return fmt.Errorf("--start: %s", outside[0])
 	}
 	d := jog.NewDrive(arm.Geometry, tool.TCP, start)
 	w := csv.NewWriter(out)
@@ -63,7 +61,7 @@ func row(d *jog.Drive, event string) []string {
 			cells = append(cells, number(x, 9))
 		}
 	}
-	q, at := eachDegrees(d.Joints()), server.ReadingOf(d.TCP())
+	q, at := d.Joints().Degrees(), server.ReadingOf(d.TCP())
 	add(q[:])
 	add(at.PositionMM[:])
 	add(at.FixedXYZDeg[:])

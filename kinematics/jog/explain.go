@@ -68,7 +68,7 @@ func (j Jog) lookAhead() float64 {
 	if j.Straight() {
 		return 10
 	}
-	return 10 * math.Pi / 180
+	return kinematics.Radians(10)
 }
 
 // short returns how many mm the arm is too short for the rest of the jog.

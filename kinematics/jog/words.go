@@ -4,26 +4,34 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"handrule/kinematics"
 )
 
 // Headline is the reason in a few words.
 func (s Stop) Headline() string {
-	switch s.Reason {
-	case Done:
+	switch {
+	case s.Reason == Done:
 		return "Step complete"
-	case Released:
+	case s.Reason == Released:
 		return "Released"
+	case s.Trouble():
+		return "Stopped: " + s.Cause()
+	}
+	return ""
+}
+
+// Cause is what made the arm stop, in a few words; empty for an ordinary end.
+func (s Stop) Cause() string {
+	switch s.Reason {
 	case LinkLost:
-		return "Stopped: the link was lost"
+		return "the link was lost"
 	case JointLimit:
-		return fmt.Sprintf("Stopped: J%d is at its limit", s.Joint+1)
+		return fmt.Sprintf("J%d is at its limit", s.Joint+1)
 	case OutOfReach:
-		return "Stopped: out of reach"
+		return "out of reach"
 	case Singularity:
-		if s.Kind == "" {
-			return "Stopped: singularity"
-		}
-		return fmt.Sprintf("Stopped: %s singularity", s.Kind)
+		return strings.TrimSpace(s.Kind + " singularity")
 	}
 	return ""
 }
@@ -41,7 +49,7 @@ func (s Stop) Numbers() string {
 		return "No joint angles put the tool further along this way." + short + " " + s.progress()
 	case Singularity:
 		need := fmt.Sprintf("J%d would have to turn %.1f° within the next %s: %s °/s at this speed. Its highest is %.0f °/s.",
-			s.Joint+1, deg(s.Turn), s.Jog.amount(s.Over), thousands(deg(s.Needed)), deg(s.Allowed))
+			s.Joint+1, kinematics.Degrees(s.Turn), s.Jog.amount(s.Over), thousands(kinematics.Degrees(s.Needed)), kinematics.Degrees(s.Allowed))
 		if s.Kind == "wrist" {
 			lie := "are parallel"
 			if s.InLine {
@@ -70,7 +78,7 @@ func (s Stop) Advice() string {
 		switch s.Kind {
 		case "wrist":
 			by := "by 45°"
-			if s.InLine && math.Abs(s.Wrist) < 1*math.Pi/180 {
+			if s.InLine && math.Abs(s.Wrist) < kinematics.Radians(1) {
 				by = "to 90°"
 			}
 			return fmt.Sprintf("Bend J5 away from %s in the joint frame, %s for example. Then jog this way again.", degrees(s.Wrist), by)
@@ -114,7 +122,7 @@ func (s Stop) progress() string {
 func (j Jog) amount(a float64) string {
 	unit, decimals := " mm", 1
 	if !j.Straight() {
-		a, unit, decimals = deg(a), "°", 1
+		a, unit, decimals = kinematics.Degrees(a), "°", 1
 	}
 	if a != 0 && a < 1 {
 		decimals = 2
@@ -122,12 +130,10 @@ func (j Jog) amount(a float64) string {
 	return fmt.Sprintf("%.*f%s", decimals, a, unit)
 }
 
-func deg(rad float64) float64 { return rad * 180 / math.Pi }
-
 // degrees writes an angle with a true minus sign and without a negative zero.
 func degrees(rad float64) string {
-	text := fmt.Sprintf("%.1f°", math.Abs(deg(rad)))
-	if deg(rad) <= -0.05 {
+	text := fmt.Sprintf("%.1f°", math.Abs(kinematics.Degrees(rad)))
+	if kinematics.Degrees(rad) <= -0.05 {
 		return "−" + text
 	}
 	return text

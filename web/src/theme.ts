@@ -1,7 +1,6 @@
 import { byId } from "./dom";
 import { recall, remember } from "./remember";
-
-export type Theme = "light" | "dark";
+import type { Theme } from "./view/palette";
 
 /** Light unless the learner has chosen dark: projectors wash out dark pages. */
 export function watchTheme(changed: (theme: Theme) => void): void {

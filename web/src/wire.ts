@@ -109,6 +109,7 @@ export interface StopMessage {
   direction: Direction;
   joint: string;
   travel: number;
+  cause: string;
   headline: string;
   numbers: string;
   advice: string;

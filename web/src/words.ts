@@ -132,7 +132,7 @@ export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): 
   const full = straight(d) ? chosen.mm : chosen.deg;
   const text = `Next step: ${straight(d) ? short(full) + " mm" : short(full) + "°"} ${directionPhrase(d)}`;
   if (!ghost.stop) return { text: `${text}.`, stop: "" };
-  return { text: `${text}`, stop: `would stop after ${amount(d, ghost.travel, 1)}: ${ghost.stop.headline.replace(/^Stopped: /, "")}` };
+  return { text: `${text}`, stop: `would stop after ${amount(d, ghost.travel, 1)}: ${ghost.stop.cause || ghost.stop.headline}` };
 }
 
 export function moving(d: Direction): string {

@@ -42,6 +42,14 @@ async function bendJoint5(page: Page): Promise<void> {
   await expect(angle(page, 4)).toHaveText("90.00°");
 }
 
+/** The arm with joint 5 bent, to be jogged in the base frame for as long as a control is held. */
+async function openReadyToHold(page: Page): Promise<void> {
+  await open(page);
+  await bendJoint5(page);
+  await frame(page, "base");
+  await manner(page, "hold");
+}
+
 test("the first minute: the straight wrist refuses Y, a bent one runs straight to the target", async ({ page }) => {
   const last = await open(page);
   await page.locator("#lesson-choice").selectOption({ label: "The first straight line" });
@@ -73,10 +81,7 @@ test("the first minute: the straight wrist refuses Y, a bent one runs straight t
 });
 
 test("a held key moves the arm until it is let go", async ({ page }) => {
-  await open(page);
-  await bendJoint5(page);
-  await frame(page, "base");
-  await manner(page, "hold");
+  await openReadyToHold(page);
   await jogButton(page, 2, 1).focus();
   await page.keyboard.down("ArrowUp");
   await expect.poll(async () => Number(await position(page, "Z").textContent())).toBeGreaterThan(120);
@@ -88,10 +93,7 @@ test("a held key moves the arm until it is let go", async ({ page }) => {
 });
 
 test("a held button stops when the page loses focus", async ({ page }) => {
-  await open(page);
-  await bendJoint5(page);
-  await frame(page, "base");
-  await manner(page, "hold");
+  await openReadyToHold(page);
   await jogButton(page, 2, 1).hover();
   await page.mouse.down();
   await expect.poll(async () => Number(await position(page, "Z").textContent())).toBeGreaterThan(112);
