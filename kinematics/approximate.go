@@ -2,35 +2,45 @@ package kinematics
 
 import "math"
 
-// approximate solves for an arm that is nearly of a special form: by that form, and then on the arm as it is.
+// approximate solves for an arm that is nearly of a special form. All solutions come by search, since the form may
+// hide some that the arm as it is has; posture and singularities are told by the form.
 type approximate struct {
-	arm   *Arm
-	ideal method
+	arm    *Arm
+	ideal  method
+	search *search
 }
 
-func (m approximate) name() string { return m.ideal.name() + " (nearly), refined" }
+func (m approximate) name() string { return m.ideal.name() + " (nearly); all solutions by search" }
 
 func (m approximate) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	from := len(dst)
-	dst = m.ideal.solve(dst, flange, near)
-	kept := from
-	for _, s := range dst[from:] {
-		q, _, ok := m.arm.refine(flange, s.Joints)
-		if ok && !known(dst[from:kept], &q) {
-			s.Joints = q
-			dst[kept] = s
-			kept++
-		}
+	dst = m.search.solve(dst, flange, near)
+	for i := from; i < len(dst); i++ {
+		dst[i].Posture = m.ideal.posture(dst[i].Joints)
 	}
-	return dst[:kept]
+	return dst
 }
 
 func (m approximate) track(flange Pose, near Joints) (Joints, bool) {
-	if q, _, ok := m.arm.refine(flange, near); ok {
+	return m.arm.follow(m.search, flange, near)
+}
+
+func (m approximate) posture(q Joints) Posture { return m.ideal.posture(q) }
+
+func (m approximate) indicators(q Joints) Indicators { return m.ideal.indicators(q) }
+
+// follow tracks by iteration from near and asks m for all solutions where that leads nowhere, or so far that another
+// may be nearer.
+func (a *Arm) follow(m method, flange Pose, near Joints) (Joints, bool) {
+	if q, _, ok := a.refine(flange, near); ok && farthest(q[:], near[:]) < smallStep {
 		return q, true
 	}
-	return nearest(m.solve(nil, flange, near), &near)
+	var store [mostSolutions]Solution
+	return nearest(m.solve(store[:0], flange, near), &near)
 }
+
+// mostSolutions is how many isolated solutions six revolute joints can have.
+const mostSolutions = 16
 
 // nearest returns of these solutions the one whose largest joint difference from near is the smallest.
 func nearest(solutions []Solution, near *Joints) (best Joints, ok bool) {
@@ -43,7 +53,3 @@ func nearest(solutions []Solution, near *Joints) (best Joints, ok bool) {
 	}
 	return best, ok
 }
-
-func (m approximate) posture(q Joints) Posture { return m.ideal.posture(q) }
-
-func (m approximate) indicators(q Joints) Indicators { return m.ideal.indicators(q) }

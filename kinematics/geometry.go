@@ -16,7 +16,7 @@ const (
 const exactGeometry = 1e-10
 
 // recognise returns the method that fits the arm's axes. An arm that is a special form only within the tolerance of
-// a tape measure is solved as that form, and the solutions are then refined on the arm as it is.
+// a tape measure is named and described as that form, and solved on the arm as it is.
 func (a *Arm) recognise() method {
 	ideal := a.Joints
 	m := closedForm(&ideal, a.Flange)
@@ -29,9 +29,9 @@ func (a *Arm) recognise() method {
 	}
 	switch {
 	case m == nil:
-		return numerical{a}
+		return newSearch(a)
 	case a.distanceFrom(&ideal) > exactGeometry:
-		return approximate{arm: a, ideal: m}
+		return approximate{arm: a, ideal: m, search: newSearch(a)}
 	}
 	return m
 }

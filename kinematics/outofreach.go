@@ -56,3 +56,12 @@ func (e *elbowArm) short(flange Pose) float64 {
 	}
 	return inside + least
 }
+
+// spreadFrom returns the k-th of a sequence of joint angles that fills the turns of the joints evenly (the additive
+// recurrence by powers of the root of x⁷ = x + 1, after Roberts).
+func spreadFrom(q Joints, k int) Joints {
+	for i, step := range [6]float64{5.6464, 5.0742, 4.5599, 4.0978, 3.6825, 3.3093} {
+		q[i] += float64(k) * step
+	}
+	return q
+}

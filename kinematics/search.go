@@ -1,0 +1,93 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// search finds all solutions of six joints of any geometry, of which there are at most sixteen (Primrose, Mechanism and
+// Machine Theory 21(6), 1986; Lee and Liang, ibid. 23(3), 1988) or infinitely many.
+//
+// What is guaranteed: in exact arithmetic the polynomial of the elimination has every solution among its zeros, unless
+// it vanishes everywhere. All its zeros on the unit circle or near it are found, each is completed to six joint angles
+// and refined on the arm, and only what then puts the flange in its place counts, so a wrong solution is impossible. A
+// right one can be missed only where rounding hides it from all six eliminations, one for each joint as the first. Two
+// solutions nearer to each other than sameStand are given as one. Of infinitely many, those nearest to the arm's
+// joints are given.
+type search struct {
+	arm  *Arm
+	ring ring // the arm's axes, lengths as parts of the arm's length; the goal is not set
+}
+
+func newSearch(a *Arm) *search {
+	s := &search{arm: a}
+	for i, j := range a.Joints {
+		s.ring.joints[i] = Joint{At: r3.Scale(1/a.length, j.At), Axis: j.Axis}
+	}
+	return s
+}
+
+func (*search) name() string { return "search: elimination to a polynomial of degree sixteen, refined" }
+
+// sameStand is the largest joint difference in rad up to which two solutions are taken for the same.
+const sameStand = 1e-6
+
+// onTheWay is the largest joint difference in rad up to which a start is taken to lead to a solution that is known
+// already.
+const onTheWay = 1e-5
+
+func (s *search) solve(dst []Solution, flange Pose, near Joints) []Solution {
+	from := len(dst)
+	dst = s.from(dst, from, flange, near, near)
+	ring := s.ring
+	ring.goal = flange.Mul(s.arm.Flange.Inverse())
+	ring.goal.Position = r3.Scale(1/s.arm.length, ring.goal.Position)
+	for first := range 6 {
+		turned := ring.startingAt(first)
+		var candidates [mostCandidates]Joints
+		for _, c := range candidates[:turned.candidates(&candidates)] {
+			var start Joints
+			for i := range c {
+				start[(first+i)%6] = c[i]
+			}
+			if first == 0 || !known(dst[from:], &start, onTheWay) {
+				dst = s.from(dst, from, flange, start, near)
+			}
+		}
+	}
+	return dst
+}
+
+// from refines a start and appends what comes of it, if it is a solution that is not among dst[known:] yet.
+func (s *search) from(dst []Solution, first int, flange Pose, start, near Joints) []Solution {
+	q, _, ok := s.arm.refine(flange, start)
+	if !ok || known(dst[first:], &q, sameStand) {
+		return dst
+	}
+	q, free := s.arm.settleFree(flange, q, near)
+	if free && known(dst[first:], &q, sameFree) {
+		return dst
+	}
+	return append(dst, Solution{Joints: q, Family: free})
+}
+
+// known reports whether one of the solutions has these joint angles to within so many rad, whole turns aside.
+func known(solutions []Solution, q *Joints, within float64) bool {
+	for i := range solutions {
+		if farthest(solutions[i].Joints[:], q[:]) < within {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *search) track(flange Pose, near Joints) (Joints, bool) {
+	return s.arm.follow(s, flange, near)
+}
+
+func (*search) posture(Joints) Posture { return Posture{} }
+
+func (*search) indicators(Joints) Indicators {
+	return Indicators{Wrist: math.NaN(), Elbow: math.NaN(), Shoulder: math.NaN()}
+}
