@@ -63,30 +63,14 @@ func (r Rotation) Vector() r3.Vec {
 	// Twice the sine times the axis.
 	w := r3.Vec{X: r.Y.Z - r.Z.Y, Y: r.Z.X - r.X.Z, Z: r.X.Y - r.Y.X}
 	sin, cos := r3.Norm(w)/2, (r.X.X+r.Y.Y+r.Z.Z-1)/2
-	angle := math.Atan2(sin, cos)
 	switch {
-	case sin > 1e-4:
-		return r3.Scale(angle/(2*sin), w)
+	case sin > 0.1 || cos > 0 && sin > 1e-4:
+		return r3.Scale(math.Atan2(sin, cos)/(2*sin), w)
 	case cos > 0:
 		return r3.Scale(0.5*(1+sin*sin/6), w) // angle/sin near zero
 	}
-	// Near a half turn w vanishes; the symmetric part (r + rᵀ)/2 = cos·1 + (1-cos)·axis·axisᵀ still has the axis.
-	m := r.Matrix()
-	big := 0
-	for i := range 3 {
-		if m[i][i] > m[big][big] {
-			big = i
-		}
-	}
-	var col [3]float64
-	for i := range 3 {
-		col[i] = (m[i][big] + m[big][i]) / 2
-	}
-	col[big] -= cos
-	axis := r3.Unit(r3.Vec{X: col[0], Y: col[1], Z: col[2]})
-	if r3.Dot(axis, w) < 0 {
-		axis = r3.Scale(-1, axis)
-	}
+	// Near a half turn w vanishes; the quaternion still has the axis.
+	axis, angle := turnOf(r.quaternion())
 	return r3.Scale(angle, axis)
 }
 

@@ -5,17 +5,21 @@ Needs Debian's python3-scipy. Writes to standard output; from the project's root
 
     /usr/bin/python3 testdata/scipy/generate.py > testdata/scipy/orientations.json
 
-The file is {"source": text, "angles": [case, ...], "vectors": [case, ...]}, one case a line, angles in rad:
-  name        what is special about the case
-  fixed_xyz   in angles: the fixed X-Y-Z angles it was made from, by from_euler("xyz"); lower case means fixed axes
-  vector      in vectors: the axis times angle it was made from, by from_rotvec
-  matrix      the rotation matrix by rows (9)
+The file is {"source": text, "angles": [case, ...], "vectors": [...], "zyz": [...], "moving": [...],
+"quaternions": [...]}, one case a line, angles in rad:
+  name             what is special about the case
+  fixed_xyz        in angles: the fixed X-Y-Z angles it was made from, by from_euler("xyz"); lower case: fixed axes
+  vector           in vectors: the axis times angle it was made from, by from_rotvec
+  zyz              in zyz: the angles it was made from, by from_euler("ZYZ"); upper case: moving axes
+  moving_zyx       in moving: the angles it was made from, by from_euler("ZYX")
+  quaternion_wxyz  in quaternions: what it was made from, by from_quat, which divides it by its length
+  matrix           the rotation matrix by rows (9)
 and, read by SciPy from that matrix,
-  read        fixed_xyz (3), by as_euler("xyz"), or null where SciPy warns that it is not unique;
-              quaternion_wxyz (4); vector (3)
+  read             fixed_xyz, moving_zyx, zyz (3 each), by as_euler("xyz"), ("ZYX"), ("ZYZ"), or null where SciPy warns
+                   that they are not unique; quaternion_wxyz (4); vector (3)
 
 Where two readings are the same rotation (a quaternion and its negative, the two axes of a half turn, half a turn to
-either side) the file has one of them by the rules of the function read, whatever the SciPy at hand prefers.
+either side) the file has one of them by the rules of the functions read, whatever the SciPy at hand prefers.
 """
 
 import itertools
@@ -31,21 +35,23 @@ rng = random.Random(20250608)
 
 def read(matrix):
     r = Rotation.from_matrix(matrix)
-    with warnings.catch_warnings():
-        warnings.simplefilter("error")
-        try:
-            angles = r.as_euler("xyz").tolist()
-        except UserWarning:
-            angles = None
-        if angles:
-            angles = [math.pi if a < 1e-9 - math.pi else a for a in angles]
     x, y, z, w = r.as_quat().tolist()
     quaternion, vector = [w, x, y, z], r.as_rotvec().tolist()
     if not leads_positive(quaternion):
         quaternion = [-c for c in quaternion]
     if math.hypot(*vector) > math.pi - 1e-9 and not leads_positive(vector):
         vector = [-c for c in vector]
-    return {"fixed_xyz": angles, "quaternion_wxyz": quaternion, "vector": vector}
+    return {"fixed_xyz": read_angles(r, "xyz"), "moving_zyx": read_angles(r, "ZYX"), "zyz": read_angles(r, "ZYZ"),
+            "quaternion_wxyz": quaternion, "vector": vector}
+
+
+def read_angles(r, axes):
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        try:
+            return [math.pi if a < 1e-9 - math.pi else a for a in r.as_euler(axes).tolist()]
+        except UserWarning:
+            return None
 
 
 def leads_positive(values):
@@ -103,10 +109,48 @@ def vectors():
             yield from_vector(name + " about a diagonal", *(size * x / n for x in a))
 
 
+def zyz():
+    def made(name, *angles):
+        return case(name, "zyz", list(angles), Rotation.from_euler("ZYZ", angles))
+
+    turn = lambda: round(rng.uniform(-math.pi, math.pi), 6)
+    for _ in range(30):
+        yield made("any", turn(), round(rng.uniform(0.05, 3.1), 6), turn())
+    for a, b, c in itertools.product([-90, 0, 180], [30, 90], [0, 90, 180]):
+        yield made("right angles about both Z", *map(math.radians, (a, b, c)))
+    for end, sign in [(0, 1), (math.pi, -1)]:
+        for off in [1e-1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6]:
+            yield made("%g rad from %d deg about Y" % (off, math.degrees(end)), turn(), end + sign * off, turn())
+        for off in [1e-10, 0]:
+            yield made("at %d deg about Y" % math.degrees(end), turn(), end + sign * off, turn())
+
+
+def moving():
+    turn = lambda: round(rng.uniform(-math.pi, math.pi), 6)
+    for _ in range(10):
+        angles = [turn(), round(rng.uniform(-1.5, 1.5), 6), turn()]
+        yield case("any", "moving_zyx", angles, Rotation.from_euler("ZYX", angles))
+
+
+def quaternions():
+    def made(name, *q):
+        return case(name, "quaternion_wxyz", list(q), Rotation.from_quat([q[1], q[2], q[3], q[0]]))
+
+    for _ in range(10):
+        q = [rng.gauss(0, 1) for _ in range(4)]
+        n = math.hypot(*q)
+        yield made("any, with four decimals", *(round(x / n, 4) for x in q))
+    for q in itertools.product([-1, 0, 1], repeat=4):
+        n = math.hypot(*q)
+        if n > 0:
+            yield made("quarter, third and half turns", *(x / n + 0.0 for x in q))
+
+
 def lines(cases):
     return ",\n".join(json.dumps(c, separators=(",", ":")) for c in cases)
 
 
 if __name__ == "__main__":
-    print('{"source":"SciPy Rotation, by testdata/scipy/generate.py","angles":[\n%s\n],"vectors":[\n%s\n]}'
-          % (lines(angles()), lines(vectors())))
+    groups = [("angles", angles), ("vectors", vectors), ("zyz", zyz), ("moving", moving), ("quaternions", quaternions)]
+    print('{"source":"SciPy Rotation, by testdata/scipy/generate.py",%s}'
+          % ",".join('"%s":[\n%s\n]' % (name, lines(cases())) for name, cases in groups))
