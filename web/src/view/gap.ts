@@ -1,0 +1,55 @@
+import { Group, SphereGeometry, Vector3 } from "three";
+import { fixed } from "../format";
+import type { ClearanceView } from "../wire";
+import { Mark } from "./arrows";
+import { Label } from "./labels";
+import type { Palette } from "./palette";
+import { Stroke } from "./stroke";
+
+/** The line between the two points that are nearest to touching, with its length; a ball where they touch. */
+export class Gap {
+  readonly object = new Group();
+  readonly label = new Label("", { px: 14, colour: "#000", weight: 700 });
+  private readonly line = new Stroke(2, { width: 3, behind: 0.6 });
+  private readonly touch = new Mark();
+  private palette: Palette | null = null;
+  private contact = false;
+  private reach = 500;
+
+  constructor() {
+    this.label.object.center.set(0.5, -0.4);
+    this.object.add(this.line.object, this.touch.object, this.label.object);
+    this.object.visible = false;
+  }
+
+  setReach(reach: number): void {
+    this.reach = reach;
+    this.touch.setShape(new SphereGeometry(reach * 0.014, 24, 16));
+  }
+
+  /** Shows the gap where it is small; nothing for null. */
+  set(gap: ClearanceView | null): void {
+    this.object.visible = !!gap && gap.distance_mm < this.reach * 0.16;
+    if (!gap || !this.object.visible) return;
+    const [a, b] = [new Vector3().fromArray(gap.on_a), new Vector3().fromArray(gap.on_b)];
+    this.contact = gap.contact;
+    this.line.through([a, b]);
+    this.line.object.visible = !this.contact;
+    this.touch.object.visible = this.contact;
+    this.touch.object.position.copy(b);
+    this.label.object.position.copy(a).add(b).multiplyScalar(0.5);
+    this.label.set(`${fixed(gap.distance_mm, 1)} mm`);
+    if (this.palette) this.setPalette(this.palette);
+  }
+
+  setPalette(p: Palette): void {
+    this.palette = p;
+    this.line.setColour(p.blocked);
+    this.touch.setColour(p.blocked, 1, 0.8);
+    this.label.set(this.label.text, this.contact ? { colour: p.paper, plate: p.blocked } : { colour: p.blocked, plate: p.paper });
+  }
+
+  dispose(): void {
+    for (const part of [this.line, this.touch, this.label]) part.dispose();
+  }
+}
