@@ -26,19 +26,6 @@ func places(links kinematics.Links) (p [7]Place) {
 	return p
 }
 
-// ReadingOf writes a frame in the base frame as numbers to be read.
-func ReadingOf(p kinematics.Pose) Reading {
-	q := p.Rotation.Quaternion()
-	angles, unique := p.Rotation.FixedXYZ()
-	return Reading{
-		PositionMM:  array(p.Position),
-		FixedXYZDeg: array(r3.Scale(180/math.Pi, angles)),
-		Unique:      unique,
-		Quaternion:  [4]float64{q.Real, q.Imag, q.Jmag, q.Kmag},
-		Rotation:    p.Rotation.Matrix(),
-	}
-}
-
 func capsules(body []kinematics.Capsule) []Capsule {
 	views := []Capsule{}
 	for _, c := range body {

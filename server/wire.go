@@ -165,13 +165,42 @@ type Setup struct {
 	Lesson    string           `json:"lesson"`
 }
 
-// Reading is a frame's place in the base frame as numbers to be read.
+// Reading is a frame's place in the base frame as numbers to be read, its orientation in every form.
 type Reading struct {
-	PositionMM  [3]float64    `json:"position_mm"`
-	FixedXYZDeg [3]float64    `json:"fixed_xyz_deg"`
-	Unique      bool          `json:"unique"` // false where the angle about Y is ±90° and the other two are not unique
-	Quaternion  [4]float64    `json:"quaternion_wxyz"`
-	Rotation    [3][3]float64 `json:"rotation"`
+	PositionMM   [3]float64       `json:"position_mm"`
+	FixedXYZDeg  [3]float64       `json:"fixed_xyz_deg"`  // about X, Y, Z
+	MovingZYXDeg [3]float64       `json:"moving_zyx_deg"` // about Z, Y, X
+	ZYZDeg       [3]float64       `json:"zyz_deg"`        // about Z, the turned Y, the turned Z
+	AxisAngle    AxisAngle        `json:"axis_angle"`
+	Quaternion   [4]float64       `json:"quaternion_wxyz"`
+	Rotation     [3][3]float64    `json:"rotation"` // by rows
+	Unique       UniqueForms      `json:"unique"`
+	Notes        OrientationNotes `json:"notes"`
+}
+
+// AxisAngle is an orientation as one turn; the axis is zeros where there is no turn.
+type AxisAngle struct {
+	Axis     [3]float64 `json:"axis"`
+	AngleDeg float64    `json:"angle_deg"`
+}
+
+// UniqueForms says of every form of an orientation whether other numbers than those shown would be as good. The
+// matrix always is unique.
+type UniqueForms struct {
+	FixedXYZ   bool `json:"fixed_xyz"`
+	MovingZYX  bool `json:"moving_zyx"`
+	ZYZ        bool `json:"zyz"`
+	AxisAngle  bool `json:"axis_angle"`
+	Quaternion bool `json:"quaternion"`
+}
+
+// OrientationNotes says where a form is not unique what its numbers still mean; "" where it is.
+type OrientationNotes struct {
+	FixedXYZ   string `json:"fixed_xyz"`
+	MovingZYX  string `json:"moving_zyx"`
+	ZYZ        string `json:"zyz"`
+	AxisAngle  string `json:"axis_angle"`
+	Quaternion string `json:"quaternion"`
 }
 
 // State is the arm at a tick. It comes at up to 60 Hz while something moves and not at all while nothing does.

@@ -76,8 +76,8 @@ func printReading(w io.Writer, name string, r server.Reading) {
 	fmt.Fprintf(w, "%-7s X %9s   Y %9s   Z %9s   mm\n", name, number(p[0], 2), number(p[1], 2), number(p[2], 2))
 	fmt.Fprintf(w, "%-7s X %9s   Y %9s   Z %9s   inch\n", "", number(p[0]/25.4, 3), number(p[1]/25.4, 3), number(p[2]/25.4, 3))
 	fmt.Fprintf(w, "%-7s about X %s°, Y %s°, Z %s° (fixed X-Y-Z)\n", "", number(a[0], 2), number(a[1], 2), number(a[2], 2))
-	if !r.Unique {
-		fmt.Fprintf(w, "%-7s about Y is ±90°: the numbers about X and Z are not unique, only together do they mean something\n", "")
+	if note := r.Notes.FixedXYZ; note != "" {
+		fmt.Fprintf(w, "%-7s %s\n", "", note)
 	}
 }
 

@@ -1,8 +1,9 @@
 import { byId, chosen, choose, within, write } from "./dom";
-import { fixed, length, type Unit } from "./format";
+import { length, type Unit } from "./format";
+import { formOf, orientationNote, orientationRows } from "./orientation";
 import { recall, remember } from "./remember";
-import { legend, LETTERS, notUnique, readingCaption, slowed, tcpSpeed } from "./words";
-import type { Frame, State } from "./wire";
+import { legend, LETTERS, readingCaption, slowed, tcpSpeed } from "./words";
+import type { Frame, Reading, State } from "./wire";
 
 /** Where the TCP or the flange is, in numbers. */
 export class ReadingPanel {
@@ -10,19 +11,21 @@ export class ReadingPanel {
   private readonly caption = byId("reading-caption");
   private readonly note = byId("unique");
   private readonly speed = byId("tcp-speed");
-  private readonly quaternion = byId("quaternion");
+  private readonly form = byId<HTMLSelectElement>("form");
   private readonly positions = LETTERS.map((l) => within(this.root, `[data-position="${l}"]`));
-  private readonly angles = LETTERS.map((l) => within(this.root, `[data-angle="${l}"]`));
+  private readonly turnNames = [...this.root.querySelectorAll<HTMLElement>(".about")];
+  private readonly turns = [...this.root.querySelectorAll<HTMLElement>(".turn")];
   private readonly units = [...this.root.querySelectorAll<HTMLElement>(".unit")];
-  private readonly matrix = [...this.root.querySelectorAll<HTMLElement>(".matrix td")];
   private state: State | null = null;
 
   constructor(unitChanged: () => void) {
     choose("whose", recall("whose") === "flange" ? "flange" : "tcp");
     choose("unit", recall("unit") === "inch" ? "inch" : "mm");
+    this.form.value = formOf(recall("form"));
     within(this.root, ".where-picks").addEventListener("change", () => {
       remember("whose", chosen("whose"));
       remember("unit", chosen("unit"));
+      remember("form", this.form.value);
       if (this.state) this.setState(this.state);
       unitChanged();
     });
@@ -38,13 +41,23 @@ export class ReadingPanel {
     const reading = state[whose];
     write(this.caption, readingCaption(whose));
     reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, this.unit)));
-    reading.fixed_xyz_deg.forEach((deg, i) => write(this.angles[i]!, fixed(deg, 2)));
+    this.setOrientation(reading);
     for (const unit of this.units) write(unit, this.unit === "inch" ? "in" : "mm");
-    this.note.hidden = reading.unique;
-    write(this.note, reading.unique ? "" : notUnique(reading.fixed_xyz_deg[1]));
     write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));
-    write(this.quaternion, reading.quaternion_wxyz.map((v) => fixed(v, 4)).join("  "));
-    reading.rotation.flat().forEach((v, i) => write(this.matrix[i]!, fixed(v, 4)));
+  }
+
+  private setOrientation(reading: Reading): void {
+    const form = formOf(this.form.value);
+    const rows = orientationRows(form, reading);
+    this.turns.forEach((cell, i) => {
+      write(this.turnNames[i]!, rows[i]?.name ?? "");
+      write(cell, rows[i]?.value ?? "");
+      cell.classList.toggle("dense", form === "matrix");
+    });
+    this.turns[3]!.parentElement!.hidden = rows.length < 4;
+    const note = orientationNote(form, reading);
+    this.note.hidden = note === "";
+    write(this.note, note);
   }
 
   setFrame(frame: Frame): void {

@@ -157,12 +157,37 @@ export interface Setup {
   lesson: string;
 }
 
+export interface AxisAngle {
+  axis: [number, number, number];
+  angle_deg: number;
+}
+
+export interface UniqueForms {
+  fixed_xyz: boolean;
+  moving_zyx: boolean;
+  zyz: boolean;
+  axis_angle: boolean;
+  quaternion: boolean;
+}
+
+export interface OrientationNotes {
+  fixed_xyz: string;
+  moving_zyx: string;
+  zyz: string;
+  axis_angle: string;
+  quaternion: string;
+}
+
 export interface Reading {
   position_mm: [number, number, number];
   fixed_xyz_deg: [number, number, number];
-  unique: boolean;
+  moving_zyx_deg: [number, number, number];
+  zyz_deg: [number, number, number];
+  axis_angle: AxisAngle;
   quaternion_wxyz: [number, number, number, number];
   rotation: [[number, number, number], [number, number, number], [number, number, number]];
+  unique: UniqueForms;
+  notes: OrientationNotes;
 }
 
 export interface SingularityView {

@@ -108,12 +108,6 @@ export function readingCaption(whose: "tcp" | "flange"): string {
   return whose === "tcp" ? "The tool centre point (TCP) in the base frame" : "The flange in the base frame";
 }
 
-/** At ±90° about Y, turns about X and about Z are turns about the same line, so only one combination counts. */
-export function notUnique(aboutY: number): string {
-  const [sign, together] = aboutY > 0 ? ["90°", "about X minus about Z"] : ["−90°", "about X plus about Z"];
-  return `About Y is ${sign}: the other two are not unique. Only ${together} means something.`;
-}
-
 export function tcpSpeed(state: State): string {
   if (!state.moving) return "TCP at rest";
   return `TCP at ${fixed(state.tcp_speed_mm_s, 1)} mm/s`;

@@ -116,6 +116,27 @@ test("inches are the millimetres divided by 25.4", async ({ page }) => {
   await expect(position(page, "X")).toHaveText("20.08"); // 510 / 25.4 = 20.0787
 });
 
+test("the orientation is shown in the form one chooses", async ({ page }) => {
+  await open(page);
+  const turns = page.locator("#where .turn:visible");
+  const shows = async (form: string, ...values: string[]) => {
+    await page.locator("#form").selectOption(form);
+    await expect(turns).toHaveText(values);
+  };
+  // The flange's Z points forward: a quarter turn about Y.
+  await shows("fixed_xyz", "0.00°", "90.00°", "0.00°");
+  await expect(page.locator("#unique")).toContainText("not unique");
+  await shows("moving_zyx", "0.00°", "90.00°", "0.00°");
+  await shows("zyz", "0.00°", "90.00°", "0.00°");
+  await expect(page.locator("#unique")).toBeHidden();
+  await shows("axis_angle", "0.0000", "1.0000", "0.0000", "90.00°");
+  await shows("quaternion", "0.7071", "0.0000", "0.7071", "0.0000");
+  await shows("matrix", ...[" 0.000  0.000  1.000", " 0.000  1.000  0.000", "−1.000  0.000  0.000"]);
+  await page.reload();
+  await expect(turns).toHaveCount(3);
+  await expect(page.locator("#form")).toHaveValue("matrix");
+});
+
 test("nothing is drawn while nothing changes", async ({ page }) => {
   await open(page);
   const count = () => page.evaluate(() => (window as any).handrule.view.frames() as number);

@@ -1,0 +1,63 @@
+package server
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+)
+
+func TestReadingTellsWhatIsNotUnique(t *testing.T) {
+	const quarter, half = math.Pi / 2, math.Pi
+	for _, c := range []struct {
+		name     string
+		rotation kinematics.Rotation
+		want     UniqueForms
+		notes    OrientationNotes // a part of each
+	}{
+		{"nothing special", kinematics.FixedXYZ(0.1, 0.2, 0.3), UniqueForms{true, true, true, true, true}, OrientationNotes{}},
+		{"no turn", kinematics.NoRotation, UniqueForms{true, true, false, false, true},
+			OrientationNotes{ZYZ: "their sum", AxisAngle: "no axis"}},
+		{"about Y by 90°", kinematics.FixedXYZ(0.1, quarter, 0.3), UniqueForms{false, false, true, true, true},
+			OrientationNotes{FixedXYZ: "about X minus about Z", MovingZYX: "about Z minus about X"}},
+		{"about Y by −90°", kinematics.FixedXYZ(0.1, -quarter, 0.3), UniqueForms{false, false, true, true, true},
+			OrientationNotes{FixedXYZ: "about X plus about Z", MovingZYX: "about Z plus about X"}},
+		{"half a turn about X", kinematics.FixedXYZ(half, 0, 0), UniqueForms{true, true, false, false, false},
+			OrientationNotes{ZYZ: "the first minus the last", AxisAngle: "opposite axis", Quaternion: "all signs changed"}},
+	} {
+		got := ReadingOf(kinematics.Pose{Rotation: c.rotation})
+		if got.Unique != c.want {
+			t.Errorf("%s: %+v, want %+v", c.name, got.Unique, c.want)
+		}
+		for _, note := range [][2]string{
+			{got.Notes.FixedXYZ, c.notes.FixedXYZ}, {got.Notes.MovingZYX, c.notes.MovingZYX}, {got.Notes.ZYZ, c.notes.ZYZ},
+			{got.Notes.AxisAngle, c.notes.AxisAngle}, {got.Notes.Quaternion, c.notes.Quaternion},
+		} {
+			if (note[0] == "") != (note[1] == "") || !strings.Contains(note[0], note[1]) {
+				t.Errorf("%s: the note is %q, want %q in it", c.name, note[0], note[1])
+			}
+		}
+	}
+}
+
+// What a note says still means something really does: turning the two angles so that it stays the same gives the same
+// orientation.
+func TestWhatNotesKeepIsWhatCounts(t *testing.T) {
+	deg := kinematics.Radians
+	same := func(a, b kinematics.Rotation) bool {
+		return r3.Norm(r3.Sub(a.X, b.X))+r3.Norm(r3.Sub(a.Y, b.Y)) < 1e-12
+	}
+	for what, pair := range map[string][2]kinematics.Rotation{
+		"difference at 90°":  {kinematics.FixedXYZ(deg(10), deg(90), deg(30)), kinematics.FixedXYZ(deg(25), deg(90), deg(45))},
+		"sum at −90°":        {kinematics.FixedXYZ(deg(10), deg(-90), deg(30)), kinematics.FixedXYZ(deg(25), deg(-90), deg(15))},
+		"sum at 0°":          {kinematics.ZYZ(deg(10), 0, deg(30)), kinematics.ZYZ(deg(25), 0, deg(15))},
+		"difference at 180°": {kinematics.ZYZ(deg(10), math.Pi, deg(30)), kinematics.ZYZ(deg(25), math.Pi, deg(45))},
+	} {
+		if !same(pair[0], pair[1]) {
+			t.Errorf("%s: %v and %v differ", what, pair[0], pair[1])
+		}
+	}
+}
