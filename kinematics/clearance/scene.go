@@ -47,6 +47,7 @@ type Scene struct {
 	solids   []solid
 	excepted []Pair
 	levers   [7][6]float64 // by link and joint, see levers
+	slimmest float64       // the smallest radius of a moving capsule, mm
 }
 
 // part is one capsule at the zero pose in the base frame.
@@ -97,6 +98,10 @@ func NewScene(arm *kinematics.Arm, body []kinematics.Capsule, tool kinematics.To
 	s.moving, _ = slices.BinarySearchFunc(s.parts, 1, func(p part, place int) int { return p.place() - place })
 	s.pair()
 	s.levers = levers(arm, s.parts)
+	s.slimmest = math.Inf(1)
+	for _, p := range s.parts[s.moving:] {
+		s.slimmest = min(s.slimmest, p.radius)
+	}
 	return s, nil
 }
 
@@ -208,3 +213,6 @@ func (s *Scene) Smallest(links kinematics.Links) Pair {
 	}
 	return Pair{Gap: Gap{Distance: math.Inf(1)}}
 }
+
+// Slimmest returns the smallest radius of the capsules that move, mm; +Inf where there are none.
+func (s *Scene) Slimmest() float64 { return s.slimmest }

@@ -29,7 +29,7 @@ func (d *Drive) Ahead(j Jog) (Ahead, error) {
 	if err := run.Start(j); err != nil {
 		return Ahead{}, err
 	}
-	every := max(1, int(j.Amount/(run.speed*Tick)/pathPoints))
+	every := max(1, int(j.Amount/(run.limits.speed*Tick)/pathPoints))
 	a := Ahead{Path: []r3.Vec{run.TCP().Position}}
 	for tick := 1; ; tick++ {
 		before := run.q
@@ -38,7 +38,7 @@ func (d *Drive) Ahead(j Jog) (Ahead, error) {
 			a.Work[i] += math.Abs(run.q[i] - before[i])
 		}
 		if goesOn && tick == aheadTicks {
-			run.Release()
+			run.end(Stop{Reason: Released})
 			goesOn = false
 		}
 		if !goesOn || tick%every == 0 {

@@ -3,36 +3,44 @@ package jog
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
-// Frame is what a jog's directions are measured in.
+// Frame is what a jog's directions are measured in (ISO 9787).
 type Frame string
 
 const (
 	JointFrame Frame = "joint" // each joint about its own axis
 	BaseFrame  Frame = "base"  // along and about the axes of the base frame
+	WorldFrame Frame = "world" // along and about the axes of the world frame, which the arm may be mounted askew in
 	ToolFrame  Frame = "tool"  // along and about the axes of the tool frame as it stands when the jog starts
+	TaskFrames Frame = "task"  // along and about the axes of a named frame of the cell
 )
 
 // Frames are all of them, in the order in which they are offered.
-var Frames = []Frame{JointFrame, BaseFrame, ToolFrame}
+var Frames = []Frame{JointFrame, BaseFrame, WorldFrame, ToolFrame, TaskFrames}
 
 // Direction is one of the twelve ways to jog in a frame. In the joint frame Axis 0…5 is J1…J6. In the others 0, 1
 // and 2 are straight along X, Y and Z, and 3, 4 and 5 are turns about X, Y and Z through the TCP. Sign is +1 or -1.
 type Direction struct {
-	Frame Frame `json:"frame"`
-	Axis  int   `json:"axis"`
-	Sign  int   `json:"sign"`
+	Frame Frame  `json:"frame"`
+	Task  string `json:"task,omitempty"` // the name of the task frame, where Frame is one
+	Axis  int    `json:"axis"`
+	Sign  int    `json:"sign"`
 }
 
 // Straight reports whether the jog is measured in mm; every other is an angle.
 func (d Direction) Straight() bool { return d.Frame != JointFrame && d.Axis < 3 }
 
-// Check refuses what is no direction.
+// Check refuses what is no direction. Whether the cell has the task frame is found out by Start.
 func (d Direction) Check() error {
 	switch {
-	case d.Frame != JointFrame && d.Frame != BaseFrame && d.Frame != ToolFrame:
-		return fmt.Errorf("unknown frame %q; it is one of joint, base, tool", d.Frame)
+	case !d.Frame.known():
+		return fmt.Errorf("unknown frame %q; it is one of joint, base, world, tool, task", string(d.Frame))
+	case d.Frame == TaskFrames && d.Task == "":
+		return fmt.Errorf("a jog in a task frame must name the frame")
+	case d.Frame != TaskFrames && d.Task != "":
+		return fmt.Errorf("only a jog in a task frame names one, not a jog in the %s frame", d.Frame)
 	case d.Axis < 0 || d.Axis > 5:
 		return fmt.Errorf("axis %d does not exist; there are 0 to 5", d.Axis)
 	case d.Sign != 1 && d.Sign != -1:
@@ -41,29 +49,213 @@ func (d Direction) Check() error {
 	return nil
 }
 
-// String is the direction as the trade says it: "J5 +", "base X -", "about tool Z +".
+func (f Frame) known() bool {
+	for _, known := range Frames {
+		if f == known {
+			return true
+		}
+	}
+	return false
+}
+
+// frameName is the frame as it is spoken of: "base", "task tray".
+func (d Direction) frameName() string {
+	if d.Frame == TaskFrames {
+		return "task " + d.Task
+	}
+	return string(d.Frame)
+}
+
+// String is the direction as the trade says it: "J5 +", "base X −", "about tool Z +".
 func (d Direction) String() string {
 	sign := map[int]string{1: "+", -1: "−"}[d.Sign]
 	switch {
 	case d.Frame == JointFrame:
 		return fmt.Sprintf("J%d %s", d.Axis+1, sign)
 	case d.Axis < 3:
-		return fmt.Sprintf("%s %c %s", d.Frame, "XYZ"[d.Axis], sign)
+		return fmt.Sprintf("%s %c %s", d.frameName(), "XYZ"[d.Axis], sign)
 	default:
-		return fmt.Sprintf("about %s %c %s", d.Frame, "XYZ"[d.Axis-3], sign)
+		return fmt.Sprintf("about %s %c %s", d.frameName(), "XYZ"[d.Axis-3], sign)
 	}
 }
 
 // Jog is one manual motion: a direction, how far (mm, or rad for turns; +Inf for as long as it is held) and how
 // fast (mm/s or rad/s).
+//
+// Several directions of one frame can be jogged together; HeldTogether and StepTogether make such jogs. Then Parts
+// says how much of each axis is in the motion, per unit of the path, and Direction is the first of them:
+//
+//   - straight directions add up to one straight path, and Parts X, Y, Z are its unit vector;
+//   - turns add up as rotation vectors to a turn about one axis through the TCP, and the Parts about X, Y, Z are its
+//     unit vector;
+//   - straight directions and turns together: the TCP goes straight while the tool turns about one fixed axis, in
+//     proportion; the path is measured in mm and the Parts of the turn are rad per mm;
+//   - joints turn in proportion, and the path is measured by the one that turns the farthest, whose Part is ±1.
+//
+// For a single direction Parts is all zero.
 type Jog struct {
 	Direction
+	Parts  [6]float64
 	Amount float64
 	Speed  float64
 }
 
 // Held reports whether the jog goes on until it is released.
 func (j Jog) Held() bool { return math.IsInf(j.Amount, 1) }
+
+// Several reports whether the jog is along several directions together.
+func (j Jog) Several() bool { return j.Parts != [6]float64{} }
+
+// parts returns how much of each axis is in the motion, also for a single direction.
+func (j Jog) parts() [6]float64 {
+	if j.Several() {
+		return j.Parts
+	}
+	var one [6]float64
+	one[j.Axis] = float64(j.Sign)
+	return one
+}
+
+// Reversed returns the jog the other way.
+func (j Jog) Reversed() Jog {
+	j.Sign = -j.Sign
+	for i := range j.Parts {
+		j.Parts[i] = 0 - j.Parts[i] // not −0
+	}
+	return j
+}
+
+// String is the way of the jog as the trade says it: "base X + and base Y −".
+func (j Jog) String() string {
+	var all []string
+	for axis, part := range j.parts() {
+		if part != 0 {
+			d := Direction{Frame: j.Frame, Task: j.Task, Axis: axis, Sign: 1}
+			if part < 0 {
+				d.Sign = -1
+			}
+			all = append(all, d.String())
+		}
+	}
+	return strings.Join(all, " and ")
+}
+
+// StepTogether returns the step that goes by amounts[i] along axis i of the frame, mm or rad, all in proportion. Speed
+// is in mm/s where it goes straight and in rad/s otherwise. Where it goes straight and turns at once, the slower of
+// speed and turnSpeed (rad/s) decides.
+func StepTogether(f Frame, task string, amounts [6]float64, speed, turnSpeed float64) (Jog, error) {
+	j := Jog{Direction: Direction{Frame: f, Task: task, Axis: -1}, Parts: amounts, Speed: speed}
+	axes := 0
+	for axis, amount := range amounts {
+		if math.IsNaN(amount) || math.IsInf(amount, 0) {
+			return Jog{}, fmt.Errorf("a jog's amount must be a number")
+		}
+		if amount == 0 {
+			continue
+		}
+		if axes++; axes == 1 {
+			j.Axis, j.Sign = axis, 1
+			if amount < 0 {
+				j.Sign = -1
+			}
+		}
+	}
+	if axes == 0 {
+		return Jog{}, fmt.Errorf("these directions cancel each other; nothing would move")
+	}
+	j.Amount = pathLength(f, amounts)
+	if j.Amount < smallestAmount {
+		return Jog{}, fmt.Errorf("a jog's amount must be more than zero")
+	}
+	if axes == 1 {
+		j.Parts = [6]float64{}
+		return j, j.Check()
+	}
+	for axis := range j.Parts {
+		j.Parts[axis] = j.Parts[axis] / j.Amount
+	}
+	if turn := j.turnPerMM(); turn > 0 {
+		j.Speed = math.Min(speed, turnSpeed/turn)
+	}
+	return j, j.Check()
+}
+
+// HeldTogether returns the held jog of these directions of one frame together. Straight ones run at speed, mm/s, turns
+// and joints at turnSpeed, rad/s. A direction and its opposite cancel; one that is named twice counts once.
+func HeldTogether(directions []Direction, speed, turnSpeed float64) (Jog, error) {
+	if len(directions) == 0 {
+		return Jog{}, fmt.Errorf("a jog needs a direction")
+	}
+	first := directions[0]
+	var sum [6]float64
+	var named [6][2]bool
+	for _, d := range directions {
+		if err := d.Check(); err != nil {
+			return Jog{}, err
+		}
+		if d.Frame != first.Frame || d.Task != first.Task {
+			return Jog{}, fmt.Errorf("directions held together must be of one frame, not %s and %s", first.frameName(), d.frameName())
+		}
+		if way := (d.Sign + 1) / 2; !named[d.Axis][way] {
+			named[d.Axis][way] = true
+			sum[d.Axis] += float64(d.Sign)
+		}
+	}
+	if first.Frame == JointFrame {
+		speed = turnSpeed
+	} else {
+		straight := math.Sqrt(sum[0]*sum[0] + sum[1]*sum[1] + sum[2]*sum[2])
+		turn := math.Sqrt(sum[3]*sum[3] + sum[4]*sum[4] + sum[5]*sum[5])
+		switch {
+		case straight == 0:
+			speed = turnSpeed
+		case turn > 0:
+			for axis := range 3 {
+				sum[axis] *= speed / straight
+				sum[axis+3] *= turnSpeed / turn
+			}
+		}
+	}
+	j, err := StepTogether(first.Frame, first.Task, sum, speed, turnSpeed)
+	j.Amount = math.Inf(1)
+	return j, err
+}
+
+// smallestAmount, mm or rad, is below what a jog would go nowhere.
+const smallestAmount = 1e-12
+
+// pathLength returns the length of the path of these amounts along the axes of a frame, mm or rad.
+func pathLength(f Frame, amounts [6]float64) float64 {
+	if f == JointFrame {
+		most := 0.0
+		for _, amount := range amounts {
+			most = math.Max(most, math.Abs(amount))
+		}
+		return most
+	}
+	straight := math.Sqrt(amounts[0]*amounts[0] + amounts[1]*amounts[1] + amounts[2]*amounts[2])
+	if straight > 0 {
+		return straight
+	}
+	return math.Sqrt(amounts[3]*amounts[3] + amounts[4]*amounts[4] + amounts[5]*amounts[5])
+}
+
+// turnPerMM returns the rad that the tool turns in each mm of a jog that goes straight and turns at once, and 0 for
+// every other.
+func (j Jog) turnPerMM() float64 {
+	if !j.Straight() {
+		return 0
+	}
+	return math.Sqrt(j.Parts[3]*j.Parts[3] + j.Parts[4]*j.Parts[4] + j.Parts[5]*j.Parts[5])
+}
+
+// Amounts returns how far the jog goes along or about each axis when its path is that long, mm or rad.
+func (j Jog) Amounts(path float64) (amounts [6]float64) {
+	for axis, part := range j.parts() {
+		amounts[axis] = path * part
+	}
+	return amounts
+}
 
 // Check refuses what is no jog.
 func (j Jog) Check() error {
@@ -75,6 +267,9 @@ func (j Jog) Check() error {
 	}
 	if !(j.Speed > 0) || math.IsInf(j.Speed, 1) {
 		return fmt.Errorf("a jog's speed must be more than zero")
+	}
+	if j.Several() && !(math.Abs(pathLength(j.Frame, j.Parts)-1) < 1e-9 && j.Parts[j.Axis]*float64(j.Sign) > 0) {
+		return fmt.Errorf("the parts of a jog along several directions do not fit together")
 	}
 	return nil
 }

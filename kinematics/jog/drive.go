@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"handrule/kinematics"
+	"handrule/kinematics/clearance"
 )
 
 const (
@@ -12,30 +13,27 @@ const (
 	TickRate = 250
 	// Tick is the length of one in seconds.
 	Tick = 1.0 / TickRate
-
-	// slowest is the part of the chosen path speed below which the arm is said to stand: a joint near a
-	// singularity would hold it to less than this.
-	slowest = 1e-3
-
-	// limitTolerance in rad is what rounding may put a joint beyond its limit; it is then set on the limit.
-	limitTolerance = 1e-12
 )
 
 // Drive is an arm in time: where its joints are, what it is doing, and why it last stopped. Copying a Drive copies
-// the arm's state, so a copy can be run ahead to see what would happen.
+// the arm's state, so a copy can be run ahead to see what would happen, also by another goroutine.
 type Drive struct {
 	Speeds kinematics.Joints // of each joint over the last tick, rad/s
 	Ticks  int64             // since the drive was made
 	Slowed int               // the joint whose speed holds the path speed down, or Ceiling, or NotSlowed
 
-	arm     *kinematics.Arm
-	tool    kinematics.Pose // TCP in the flange's frame
-	toolInv kinematics.Pose
-	q       kinematics.Joints
-	moving  bool
-	path    path
-	speed   float64 // along the path, mm/s or rad/s, after the ceiling
-	done    float64 // along the path, mm or rad
+	setup  Setup
+	q      kinematics.Joints
+	moving bool
+	path   path
+	limits limits
+	capped int // what holds the speed down on the whole path
+	now    moment
+	floor  float64 // mm, the distance that must not be fallen short of
+	ahead  lookout
+
+	braking Reason  // why the arm comes to rest before its jog is over, "" while it does not
+	rest    float64 // where it will stand then
 	stop    Stop
 }
 
@@ -45,25 +43,40 @@ const (
 	Ceiling   = 6 // the reduced speed of TCP and flange
 )
 
-// NewDrive returns an arm at rest with these joint angles. The tool is its TCP in the flange's frame.
-func NewDrive(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints) *Drive {
-	return &Drive{arm: arm, tool: tool, toolInv: tool.Inverse(), q: q, Slowed: NotSlowed}
+// New returns an arm at rest with these joint angles.
+func New(setup Setup, q kinematics.Joints) (*Drive, error) {
+	if err := setup.check(); err != nil {
+		return nil, err
+	}
+	return &Drive{setup: setup, q: q, Slowed: NotSlowed}, nil
 }
 
+// NewDrive returns an arm at rest that stands alone: its base frame is the world frame, and there is nothing to touch.
+// The tool is its TCP in the flange's frame.
+func NewDrive(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints) *Drive {
+	return &Drive{setup: Setup{Arm: arm, Tool: kinematics.Tool{TCP: tool}, Mount: kinematics.Identity}, q: q, Slowed: NotSlowed}
+}
+
+// Setup returns what stands around the motion.
+func (d *Drive) Setup() Setup { return d.setup }
+
 // Arm returns the arm driven.
-func (d *Drive) Arm() *kinematics.Arm { return d.arm }
+func (d *Drive) Arm() *kinematics.Arm { return d.setup.Arm }
 
 // Joints returns the joint angles now.
 func (d *Drive) Joints() kinematics.Joints { return d.q }
 
 // Tool returns the TCP in the flange's frame.
-func (d *Drive) Tool() kinematics.Pose { return d.tool }
+func (d *Drive) Tool() kinematics.Pose { return d.setup.Tool.TCP }
 
 // TCP returns the tool centre point in the base frame.
-func (d *Drive) TCP() kinematics.Pose { return d.arm.Forward(d.q).Mul(d.tool) }
+func (d *Drive) TCP() kinematics.Pose { return d.setup.Arm.Forward(d.q).Mul(d.setup.Tool.TCP) }
 
-// Moving reports whether a jog is under way; Jog returns it, or the last one.
+// Moving reports whether a jog is under way, which it is until the arm stands.
 func (d *Drive) Moving() bool { return d.moving }
+
+// Ending reports whether the arm is coming to rest because it was released or its link was lost.
+func (d *Drive) Ending() bool { return d.moving && d.braking != "" }
 
 // Jog returns the jog under way, or the last one.
 func (d *Drive) Jog() Jog { return d.path.jog }
@@ -71,44 +84,129 @@ func (d *Drive) Jog() Jog { return d.path.jog }
 // Stop returns why the last jog ended.
 func (d *Drive) Stop() Stop { return d.stop }
 
+// Travel returns how far the jog has got, mm or rad.
+func (d *Drive) Travel() float64 { return d.now.s }
+
+// PathSpeed returns the speed and the acceleration along the path now, per s and s², of mm or rad.
+func (d *Drive) PathSpeed() (speed, accel float64) { return d.now.v, d.now.a }
+
+// StoppingDistance returns how far along its path the arm would still go if it were released now, mm or rad, and for
+// how long, s. Where something on the path ends the jog earlier, it stands earlier.
+func (d *Drive) StoppingDistance() (distance, time float64) {
+	if !d.moving {
+		return 0, 0
+	}
+	return d.limits.stopping(d.now)
+}
+
+// LongestStop returns how far the arm would go after a release at the full speed of the jog, mm or rad, and for how
+// long, s. It moves nothing.
+func (d *Drive) LongestStop(j Jog) (distance, time float64, err error) {
+	if err := j.Check(); err != nil {
+		return 0, 0, err
+	}
+	p, err := newPath(&d.setup, d.q, j)
+	if err != nil {
+		return 0, 0, err
+	}
+	l, _ := p.limits(&d.setup)
+	distance, time = l.stopping(moment{v: l.speed})
+	return distance, time, nil
+}
+
+// Demand returns the speeds, rad/s, that the joints would need for the chosen path speed where the arm is now. Where
+// the path is slowed one of them is higher than the joint's highest. All are zero at rest.
+func (d *Drive) Demand() (speeds kinematics.Joints) {
+	if !d.moving || d.now.v <= 0 {
+		return speeds
+	}
+	for i, speed := range d.Speeds {
+		speeds[i] = speed * d.limits.speed / d.now.v
+	}
+	return speeds
+}
+
+// Clearance returns the two parts of arm, tool and cell that are nearest to each other, and false where nothing can
+// touch anything.
+func (d *Drive) Clearance() (clearance.Pair, bool) {
+	if d.setup.Scene == nil {
+		return clearance.Pair{}, false
+	}
+	p := d.setup.Scene.Smallest(d.setup.Arm.Links(d.q))
+	return p, !math.IsInf(p.Distance, 1)
+}
+
 // errMoving answers what can only be done at rest.
 var errMoving = errors.New("the arm is moving; release it first")
 
-// SetTool changes the tool of an arm at rest.
+// SetTool changes the TCP of an arm at rest, and nothing else about the tool; see Refit.
 func (d *Drive) SetTool(tool kinematics.Pose) error {
 	if d.moving {
 		return errMoving
 	}
-	d.tool, d.toolInv = tool, tool.Inverse()
+	d.setup.Tool.TCP = tool
+	return nil
+}
+
+// Refit changes what stands around an arm at rest: its tool, mount, cell or guard, all but the arm.
+func (d *Drive) Refit(setup Setup) error {
+	if d.moving {
+		return errMoving
+	}
+	if err := setup.check(); err != nil {
+		return err
+	}
+	if setup.Arm != d.setup.Arm {
+		return errors.New("another arm needs a drive of its own")
+	}
+	d.setup = setup
 	return nil
 }
 
 // Start begins a jog from rest. The first Tick moves the arm, or stops it where it stands.
 func (d *Drive) Start(j Jog) error {
-	if err := j.Check(); err != nil {
-		return err
-	}
 	if d.moving {
 		return errMoving
 	}
-	d.path = newPath(d.arm, d.tool, d.q, j)
-	d.speed = math.Min(j.Speed, d.path.ceiling(d.arm, d.tool, d.q))
-	d.done, d.moving, d.stop = 0, true, Stop{}
+	if err := j.Check(); err != nil {
+		return err
+	}
+	p, err := newPath(&d.setup, d.q, j)
+	if err != nil {
+		return err
+	}
+	d.begin(p)
 	return nil
 }
 
-// Release ends the jog where the arm is.
-func (d *Drive) Release() { d.end(Stop{Reason: Released}) }
+func (d *Drive) begin(p path) {
+	d.path = p
+	d.limits, d.capped = p.limits(&d.setup)
+	d.now, d.moving, d.braking, d.stop = moment{}, true, "", Stop{}
+	d.lookFrom()
+}
 
-// LoseLink ends a held jog that nobody renewed.
-func (d *Drive) LoseLink() { d.end(Stop{Reason: LinkLost}) }
+// Release lets go: the arm slows down along its path and stands StoppingDistance further on.
+func (d *Drive) Release() { d.brake(Released) }
 
-func (d *Drive) end(s Stop) {
+// LoseLink ends a held jog that nobody renewed, just as Release does.
+func (d *Drive) LoseLink() { d.brake(LinkLost) }
+
+func (d *Drive) brake(why Reason) {
 	if !d.moving {
 		return
 	}
-	s.Jog, s.Travel = d.path.jog, d.done
-	d.stop, d.moving = s, false
+	if d.braking == "" {
+		distance, _ := d.limits.stopping(d.now)
+		d.rest = d.now.s + distance
+	}
+	d.braking = why
+}
+
+func (d *Drive) end(s Stop) {
+	s.Jog, s.Travel = d.path.jog, d.now.s
+	d.stop, d.moving, d.braking = s, false, ""
+	d.now.v, d.now.a = 0, 0
 	d.Speeds, d.Slowed = kinematics.Joints{}, NotSlowed
 }
 
@@ -118,126 +216,15 @@ func (d *Drive) Tick() bool {
 	if !d.moving {
 		return false
 	}
-	left := d.path.jog.Amount - d.done
-	want := math.Min(d.speed*Tick, left)
-	wanted := d.try(want)
-	reached, got := want, wanted
-	if !wanted.ok() {
-		reached, got = d.furthest(want, wanted)
-	}
+	next, ends := d.choose()
+	q := d.follow(&next, &ends)
 	for i := range d.q {
-		d.Speeds[i] = (got.q[i] - d.q[i]) / Tick
+		d.Speeds[i] = (q[i] - d.q[i]) / Tick
 	}
-	d.q = got.q
-	d.done += reached
-	d.Slowed = d.slowedBy(got)
-	switch {
-	case got.blocked != goingOn:
-		d.end(d.explain(got, wanted, want))
-	case reached == left:
-		d.done = d.path.jog.Amount
-		d.end(Stop{Reason: Done})
+	d.q, d.now = q, next
+	d.ahead.drop(d.now.s)
+	if ends.Reason != "" {
+		d.end(ends)
 	}
 	return d.moving
-}
-
-func (d *Drive) slowedBy(got attempt) int {
-	switch {
-	case got.slowed:
-		return got.joint
-	case d.speed < d.path.jog.Speed:
-		return Ceiling
-	}
-	return NotSlowed
-}
-
-// block is what keeps the arm from a place further along the path.
-type block int
-
-const (
-	goingOn  block = iota
-	tooFar         // no joint angles put the TCP there
-	atLimit        // a joint would be beyond its limit
-	tooQuick       // a joint would have to be faster than it can be
-)
-
-// attempt is what came of trying a place along the path.
-type attempt struct {
-	q       kinematics.Joints
-	blocked block
-	joint   int     // at its limit, or the one whose speed is most exceeded
-	ratio   float64 // that joint's needed speed over its highest
-	slowed  bool    // the path speed had to give way to that joint
-}
-
-func (t attempt) ok() bool { return t.blocked == goingOn }
-
-// try looks ds further along the path and says what is there. Nothing moves.
-func (d *Drive) try(ds float64) attempt {
-	t := attempt{q: d.q}
-	if d.path.jog.Frame == JointFrame {
-		t.q[d.path.jog.Axis] += d.path.unit * ds
-	} else {
-		q, found := d.arm.Track(d.path.tcp(d.done+ds).Mul(d.toolInv), d.q)
-		if !found {
-			t.blocked = tooFar
-			return t
-		}
-		t.q = q
-	}
-	for i := range t.q {
-		j := &d.arm.Joints[i]
-		if ratio := math.Abs(t.q[i]-d.q[i]) / (j.Speed * Tick); ratio > t.ratio {
-			t.ratio, t.joint = ratio, i
-		}
-	}
-	if t.ratio > 1+1e-9 {
-		t.blocked = tooQuick
-		return t
-	}
-	for i := range t.q {
-		j := &d.arm.Joints[i]
-		// A joint that starts outside its limits may only come back.
-		low, high := math.Min(j.Min, d.q[i]), math.Max(j.Max, d.q[i])
-		switch {
-		case t.q[i] > high+limitTolerance, t.q[i] < low-limitTolerance:
-			t.blocked, t.joint = atLimit, i
-			return t
-		case t.q[i] > high:
-			t.q[i] = high
-		case t.q[i] < low:
-			t.q[i] = low
-		}
-	}
-	return t
-}
-
-// furthest returns the longest part of want that the arm can go in one tick, and what it finds there. blocked
-// names what is behind that place when the arm must stop, and is goingOn when only the speed gave way.
-func (d *Drive) furthest(want float64, beyond attempt) (float64, attempt) {
-	lo, hi := 0.0, want
-	at := attempt{q: d.q}
-	for range 80 {
-		part := 0.5
-		if beyond.blocked == tooQuick {
-			// The joints move nearly in proportion, so aim just below their highest speed.
-			part = (0.999 - at.ratio) / (beyond.ratio - at.ratio)
-			part = math.Min(math.Max(part, 0.001), 0.9)
-		}
-		mid := lo + part*(hi-lo)
-		if t := d.try(mid); t.ok() {
-			lo, at = mid, t
-		} else {
-			hi, beyond = mid, t
-		}
-		if beyond.blocked == tooQuick && at.ratio > 0.99 || hi-lo < 1e-12*want || hi < slowest*want {
-			break
-		}
-	}
-	if beyond.blocked == tooQuick && lo >= slowest*want {
-		at.joint, at.slowed = beyond.joint, true
-		return lo, at
-	}
-	beyond.q = at.q
-	return lo, beyond
 }

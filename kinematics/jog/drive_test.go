@@ -76,7 +76,7 @@ func TestBentWristRunsStraight(t *testing.T) {
 	}
 }
 
-// straight runs a jog and checks that every tick's TCP is on the line, at constant speed, its orientation held;
+// straight runs a jog and checks that every tick's TCP is on the line, at a pace it may have, its orientation held;
 // or for a turn that the TCP is held and the axis kept.
 func straight(t rapid.TB, d *jog.Drive, j jog.Jog, also ...func()) jog.Stop {
 	t.Helper()
@@ -88,6 +88,7 @@ func straight(t rapid.TB, d *jog.Drive, j jog.Jog, also ...func()) jog.Stop {
 	axis = r3.Scale(float64(j.Sign), axis)
 	last := 0.0
 	before := d.Joints()
+	pace := newPace(j)
 	return run(t, d, j, func() {
 		now := d.TCP()
 		move, turn := from.Twist(now)
@@ -106,9 +107,10 @@ func straight(t rapid.TB, d *jog.Drive, j jog.Jog, also ...func()) jog.Stop {
 				t.Fatalf("%v: TCP drifted %.3g mm, axis off by %.3g rad", j.Direction, r3.Norm(move), off)
 			}
 		}
-		if d.Moving() && d.Slowed == jog.NotSlowed && math.Abs(along-last-j.Speed*jog.Tick) > 1e-6 {
-			t.Fatalf("%v: went %.9g in a tick, want %.9g", j.Direction, along-last, j.Speed*jog.Tick)
+		if math.Abs(along-d.Travel()) > 1e-6 {
+			t.Fatalf("%v: is %.9g along its path, says %.9g", j.Direction, along, d.Travel())
 		}
+		pace.tick(t, d)
 		if along < last-1e-9 {
 			t.Fatalf("%v: went back from %.9g to %.9g", j.Direction, last, along)
 		}
@@ -330,28 +332,42 @@ func TestSameJogsGiveTheSameMotion(t *testing.T) {
 	}
 }
 
+// A release, and a lost link the same way, brings the arm to rest on its path at the distance and in the time that
+// were told before.
 func TestReleaseAndLostLink(t *testing.T) {
 	for _, end := range []struct {
 		how  func(*jog.Drive)
 		want jog.Reason
 	}{{(*jog.Drive).Release, jog.Released}, {(*jog.Drive).LoseLink, jog.LinkLost}} {
-		d := jog.NewDrive(testArm(t), pen, kinematics.Joints{0, 0, 0, 0, 90 * degree, 0})
-		if err := d.Start(jog.Jog{Direction: base(1, 1), Amount: math.Inf(1), Speed: 50}); err != nil {
-			t.Fatal(err)
-		}
-		for range 100 {
-			d.Tick()
-		}
-		end.how(d)
-		where := d.Joints()
-		if d.Tick() || d.Joints() != where {
-			t.Error("the arm moves after its release")
-		}
-		if got := d.Stop(); got.Reason != end.want || math.Abs(got.Travel-100*50*jog.Tick) > 1e-9 {
-			t.Errorf("%+v, want %q after 20 mm", got, end.want)
-		}
-		if d.Speeds != (kinematics.Joints{}) {
-			t.Error("speeds remain after the stop")
+		for _, ticks := range []int{1, 7, 30, 60, 200} {
+			d := jog.NewDrive(testArm(t), pen, kinematics.Joints{0, 0, 0, 0, 90 * degree, 0})
+			from := d.TCP().Position
+			if err := d.Start(jog.Jog{Direction: base(1, 1), Amount: math.Inf(1), Speed: 50}); err != nil {
+				t.Fatal(err)
+			}
+			for range ticks {
+				d.Tick()
+			}
+			at := d.Travel()
+			distance, time := d.StoppingDistance()
+			end.how(d)
+			more := 0
+			for d.Tick() {
+				more++
+			}
+			if got := d.Stop(); got.Reason != end.want || math.Abs(got.Travel-at-distance) > 1e-9 {
+				t.Errorf("%+v, want %q after %v + %v mm", got, end.want, at, distance)
+			}
+			if took := float64(more+1) * jog.Tick; took < time-1e-9 || took > time+jog.Tick+1e-9 {
+				t.Errorf("took %v s to rest, told %v", took, time)
+			}
+			if moved := r3.Sub(d.TCP().Position, from); math.Abs(moved.Y-d.Stop().Travel) > onPath || math.Hypot(moved.X, moved.Z) > onPath {
+				t.Errorf("stands at %v, off the path", moved)
+			}
+			where := d.Joints()
+			if d.Tick() || d.Joints() != where || d.Speeds != (kinematics.Joints{}) {
+				t.Error("the arm moves after it came to rest")
+			}
 		}
 	}
 }

@@ -12,51 +12,139 @@ import (
 // speed control: the tool centre point at no more than 250 mm/s; from memory of the standard).
 const ReducedSpeed = 250.0
 
-// path is the way of a jog, laid down once when it starts, so that nothing accumulates along it.
+// path is the way of a jog, laid down once when it starts, so that nothing accumulates along it. Its places are
+// counted from 0 to the jog's amount, mm or rad.
 type path struct {
-	jog  Jog
-	from kinematics.Pose // the TCP at the start, in the base frame
-	axis r3.Vec          // unit vector of the direction, sign included, in the base frame
-	unit float64         // +1 or -1, for joints
+	jog    Jog
+	joints kinematics.Joints // at its beginning
+	parts  kinematics.Joints // of each joint, for a jog in the joint frame
+
+	from    kinematics.Pose // the TCP at its beginning, in the base frame
+	way     r3.Vec          // unit vector of the straight part in the base frame; zero for a turn
+	axis    r3.Vec          // unit vector of the turn's axis in the base frame
+	turn    float64         // rad turned in each unit of the path
+	toolInv kinematics.Pose
+
+	back   bool // the path is run from its end to its beginning, to undo it
+	length float64
 }
 
-func newPath(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints, j Jog) path {
-	p := path{jog: j, from: arm.Forward(q).Mul(tool), unit: float64(j.Sign)}
-	switch j.Frame {
-	case BaseFrame:
-		p.axis = kinematics.NoRotation.Axis(j.Axis % 3)
-	case ToolFrame:
-		p.axis = p.from.Rotation.Axis(j.Axis % 3)
+func newPath(setup *Setup, q kinematics.Joints, j Jog) (path, error) {
+	p := path{jog: j, joints: q, toolInv: setup.Tool.TCP.Inverse()}
+	p.from = setup.Arm.Forward(q).Mul(setup.Tool.TCP)
+	parts := j.parts()
+	if j.Frame == JointFrame {
+		p.parts = parts
+		return p, nil
 	}
-	p.axis = r3.Scale(p.unit, p.axis)
+	frame, err := setup.Frame(j.Frame, j.Task, p.from)
+	if err != nil {
+		return p, err
+	}
+	straight := frame.Rotation.Apply(r3.Vec{X: parts[0], Y: parts[1], Z: parts[2]})
+	turn := frame.Rotation.Apply(r3.Vec{X: parts[3], Y: parts[4], Z: parts[5]})
+	if j.Straight() {
+		p.way = r3.Unit(straight)
+	}
+	if p.turn = r3.Norm(turn); p.turn > 0 {
+		p.axis = r3.Scale(1/p.turn, turn)
+	}
+	return p, nil
+}
+
+// reversed returns the first part of the path, of that length, run backwards.
+func (p path) reversed(length float64) path {
+	p.back, p.length = true, length
+	p.jog = p.jog.Reversed()
+	p.jog.Amount = length
 	return p
 }
 
-// tcp returns where the TCP of a straight or turning jog is after the distance s, mm or rad.
+// place returns how far from the path's beginning the place s is.
+func (p *path) place(s float64) float64 {
+	if p.back {
+		return p.length - s
+	}
+	return s
+}
+
+// tcp returns where the TCP of a straight or turning jog is at the place s.
 func (p *path) tcp(s float64) kinematics.Pose {
+	s = p.place(s)
 	to := p.from
 	if p.jog.Straight() {
-		to.Position = r3.Add(p.from.Position, r3.Scale(s, p.axis))
-	} else {
-		to.Rotation = kinematics.RotationAbout(p.axis, s).Mul(p.from.Rotation)
+		to.Position = r3.Add(p.from.Position, r3.Scale(s, p.way))
+	}
+	if p.turn != 0 {
+		to.Rotation = kinematics.RotationAbout(p.axis, p.turn*s).Mul(p.from.Rotation)
 	}
 	return to
 }
 
+// jointsAt returns the joint angles at the place s that are continuous with near, and false where there are none.
+func (p *path) jointsAt(arm *kinematics.Arm, s float64, near *kinematics.Joints) (kinematics.Joints, bool) {
+	if p.jog.Frame != JointFrame {
+		return arm.Track(p.tcp(s).Mul(p.toolInv), *near)
+	}
+	s = p.place(s)
+	q := p.joints
+	for i, part := range p.parts {
+		q[i] += part * s
+	}
+	return q, true
+}
+
 // ceiling returns the highest speed along the path, mm/s or rad/s, at which neither the TCP nor the flange is
-// faster than ReducedSpeed. Both keep their distance from the axis of a turn, so it holds for the whole path.
-func (p *path) ceiling(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints) float64 {
-	if p.jog.Straight() {
-		return ReducedSpeed
-	}
-	axis, through := p.axis, p.from.Position
+// faster than ReducedSpeed anywhere on it. For several joints together that changes along the way: see look.
+func (p *path) ceiling(setup *Setup) float64 {
+	through, axis, turn := p.from.Position, p.axis, p.turn
 	if p.jog.Frame == JointFrame {
-		link, joint := arm.Links(q)[p.jog.Axis], arm.Joints[p.jog.Axis]
-		axis, through = link.Rotation.Apply(joint.Axis), link.Apply(joint.At)
+		if p.jog.Several() {
+			return math.Inf(1)
+		}
+		link, joint := setup.Arm.Links(p.joints)[p.jog.Axis], setup.Arm.Joints[p.jog.Axis]
+		axis, through, turn = link.Rotation.Apply(joint.Axis), link.Apply(joint.At), 1
 	}
-	radius := 0.0
-	for _, point := range []r3.Vec{p.from.Position, p.from.Mul(tool.Inverse()).Position} {
-		radius = math.Max(radius, r3.Norm(r3.Cross(axis, r3.Sub(point, through))))
+	straight := 0.0
+	if p.jog.Straight() {
+		straight = 1
 	}
-	return ReducedSpeed / radius // +Inf where both lie on the axis
+	return ReducedSpeed / (straight + turn*setup.farthestFrom(through, axis, p.from)) // +Inf where both lie on the axis
+}
+
+// limits returns what bounds the motion along the path, and what holds its speed down already: a joint, Ceiling or
+// NotSlowed.
+func (p *path) limits(setup *Setup) (limits, int) {
+	l, slowed := limits{speed: p.jog.Speed}, NotSlowed
+	if most := p.ceiling(setup); most < l.speed {
+		l.speed, slowed = most, Ceiling
+	}
+	switch {
+	case p.jog.Frame == JointFrame:
+		l.accel = TurnAccel
+		for i, part := range p.parts {
+			part = math.Abs(part)
+			j := &setup.Arm.Joints[i]
+			if j.Speed < l.speed*part {
+				l.speed, slowed = j.Speed/part, i
+			}
+			if j.Accel > 0 && j.Accel < l.accel*part {
+				l.accel = j.Accel / part
+			}
+		}
+	case !p.jog.Straight():
+		l.accel = TurnAccel
+	default:
+		l.accel = math.Min(PathAccel, TurnAccel/p.turn)
+	}
+	l.jerk = l.accel / RampTime
+	return l, slowed
+}
+
+// stride is the first step, mm or rad, in which the path is looked along.
+func (p *path) stride() float64 {
+	if p.jog.Straight() {
+		return math.Min(1, 0.01/p.turn)
+	}
+	return 0.01
 }

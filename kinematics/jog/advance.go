@@ -1,0 +1,195 @@
+package jog
+
+import (
+	"math"
+
+	"handrule/kinematics"
+)
+
+const (
+	// looksPerTick is how many stretches a tick looks along at most. Where that is not enough the arm goes slower.
+	looksPerTick = 64
+
+	// snap, mm or rad, is what rounding may leave between the place where the arm comes to rest and the one where it
+	// was to stand; it is then set there.
+	snap = 1e-9
+)
+
+// choose returns the moment one tick on, and the stop that comes with it, its Reason empty while the jog goes on.
+//
+// The arm goes as quickly as its limits allow, as long as from the next tick on it can still brake for everything
+// that has been found ahead: the end of the step, the place where the path is blocked, every stretch that has to be gone
+// slowly, and where it has looked to. Braking stays possible for as long as it is begun in time, so there is always a
+// way to go on that keeps to the bounds on acceleration and jerk. What comes of it is the double-S profile, its
+// switches on ticks. Contact is the one end that is not braked for.
+func (d *Drive) choose() (next moment, ends Stop) {
+	a, l := &d.ahead, d.limits
+	d.Slowed = d.capped
+	toRest := l.ramp(d.now, 0)
+	if d.braking != "" {
+		d.Slowed = NotSlowed
+		next = toRest.after(Tick)
+		if toRest.time() <= Tick {
+			next, ends = moment{s: d.rest}, Stop{Reason: d.braking}
+		}
+		return d.hit(next, ends)
+	}
+	r := l.ramp(d.now, l.speed)
+	next = r.after(Tick)
+	need, _ := l.stopping(next)
+	for look := 0; look < looksPerTick && a.s < next.s+need && d.look(); look++ {
+	}
+	last, final := a.s, a.closed || a.s >= d.path.jog.Amount
+	if a.closed && a.stop.Reason == Contact {
+		last, final = math.Inf(1), false
+	}
+	if end := d.now.s + toRest.length(); final && toRest.time() <= Tick && last-end < snap {
+		ends = a.stop
+		if !a.closed {
+			ends.Reason = Done
+		}
+		return moment{s: last}, ends
+	}
+	brake := toRest.after(Tick)
+	quick, part := next, 1.0
+	inTime := func(m moment) bool {
+		distance, _ := l.stopping(m)
+		return m.s+distance <= last
+	}
+	if !inTime(next) {
+		part = largest(part, func(p float64) bool { return inTime(brake.between(quick, p)) })
+		next = brake.between(quick, part)
+	}
+	for k := range a.kept {
+		slow := &a.slows[(a.first+k)%slowsKept]
+		slowly := func(m moment) bool {
+			if m.s >= slow.from {
+				return m.v+math.Max(m.a, 0)*m.a/(2*l.jerk) <= slow.speed
+			}
+			return l.canSlow(m, slow.from, slow.speed)
+		}
+		if !slowly(next) {
+			part = largest(part, func(p float64) bool { return slowly(brake.between(quick, p)) })
+			next = brake.between(quick, part)
+			d.Slowed = slow.by
+		}
+	}
+	return d.hit(next, ends)
+}
+
+// hit ends the motion where the arm touches something, if that is before the next moment.
+func (d *Drive) hit(next moment, ends Stop) (moment, Stop) {
+	a := &d.ahead
+	if a.closed && a.stop.Reason == Contact && next.s >= a.s {
+		return moment{s: a.s}, a.stop
+	}
+	return next, ends
+}
+
+// largest returns the largest part of 0 to most that is good, where every smaller part is too; 0 where none is.
+func largest(most float64, good func(part float64) bool) float64 {
+	low, high := 0.0, most
+	for range 45 {
+		if mid := (low + high) / 2; good(mid) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low
+}
+
+// follow returns the joint angles at the next moment. The path has been looked along, so as a rule they are good. Where
+// it was not finely enough, and a joint would be too fast, it shortens the tick; where a joint would be beyond its
+// limit or something would be touched, it ends the jog before that.
+func (d *Drive) follow(next *moment, ends *Stop) kinematics.Joints {
+	at := d.tickTo(next.s)
+	whole := next.s - d.now.s
+	for try := 0; at.ratio > 1+1e-9 && try < 20; try++ {
+		// The joints move nearly in proportion, so aim just below their highest speed.
+		next.s = d.now.s + (next.s-d.now.s)*0.999/at.ratio
+		d.Slowed, *ends = at.quickest, Stop{}
+		at = d.tickTo(next.s)
+	}
+	if part := next.s - d.now.s; part < whole {
+		next.v = part / Tick
+		next.a = math.Max(math.Min(next.a, 0), -math.Sqrt(2*d.limits.jerk*next.v))
+		if at.ratio > 1+1e-9 || part < slowest*whole {
+			*next = moment{s: d.now.s}
+			d.ahead.s, d.ahead.q = d.now.s, d.q
+			*ends = d.explain(tooQuick, whole, nil)
+			return d.q
+		}
+	}
+	if d.within(&at, next.s) {
+		return at.q
+	}
+	why, last := atLimit, place{q: d.q}
+	for low, high := d.now.s, next.s; ; {
+		if at.beyond < 0 {
+			why = tooNear
+		} else {
+			d.ahead.which = at.beyond
+		}
+		if next.s = low; high-low < resolution {
+			break
+		}
+		mid := (low + high) / 2
+		if there := d.tickTo(mid); d.within(&there, mid) {
+			low, last = mid, there
+		} else {
+			high, at = mid, there
+		}
+	}
+	*next = moment{s: next.s}
+	d.ahead.s, d.ahead.q, d.ahead.floor = next.s, last.q, d.floor
+	*ends = d.explain(why, resolution, nil)
+	return last.q
+}
+
+// place is what is found at a place that the arm would be at one tick on.
+type place struct {
+	q        kinematics.Joints
+	ratio    float64 // how much faster than it can a joint would have to be,
+	quickest int     // which one,
+	beyond   int     // and which would be beyond its limit, or -1
+}
+
+// tickTo returns what is at the place s.
+func (d *Drive) tickTo(s float64) place {
+	at := place{q: d.ahead.q, beyond: -1}
+	if s != d.ahead.s {
+		found := false
+		if at.q, found = d.path.jointsAt(d.setup.Arm, s, &d.q); !found {
+			return place{q: d.q, ratio: math.Inf(1), beyond: -1}
+		}
+	}
+	for i := range at.q {
+		j := &d.setup.Arm.Joints[i]
+		low, high := math.Min(j.Min, d.q[i]), math.Max(j.Max, d.q[i])
+		if over := math.Max(at.q[i]-high, low-at.q[i]); over > limitTolerance {
+			at.beyond = i
+		}
+		at.q[i] = math.Min(math.Max(at.q[i], low), high)
+		if r := math.Abs(at.q[i]-d.q[i]) / (j.Speed * Tick); r > at.ratio {
+			at.ratio, at.quickest = r, i
+		}
+	}
+	return at
+}
+
+// within reports whether the arm may be at that place.
+func (d *Drive) within(at *place, s float64) bool {
+	if at.beyond >= 0 {
+		return false
+	}
+	if d.setup.Scene == nil || s > d.ahead.close {
+		return true
+	}
+	gap := d.smallest(&at.q)
+	if gap < d.floor {
+		return false
+	}
+	d.floor = d.raised(d.floor, gap)
+	return true
+}

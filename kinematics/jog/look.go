@@ -1,0 +1,363 @@
+package jog
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+)
+
+// How finely a path is looked along. None of it depends on the speed, so what blocks a path, and where, is the same
+// for a jog, for its ghost and for the room to move. (A singularity is the exception: which path speed is too slow to be
+// of use depends on the speed that was chosen.)
+const (
+	// slowest is the part of the chosen path speed below which the arm is said to stand: a joint near a
+	// singularity would hold it to less than this.
+	slowest = 1e-3
+
+	widest     = 4.0   // a stride grows to at most this many times the first
+	resolution = 1e-10 // mm or rad, to which the place where the path is blocked is found
+	finest     = 1e-7  // mm or rad, the shortest stretch over which a racing joint is measured
+
+	// passing is the shortest stretch, mm or rad, in which a singularity is looked for. A path that leads
+	// through one without a joint racing passes it within this.
+	passing = 1e-6
+
+	mostTurn = 0.05 // rad that a joint may turn in one stride
+	mostBend = 0.2  // part by which the joints' motion in a stride may differ from that in the stride before
+
+	// limitTolerance in rad is what rounding may put a joint beyond its limit; it is then set on the limit.
+	limitTolerance = 1e-12
+
+	// grazing in rad is how far a joint may go to and fro unseen on a stretch at its limit.
+	grazing = 1e-10
+
+	// withinSpeed is the part of a joint's highest speed that is planned with.
+	withinSpeed = 0.995
+)
+
+// Bounds of contact, mm.
+const (
+	// touching is how near to contact, or to the guard, the arm comes to rest at the latest.
+	touching = 5e-7
+
+	// scraping is how much a distance may shrink where the arm already touches, or is inside its guard.
+	scraping = 1e-9
+
+	// shortestHop is the motion of the arm's points below which a stretch between two free places is not halved any
+	// more. On it, a capsule of 3 mm radius can dip at most 0.02²/(8·3) ≈ 2e-5 mm into something without being seen.
+	shortestHop = 0.02
+
+	// farOff is the distance above which a tick on a stretch that has been looked along is not looked at again.
+	farOff = 0.5
+)
+
+// block is what keeps the arm from a place further along the path.
+type block int
+
+const (
+	goingOn  block = iota
+	tooFar         // no joint angles put the TCP there
+	atLimit        // a joint would be beyond its limit
+	tooQuick       // a joint would have to be faster than it can be
+	tooNear        // something would be touched, or nearer than the guard
+)
+
+// slow is a stretch of the path on which the path speed has to be lower than the chosen one.
+type slow struct {
+	from, to float64 // places, mm or rad
+	speed    float64
+	by       int // the joint, or Ceiling
+}
+
+// slowsKept is how many slow stretches are remembered. Where there are more, the arm looks less far ahead and goes
+// slower.
+const slowsKept = 192
+
+// lookout is how far a path has been looked along, ahead of the arm, and what was found there.
+type lookout struct {
+	s      float64           // the place it has got to
+	q      kinematics.Joints // joint angles there
+	slope  kinematics.Joints // rad per unit of the path on the last stretch
+	last   float64           // the length of that stretch, 0 before the first
+	sides  sides             // of the singularities
+	stride float64           // the length of the next stretch
+
+	bad   float64 // the nearest place known that cannot be gone to; +Inf while there is none
+	why   block   // what is there
+	which int     // the joint at its limit
+	cross float64 // a place on the other side of a singularity; +Inf while none is known
+
+	closed bool // the path is blocked at s
+	stop   Stop // by what
+
+	gap   float64 // smallest distance at q, mm; +Inf without a scene
+	floor float64 // the distance that must not be fallen short of
+	close float64 // up to this place something is so near that ticks are looked at one by one
+
+	slows       [slowsKept]slow // a ring
+	first, kept int
+}
+
+// stretch is a piece of the path from where the lookout is.
+type stretch struct {
+	to, length float64
+	q          kinematics.Joints // at its end
+	bent       kinematics.Joints // by how much the joints' turn differs from what the last stretch let expect
+	sides      sides
+	gap        float64 // at its end
+	smooth     bool    // a stretch of twice the length would do as well
+	twitch     bool    // a joint sets itself right on it, so it says nothing of the next
+}
+
+// lookFrom begins to look along the path from where the arm stands.
+func (d *Drive) lookFrom() {
+	a := &d.ahead
+	// The first stretch is short, because nothing is known yet of how the joints will move.
+	*a = lookout{q: d.q, stride: d.path.stride() / 1024, bad: math.Inf(1), cross: math.Inf(1), gap: math.Inf(1), floor: math.Inf(-1), close: -1}
+	if d.path.jog.Frame != JointFrame {
+		a.sides = sidesOf(d.setup.Arm, d.setup.Tool.TCP, d.q)
+	}
+	if d.setup.Scene != nil {
+		a.gap = d.smallest(&d.q)
+		a.floor = math.Min(d.setup.Guard, a.gap-scraping)
+		a.watch()
+	}
+	d.floor = a.floor
+}
+
+// watch notes where something is near.
+func (a *lookout) watch() {
+	if a.gap-a.floor < farOff {
+		a.close = a.s
+	}
+}
+
+func (d *Drive) smallest(q *kinematics.Joints) float64 {
+	return d.setup.Scene.Smallest(d.setup.Arm.Links(*q)).Distance
+}
+
+// raised returns the floor after the arm has been at that distance: out of contact, or out of the guard, it may go on
+// to where it is farther off, but not come nearer again.
+func (d *Drive) raised(floor, gap float64) float64 {
+	return math.Max(floor, math.Min(d.setup.Guard, gap-scraping))
+}
+
+// look goes one stretch further along the path. It reports whether there is more to be looked along.
+func (d *Drive) look() bool {
+	a := &d.ahead
+	rest := d.path.jog.Amount - a.s
+	if a.closed || rest <= 0 || a.kept == slowsKept {
+		return false
+	}
+	length := math.Min(a.stride, rest)
+	for {
+		if a.bad-a.s < resolution || a.why == tooNear && a.gap-a.floor < touching {
+			d.block(a.why, length, nil)
+			return false
+		}
+		crossing := a.cross-a.s <= passing
+		if crossing {
+			length = math.Min(length, a.cross-a.s)
+			a.cross = math.Inf(1)
+		}
+		if known := math.Min(a.bad, a.cross) - a.s; length > 0.75*known {
+			length = known / 2
+		}
+		to := a.s + length
+		if length == rest {
+			to = d.path.jog.Amount
+		}
+		t, good := d.measure(to, length)
+		if a.closed {
+			return false
+		}
+		if !good {
+			length /= 2
+			continue
+		}
+		d.accept(&t)
+		switch {
+		case crossing:
+			a.stride = d.path.stride() / 16
+		case !t.smooth || length < a.stride:
+			a.stride = length
+		default:
+			a.stride = math.Min(2*length, widest*d.path.stride())
+		}
+		return true
+	}
+}
+
+// measure looks at the stretch to that place. It reports false where a shorter one has to be looked at first, and
+// closes the path where it is blocked at once.
+func (d *Drive) measure(to, length float64) (t stretch, good bool) {
+	a, joints := &d.ahead, &d.setup.Arm.Joints
+	t = stretch{to: to, length: length, gap: math.Inf(1)}
+	q, found := d.path.jointsAt(d.setup.Arm, to, &a.q)
+	if !found {
+		a.bad, a.why = to, tooFar
+		return t, false
+	}
+	for i := range q {
+		// A joint that starts outside its limits may only come back.
+		low, high := math.Min(joints[i].Min, a.q[i]), math.Max(joints[i].Max, a.q[i])
+		if q[i] > high+limitTolerance || q[i] < low-limitTolerance {
+			a.bad, a.why, a.which = to, atLimit, i
+			return t, false
+		}
+		q[i] = math.Min(math.Max(q[i], low), high)
+	}
+	t.q = q
+	most, bend, longest, racing := 0.0, 0.0, 0.0, 0 // longest: the time that the racing joint needs
+	for i := range q {
+		turned := q[i] - a.q[i]
+		if a.last > 0 {
+			t.bent[i] = math.Abs(turned - a.slope[i]*length)
+		}
+		turned = math.Abs(turned)
+		most, bend = math.Max(most, turned), math.Max(bend, t.bent[i])
+		if time := (turned + t.bent[i]/2) / joints[i].Speed; time > longest {
+			longest, racing = time, i
+		}
+	}
+	allowed := mostBend
+	hurried := longest*d.limits.speed > length // the chosen speed is too quick for a joint
+	if hurried {
+		allowed /= 2
+	}
+	dead := longest*slowest*d.limits.speed > length
+	t.smooth = most < mostTurn/2 && bend <= allowed/2.5*most
+	switch {
+	case length <= finest && a.s == 0 && longest <= Tick/2:
+		// A twitch at the start, where the arm stands in a singularity with a joint not quite where the path wants it.
+		longest, t.twitch = 0, true
+	case length <= finest:
+		if dead || most > mostTurn/10 {
+			d.block(tooQuick, length, &q)
+			return t, false
+		}
+	case most > mostTurn, bend > allowed*most && most > 1e-4, hurried && a.last == 0:
+		return t, false
+	case dead:
+		d.block(tooQuick, length, &q)
+		return t, false
+	}
+	if d.path.jog.Frame != JointFrame {
+		t.sides = sidesOf(d.setup.Arm, d.setup.Tool.TCP, q)
+		if length > passing && t.sides.opposite(a.sides) {
+			a.cross = to
+			return t, false
+		}
+	}
+	for i := range q {
+		// Near a limit the joint may have been beyond it on the way.
+		if room := math.Min(joints[i].Max-q[i], q[i]-joints[i].Min); room >= 0 && room < t.bent[i]/2 && t.bent[i] > grazing {
+			return t, false
+		}
+	}
+	if d.setup.Scene != nil && !d.clear(&t) {
+		return t, false
+	}
+	d.slowFor(&t, longest, racing)
+	return t, true
+}
+
+// clear reports whether the stretch is free of contact all along. It may be where a shorter one has to be looked at.
+//
+// Both ends are looked at. Between them the arm's points move by no more than MaxMove, so nothing is touched where the
+// distances at the ends, above the floor, are together larger than that. Otherwise: a distance from something convex
+// has at any place a second derivative of at most |v|²/ρ along a straight move with the speed v, where ρ is the
+// radius of the capsule (it is the distance of a point from a convex body, at least ρ away, less ρ); turning links
+// and joints that change speed add the acceleration of their points. So between ends at the distances f and g it
+// falls by at most (second derivative)·length²/8 below the smaller of the two.
+func (d *Drive) clear(t *stretch) bool {
+	a, scene := &d.ahead, d.setup.Scene
+	t.gap = d.smallest(&t.q)
+	if t.gap < a.floor {
+		a.bad, a.why = t.to, tooNear
+		return false
+	}
+	var far, twice kinematics.Joints
+	turn := 0.0
+	for i := range far {
+		far[i] = math.Abs(t.q[i]-a.q[i]) + t.bent[i]
+		twice[i] = 2 * t.bent[i]
+		turn += far[i]
+	}
+	move := scene.MaxMove(kinematics.Joints{}, far)
+	here, there := a.gap-a.floor, t.gap-a.floor
+	t.smooth = t.smooth && here+there > 3*move
+	if here+there > move || move < shortestHop {
+		return true
+	}
+	dip := (move*move/scene.Slimmest() + 2*turn*move + scene.MaxMove(kinematics.Joints{}, twice)) / 8
+	return math.Min(here, there) > dip
+}
+
+// accept moves the lookout to the end of the stretch.
+func (d *Drive) accept(t *stretch) {
+	a := &d.ahead
+	a.last = t.length
+	if t.twitch {
+		a.last = 0
+	}
+	for i := range t.q {
+		a.slope[i] = (t.q[i] - a.q[i]) / t.length
+	}
+	a.q, a.s, a.sides, a.gap = t.q, t.to, t.sides, t.gap
+	if d.setup.Scene != nil {
+		a.floor = d.raised(a.floor, a.gap)
+		a.watch()
+	}
+}
+
+// slowFor notes how slow the path speed must be on the stretch. The time is what its quickest joint needs.
+func (d *Drive) slowFor(t *stretch, time float64, joint int) {
+	a := &d.ahead
+	n := slow{from: a.s, to: t.to, speed: withinSpeed * t.length / time, by: joint}
+	if a.last > 0 && t.length > d.path.stride()/64 {
+		// Where the path bends the joints, at this speed they need no more than their acceleration.
+		apart := (t.length + a.last) / 2
+		for i := range t.bent {
+			j := &d.setup.Arm.Joints[i]
+			if bend := t.bent[i] / t.length / apart; j.Accel > 0 && n.speed*n.speed*bend > j.Accel {
+				n.speed, n.by = math.Sqrt(j.Accel/bend), i
+			}
+		}
+	}
+	if d.path.jog.Frame == JointFrame && d.path.jog.Several() {
+		far := d.farthestMove(&a.q, &t.q)
+		if speed := withinSpeed * ReducedSpeed * t.length / far; speed < n.speed {
+			n.speed, n.by = speed, Ceiling
+		}
+	}
+	if n.speed < d.limits.speed {
+		a.slows[(a.first+a.kept)%slowsKept] = n
+		a.kept++
+	}
+}
+
+// farthestMove returns how far the TCP or the flange goes from p to q, mm, whichever goes farther.
+func (d *Drive) farthestMove(p, q *kinematics.Joints) float64 {
+	from, to := d.setup.Arm.Forward(*p), d.setup.Arm.Forward(*q)
+	flange := r3.Norm(r3.Sub(to.Position, from.Position))
+	tcp := d.setup.Tool.TCP.Position
+	return math.Max(flange, r3.Norm(r3.Sub(to.Apply(tcp), from.Apply(tcp))))
+}
+
+// drop forgets the slow stretches that end before the place s.
+func (a *lookout) drop(s float64) {
+	for a.kept > 0 && a.slows[a.first].to <= s {
+		a.first = (a.first + 1) % slowsKept
+		a.kept--
+	}
+}
+
+// block closes the path where the lookout is. Length is of the stretch beyond that was tried, q where it led if it led
+// anywhere.
+func (d *Drive) block(why block, length float64, q *kinematics.Joints) {
+	a := &d.ahead
+	a.closed, a.stop = true, d.explain(why, length, q)
+}

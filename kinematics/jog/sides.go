@@ -1,0 +1,63 @@
+package jog
+
+import (
+	"math"
+
+	"handrule/kinematics"
+)
+
+// sides says on which side of each of its singularities an arm is, as far as that has two sides: bits 0 to 2 on the one
+// of wrist, elbow and shoulder, bits 3 to 5 on the other; neither bit where the arm is exactly in the singularity. An arm
+// without measures of them has one bit for the sign of its Jacobian's determinant. On a path that the arm can follow the
+// side changes only where a singularity is passed, so it tells a passage from a leap to other joint angles.
+type sides uint8
+
+func sidesOf(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints) (s sides) {
+	at := arm.Indicators(q)
+	measures := [3]float64{math.Sin(at.Wrist), math.Sin(at.Elbow), at.Shoulder}
+	if math.IsNaN(measures[0] + measures[1] + measures[2]) {
+		_, jacobian := arm.Jacobian(q, tool)
+		measures = [3]float64{determinant(jacobian)}
+	}
+	for i, m := range measures {
+		switch {
+		case m > 0:
+			s |= 1 << i
+		case m < 0:
+			s |= 8 << i
+		}
+	}
+	return s
+}
+
+// opposite reports whether a singularity lies between s and t.
+func (s sides) opposite(t sides) bool { return s&(t>>3|t<<3) != 0 }
+
+// determinant is found by Gaussian elimination with row pivots (Golub and Van Loan, Matrix Computations, 4th ed.,
+// section 3.4). Only its sign is of use: rows 1 to 3 are in mm.
+func determinant(m kinematics.Jacobian) float64 {
+	det := 1.0
+	for k := range m {
+		pivot := k
+		for row := k + 1; row < 6; row++ {
+			if math.Abs(m[row][k]) > math.Abs(m[pivot][k]) {
+				pivot = row
+			}
+		}
+		if pivot != k {
+			m[k], m[pivot] = m[pivot], m[k]
+			det = -det
+		}
+		if m[k][k] == 0 {
+			return 0
+		}
+		det *= m[k][k]
+		for row := k + 1; row < 6; row++ {
+			part := m[row][k] / m[k][k]
+			for col := k; col < 6; col++ {
+				m[row][col] -= part * m[k][col]
+			}
+		}
+	}
+	return det
+}
