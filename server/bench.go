@@ -46,6 +46,8 @@ type bench struct {
 	aim     *jog.Direction
 	stopped *jog.Stop       // why the last motion ended, nil before the first
 	queue   []jog.Direction // steps that wait
+	held    *jog.Jog        // a hold that waits until the arm stands
+	change  func()          // a change that waits until the arm stands
 
 	press   int // the number of the press that holds, or last held
 	expires time.Time
@@ -75,6 +77,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	b.drive = jog.NewDrive(arm.Geometry, tool.TCP, start)
 	b.setup.Arm, b.setup.Tool = arm.ID, tool.Name
 	b.aim, b.stopped, b.queue, b.reached = nil, nil, nil, false
+	b.held, b.change = nil, nil
 }
 
 // handle does what the page asks. An error has changed nothing.
@@ -113,7 +116,7 @@ func (b *bench) step(d jog.Direction) error {
 		return err
 	}
 	if b.drive.Moving() {
-		if b.drive.Jog().Held() || len(b.queue) == queueLength {
+		if b.drive.Jog().Held() && !b.drive.Ending() || len(b.queue) == queueLength {
 			return fmt.Errorf("the arm is still moving; wait until it stands")
 		}
 		b.queue = append(b.queue, d)
@@ -122,13 +125,13 @@ func (b *bench) step(d jog.Direction) error {
 	return b.begin(b.stepJog(d))
 }
 
-// hold starts a continuous jog or renews its lease.
+// hold starts a continuous jog or renews its lease. While the arm moves it comes to rest first.
 func (b *bench) hold(r *HoldRequest, now time.Time) error {
 	if err := r.Direction.Check(); err != nil {
 		return err
 	}
 	if r.Press <= b.press {
-		if r.Press == b.press && b.holding() {
+		if r.Press == b.press && (b.holding() || b.held != nil) {
 			b.expires = now.Add(lease)
 		}
 		return nil // a press that has ended cannot be renewed
@@ -137,10 +140,17 @@ func (b *bench) hold(r *HoldRequest, now time.Time) error {
 	b.press, b.expires = r.Press, now.Add(lease)
 	held := b.stepJog(r.Direction)
 	held.Amount = math.Inf(1)
+	if b.drive.Moving() {
+		b.held = &held
+		return nil
+	}
 	return b.begin(held)
 }
 
-func (b *bench) holding() bool { return b.drive.Moving() && b.drive.Jog().Held() }
+// holding reports whether a held control moves the arm. While the arm comes to rest after that, none does.
+func (b *bench) holding() bool {
+	return b.drive.Moving() && b.drive.Jog().Held() && !b.drive.Ending()
+}
 
 // stepJog is a step in the direction with the chosen increment and speed.
 func (b *bench) stepJog(d jog.Direction) jog.Jog {
@@ -160,28 +170,33 @@ func (b *bench) begin(j jog.Jog) error {
 	return nil
 }
 
+// release lets the arm come to rest on its path. It stands some ticks later.
 func (b *bench) release() {
-	b.queue = nil
-	if b.drive.Moving() {
-		b.drive.Release()
-		b.ended()
-	}
+	b.queue, b.held = nil, nil
+	b.drive.Release()
 }
 
-// loseLink stops the arm because nobody is there to let go.
+// loseLink does the same because nobody is there to let go.
 func (b *bench) loseLink() {
-	b.queue = nil
-	if b.drive.Moving() {
-		b.drive.LoseLink()
-		b.ended()
+	b.queue, b.held = nil, nil
+	b.drive.LoseLink()
+}
+
+// leave brings the arm to rest at once, in its own time, when nobody watches any more.
+func (b *bench) leave() {
+	b.loseLink()
+	for b.drive.Moving() {
+		b.tick(1)
 	}
 }
 
 // advance runs n ticks of the clock, and ends a hold whose lease has run out.
 func (b *bench) advance(n int, now time.Time) {
-	if b.holding() && now.After(b.expires) {
-		b.loseLink()
-		return
+	if now.After(b.expires) {
+		b.held = nil
+		if b.holding() {
+			b.loseLink()
+		}
 	}
 	b.tick(n)
 }
@@ -196,14 +211,24 @@ func (b *bench) tick(n int) {
 	b.send("state", b.state())
 }
 
-// ended tells the page how a motion ended and starts the next step that waits, unless something is amiss.
+// ended tells the page how a motion ended, makes the change that waits, and starts the hold or the step that waits,
+// unless something is amiss.
 func (b *bench) ended() {
 	stop := b.drive.Stop()
 	b.stopped = &stop
 	b.send("state", b.state())
 	b.send("stop", stopMessage(stop))
+	if b.change != nil {
+		b.change()
+		b.change = nil
+	}
 	b.checkLesson()
-	if len(b.queue) > 0 && stop.Reason == jog.Done {
+	if next := b.held; next != nil {
+		if b.held = nil; b.begin(*next) == nil {
+			return
+		}
+	}
+	if len(b.queue) > 0 && !stop.Trouble() {
 		next := b.queue[0]
 		b.queue = b.queue[1:]
 		if err := b.begin(b.stepJog(next)); err == nil {
@@ -275,13 +300,18 @@ func (b *bench) chooseTool(name string) error {
 	if err != nil {
 		return err
 	}
-	b.release()
-	if err := b.drive.SetTool(tool.TCP); err != nil {
-		return err
+	mount := func() {
+		if b.drive.SetTool(tool.TCP) == nil {
+			b.setup.Tool = tool.Name
+			b.changed()
+			b.send("state", b.state())
+		}
 	}
-	b.setup.Tool = tool.Name
-	b.changed()
-	b.send("state", b.state())
+	if b.release(); b.drive.Moving() {
+		b.change = mount
+		return nil
+	}
+	mount()
 	b.checkLesson()
 	return nil
 }

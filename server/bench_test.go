@@ -52,10 +52,15 @@ func TestAHoldEndsWithItsLease(t *testing.T) {
 	if !b.drive.Moving() {
 		t.Fatal("the arm stopped although the lease was renewed")
 	}
-	where := b.drive.Joints()
-	b.advance(4, noon.Add(450*time.Millisecond))
-	if b.drive.Moving() || b.drive.Joints() != where {
-		t.Fatal("the arm moved on after its lease")
+	distance, rest := b.drive.StoppingDistance()
+	where := b.drive.Travel()
+	b.advance(1, noon.Add(450*time.Millisecond))
+	if !b.drive.Ending() {
+		t.Fatal("the arm goes on after its lease")
+	}
+	b.advance(int(rest*jog.TickRate)+1, noon.Add(460*time.Millisecond))
+	if b.drive.Moving() || math.Abs(b.drive.Travel()-where-distance) > 1e-9 {
+		t.Fatal("the arm does not stand where it was to stand after its lease")
 	}
 	if b.stopped.Reason != jog.LinkLost {
 		t.Errorf("stopped by %q, want the lost link", b.stopped.Reason)

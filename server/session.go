@@ -42,7 +42,7 @@ func (s *session) run(ctx context.Context) {
 	go s.read(ctx, requests) // ends when the connection is closed
 	go s.write(ctx)
 	s.serve(ctx, requests)
-	s.bench.loseLink()
+	s.bench.leave()
 	s.bench.send = func(string, any) {}
 }
 

@@ -73,8 +73,8 @@ const negligible = 1e-9
 func (d *Drive) JointWay(target kinematics.Pose, speeds Speeds) (Way, bool) {
 	var store [16]kinematics.Solution
 	var ends []kinematics.Joints
-	for _, s := range d.arm.Inverse(store[:0], target.Mul(d.toolInv), d.q) {
-		ends = d.arm.Turns(ends, s.Joints)
+	for _, s := range d.setup.Arm.Inverse(store[:0], target.Mul(d.setup.Tool.TCP.Inverse()), d.q) {
+		ends = d.setup.Arm.Turns(ends, s.Joints)
 	}
 	var plans []plan
 	for _, end := range ends {

@@ -3,9 +3,11 @@ package jog
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"handrule/kinematics"
+	"handrule/kinematics/clearance"
 )
 
 // Headline is the reason in a few words.
@@ -32,8 +34,26 @@ func (s Stop) Cause() string {
 		return "out of reach"
 	case Singularity:
 		return strings.TrimSpace(s.Kind + " singularity")
+	case Contact:
+		if s.Touch.A.Name == "" {
+			return "contact"
+		}
+		return fmt.Sprintf("%s touches %s", partName(s.Touch.A), partName(s.Touch.B))
+	case Guard:
+		if s.Touch.A.Name == "" {
+			return "the guard"
+		}
+		return fmt.Sprintf("the guard keeps %s from %s", partName(s.Touch.A), partName(s.Touch.B))
 	}
 	return ""
+}
+
+// partName is a part of the arm or the cell as it is spoken of.
+func partName(p clearance.Part) string {
+	if p.Link != clearance.Outside && !p.Tool {
+		return p.Name
+	}
+	return "the " + p.Name
 }
 
 // Numbers says what it was and by how much.
@@ -58,12 +78,43 @@ func (s Stop) Numbers() string {
 			need = fmt.Sprintf("J5 is at %s, so the axes of J4 and J6 %s. ", degrees(s.Wrist), lie) + need
 		}
 		return need + " " + s.progress()
+	case Contact:
+		return s.contact() + " " + s.progress()
+	case Guard:
+		far := fmt.Sprintf("%.1f mm", s.Touch.Distance)
+		if s.Began {
+			return fmt.Sprintf("%s and %s are %s apart, nearer than the guard of %s mm lets them come. %s", capital(partName(s.Touch.A)), partName(s.Touch.B), far, plain(s.Guard), s.progress())
+		}
+		return fmt.Sprintf("%s and %s are %s apart; the guard is set to %s mm. %s", capital(partName(s.Touch.A)), partName(s.Touch.B), far, plain(s.Guard), s.progress())
 	case LinkLost:
 		return "Nobody renewed the hold in time. " + s.progress()
 	default:
 		return s.progress()
 	}
 }
+
+// contact says what touches what, and what that would have been.
+func (s Stop) contact() string {
+	a, b := capital(partName(s.Touch.A)), partName(s.Touch.B)
+	switch deep := -s.Touch.Distance; {
+	case s.Began && deep > 0.05:
+		return fmt.Sprintf("%s is %.1f mm deep in %s already, and this way leads deeper.", a, deep, b)
+	case s.Began:
+		return fmt.Sprintf("%s touches %s already, and this way leads into it.", a, b)
+	}
+	return fmt.Sprintf("%s touches %s. On a real arm this would have been a crash.", a, b)
+}
+
+// capital writes the first letter large.
+func capital(text string) string {
+	if text == "" {
+		return text
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
+// plain writes a number without needless zeros.
+func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // Advice says what to do about it; empty where nothing is amiss.
 func (s Stop) Advice() string {
@@ -72,6 +123,10 @@ func (s Stop) Advice() string {
 		return "Press the control again when the link is back."
 	case JointLimit:
 		return fmt.Sprintf("Jog the other way, or move J%d back from its limit in the joint frame.", s.Joint+1)
+	case Contact:
+		return "Jog back the way you came; ways that lead apart are open. Before you move on a real arm, look at the room along the whole path."
+	case Guard:
+		return "Jog another way, or take a smaller guard if there is room to see."
 	case OutOfReach:
 		return "Jog back towards the base, or fold the arm a little first."
 	case Singularity:
@@ -100,7 +155,7 @@ func (s Stop) Sentence() string {
 // Trouble reports whether the arm could not go on, as against an ordinary end.
 func (s Stop) Trouble() bool {
 	switch s.Reason {
-	case JointLimit, OutOfReach, Singularity, LinkLost:
+	case JointLimit, OutOfReach, Singularity, LinkLost, Contact, Guard:
 		return true
 	}
 	return false

@@ -64,7 +64,11 @@ func (w *writer) structure(t reflect.Type) {
 	var fields []string
 	for i := range t.NumField() {
 		f := t.Field(i)
-		fields = append(fields, fmt.Sprintf("  %s: %s;\n", f.Tag.Get("json"), w.name(f.Type)))
+		name, optional := strings.CutSuffix(f.Tag.Get("json"), ",omitempty")
+		if optional {
+			name += "?"
+		}
+		fields = append(fields, fmt.Sprintf("  %s: %s;\n", name, w.name(f.Type)))
 	}
 	if len(fields) == 0 {
 		fmt.Fprintf(&w.out, "\nexport type %s = Record<never, never>;\n", t.Name())

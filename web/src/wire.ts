@@ -1,11 +1,12 @@
 // Made from server/wire.go by `go generate ./server`. Do not edit.
 
-export type Frame = "joint" | "base" | "tool";
+export type Frame = "joint" | "base" | "world" | "tool" | "task";
 
-export type Reason = "done" | "released" | "link lost" | "joint limit" | "out of reach" | "singularity";
+export type Reason = "done" | "released" | "link lost" | "joint limit" | "out of reach" | "singularity" | "contact" | "guard";
 
 export interface Direction {
   frame: Frame;
+  task?: string;
   axis: number;
   sign: number;
 }

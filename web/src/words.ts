@@ -5,7 +5,7 @@ import type { Direction, Frame, Ghost, IncrementRequest, LessonMessage, Singular
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
 
-const frameNames: Record<Frame, string> = { joint: "joints", base: "base frame", tool: "tool frame" };
+const frameNames: Record<Frame, string> = { joint: "joints", base: "base frame", world: "world frame", tool: "tool frame", task: "task frame" };
 
 /** Whether a direction is straight, and so measured in mm. */
 export function straight(d: Direction): boolean {
@@ -79,6 +79,16 @@ export function legend(frame: Frame): Legend {
           { letter: "X", text: "forward" },
           { letter: "Y", text: "to the left" },
           { letter: "Z", text: "up" },
+        ],
+      };
+    case "world":
+    case "task":
+      return {
+        title: `Plus in the ${frameNames[frame]}`,
+        lines: [
+          { letter: "X", text: "its own X" },
+          { letter: "Y", text: "its own Y" },
+          { letter: "Z", text: "its own Z" },
         ],
       };
     case "tool":
