@@ -66,9 +66,10 @@ var (
 // Lynch and Park, Modern Robotics (Cambridge University Press, 2017), Example 4.5: six joints, axes 2, 3, 4
 // parallel; W1 = 109 mm, W2 = 82 mm, L1 = 425 mm, L2 = 392 mm, H1 = 89 mm, H2 = 95 mm. The axes are placed as its
 // figure shows them, the home matrix M, the table of screw axes and the resulting T are as printed (T in m, three decimals).
-func TestLynchParkParallelAxes(t *testing.T) {
-	const w1, w2, l1, l2, h1, h2 = 109, 82, 425, 392, 89, 95
-	arm := armOf(t, [6][2]r3.Vec{
+const w1, w2, l1, l2, h1, h2 = 109, 82, 425, 392, 89, 95
+
+func lynchParkArm(t testing.TB) *kinematics.Arm {
+	return armOf(t, [6][2]r3.Vec{
 		{{}, alongZ},
 		{{Z: h1}, alongY},
 		{{X: l1, Z: h1}, alongY},
@@ -79,6 +80,10 @@ func TestLynchParkParallelAxes(t *testing.T) {
 		Position: r3.Vec{X: l1 + l2, Y: w1 + w2, Z: h1 - h2},
 		Rotation: rotation([9]float64{-1, 0, 0, 0, 0, 1, 0, 1, 0}),
 	})
+}
+
+func TestLynchParkParallelAxes(t *testing.T) {
+	arm := lynchParkArm(t)
 	compareScrews(t, arm, screws{
 		{0, 0, 1, 0, 0, 0},
 		{0, 1, 0, -h1, 0, 0},

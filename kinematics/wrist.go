@@ -127,9 +127,10 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	return h
 }
 
-// sameSolution is the distance in rad between two solutions that cannot be told apart at double precision, because
-// they are about to merge.
-const sameSolution = 1e-8
+// sameSolution is half the joint difference in rad up to which two solutions that are about to merge count as one: the
+// way of each from the middle. The rounding of a target at a singular pose alone puts a stretched arm's two elbows as
+// much as 1e-7 rad apart.
+const sameSolution = sameStand / 2
 
 // bent returns the wrist joints for frame 6 at m with joint 4 turned to the angle with cosine c4 and sine s4.
 // There is such a solution only where that brings axis 6 into reach of joint 5.
