@@ -1,11 +1,8 @@
 package scenarios
 
 import (
-	"embed"
 	"fmt"
-	"path/filepath"
 	"slices"
-	"strings"
 	"sync"
 
 	"handrule/kinematics"
@@ -61,53 +58,10 @@ func (a *Arm) toolNames() []string {
 // shippedArms are the names of the arms that ship; the first is the default.
 var shippedArms = []string{"wren", "curlew", "plover"}
 
-//go:embed arms/*.yaml lessons/*.yaml
-var shippedFiles embed.FS
-
-// readShipped reads an embedded file, which is right because the tests have read it.
-func readShipped[T any](file string, read func(file string, text []byte) (T, error)) T {
-	text, err := shippedFiles.ReadFile(file)
-	if err != nil {
-		panic(err)
-	}
-	what, err := read(file, text)
-	if err != nil {
-		panic(err)
-	}
-	return what
-}
-
-var loadArms = sync.OnceValue(func() []*Arm {
-	arms := make([]*Arm, len(shippedArms))
-	for i, id := range shippedArms {
-		arms[i] = readShipped("arms/"+id+".yaml", ReadArm)
-	}
-	return arms
-})
+var loadArms = sync.OnceValue(func() []*Arm { return loadShipped("arms", shippedArms, ReadArm) })
 
 // ShippedArms returns the arms that come with handrule, the default first. They are shared and not to be changed.
 func ShippedArms() []*Arm { return slices.Clone(loadArms()) }
 
 // OpenArm returns the shipped arm of that name, or reads the arm file at that path.
-func OpenArm(ref string) (*Arm, error) {
-	if i := slices.Index(shippedArms, ref); i >= 0 {
-		return loadArms()[i], nil
-	}
-	if isName(ref) {
-		return nil, fmt.Errorf("no arm %s ships with handrule; %s, or the path of an arm file", quoted(ref), unknownWord(ref, shippedArms))
-	}
-	text, err := readFile(ref)
-	if err != nil {
-		return nil, err
-	}
-	return ReadArm(ref, text)
-}
-
-// isName tells a bare name, such as wren, from a path.
-func isName(ref string) bool { return !strings.ContainsAny(ref, `./\`) }
-
-// fileID is a file's name without its directory and ending.
-func fileID(file string) string {
-	base := filepath.Base(file)
-	return strings.TrimSuffix(base, filepath.Ext(base))
-}
+func OpenArm(ref string) (*Arm, error) { return open("arm", ref, shippedArms, loadArms, ReadArm) }

@@ -88,12 +88,7 @@ func (s *source) joint(n ast.Node, i int, names uniqueNames) (joint kinematics.J
 	f := s.fields(n, fmt.Sprintf("joint %d", i+1), jointRequired, jointOptional)
 	joint.Name = names.read(f)
 	joint.At, _ = f.vector("at_mm", largestLength)
-	if axis, ok := f.vector("axis", largestLength); ok {
-		if r3.Norm(axis) < shortestAxis {
-			f.add(f.at("axis"), "%s must have a direction, such as [0, 0, 1]; this one points nowhere", f.name("axis"))
-		}
-		joint.Axis = axis
-	}
+	joint.Axis, _ = f.direction("axis")
 	if limits, ok := f.numbers("limits_deg", []string{"lower", "upper"}, largestAngle); ok {
 		switch lower, upper := limits[0], limits[1]; {
 		case lower > upper:
@@ -116,9 +111,23 @@ func (f fields) flange() kinematics.Pose {
 	if !ok {
 		return kinematics.Identity
 	}
-	flange := f.fields(n, "flange", flangeRequired, nil)
-	at, _ := flange.vector("at_mm", largestLength)
-	return kinematics.Pose{Position: at, Rotation: flange.rotation()}
+	return f.fields(n, "flange", flangeRequired, nil).pose()
+}
+
+// pose reads at_mm and rotation_deg.
+func (f fields) pose() kinematics.Pose {
+	at, _ := f.vector("at_mm", largestLength)
+	return kinematics.Pose{Position: at, Rotation: f.rotation()}
+}
+
+// direction reads a field that holds a vector with some length; what is given need not be a unit vector.
+func (f fields) direction(field string) (r3.Vec, bool) {
+	v, ok := f.vector(field, largestLength)
+	if ok && r3.Norm(v) < shortestAxis {
+		f.add(f.at(field), "%s must have a direction, such as [0, 0, 1]; this one points nowhere", f.name(field))
+		return v, false
+	}
+	return v, ok
 }
 
 // rotation reads rotation_deg, fixed X-Y-Z angles; absent is no rotation.

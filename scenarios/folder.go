@@ -7,65 +7,104 @@ import (
 	"slices"
 )
 
-// readEither reads an arm or a lesson file, whichever it looks like; the other is nil.
-func readEither(path string) (*Arm, *Lesson, error) {
+// Folder is what a folder of one's own holds.
+type Folder struct {
+	Arms    []*Arm
+	Cells   []*Cell
+	Lessons []*Lesson
+}
+
+// readAny reads an arm, cell or lesson file, whichever it looks like, into a folder of that one.
+func readAny(path string) (f Folder, err error) {
 	text, err := readFile(path)
 	if err != nil {
-		return nil, nil, err
+		return f, err
 	}
 	s, root, err := document(path, text)
 	if err != nil {
-		return nil, nil, err
+		return f, err
 	}
-	if looksLikeLesson(root) {
-		lesson, err := s.lesson(root)
-		return nil, lesson, err
+	switch {
+	case looksLikeLesson(root):
+		var lesson *Lesson
+		if lesson, err = s.lesson(root); err == nil {
+			f.Lessons = []*Lesson{lesson}
+		}
+	case looksLikeCell(root):
+		var cell *Cell
+		if cell, err = s.cell(root); err == nil {
+			f.Cells = []*Cell{cell}
+		}
+	default:
+		var arm *Arm
+		if arm, err = s.arm(root); err == nil {
+			f.Arms = []*Arm{arm}
+		}
 	}
-	arm, err := s.arm(root)
-	return arm, nil, err
+	return f, err
 }
 
-// Check reads an arm or a lesson file, whichever it looks like, and returns a line that says what it is.
-func Check(path string) (string, error) {
-	arm, lesson, err := readEither(path)
+// Check reads an arm, cell or lesson file, whichever it looks like. It returns a line that says what it is, and what
+// else is worth knowing of it: of a cell, what may not be meant, and how each of the arms stands in it at the zero pose.
+func Check(path string, arms []*Arm) (what string, notes []string, err error) {
+	f, err := readAny(path)
 	switch {
 	case err != nil:
-		return "", err
-	case lesson != nil:
-		return fmt.Sprintf("lesson %q for %s", lesson.Title, lesson.Arm.Name), nil
+		return "", nil, err
+	case len(f.Lessons) > 0:
+		lesson := f.Lessons[0]
+		return fmt.Sprintf("lesson %q for %s", lesson.Title, lesson.Arm.Name), nil, nil
+	case len(f.Cells) > 0:
+		cell := f.Cells[0]
+		for _, note := range cell.Notes {
+			notes = append(notes, note.Error())
+		}
+		for _, arm := range arms {
+			notes = append(notes, cell.stands(arm)...)
+		}
+		return fmt.Sprintf("cell %q, things: %d, task frames: %d, tools: %d", cell.Name, len(cell.Things), len(cell.Tasks), len(cell.Tools)), notes, nil
 	}
-	return fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), nil
+	return fmt.Sprintf("arm %q, solved by: %s", f.Arms[0].Name, f.Arms[0].Geometry.Solver()), nil, nil
 }
 
-// ReadFolder reads every .yaml and .yml file of a folder as an arm or a lesson, in the order of their names. The
-// error holds all that is wrong with all of them.
-func ReadFolder(dir string) (arms []*Arm, lessons []*Lesson, err error) {
+// ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names.
+// The error holds all that is wrong with all of them.
+func ReadFolder(dir string) (all Folder, err error) {
 	var files []string
 	for _, ending := range []string{"*.yaml", "*.yml"} {
 		found, err := filepath.Glob(filepath.Join(dir, ending))
 		if err != nil {
-			return nil, nil, fmt.Errorf("%s: %w", dir, err)
+			return all, fmt.Errorf("%s: %w", dir, err)
 		}
 		files = append(files, found...)
 	}
 	if len(files) == 0 {
-		return nil, nil, fmt.Errorf("%s: holds no arm or lesson file (*.yaml)", dir)
+		return all, fmt.Errorf("%s: holds no arm, cell or lesson file (*.yaml)", dir)
 	}
 	slices.Sort(files)
-	takenArms, takenLessons := slices.Clone(shippedArms), slices.Clone(shippedLessons)
+	takenArms, takenCells, takenLessons := slices.Clone(shippedArms), slices.Clone(shippedCells), slices.Clone(shippedLessons)
 	var problems []error
 	for _, file := range files {
-		arm, lesson, err := readEither(file)
-		switch id := fileID(file); {
-		case err != nil:
+		f, err := readAny(file)
+		if err != nil {
 			problems = append(problems, err)
-		case arm != nil && slices.Contains(takenArms, id), lesson != nil && slices.Contains(takenLessons, id):
-			problems = append(problems, fmt.Errorf("%s: the name %s is taken already; give the file another", file, quoted(id)))
-		case arm != nil:
-			arms, takenArms = append(arms, arm), append(takenArms, id)
-		default:
-			lessons, takenLessons = append(lessons, lesson), append(takenLessons, id)
+			continue
 		}
+		id, taken := fileID(file), &takenArms
+		switch {
+		case len(f.Cells) > 0:
+			taken = &takenCells
+		case len(f.Lessons) > 0:
+			taken = &takenLessons
+		}
+		if slices.Contains(*taken, id) {
+			problems = append(problems, fmt.Errorf("%s: the name %s is taken already; give the file another", file, quoted(id)))
+			continue
+		}
+		*taken = append(*taken, id)
+		all.Arms = append(all.Arms, f.Arms...)
+		all.Cells = append(all.Cells, f.Cells...)
+		all.Lessons = append(all.Lessons, f.Lessons...)
 	}
-	return arms, lessons, errors.Join(problems...)
+	return all, errors.Join(problems...)
 }

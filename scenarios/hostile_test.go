@@ -78,6 +78,7 @@ func TestHostileFilesAreRefusedUnread(t *testing.T) {
 	} {
 		for kind, read := range map[string]func() error{
 			"arm":    func() error { _, err := ReadArm("f", []byte(test.text)); return err },
+			"cell":   func() error { _, err := ReadCell("f", []byte(test.text)); return err },
 			"lesson": func() error { _, err := ReadLesson("f", []byte(test.text)); return err },
 		} {
 			if err := read(); err == nil || !strings.Contains(err.Error(), test.says) {
@@ -128,7 +129,7 @@ func TestFilesOfTheWrongKindAreNotOpened(t *testing.T) {
 		t.TempDir(): "is a directory; give the file in it",
 		os.DevNull:  "is not an ordinary file",
 	} {
-		_, _, either := readEither(path)
+		_, either := readAny(path)
 		_, jogs := OpenJogs(path)
 		_, arm := OpenArm(path)
 		for _, err := range []error{either, jogs, arm} {

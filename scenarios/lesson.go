@@ -144,24 +144,12 @@ func (s *source) target(n ast.Node) *Target {
 
 var shippedLessons = []string{"first-straight-line"}
 
-var loadLessons = sync.OnceValue(func() []*Lesson {
-	lessons := make([]*Lesson, len(shippedLessons))
-	for i, id := range shippedLessons {
-		lessons[i] = readShipped("lessons/"+id+".yaml", ReadLesson)
-	}
-	return lessons
-})
+var loadLessons = sync.OnceValue(func() []*Lesson { return loadShipped("lessons", shippedLessons, ReadLesson) })
 
 // ShippedLessons returns the lessons that come with handrule, in their order.
 func ShippedLessons() []*Lesson { return loadLessons() }
 
 // looksLikeLesson tells a lesson by the fields that only a lesson has.
 func looksLikeLesson(root ast.Node) bool {
-	m, ok := root.(*ast.MappingNode)
-	if !ok {
-		return false
-	}
-	return slices.ContainsFunc(m.Values, func(v *ast.MappingValueNode) bool {
-		return slices.Contains([]string{"title", "arm", "text", "start_deg", "target"}, v.Key.GetToken().Value)
-	})
+	return hasField(root, "title", "arm", "text", "start_deg", "target")
 }

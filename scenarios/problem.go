@@ -56,11 +56,15 @@ func newSource(file, text string) *source {
 type place struct{ line, column int }
 
 func (s *source) add(at place, format string, args ...any) {
-	s.problems = append(s.problems, Problem{
+	s.problems = append(s.problems, s.problem(at, format, args...))
+}
+
+func (s *source) problem(at place, format string, args ...any) Problem {
+	return Problem{
 		File: s.file, Line: at.line, Column: at.column,
 		Message: fmt.Sprintf(format, args...),
 		Excerpt: s.excerpt(at),
-	})
+	}
 }
 
 // err returns the problems found, by line, or nil.

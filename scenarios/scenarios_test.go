@@ -235,19 +235,22 @@ func TestAFolderIsReadWhole(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, _, err := ReadFolder(dir); err == nil {
+	if _, err := ReadFolder(dir); err == nil {
 		t.Error("an empty folder was read")
 	}
 	write("heron.yaml", string(wren(t, "name: Wren", "name: Heron")))
 	write("mine.yml", "title: Mine\narm: curlew\ntext: hello\n")
-	arms, lessons, err := ReadFolder(dir)
-	if err != nil || len(arms) != 1 || arms[0].ID != "heron" || len(lessons) != 1 || lessons[0].Arm.ID != "curlew" {
-		t.Fatalf("%v %v %v", arms, lessons, err)
+	write("yard.yaml", "name: Yard\nthings: []\n")
+	own, err := ReadFolder(dir)
+	if err != nil || len(own.Arms) != 1 || own.Arms[0].ID != "heron" || len(own.Lessons) != 1 || own.Lessons[0].Arm.ID != "curlew" ||
+		len(own.Cells) != 1 || own.Cells[0].ID != "yard" {
+		t.Fatalf("%+v %v", own, err)
 	}
+	write("tilted-stand.yaml", "name: Mine\nthings: []\n")
 	write("wren.yaml", string(wren(t, "name: Wren", "name: Wren")))
 	write("bad.yaml", "name: 3")
-	_, _, err = ReadFolder(dir)
-	for _, says := range []string{"bad.yaml:1:1", "taken already"} {
+	_, err = ReadFolder(dir)
+	for _, says := range []string{"bad.yaml:1:1", "\"wren\" is taken already", "\"tilted-stand\" is taken already"} {
 		if err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("want %q in %v", says, err)
 		}
@@ -256,7 +259,7 @@ func TestAFolderIsReadWhole(t *testing.T) {
 
 // The readers answer whatever they are given, and never with a number that is not finite.
 func FuzzReadFiles(f *testing.F) {
-	for _, name := range []string{"arms/wren.yaml", "lessons/first-straight-line.yaml"} {
+	for _, name := range []string{"arms/wren.yaml", "cells/wall-mount.yaml", "lessons/first-straight-line.yaml"} {
 		text, err := shippedFiles.ReadFile(name)
 		if err != nil {
 			f.Fatal(err)
@@ -269,6 +272,11 @@ func FuzzReadFiles(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text []byte) {
 		if arm, err := ReadArm("f.yaml", text); err == nil && math.IsNaN(arm.Geometry.Forward(kinematics.Joints{}).Position.X) {
 			t.Error("not a number")
+		}
+		if cell, err := ReadCell("f.yaml", text); err == nil {
+			if _, err := cell.Scene(ShippedArms()[0], kinematics.NoTool); err != nil {
+				t.Error(err)
+			}
 		}
 		ReadLesson("f.yaml", text)
 		ReadJogs("f", text)

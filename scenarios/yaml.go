@@ -150,19 +150,34 @@ func kindOf(n ast.Node) string {
 type fields struct {
 	*source
 	what   string // what the mapping describes, for messages: "joint 3"
+	start  place  // where it starts
 	values map[string]ast.Node
+}
+
+// mapping returns the "name: value" pairs of a mapping, or false where n is none.
+func mapping(n ast.Node) ([]*ast.MappingValueNode, bool) {
+	switch n := n.(type) {
+	case *ast.MappingNode:
+		return n.Values, true
+	case *ast.MappingValueNode:
+		return []*ast.MappingValueNode{n}, true
+	}
+	return nil, false
+}
+
+// hasField reports whether n is a mapping with one of these fields.
+func hasField(n ast.Node, names ...string) bool {
+	entries, _ := mapping(n)
+	return slices.ContainsFunc(entries, func(e *ast.MappingValueNode) bool {
+		return slices.Contains(names, e.Key.GetToken().Value)
+	})
 }
 
 // fields reads a mapping, and reports unknown, repeated and missing fields.
 func (s *source) fields(n ast.Node, what string, required, optional []string) fields {
-	f := fields{source: s, what: what, values: map[string]ast.Node{}}
-	var entries []*ast.MappingValueNode
-	switch n := n.(type) {
-	case *ast.MappingNode:
-		entries = n.Values
-	case *ast.MappingValueNode:
-		entries = []*ast.MappingValueNode{n}
-	default:
+	f := fields{source: s, what: what, start: nodePlace(n), values: map[string]ast.Node{}}
+	entries, ok := mapping(n)
+	if !ok {
 		s.add(nodePlace(n), "%s must be fields (%s), not %s", what, strings.Join(required, ", "), kindOf(n))
 		return f
 	}

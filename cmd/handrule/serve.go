@@ -16,7 +16,7 @@ import (
 
 type serveCommand struct {
 	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on. Others on the network reach the sandbox only if it is theirs too."`
-	Dir    string `arg:"" optional:"" help:"A folder of arm and lesson files to offer beside those that ship."`
+	Dir    string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
@@ -27,11 +27,11 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	}
 	arms, lessons := scenarios.ShippedArms(), scenarios.ShippedLessons()
 	if c.Dir != "" {
-		ownArms, ownLessons, err := scenarios.ReadFolder(c.Dir)
+		own, err := scenarios.ReadFolder(c.Dir)
 		if err != nil {
 			return err
 		}
-		arms, lessons = append(arms, ownArms...), append(lessons, ownLessons...)
+		arms, lessons = append(arms, own.Arms...), append(lessons, own.Lessons...)
 	}
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {

@@ -1,0 +1,144 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/clearance"
+	"handrule/kinematics/jog"
+)
+
+// Cell is a cell file: where the arm is bolted down and what is around it, all in the world frame.
+type Cell struct {
+	ID    string // the file's name without its ending
+	Name  string
+	About string
+	Mount kinematics.Pose // of the mounting surface; its Z points out of the surface, into the arm
+	// Things are in the world frame; Scene brings them into the arm's base frame.
+	Things []clearance.Thing
+	Tasks  []jog.TaskFrame
+	Tools  []kinematics.Tool // beside those of the arm
+	// Notes are what the file may say but hardly means, such as two things in one place.
+	Notes []Problem
+}
+
+// Base returns the pose of the arm's base frame in the world: the mount raised along its Z by the arm's mount height.
+func (c *Cell) Base(arm *Arm) kinematics.Pose {
+	return c.Mount.Mul(kinematics.Pose{Position: r3.Vec{Z: arm.MountHeight}, Rotation: kinematics.NoRotation})
+}
+
+// ToolsFor returns the tools the arm has in this cell: its own, then the cell's. A tool of the cell stands in for one of the
+// arm with the same name.
+func (c *Cell) ToolsFor(arm *Arm) []kinematics.Tool {
+	tools := slices.Clone(arm.Tools)
+	for _, tool := range c.Tools {
+		if i := slices.IndexFunc(tools, func(t kinematics.Tool) bool { return t.Name == tool.Name }); i >= 0 {
+			tools[i] = tool
+		} else {
+			tools = append(tools, tool)
+		}
+	}
+	return tools
+}
+
+// Scene returns the arm with this tool among the cell's things, ready for distances, in the arm's base frame.
+func (c *Cell) Scene(arm *Arm, tool kinematics.Tool) (*clearance.Scene, error) {
+	world := c.Base(arm).Inverse()
+	things := slices.Clone(c.Things)
+	for i := range things {
+		things[i].Pose = world.Mul(things[i].Pose)
+		things[i].Pose.Rotation = things[i].Pose.Rotation.Orthonormal()
+	}
+	return clearance.NewScene(arm.Geometry, arm.Body, tool, things)
+}
+
+// touching is how far in mm two things may be in one another and still count as standing side by side.
+const touching = 0.5
+
+// Contacts says what of the arm with this tool is inside which thing at the joint angles q: all of it, the base
+// included, in words. Less than 0.5 mm counts as touching and is left out, because a base stands on its table.
+func (c *Cell) Contacts(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (contacts []string) {
+	for _, r := range c.rooms(arm, tool, q) {
+		if r.distance < -touching {
+			contacts = append(contacts, fmt.Sprintf("%s is %.1f mm inside %s", r.part, -r.distance, r.thing))
+		}
+	}
+	return contacts
+}
+
+// room is the smallest distance in mm of a link's or the tool's capsules from a thing.
+type room struct {
+	part, thing string
+	link        int
+	distance    float64
+}
+
+// rooms returns the room between every link and the tool, and every thing.
+func (c *Cell) rooms(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (all []room) {
+	base, links := c.Base(arm), arm.Geometry.Links(q)
+	for _, thing := range c.Things {
+		measure := func(part string, link int, pose kinematics.Pose, capsule kinematics.Capsule) {
+			capsule.From, capsule.To = pose.Apply(capsule.From), pose.Apply(capsule.To)
+			r := room{part, thing.Name, link, clearance.Between(capsule, thing).Distance}
+			same := func(earlier room) bool { return earlier.part == r.part && earlier.thing == r.thing }
+			if i := slices.IndexFunc(all, same); i >= 0 {
+				all[i].distance = min(all[i].distance, r.distance)
+			} else {
+				all = append(all, r)
+			}
+		}
+		for _, capsule := range arm.Body {
+			measure(fmt.Sprintf("link %d", capsule.Link), capsule.Link, base.Mul(links[capsule.Link]), capsule)
+		}
+		for _, capsule := range tool.Body {
+			measure(tool.Name, 6, base.Mul(links[6]).Mul(arm.Geometry.Flange), capsule)
+		}
+	}
+	return all
+}
+
+// stands says how the arm stands in the cell at the zero pose, with each of its tools.
+func (c *Cell) stands(arm *Arm) (lines []string) {
+	tools := c.ToolsFor(arm)
+	if len(tools) == 0 {
+		tools = []kinematics.Tool{kinematics.NoTool}
+	}
+	for _, tool := range tools {
+		how := "clear"
+		if contacts := c.Contacts(arm, tool, kinematics.Joints{}); len(contacts) > 0 {
+			how = strings.Join(contacts, ", ")
+		} else if nearest := nearestRoom(c.rooms(arm, tool, kinematics.Joints{})); nearest.thing != "" {
+			how = fmt.Sprintf("clear, nearest are %s and %s with %.0f mm between them", nearest.part, nearest.thing, nearest.distance)
+		}
+		lines = append(lines, fmt.Sprintf("at the zero pose, %s with tool %s: %s", arm.Name, tool.Name, how))
+	}
+	return lines
+}
+
+// nearestRoom is the smallest of those that change when the arm moves.
+func nearestRoom(all []room) room {
+	nearest := room{distance: math.Inf(1)}
+	for _, r := range all {
+		if r.link > 0 && r.distance < nearest.distance {
+			nearest = r
+		}
+	}
+	return nearest
+}
+
+// shippedCells are the names of the cells that ship; the first is the default.
+var shippedCells = []string{"glazing-bench", "wall-mount", "ceiling-mount", "tilted-stand"}
+
+var loadCells = sync.OnceValue(func() []*Cell { return loadShipped("cells", shippedCells, ReadCell) })
+
+// ShippedCells returns the cells that come with handrule, the default first. They are shared and not to be changed.
+func ShippedCells() []*Cell { return slices.Clone(loadCells()) }
+
+// OpenCell returns the shipped cell of that name, or reads the cell file at that path.
+func OpenCell(ref string) (*Cell, error) { return open("cell", ref, shippedCells, loadCells, ReadCell) }
