@@ -114,7 +114,9 @@ func (c Cylinder) chord(a, d r3.Vec, radius float64) (middle, half float64) {
 
 // deepest returns the t of the smallest signed distance of a segment that touches the cylinder; t is a first guess.
 // Inside, the signed distance is the larger of ρ-R and |z|-H/2, both convex in t, so its lowest point is at an end of
-// the segment, at the lowest of one of the two, or where the two are equal: ρ = R - H/2 ± z, a quadratic in t.
+// the segment, at the lowest of one of the two, or where the two are equal: ρ = R - H/2 ± z, a quadratic in t. Its two
+// roots lie close together where the segment passes near the cylinder's axis, and lose half their digits there, so
+// Newton's method for ρ - R = |z| - H/2 itself, which does not, follows.
 func (c Cylinder) deepest(a, d r3.Vec, t float64) float64 {
 	lowest := c.signed(along(a, d, t))
 	try := func(at float64) {
@@ -134,8 +136,22 @@ func (c Cylinder) deepest(a, d r3.Vec, t float64) float64 {
 		// x² + y² = (k + m·t)²
 		k, m := c.Radius-c.Height/2+sign*a.Z, sign*d.Z
 		first, second := roots(d.X*d.X+d.Y*d.Y-m*m, a.X*d.X+a.Y*d.Y-k*m, a.X*a.X+a.Y*a.Y-k*k)
-		try(first)
-		try(second)
+		try(c.level(a, d, first))
+		try(c.level(a, d, second))
+	}
+	return t
+}
+
+// level returns the t near the given one at which the segment's point is as far from the curved side as from the nearer
+// end, by two steps of Newton's method.
+func (c Cylinder) level(a, d r3.Vec, t float64) float64 {
+	for range 2 {
+		p := along(a, d, t)
+		side, end := c.above(p)
+		rising := (p.X*d.X+p.Y*d.Y)/math.Sqrt(p.X*p.X+p.Y*p.Y) - math.Copysign(d.Z, p.Z*d.Z)
+		if next := t - (side-end)/rising; next >= 0 && next <= 1 {
+			t = next
+		}
 	}
 	return t
 }
@@ -150,7 +166,7 @@ func roots(a, b, c float64) (float64, float64) {
 func (c Cylinder) surface(p r3.Vec) (on, normal r3.Vec) {
 	r := math.Sqrt(p.X*p.X + p.Y*p.Y)
 	radial := r3.Vec{X: 1}
-	if r > 0 {
+	if r > grazing {
 		radial = r3.Vec{X: p.X / r, Y: p.Y / r}
 	}
 	H := c.Height / 2

@@ -29,11 +29,9 @@ func BetweenCapsules(a, b kinematics.Capsule) Gap {
 	} else {
 		way = acrossBoth(u, v)
 	}
-	return Gap{
-		Distance: far - a.Radius - b.Radius,
-		OnA:      r3.Add(p, r3.Scale(a.Radius, way)),
-		OnB:      r3.Sub(q, r3.Scale(b.Radius, way)),
-	}
+	distance := far - a.Radius - b.Radius
+	on := along(p, way, a.Radius)
+	return Gap{Distance: distance, OnA: on, OnB: along(on, way, distance)}
 }
 
 // Between returns the gap between the capsule, given in the base frame, and the thing. The capsule's Link is not
@@ -42,9 +40,6 @@ func Between(a kinematics.Capsule, b Thing) Gap {
 	from, d := into(&b.Pose.Rotation, r3.Sub(a.From, b.Pose.Position)), into(&b.Pose.Rotation, r3.Sub(a.To, a.From))
 	p := along(from, d, b.Shape.closest(from, d))
 	on, normal := b.Shape.surface(p)
-	return Gap{
-		Distance: b.Shape.signed(p) - a.Radius,
-		OnA:      b.Pose.Apply(r3.Sub(p, r3.Scale(a.Radius, normal))),
-		OnB:      b.Pose.Apply(on),
-	}
+	distance := b.Shape.signed(p) - a.Radius
+	return Gap{Distance: distance, OnA: b.Pose.Apply(along(on, normal, distance)), OnB: b.Pose.Apply(on)}
 }

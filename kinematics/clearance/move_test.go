@@ -12,7 +12,7 @@ import (
 	"handrule/kinematics/clearance"
 )
 
-// randomArm has six lines in space for axes; it is no arm that anyone would build.
+// randomArms have six lines in space for axes; nobody would build them.
 var randomArms = rapid.Custom(func(t *rapid.T) *kinematics.Arm {
 	var joints [6]kinematics.Joint
 	for k := range joints {
@@ -89,7 +89,7 @@ func TestMaxMoveByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tip := math.Hypot(40+280+70+140-320, 60) // the brush's tip from the wrist's centre
+	tip := math.Hypot(70+140, 60) // the brush's tip from the wrist's centre
 	for _, c := range []struct {
 		name string
 		turn kinematics.Joints
@@ -116,9 +116,9 @@ func TestMaxMoveByHand(t *testing.T) {
 	}
 }
 
-// clear reports whether the arm is clear all the way from one set of joint angles to the other, straight in joint space,
+// staysClear reports whether the arm is clear all the way from one set of joint angles to the other, straight in joint space,
 // as MaxMove's documentation says how. It gives up, and says no, when the halves are shorter than any gap that matters.
-func clear(arm *kinematics.Arm, scene *clearance.Scene, from, to kinematics.Joints) bool {
+func staysClear(arm *kinematics.Arm, scene *clearance.Scene, from, to kinematics.Joints) bool {
 	atFrom, atTo := scene.Smallest(arm.Links(from)).Distance, scene.Smallest(arm.Links(to)).Distance
 	move := scene.MaxMove(from, to)
 	switch {
@@ -133,7 +133,7 @@ func clear(arm *kinematics.Arm, scene *clearance.Scene, from, to kinematics.Join
 	for k := range half {
 		half[k] = (from[k] + to[k]) / 2
 	}
-	return clear(arm, scene, from, half) && clear(arm, scene, half, to)
+	return staysClear(arm, scene, from, half) && staysClear(arm, scene, half, to)
 }
 
 // A step of any size jumps over nothing: not over a wire that both its ends are clear of. And it is not called
@@ -151,7 +151,7 @@ func TestNoTunnelling(t *testing.T) {
 			t.Fatal(err)
 		}
 		from, to := anyJoints(rng, 1), anyJoints(rng, 1)
-		said := clear(arm, scene, from, to)
+		said := staysClear(arm, scene, from, to)
 		nearest := math.Inf(1)
 		const samples = 2000
 		for s := range samples + 1 {

@@ -12,7 +12,7 @@ func (s Sphere) signed(p r3.Vec) float64 { return length(p) - s.Radius }
 
 func (s Sphere) surface(p r3.Vec) (on, normal r3.Vec) {
 	normal = r3.Vec{Z: 1}
-	if r := length(p); r > 0 {
+	if r := length(p); r > grazing {
 		normal = r3.Scale(1/r, p)
 	}
 	return r3.Scale(s.Radius, normal), normal

@@ -35,8 +35,8 @@ type Shape interface {
 // largest is the greatest length and coordinate in mm that a scene accepts, 1 km, so that rounding stays below 1e-9.
 const largest = 1e6
 
-// grazing in mm is below what a point is taken to be on a surface when a direction away from it is wanted. Closer
-// than this, the direction from the surface to the point is rounding and no normal.
+// grazing in mm is below what a point is taken to be on a surface, an axis or a centre when a direction away from it is
+// wanted. Closer than this, the direction to the point is rounding, or underflow, and no normal.
 const grazing = 1e-9
 
 // touching in mm is below what a segment is searched for a part inside a shape. It only has to be above rounding.
