@@ -2,7 +2,6 @@ package server
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -34,10 +33,10 @@ var choices = Choices{
 // bench is one learner's arm in its cell. It is not safe for use by several goroutines; the session that has it
 // open owns it.
 type bench struct {
-	arms    []*scenarios.Arm
-	lessons []*scenarios.Lesson
+	offer Offer
 
 	arm     *scenarios.Arm
+	cell    *scenarios.Cell   // nil: the arm stands alone on its mounting surface
 	start   kinematics.Joints // where restart puts the arm
 	drive   *jog.Drive
 	setup   Setup
@@ -46,6 +45,7 @@ type bench struct {
 	aim     *jog.Direction
 	stopped *jog.Stop       // why the last motion ended, nil before the first
 	queue   []jog.Direction // steps that wait
+	crashes int             // contacts in motion since the arm was mounted
 	held    *jog.Jog        // a hold that waits until the arm stands
 	change  func()          // a change that waits until the arm stands
 
@@ -56,27 +56,34 @@ type bench struct {
 }
 
 // newBench returns a bench with the first arm on it at its zero pose.
-func newBench(arms []*scenarios.Arm, lessons []*scenarios.Lesson) *bench {
-	b := &bench{arms: arms, lessons: lessons, send: func(string, any) {}}
+func newBench(offer Offer) *bench {
+	b := &bench{offer: offer, send: func(string, any) {}}
 	b.setup = Setup{
 		Frame:     jog.JointFrame,
+		ReadIn:    ReadInRequest{Frame: jog.BaseFrame},
 		Increment: IncrementRequest{MM: 10, Deg: 5},
 		Speed:     SpeedRequest{MMS: 50, DegS: 15},
 	}
-	b.mount(arms[0], "", kinematics.Joints{})
+	b.mount(offer.Arms[0], "", kinematics.Joints{})
 	return b
 }
 
 // mount puts an arm at rest on the bench, with its first tool or the named one.
 func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Joints) {
-	tool, err := arm.Tool(toolName)
+	b.arm, b.start = arm, start
+	tool, err := b.tool(toolName)
 	if err != nil {
 		tool = kinematics.NoTool
 	}
-	b.arm, b.start = arm, start
-	b.drive = jog.NewDrive(arm.Geometry, tool.TCP, start)
+	around, err := b.around(tool)
+	if err != nil {
+		b.send("problem", Problem{Message: err.Error()})
+	}
+	if b.drive, err = jog.New(around, start); err != nil {
+		panic(err) // around makes only setups that a drive takes
+	}
 	b.setup.Arm, b.setup.Tool = arm.ID, tool.Name
-	b.aim, b.stopped, b.queue, b.reached = nil, nil, nil, false
+	b.aim, b.stopped, b.queue, b.reached, b.crashes = nil, nil, nil, false, 0
 	b.held, b.change = nil, nil
 }
 
@@ -92,7 +99,13 @@ func (b *bench) handle(request any, now time.Time) error {
 	case *AimRequest:
 		return b.aimAt(r.Direction)
 	case *FrameRequest:
-		return b.chooseFrame(r.Frame)
+		return b.chooseFrame(r.Frame, r.Task)
+	case *ReadInRequest:
+		return b.readIn(*r)
+	case *GuardRequest:
+		return b.chooseGuard(r.MM)
+	case *CellRequest:
+		return b.chooseCell(r.ID)
 	case *IncrementRequest:
 		return b.chooseIncrement(*r)
 	case *SpeedRequest:
@@ -127,7 +140,8 @@ func (b *bench) step(d jog.Direction) error {
 
 // hold starts a continuous jog or renews its lease. While the arm moves it comes to rest first.
 func (b *bench) hold(r *HoldRequest, now time.Time) error {
-	if err := r.Direction.Check(); err != nil {
+	held, err := jog.HeldTogether(r.Directions, b.setup.Speed.MMS, kinematics.Radians(b.setup.Speed.DegS))
+	if err != nil {
 		return err
 	}
 	if r.Press <= b.press {
@@ -138,8 +152,6 @@ func (b *bench) hold(r *HoldRequest, now time.Time) error {
 	}
 	b.release()
 	b.press, b.expires = r.Press, now.Add(lease)
-	held := b.stepJog(r.Direction)
-	held.Amount = math.Inf(1)
 	if b.drive.Moving() {
 		b.held = &held
 		return nil
@@ -216,6 +228,9 @@ func (b *bench) tick(n int) {
 func (b *bench) ended() {
 	stop := b.drive.Stop()
 	b.stopped = &stop
+	if stop.Crash() {
+		b.crashes++
+	}
 	b.send("state", b.state())
 	b.send("stop", stopMessage(stop))
 	if b.change != nil {
@@ -252,12 +267,17 @@ func (b *bench) aimAt(d *jog.Direction) error {
 	return nil
 }
 
-func (b *bench) chooseFrame(f jog.Frame) error {
-	if err := (jog.Direction{Frame: f, Sign: 1}).Check(); err != nil {
+func (b *bench) chooseFrame(f jog.Frame, task string) error {
+	d := jog.Direction{Frame: f, Task: task, Sign: 1}
+	if err := d.Check(); err != nil {
+		return err
+	}
+	around := b.drive.Setup()
+	if _, err := around.Frame(f, task, kinematics.Identity); err != nil {
 		return err
 	}
 	b.release()
-	b.setup.Frame, b.aim = f, nil
+	b.setup.Frame, b.setup.Task, b.aim = f, task, nil
 	b.changed()
 	b.send("state", b.state())
 	return nil
@@ -296,28 +316,36 @@ func between(what string, x, low, high float64, unit string) error {
 }
 
 func (b *bench) chooseTool(name string) error {
-	tool, err := b.arm.Tool(name)
+	tool, err := b.tool(name)
 	if err != nil {
 		return err
 	}
-	mount := func() {
-		if b.drive.SetTool(tool.TCP) == nil {
+	around, err := b.around(tool)
+	if err != nil {
+		return err
+	}
+	b.atRest(func() {
+		if b.drive.Refit(around) == nil {
 			b.setup.Tool = tool.Name
 			b.changed()
 			b.send("state", b.state())
+			b.checkLesson()
 		}
-	}
-	if b.release(); b.drive.Moving() {
-		b.change = mount
-		return nil
-	}
-	mount()
-	b.checkLesson()
+	})
 	return nil
 }
 
+// atRest lets the arm come to rest and then makes the change.
+func (b *bench) atRest(change func()) {
+	if b.release(); b.drive.Moving() {
+		b.change = change
+		return
+	}
+	change()
+}
+
 func (b *bench) chooseArm(id string) error {
-	for _, arm := range b.arms {
+	for _, arm := range b.offer.Arms {
 		if arm.ID == id {
 			b.release()
 			b.lesson, b.setup.Lesson = nil, ""
@@ -336,7 +364,7 @@ func (b *bench) openLesson(id string) error {
 		b.send("lesson", b.lessonMessage())
 		return nil
 	}
-	for _, lesson := range b.lessons {
+	for _, lesson := range b.offer.Lessons {
 		if lesson.ID == id {
 			b.release()
 			b.lesson, b.setup.Lesson = lesson, id
@@ -356,7 +384,8 @@ func (b *bench) restart() {
 
 // tellAll gives the page everything there is to know.
 func (b *bench) tellAll() {
-	b.send("arm", armMessage(b.arm))
+	b.send("arm", armMessage(b.arm, b.tools()))
+	b.send("cell", b.cellMessage())
 	b.send("setup", b.setup)
 	b.send("state", b.state())
 	if b.stopped != nil {
@@ -384,17 +413,22 @@ func (b *bench) state() State {
 	near := geometry.Singularity(q, b.drive.Tool())
 
 	s := State{
-		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(),
+		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(), DemandDegS: b.drive.Demand().Degrees(),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
-		Flange: ReadingOf(flange), TCP: ReadingOf(tcp),
+		Flange: ReadingOf(b.seen(flange)), TCP: ReadingOf(b.seen(tcp)),
 		TCPSpeedMMS: r3.Norm(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}
-	axes := kinematics.Pose{Position: tcp.Position, Rotation: kinematics.NoRotation}
-	if b.setup.Frame == jog.ToolFrame {
-		axes.Rotation = tcp.Rotation
+	around := b.drive.Setup()
+	active, _ := around.Frame(b.setup.Frame, b.setup.Task, tcp) // chosen only where there is one
+	s.ActiveAxes = place(kinematics.Pose{Position: tcp.Position, Rotation: active.Rotation})
+	s.Crashes = b.crashes
+	if near, ok := b.drive.Clearance(); ok {
+		s.Clearance = &ClearanceView{
+			DistanceMM: near.Distance, A: near.A.Name, B: near.B.Name, OnA: array(near.OnA), OnB: array(near.OnB),
+			Contact: near.Distance <= touching,
+		}
 	}
-	s.ActiveAxes = place(axes)
 	switch slowed := b.drive.Slowed; slowed {
 	case jog.NotSlowed:
 	case jog.Ceiling:
@@ -429,6 +463,9 @@ func (b *bench) ghost() Ghost {
 	}
 	for _, p := range ahead.Path {
 		g.PathMM = append(g.PathMM, array(p))
+	}
+	if distance, seconds, err := b.drive.LongestStop(b.stepJog(*b.aim)); err == nil {
+		g.AfterRun, g.AfterS = travel(*b.aim, distance), seconds
 	}
 	if ahead.Stop.Reason != jog.Done {
 		stop := stopMessage(ahead.Stop)

@@ -2,6 +2,7 @@ package server
 
 import (
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -10,9 +11,13 @@ import (
 	"handrule/scenarios"
 )
 
+func shipped() Offer {
+	return Offer{Arms: scenarios.ShippedArms(), Cells: scenarios.ShippedCells(), Lessons: scenarios.ShippedLessons()}
+}
+
 // testBench is a bench that keeps what it sends.
 func testBench() (*bench, *[]any) {
-	b := newBench(scenarios.ShippedArms(), scenarios.ShippedLessons())
+	b := newBench(shipped())
 	sent := &[]any{}
 	b.send = func(_ string, message any) { *sent = append(*sent, message) }
 	return b, sent
@@ -45,9 +50,9 @@ var noon = time.Date(2026, 1, 1, 12, 0, 0, 0, time.UTC)
 
 func TestAHoldEndsWithItsLease(t *testing.T) {
 	b, _ := testBench()
-	ask(t, b, noon, `{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	ask(t, b, noon, `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`)
 	b.advance(4, noon.Add(100*time.Millisecond))
-	ask(t, b, noon.Add(200*time.Millisecond), `{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	ask(t, b, noon.Add(200*time.Millisecond), `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`)
 	b.advance(4, noon.Add(400*time.Millisecond))
 	if !b.drive.Moving() {
 		t.Fatal("the arm stopped although the lease was renewed")
@@ -65,7 +70,7 @@ func TestAHoldEndsWithItsLease(t *testing.T) {
 	if b.stopped.Reason != jog.LinkLost {
 		t.Errorf("stopped by %q, want the lost link", b.stopped.Reason)
 	}
-	ask(t, b, noon.Add(460*time.Millisecond), `{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	ask(t, b, noon.Add(460*time.Millisecond), `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`)
 	if b.drive.Moving() {
 		t.Error("a press that had ended moved the arm again")
 	}
@@ -135,7 +140,7 @@ func TestBadRequestsChangeNothing(t *testing.T) {
 		{`{"type":"speed","mm_s":NaN,"deg_s":10}`, "invalid character"},
 		{`{"type":"speed","mm_s":-1,"deg_s":10}`, "from 1 to 250"},
 		{`{"type":"increment","mm":0,"deg":1}`, "from 0.01 to 500 mm, not 0"},
-		{`{"type":"tool","name":"hammer"}`, "has no tool"},
+		{`{"type":"tool","name":"hammer"}`, "there is no tool"},
 		{`{"type":"arm","id":"gull"}`, "no arm"},
 		{`{"type":"lesson","id":"flying"}`, "no lesson"},
 	} {
@@ -148,7 +153,7 @@ func TestBadRequestsChangeNothing(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%s: %v, want it to say %q", test.text, err, test.says)
 		}
-		if b.state() != before || b.setup != setup {
+		if !reflect.DeepEqual(b.state(), before) || b.setup != setup {
 			t.Errorf("%s: changed the bench", test.text)
 		}
 	}

@@ -21,10 +21,16 @@ import (
 	"handrule/web"
 )
 
+// Offer is what the learners can choose from.
+type Offer struct {
+	Arms    []*scenarios.Arm // the first is on the bench at the start
+	Cells   []*scenarios.Cell
+	Lessons []*scenarios.Lesson
+}
+
 // Options say what to serve.
 type Options struct {
-	Arms       []*scenarios.Arm // the first is on the bench at the start
-	Lessons    []*scenarios.Lesson
+	Offer
 	Static     fs.FS // style sheet, icons and, under dist/, the page's bundle
 	Bundled    bool  // whether the bundle is there
 	MaxBenches int   // at once; 0 means 100
@@ -48,7 +54,7 @@ func New(opts Options) *Server {
 	}
 	return &Server{
 		opts:    opts,
-		benches: newRegistry(opts.MaxBenches, func() *bench { return newBench(opts.Arms, opts.Lessons) }),
+		benches: newRegistry(opts.MaxBenches, func() *bench { return newBench(opts.Offer) }),
 		stop:    context.Background(),
 	}
 }
@@ -139,9 +145,12 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) welcome(id string) Welcome {
-	w := Welcome{Bench: id, LeaseMS: int(lease / time.Millisecond), Choices: choices}
+	w := Welcome{Bench: id, Cells: []Listing{}, LeaseMS: int(lease / time.Millisecond), Choices: choices}
 	for _, arm := range s.opts.Arms {
 		w.Arms = append(w.Arms, Listing{ID: arm.ID, Title: arm.Name, About: arm.About})
+	}
+	for _, cell := range s.opts.Cells {
+		w.Cells = append(w.Cells, Listing{ID: cell.ID, Title: cell.Name, About: cell.About})
 	}
 	for _, lesson := range s.opts.Lessons {
 		w.Lessons = append(w.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name})

@@ -12,15 +12,13 @@ import (
 	"time"
 
 	"github.com/coder/websocket"
-
-	"handrule/scenarios"
 )
 
 // start serves a sandbox on a free port of this machine and returns its address.
 func start(t testing.TB, benches int) string {
 	t.Helper()
 	s := New(Options{
-		Arms: scenarios.ShippedArms(), Lessons: scenarios.ShippedLessons(), MaxBenches: benches,
+		Offer: shipped(), MaxBenches: benches,
 		Static: fstest.MapFS{"page.css": {Data: []byte("body {}")}},
 	})
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
@@ -118,7 +116,7 @@ func TestALostConnectionStopsTheArm(t *testing.T) {
 	address := start(t, 3)
 	first := visit(t, address, "")
 	id := first.hear("welcome")["bench"].(string)
-	first.say(`{"type":"hold","press":1,"direction":{"frame":"joint","axis":0,"sign":1}}`)
+	first.say(`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`)
 	first.hear("state")
 	first.conn.CloseNow()
 	again := visit(t, address, id)

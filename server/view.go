@@ -34,7 +34,7 @@ func capsules(body []kinematics.Capsule) []Capsule {
 	return views
 }
 
-func armMessage(arm *scenarios.Arm) ArmMessage {
+func armMessage(arm *scenarios.Arm, tools []kinematics.Tool) ArmMessage {
 	m := ArmMessage{
 		ID: arm.ID, Name: arm.Name, About: arm.About,
 		MountHeightMM: arm.MountHeight,
@@ -49,7 +49,7 @@ func armMessage(arm *scenarios.Arm) ArmMessage {
 			SpeedDegS: kinematics.Degrees(j.Speed),
 		}
 	}
-	for _, tool := range append(arm.Tools[:len(arm.Tools):len(arm.Tools)], kinematics.NoTool) {
+	for _, tool := range append(tools[:len(tools):len(tools)], kinematics.NoTool) {
 		m.Tools = append(m.Tools, ToolView{Name: tool.Name, TCP: place(tool.TCP), Body: capsules(tool.Body)})
 	}
 	return m

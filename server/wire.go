@@ -15,10 +15,13 @@ var Requests = map[string]any{
 	"release":   ReleaseRequest{},
 	"aim":       AimRequest{},
 	"frame":     FrameRequest{},
+	"read-in":   ReadInRequest{},
+	"guard":     GuardRequest{},
 	"increment": IncrementRequest{},
 	"speed":     SpeedRequest{},
 	"tool":      ToolRequest{},
 	"arm":       ArmRequest{},
+	"cell":      CellRequest{},
 	"lesson":    LessonRequest{},
 	"restart":   RestartRequest{},
 }
@@ -27,6 +30,7 @@ var Requests = map[string]any{
 var Replies = map[string]any{
 	"welcome": Welcome{},
 	"arm":     ArmMessage{},
+	"cell":    CellMessage{},
 	"setup":   Setup{},
 	"state":   State{},
 	"ghost":   Ghost{},
@@ -42,9 +46,12 @@ type StepRequest struct {
 
 // HoldRequest starts a continuous jog, and renews its lease when it comes again with the same press number. A press
 // that has ended, for whatever reason, cannot be renewed: the control must be let go and pressed again.
+//
+// Several directions of one frame move the arm along their sum. When the directions of a press change, it is a new
+// press: the arm comes to rest and goes on the new way.
 type HoldRequest struct {
-	Press     int           `json:"press"`
-	Direction jog.Direction `json:"direction"`
+	Press      int             `json:"press"`
+	Directions []jog.Direction `json:"directions"`
 }
 
 // ReleaseRequest ends whatever moves.
@@ -55,9 +62,21 @@ type AimRequest struct {
 	Direction *jog.Direction `json:"direction"`
 }
 
-// FrameRequest chooses the active frame.
+// FrameRequest chooses the active frame; a task frame by its name.
 type FrameRequest struct {
 	Frame jog.Frame `json:"frame"`
+	Task  string    `json:"task"`
+}
+
+// ReadInRequest chooses the frame that positions are read in: base, world, or a task frame by its name.
+type ReadInRequest struct {
+	Frame jog.Frame `json:"frame"`
+	Task  string    `json:"task"`
+}
+
+// GuardRequest sets the clearance in mm at which the arm stops; 0 lets it go until it touches.
+type GuardRequest struct {
+	MM float64 `json:"mm"`
 }
 
 // IncrementRequest sets the amount of a step jog: mm for straight ones, degrees for turns and joints.
@@ -82,6 +101,12 @@ type ArmRequest struct {
 	ID string `json:"id"`
 }
 
+// CellRequest puts the arm in a shipped cell; an empty id leaves it alone on its mounting surface. It goes back to its
+// start joints and leaves the lesson.
+type CellRequest struct {
+	ID string `json:"id"`
+}
+
 // LessonRequest opens a lesson: its arm, its start joints, its target. An empty id leaves the lesson.
 type LessonRequest struct {
 	ID string `json:"id"`
@@ -94,6 +119,7 @@ type RestartRequest struct{}
 type Welcome struct {
 	Bench   string    `json:"bench"` // the page hands it in when it comes back
 	Arms    []Listing `json:"arms"`
+	Cells   []Listing `json:"cells"`
 	Lessons []Listing `json:"lessons"`
 	LeaseMS int       `json:"lease_ms"` // a held control must be renewed within this time
 	Choices Choices   `json:"choices"`
@@ -131,6 +157,41 @@ type ArmMessage struct {
 	Tools         []ToolView   `json:"tools"` // the bare flange, "none", is the last
 }
 
+// CellMessage is what stands around the arm, in the world frame. Without a cell the world is the base frame.
+type CellMessage struct {
+	ID      string      `json:"id"`
+	Name    string      `json:"name"`
+	About   string      `json:"about"`
+	Base    Place       `json:"base"`     // the base frame in the world
+	FloorMM *float64    `json:"floor_mm"` // height of the floor; null where the arm's mounting surface is taken for it
+	Things  []ThingView `json:"things"`
+	Tasks   []TaskView  `json:"tasks"`
+}
+
+// ThingView is something that the arm can touch.
+type ThingView struct {
+	Name   string     `json:"name"`
+	Shape  string     `json:"shape"`   // "box", "cylinder", "sphere" or "half-space"
+	SizeMM [3]float64 `json:"size_mm"` // a box's edges; radius, radius and length; or the radius three times
+	Place  Place      `json:"place"`
+}
+
+// TaskView is a task frame.
+type TaskView struct {
+	Name  string `json:"name"`
+	Place Place  `json:"place"`
+}
+
+// ClearanceView is the smallest distance between the arm and what it could touch, itself included.
+type ClearanceView struct {
+	DistanceMM float64    `json:"distance_mm"`
+	A          string     `json:"a"` // a link or the tool
+	B          string     `json:"b"` // a link, the tool or a thing
+	OnA        [3]float64 `json:"on_a"`
+	OnB        [3]float64 `json:"on_b"`
+	Contact    bool       `json:"contact"`
+}
+
 // JointView is one joint at the zero pose.
 type JointView struct {
 	Name      string     `json:"name"`
@@ -158,6 +219,10 @@ type ToolView struct {
 // Setup is what the learner has chosen.
 type Setup struct {
 	Frame     jog.Frame        `json:"frame"`
+	Task      string           `json:"task"` // the task frame's name, where the frame is one
+	ReadIn    ReadInRequest    `json:"read_in"`
+	GuardMM   float64          `json:"guard_mm"`
+	Cell      string           `json:"cell"`
 	Increment IncrementRequest `json:"increment"`
 	Speed     SpeedRequest     `json:"speed"`
 	Tool      string           `json:"tool"`
@@ -208,6 +273,7 @@ type State struct {
 	Tick        int64           `json:"tick"`
 	JointsDeg   [6]float64      `json:"joints_deg"`
 	SpeedsDegS  [6]float64      `json:"speeds_deg_s"` // of each joint, signed
+	DemandDegS  [6]float64      `json:"demand_deg_s"` // what the chosen speed would need of each joint, signed
 	Links       [7]Place        `json:"links"`        // displacement of each link from the zero pose
 	FlangePlace Place           `json:"flange_place"` // for drawing
 	TCPPlace    Place           `json:"tcp_place"`    // for drawing
@@ -218,6 +284,8 @@ type State struct {
 	SlowedBy    string          `json:"slowed_by"` // what holds the jog below the chosen speed: a joint, "reduced speed", or "" for nothing
 	Moving      *jog.Direction  `json:"moving"`
 	Singularity SingularityView `json:"singularity"`
+	Clearance   *ClearanceView  `json:"clearance"` // null where nothing can be touched
+	Crashes     int             `json:"crashes"`   // contacts in motion since the arm was put on the bench
 }
 
 // SingularityView says how near the arm is to a singularity.
@@ -237,6 +305,8 @@ type Ghost struct {
 	Share     [6]float64     `json:"share"`     // each joint's part of the joint travel, summing to 1
 	Travel    float64        `json:"travel"`    // how far the step gets, mm or degrees
 	Stop      *StopMessage   `json:"stop"`      // why it ends early; null when it does not
+	AfterRun  float64        `json:"after_run"` // how far the arm goes on after a release at the chosen speed, mm or degrees
+	AfterS    float64        `json:"after_s"`   // and for how long
 }
 
 // StopMessage says why a motion ended.

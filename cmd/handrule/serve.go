@@ -25,21 +25,21 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if !static.Bundled() {
 		fmt.Fprintln(errs, "handrule: this binary was built without the page; `make build` makes one with it")
 	}
-	arms, lessons := scenarios.ShippedArms(), scenarios.ShippedLessons()
+	offer := server.Offer{Arms: scenarios.ShippedArms(), Cells: scenarios.ShippedCells(), Lessons: scenarios.ShippedLessons()}
 	if c.Dir != "" {
 		own, err := scenarios.ReadFolder(c.Dir)
 		if err != nil {
 			return err
 		}
-		arms, lessons = append(arms, own.Arms...), append(lessons, own.Lessons...)
+		offer.Arms, offer.Cells = append(offer.Arms, own.Arms...), append(offer.Cells, own.Cells...)
+		offer.Lessons = append(offer.Lessons, own.Lessons...)
 	}
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
 	}
 	s := server.New(server.Options{
-		Arms:    arms,
-		Lessons: lessons,
+		Offer:   offer,
 		Static:  static.Files,
 		Bundled: static.Bundled(),
 		Log:     slog.New(slog.NewTextHandler(errs, nil)),

@@ -27,11 +27,11 @@ export class Hold {
     this.renewMs = Math.min(80, leaseMs / 3);
   }
 
-  begin(direction: Direction, holder: Holder): void {
+  begin(directions: Direction[], holder: Holder): void {
     this.end();
     this.holder = holder;
     this.press += 1;
-    const request: Request = { type: "hold", press: this.press, direction };
+    const request: Request = { type: "hold", press: this.press, directions };
     this.send(request);
     this.timer = window.setInterval(() => this.send(request), this.renewMs);
   }

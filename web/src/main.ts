@@ -51,7 +51,7 @@ const link = new Link({
 });
 
 new Keyboard({
-  frame: (frame) => ask({ type: "frame", frame }),
+  frame: (frame) => ask({ type: "frame", frame, task: "" }),
   pair: (axis) => strip.choosePair(axis),
   jog: (sign, holder) => {
     if (!aim.direction) return false;
@@ -92,7 +92,7 @@ function ask(request: Request): void {
 /** Jogs: a step, or for as long as the holder holds. */
 function press(direction: Direction, holder: string): void {
   aim.settle(direction);
-  if (sentence.holding) hold.begin(direction, holder);
+  if (sentence.holding) hold.begin([direction], holder);
   else link.send({ type: "step", direction });
 }
 
@@ -109,6 +109,9 @@ function reply(message: Reply): void {
       sentence.setArm(message);
       stops.clear();
       aim.reset();
+      break;
+    case "cell":
+      view.setCell(message);
       break;
     case "setup":
       applySetup(message);
@@ -146,7 +149,7 @@ function applySetup(message: Setup): void {
   stops.setIncrement(message.increment);
   if (before?.tool !== message.tool || before.arm !== message.arm) view.setTool(message.tool);
   if (before?.frame === message.frame) return;
-  view.setFrame(message.frame);
+  view.setFrame(message.frame, message.task);
   strip.setFrame(message.frame);
   reading.setFrame(message.frame);
   aim.turn(message.frame);

@@ -18,7 +18,7 @@ export class Sentence {
     form.addEventListener("submit", (event) => event.preventDefault());
     form.addEventListener("change", (event) => {
       const name = (event.target as HTMLInputElement).name;
-      if (name === "frame") ask({ type: "frame", frame: chosen("frame") as Frame });
+      if (name === "frame") ask({ type: "frame", frame: chosen("frame") as Frame, task: "" });
       if (name === "manner") ask({ type: "release" });
     });
     this.incrementSelect.addEventListener("change", () => {

@@ -19,13 +19,22 @@ export interface ArmRequest {
   id: string;
 }
 
+export interface CellRequest {
+  id: string;
+}
+
 export interface FrameRequest {
   frame: Frame;
+  task: string;
+}
+
+export interface GuardRequest {
+  mm: number;
 }
 
 export interface HoldRequest {
   press: number;
-  direction: Direction;
+  directions: Direction[];
 }
 
 export interface IncrementRequest {
@@ -35,6 +44,11 @@ export interface IncrementRequest {
 
 export interface LessonRequest {
   id: string;
+}
+
+export interface ReadInRequest {
+  frame: Frame;
+  task: string;
 }
 
 export type ReleaseRequest = Record<never, never>;
@@ -57,10 +71,13 @@ export interface ToolRequest {
 export type Request =
   | ({ type: "aim" } & AimRequest)
   | ({ type: "arm" } & ArmRequest)
+  | ({ type: "cell" } & CellRequest)
   | ({ type: "frame" } & FrameRequest)
+  | ({ type: "guard" } & GuardRequest)
   | ({ type: "hold" } & HoldRequest)
   | ({ type: "increment" } & IncrementRequest)
   | ({ type: "lesson" } & LessonRequest)
+  | ({ type: "read-in" } & ReadInRequest)
   | ({ type: "release" } & ReleaseRequest)
   | ({ type: "restart" } & RestartRequest)
   | ({ type: "speed" } & SpeedRequest)
@@ -105,6 +122,28 @@ export interface ArmMessage {
   tools: ToolView[];
 }
 
+export interface ThingView {
+  name: string;
+  shape: string;
+  size_mm: [number, number, number];
+  place: Place;
+}
+
+export interface TaskView {
+  name: string;
+  place: Place;
+}
+
+export interface CellMessage {
+  id: string;
+  name: string;
+  about: string;
+  base: Place;
+  floor_mm: number | null;
+  things: ThingView[];
+  tasks: TaskView[];
+}
+
 export interface StopMessage {
   reason: Reason;
   direction: Direction;
@@ -126,6 +165,8 @@ export interface Ghost {
   share: [number, number, number, number, number, number];
   travel: number;
   stop: StopMessage | null;
+  after_run: number;
+  after_s: number;
 }
 
 export interface TargetView {
@@ -151,6 +192,10 @@ export interface Problem {
 
 export interface Setup {
   frame: Frame;
+  task: string;
+  read_in: ReadInRequest;
+  guard_mm: number;
+  cell: string;
   increment: IncrementRequest;
   speed: SpeedRequest;
   tool: string;
@@ -197,10 +242,20 @@ export interface SingularityView {
   condition: number;
 }
 
+export interface ClearanceView {
+  distance_mm: number;
+  a: string;
+  b: string;
+  on_a: [number, number, number];
+  on_b: [number, number, number];
+  contact: boolean;
+}
+
 export interface State {
   tick: number;
   joints_deg: [number, number, number, number, number, number];
   speeds_deg_s: [number, number, number, number, number, number];
+  demand_deg_s: [number, number, number, number, number, number];
   links: [Place, Place, Place, Place, Place, Place, Place];
   flange_place: Place;
   tcp_place: Place;
@@ -211,6 +266,8 @@ export interface State {
   slowed_by: string;
   moving: Direction | null;
   singularity: SingularityView;
+  clearance: ClearanceView | null;
+  crashes: number;
 }
 
 export interface Listing {
@@ -227,6 +284,7 @@ export interface Choices {
 export interface Welcome {
   bench: string;
   arms: Listing[];
+  cells: Listing[];
   lessons: Listing[];
   lease_ms: number;
   choices: Choices;
@@ -234,6 +292,7 @@ export interface Welcome {
 
 export type Reply =
   | ({ type: "arm" } & ArmMessage)
+  | ({ type: "cell" } & CellMessage)
   | ({ type: "ghost" } & Ghost)
   | ({ type: "lesson" } & LessonMessage)
   | ({ type: "problem" } & Problem)

@@ -97,6 +97,7 @@ export class Aim {
     const at = this.label.object.position;
     if (d.frame === "joint") {
       this.joints[d.axis]?.labelPoint(at);
+      this.object.worldToLocal(at);
       return;
     }
     if (d.axis < 3) at.copy(units[d.axis]!).multiplyScalar(d.sign * this.size * 1.03);
@@ -147,7 +148,7 @@ class JointAim {
     this.axis.setColour(p.joint);
   }
 
-  /** Where the arrow's head is, in the base frame. */
+  /** Where the arrow's head is, in the world. */
   labelPoint(out: Vector3): void {
     out.copy(headOf(this.ringRadius)).applyQuaternion(this.aimed.object.quaternion);
     this.object.localToWorld(out);

@@ -15,8 +15,8 @@ import type { Palette } from "./palette";
 import { Stroke } from "./stroke";
 
 /**
- * The mounting surface with a millimetre grid: a line every 100 mm, a stronger one every 500 mm, numbers along the
- * base frame's X and Y. Where the base frame's origin is above the surface, a dimension line says by how much.
+ * The floor with a millimetre grid: a line every 100 mm, a stronger one every 500 mm, numbers along the world frame's X
+ * and Y. Where the base frame's origin is right above the world's, a dimension line says how high above the floor.
  */
 export class Floor {
   readonly object = new Group();
@@ -33,6 +33,7 @@ export class Floor {
   private readonly height = new Stroke(8, { width: 1.6, behind: 0.3 });
   private readonly heightLabel = new Label("", { px: 13, colour: "#000", weight: 600 });
   private palette: Palette | null = null;
+  private mountHeight = 0;
 
   constructor() {
     const plane = new PlaneGeometry(1, 1);
@@ -47,9 +48,11 @@ export class Floor {
     this.object.add(this.ground, this.shadow, this.height.object, this.heightLabel.object);
   }
 
-  setSize(reach: number, mountHeight: number, footprint: number): void {
+  /** The floor at that height in the world; mountHeight is 0 where there is no height to be shown. */
+  setSize(reach: number, level: number, mountHeight: number, footprint: number): void {
     const extent = reach * 5;
-    this.object.position.z = -mountHeight;
+    this.object.position.z = level;
+    this.mountHeight = mountHeight;
     this.uniforms.extent.value = extent;
     this.ground.scale.set(2 * extent, 2 * extent, 1);
     this.shadow.scale.set(2 * extent, 2 * extent, 1);
@@ -95,7 +98,7 @@ export class Floor {
     this.shadow.material.opacity = p.shadow;
     for (const n of this.numbers) n.setColour(p.floorText);
     this.height.setColour(p.floorText);
-    this.heightLabel.set(`${trimmed(-this.object.position.z)} mm`, { colour: p.ink, plate: p.floor });
+    this.heightLabel.set(`${trimmed(this.mountHeight)} mm`, { colour: p.ink, plate: p.floor });
   }
 
   get labels(): Label[] {

@@ -19,6 +19,7 @@ export interface Palette {
   blocked: string;
   target: string;
   reached: string;
+  thing: string; // what stands in the cell
   shadow: number; // how dark the shadow on the floor is
   environment: number; // how bright the surroundings are
   key: number; // how bright the main light is
@@ -41,6 +42,7 @@ const light: Palette = {
   blocked: "#9c1c2b",
   target: "#8a5a00",
   reached: "#3c6b1f",
+  thing: "#cdbb9d",
   shadow: 0.24,
   environment: 0.8,
   key: 2.1,
@@ -61,6 +63,7 @@ const dark: Palette = {
   blocked: "#ff7d86",
   target: "#f0b843",
   reached: "#9bd26d",
+  thing: "#6f6455",
   shadow: 0.5,
   environment: 0.42,
   key: 2.0,

@@ -1,11 +1,13 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
-import type { ArmMessage, Frame, Ghost as GhostMessage, State, TargetView } from "../wire";
+import type { ArmMessage, CellMessage, Frame, Ghost as GhostMessage, State, TargetView } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
 import { Orbit } from "./camera";
+import { Cell } from "./cell";
 import { Floor } from "./floor";
 import { type ArmForm, disposeForm, formOf, toolForm } from "./form";
+import { Gap } from "./gap";
 import { listenToGestures } from "./gestures";
 import { Ghost } from "./ghost";
 import { type Label, screenOf } from "./labels";
@@ -37,13 +39,16 @@ export interface ViewOptions {
 }
 
 /**
- * The 3D view: it draws what the bench says, and works out no kinematics of its own. Everything is in the base frame
- * and in mm. It draws a frame only when something has changed.
+ * The 3D view: it draws what the bench says, and works out no kinematics of its own. The arm and all that belongs to it
+ * is in the base frame, the cell in the world frame, in mm. It draws a frame only when something has changed.
  */
 export class View {
   private readonly stage: Stage | null;
   private readonly orbitCamera: Orbit;
   private readonly world = new Group();
+  private readonly base = new Group();
+  private readonly cell = new Cell();
+  private readonly gap = new Gap();
   private readonly floor = new Floor();
   private readonly baseAxes = new Axes(21, true);
   private readonly activeAxes = new Axes(19, false);
@@ -60,6 +65,8 @@ export class View {
   private state: State | null = null;
   private ghostMessage: GhostMessage | null = null;
   private tool = "";
+  private cellMessage: CellMessage | null = null;
+  private footprint = 1;
   private toolShape: BufferGeometry | null = null;
   private armMoved = true;
   private fitWhenPosed = false;
@@ -75,8 +82,9 @@ export class View {
   ) {
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
-    this.world.add(
-      this.floor.object,
+    this.world.add(this.floor.object, this.cell.object, this.names.object, this.base);
+    this.base.add(
+      this.gap.object,
       this.baseAxes.object,
       this.activeAxes.object,
       this.aim.object,
@@ -84,7 +92,6 @@ export class View {
       this.trail.object,
       this.target.object,
       this.tcp.object,
-      this.names.object,
     );
     this.world.visible = false;
     if (this.stage) {
@@ -107,12 +114,14 @@ export class View {
     this.arm?.dispose();
     this.form = formOf(arm);
     this.arm = new Arm(arm, this.form);
-    this.world.add(this.arm.object);
+    this.base.add(this.arm.object);
     const reach = arm.reach_mm;
     const footprint = Math.max(...arm.body.filter((c) => c.link === 0).map((c) => c.radius_mm), reach * 0.08);
-    this.stage?.setSize(reach, -arm.mount_height_mm);
+    this.footprint = footprint;
     this.orbitCamera.setReach(reach);
-    this.floor.setSize(reach, arm.mount_height_mm, footprint);
+    this.cell.setReach(reach);
+    this.gap.setReach(reach);
+    this.stand();
     this.baseAxes.setSize(reach * 0.3, reach * 0.0062);
     this.activeAxes.setSize(reach * 0.155, reach * 0.0048);
     this.aim.setArm(arm, this.form.hubs, this.arm.links);
@@ -129,12 +138,25 @@ export class View {
     this.invalidate();
   }
 
+  /** Puts the arm in a cell: where its base is in the world, and what stands around it. */
+  setCell(cell: CellMessage): void {
+    this.cellMessage = cell;
+    moveTo(this.base, cell.base);
+    this.cell.set(cell);
+    this.stand();
+    this.trail.clear();
+    this.armMoved = true;
+    this.fitWhenPosed = true;
+    this.invalidate();
+  }
+
   setState(state: State): void {
     if (this.state) this.trail.add(this.state.tcp_place.p);
     this.trail.add(state.tcp_place.p);
     this.state = state;
     this.motion.set(state, performance.now());
     this.ghost.compare(state);
+    this.gap.set(state.clearance);
     this.armMoved = true;
     this.world.visible = this.arm !== null;
     this.showAim();
@@ -154,9 +176,10 @@ export class View {
     this.invalidate();
   }
 
-  setFrame(frame: Frame): void {
+  setFrame(frame: Frame, task: string): void {
     this.activeAxes.object.visible = frame !== "joint";
     this.aim.setFrame(frame);
+    this.cell.choose(frame === "task" ? task : "");
     this.invalidate();
   }
 
@@ -176,7 +199,7 @@ export class View {
   setTheme(theme: Theme): void {
     const palette = palettes[theme];
     this.stage?.setPalette(palette);
-    for (const part of [this.floor, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
+    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
       part.setPalette(palette);
     this.invalidate();
   }
@@ -212,7 +235,7 @@ export class View {
     this.invalidate();
   }
 
-  /** Where the flange is drawn, in the base frame: mm, and a quaternion x, y, z, w. */
+  /** Where the flange is drawn, in the world frame: mm, and a quaternion x, y, z, w. */
   drawnFlange(): { p: [number, number, number]; q: [number, number, number, number] } {
     const p = new Vector3();
     const q = new Quaternion();
@@ -234,9 +257,23 @@ export class View {
     this.arm?.dispose();
     this.toolShape?.dispose();
     if (this.form) disposeForm(this.form);
-    for (const part of [this.floor, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
+    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
       part.dispose();
     this.stage?.dispose();
+  }
+
+  /** The floor, and the light above it: the cell's floor or, without a cell, the surface that the arm is mounted on. */
+  private stand(): void {
+    if (!this.message) return;
+    const { reach_mm: reach, mount_height_mm: height } = this.message;
+    const floor = this.cellMessage?.floor_mm ?? null;
+    const base = this.cellMessage?.base ?? { p: [0, 0, 0], q: [0, 0, 0, 1] };
+    const upright = Math.hypot(base.q[0]!, base.q[1]!) < 1e-9;
+    const level = floor ?? base.p[2]! - height;
+    this.stage?.setSize(reach, level);
+    // The height of the base frame's origin is drawn where the arm stands on that floor.
+    const stands = upright && Math.abs(base.p[2]! - height - level) < 0.05 && Math.hypot(base.p[0]!, base.p[1]!) < 0.05;
+    this.floor.setSize(reach, level, stands ? height : 0, this.footprint);
   }
 
   private mountTool(): void {
@@ -267,11 +304,11 @@ export class View {
   /** What the camera must keep in the picture. */
   private points(): Vector3[] {
     if (!this.arm || !this.message) return [];
-    return [...this.arm.corners(), ...this.baseAxes.tips, ...this.activeAxes.tips];
+    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...this.activeAxes.tips];
   }
 
   private labels(): Label[] {
-    return [...this.floor.labels, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.names.labels];
+    return [...this.floor.labels, ...this.cell.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.names.labels];
   }
 
   private resize(): void {

@@ -1,0 +1,174 @@
+package server
+
+import (
+	"fmt"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/clearance"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// This file is what stands around the arm: its cell, its frames, its tools, and the guard.
+
+// touching is the distance in mm up to which the page says that two parts touch. The arm stops this near to a contact.
+const touching = 1e-5
+
+// largestGuard in mm is more than any learner needs.
+const largestGuard = 100.0
+
+// tools are what the arm can carry here: its own tools and those of the cell.
+func (b *bench) tools() []kinematics.Tool {
+	if b.cell == nil {
+		return b.arm.Tools
+	}
+	return b.cell.ToolsFor(b.arm)
+}
+
+// tool returns the tool of that name, the first one for "", or the bare flange for "none".
+func (b *bench) tool(name string) (kinematics.Tool, error) {
+	tools := b.tools()
+	switch {
+	case name == kinematics.NoTool.Name, name == "" && len(tools) == 0:
+		return kinematics.NoTool, nil
+	case name == "":
+		return tools[0], nil
+	}
+	if i := slices.IndexFunc(tools, func(t kinematics.Tool) bool { return t.Name == name }); i >= 0 {
+		return tools[i], nil
+	}
+	return kinematics.Tool{}, fmt.Errorf("there is no tool %q here", name)
+}
+
+// around is what the motion needs to know of the arm with this tool and its cell. Where the clearance cannot be
+// computed the setup is good without it, and the error says why.
+func (b *bench) around(tool kinematics.Tool) (jog.Setup, error) {
+	s := jog.Setup{Arm: b.arm.Geometry, Tool: tool, Mount: b.base(), Guard: b.setup.GuardMM}
+	things := []clearance.Thing{{
+		Name: "mounting surface", Shape: clearance.HalfSpace{},
+		Pose: kinematics.Pose{Position: r3.Vec{Z: -b.arm.MountHeight}, Rotation: kinematics.NoRotation},
+	}}
+	if b.cell != nil {
+		things, s.Tasks = b.cell.Things, b.cell.Tasks
+	}
+	scene, err := jog.Scene(b.arm.Geometry, b.arm.Body, tool, s.Mount, things)
+	if err == nil {
+		s.Scene = scene
+	}
+	return s, err
+}
+
+// base is the arm's base frame in the world.
+func (b *bench) base() kinematics.Pose {
+	if b.cell == nil {
+		return kinematics.Identity
+	}
+	return b.cell.Base(b.arm)
+}
+
+// seen returns a pose of the base frame in the frame that positions are read in.
+func (b *bench) seen(p kinematics.Pose) kinematics.Pose {
+	around := b.drive.Setup()
+	frame, _ := around.Frame(b.setup.ReadIn.Frame, b.setup.ReadIn.Task, kinematics.Identity) // chosen only where there is one
+	if frame == kinematics.Identity {
+		return p
+	}
+	return frame.Inverse().Mul(p)
+}
+
+func (b *bench) readIn(r ReadInRequest) error {
+	if r.Frame != jog.BaseFrame && r.Frame != jog.WorldFrame && r.Frame != jog.TaskFrames {
+		return fmt.Errorf("positions are read in the base, world or a task frame, not %q", r.Frame)
+	}
+	around := b.drive.Setup()
+	if _, err := around.Frame(r.Frame, r.Task, kinematics.Identity); err != nil {
+		return err
+	}
+	b.setup.ReadIn = r
+	b.send("setup", b.setup)
+	b.send("state", b.state())
+	return nil
+}
+
+func (b *bench) chooseGuard(mm float64) error {
+	if err := between("the guard", mm, 0, largestGuard, "mm"); err != nil {
+		return err
+	}
+	b.atRest(func() {
+		around := b.drive.Setup()
+		around.Guard = mm
+		if b.drive.Refit(around) == nil {
+			b.setup.GuardMM = mm
+			b.changed()
+		}
+	})
+	return nil
+}
+
+func (b *bench) chooseCell(id string) error {
+	var cell *scenarios.Cell
+	if id != "" {
+		i := slices.IndexFunc(b.offer.Cells, func(c *scenarios.Cell) bool { return c.ID == id })
+		if i < 0 {
+			return fmt.Errorf("there is no cell %q", id)
+		}
+		cell = b.offer.Cells[i]
+	}
+	b.lesson, b.setup.Lesson = nil, ""
+	b.enter(cell)
+	b.mount(b.arm, b.setup.Tool, b.start)
+	b.tellAll()
+	return nil
+}
+
+// enter changes the cell; the arm must be mounted anew then.
+func (b *bench) enter(cell *scenarios.Cell) {
+	b.cell, b.setup.Cell = cell, ""
+	if cell != nil {
+		b.setup.Cell = cell.ID
+	}
+	if b.setup.Frame == jog.TaskFrames {
+		b.setup.Frame, b.setup.Task = jog.BaseFrame, ""
+	}
+	if b.setup.ReadIn.Frame == jog.TaskFrames {
+		b.setup.ReadIn = ReadInRequest{Frame: jog.BaseFrame}
+	}
+}
+
+func (b *bench) cellMessage() CellMessage {
+	m := CellMessage{Base: place(b.base()), Things: []ThingView{}, Tasks: []TaskView{}}
+	for _, t := range b.drive.Setup().Tasks {
+		m.Tasks = append(m.Tasks, TaskView{Name: t.Name, Place: place(t.Pose)})
+	}
+	if b.cell == nil {
+		return m
+	}
+	m.ID, m.Name, m.About = b.cell.ID, b.cell.Name, b.cell.About
+	for _, t := range b.cell.Things {
+		view := thingView(t)
+		if view.Shape == "half-space" && t.Pose.Rotation.Z.Z > 1-1e-9 {
+			height := t.Pose.Position.Z
+			m.FloorMM = &height
+		}
+		m.Things = append(m.Things, view)
+	}
+	return m
+}
+
+func thingView(t clearance.Thing) ThingView {
+	v := ThingView{Name: t.Name, Place: place(t.Pose)}
+	switch s := t.Shape.(type) {
+	case clearance.Box:
+		v.Shape, v.SizeMM = "box", array(s.Size)
+	case clearance.Cylinder:
+		v.Shape, v.SizeMM = "cylinder", [3]float64{s.Radius, s.Radius, s.Height}
+	case clearance.Sphere:
+		v.Shape, v.SizeMM = "sphere", [3]float64{s.Radius, s.Radius, s.Radius}
+	default:
+		v.Shape = "half-space"
+	}
+	return v
+}
