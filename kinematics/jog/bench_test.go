@@ -1,23 +1,88 @@
 package jog_test
 
 import (
+	"context"
+	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
+	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
 )
 
-// One tick of a straight jog, limits, speeds and path included. The arm goes to and fro, so that it never stops.
+// crowd is twenty things: a table, and boxes, cylinders and spheres around the arm, clear of the benchmarks' paths.
+func crowd() []clearance.Thing {
+	things := []clearance.Thing{table(-20), clearance.Floor(-1100)}
+	for i := range 18 {
+		angle := float64(i) * 20 * degree
+		far := 480 + 35*float64(i%4)
+		shape := []clearance.Shape{
+			clearance.Box{Size: r3.Vec{X: 80, Y: 60, Z: 120}},
+			clearance.Cylinder{Radius: 40, Height: 110},
+			clearance.Sphere{Radius: 45},
+		}[i%3]
+		things = append(things, clearance.Thing{Name: "thing", Shape: shape, Pose: kinematics.Pose{
+			Position: r3.Vec{X: far * math.Cos(angle), Y: far * math.Sin(angle), Z: -240 + 40*float64(i%5)},
+			Rotation: kinematics.RotationAbout(r3.Unit(r3.Vec{X: 1, Y: float64(i), Z: 2}), angle),
+		}})
+	}
+	return things
+}
+
+// One tick of a straight jog: profile, limits, speeds, singularities and path included. The arm goes to and fro.
 func BenchmarkStraightTick(b *testing.B) {
-	d := jog.NewDrive(testArm(b), pen, kinematics.Joints{0, 0, 0, 0, 90 * degree, 0})
-	j := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: 50}
-	b.ReportAllocs()
-	for b.Loop() {
-		if !d.Tick() {
-			j.Sign = -j.Sign
-			if err := d.Start(j); err != nil {
-				b.Fatal(err)
+	for _, c := range []struct {
+		name  string
+		speed float64
+		drive *jog.Drive
+	}{
+		{"alone at 50", 50, inCell(b, bent, 0)},
+		{"20 things at 50", 50, inCell(b, bent, 0, crowd()...)},
+		{"20 things at 250", 250, inCell(b, bent, 0, crowd()...)},
+		{"20 things, guarded at 250", 250, inCell(b, bent, 5, crowd()...)},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			j := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: c.speed}
+			b.ReportAllocs()
+			for b.Loop() {
+				if c.drive.Tick() {
+					continue
+				}
+				if r := c.drive.Stop().Reason; r != jog.Done && r != "" {
+					b.Fatal(c.drive.Stop().Sentence())
+				}
+				j.Sign = -j.Sign
+				if err := c.drive.Start(j); err != nil {
+					b.Fatal(err)
+				}
 			}
+		})
+	}
+}
+
+// The room in all twelve directions.
+func BenchmarkRooms(b *testing.B) {
+	d := inCell(b, bent, 0, crowd()...)
+	for _, frame := range []jog.Frame{jog.JointFrame, jog.BaseFrame, jog.ToolFrame} {
+		b.Run(string(frame), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := d.Rooms(context.Background(), frame, "", jog.Speeds{Straight: 50, Turn: 15 * degree}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// Coming to a contact, found to 1e-6 mm.
+func BenchmarkRoomToContact(b *testing.B) {
+	d := inCell(b, bent, 0, table(50))
+	for b.Loop() {
+		if _, err := d.Room(context.Background(), base(2, -1), 50); err != nil {
+			b.Fatal(err)
 		}
 	}
 }

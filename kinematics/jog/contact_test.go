@@ -1,0 +1,268 @@
+package jog_test
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+
+	"handrule/kinematics"
+	"handrule/kinematics/clearance"
+	"handrule/kinematics/jog"
+)
+
+// testBody are the capsules of testArm, testPen its tool: a handle and a tip of 3 mm radius that ends 3 mm short of
+// the TCP, so that the TCP is the tip's outermost point.
+var (
+	testBody = []kinematics.Capsule{
+		{Link: 0, From: r3.Vec{Z: -300}, To: r3.Vec{Z: -130}, Radius: 70},
+		{Link: 1, From: r3.Vec{Z: -30}, To: r3.Vec{X: 40}, Radius: 60},
+		{Link: 2, From: r3.Vec{X: 40}, To: r3.Vec{X: 40, Z: 270}, Radius: 45},
+		{Link: 3, From: r3.Vec{X: 40, Y: -30, Z: 285}, To: r3.Vec{X: 40, Y: 30, Z: 285}, Radius: 45},
+		{Link: 4, From: r3.Vec{X: 140, Z: 300}, To: r3.Vec{X: 260, Z: 300}, Radius: 30},
+		{Link: 5, From: r3.Vec{X: 320, Y: -20, Z: 300}, To: r3.Vec{X: 320, Y: 20, Z: 300}, Radius: 32},
+		{Link: 6, From: r3.Vec{X: 365, Z: 300}, To: r3.Vec{X: 368, Z: 300}, Radius: 22},
+	}
+	testPen = kinematics.Tool{Name: "pen", TCP: pen, Body: []kinematics.Capsule{
+		{Link: 6, From: r3.Vec{Z: 12}, To: r3.Vec{Z: 80}, Radius: 12},
+		{Link: 6, From: r3.Vec{Z: 80}, To: r3.Vec{Z: 117}, Radius: 3},
+	}}
+	bent = kinematics.Joints{0, 0, 0, 0, 90 * degree, 0} // the pen points straight down, its tip at X 320, Z 110
+)
+
+func place(x, y, z float64) kinematics.Pose {
+	return kinematics.Pose{Position: r3.Vec{X: x, Y: y, Z: z}, Rotation: kinematics.NoRotation}
+}
+
+// inCell returns testArm with the pen among these things, which are given in the base frame.
+func inCell(t rapid.TB, q kinematics.Joints, guard float64, things ...clearance.Thing) *jog.Drive {
+	t.Helper()
+	arm := testArm(t)
+	scene, err := jog.Scene(arm, testBody, testPen, kinematics.Identity, things)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := jog.New(jog.Setup{Arm: arm, Tool: testPen, Mount: kinematics.Identity, Scene: scene, Guard: guard}, q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// table is one whose top is at that height in the base frame.
+func table(top float64) clearance.Thing {
+	return clearance.Thing{Name: "table", Shape: clearance.Box{Size: r3.Vec{X: 500, Y: 800, Z: 400}}, Pose: place(400, 0, top-200)}
+}
+
+func nearest(t rapid.TB, d *jog.Drive) float64 {
+	t.Helper()
+	pair, ok := d.Clearance()
+	if !ok {
+		t.Fatal("there is nothing to touch")
+	}
+	return pair.Distance
+}
+
+// The pen's tip starts at a height of 110 mm; the table's top is at 50, by hand 60 mm below.
+func TestContactStopsAtFirstTouch(t *testing.T) {
+	for _, speed := range []float64{1, 50, 250} {
+		for _, amount := range []float64{100, math.Inf(1)} {
+			d := inCell(t, bent, 0, table(50))
+			stop := run(t, d, jog.Jog{Direction: base(2, -1), Amount: amount, Speed: speed}, func() {
+				if gap := nearest(t, d); gap < 0 {
+					t.Fatalf("%.3g mm deep", -gap)
+				}
+			})
+			if stop.Reason != jog.Contact || !stop.Crash() || stop.Began {
+				t.Fatal(stop.Sentence())
+			}
+			if math.Abs(stop.Travel-60) > 1e-6 || nearest(t, d) > 1e-6 {
+				t.Errorf("stands after %.9f mm with %.3g mm of room, want 60 and none", stop.Travel, nearest(t, d))
+			}
+			if stop.Touch.A.Name != "pen" || stop.Touch.B.Name != "table" || r3.Norm(r3.Sub(stop.Touch.OnB, r3.Vec{X: 320, Z: 50})) > 1e-6 {
+				t.Errorf("touches %+v", stop.Touch)
+			}
+			if !strings.Contains(stop.Sentence(), "The pen touches the table. On a real arm this would have been a crash.") {
+				t.Errorf("says %q", stop.Sentence())
+			}
+			again := run(t, d, jog.Jog{Direction: base(2, -1), Amount: 1, Speed: speed}, nil)
+			if again.Reason != jog.Contact || again.Travel > 1e-6 || !again.Began || nearest(t, d) < 0 {
+				t.Errorf("pushed on: %+v", again)
+			}
+			if back := run(t, d, jog.Jog{Direction: base(2, 1), Amount: 10, Speed: 50}, nil); back.Reason != jog.Done {
+				t.Errorf("cannot leave: %s", back.Sentence())
+			}
+		}
+	}
+}
+
+// The guard brings the arm to rest at the set clearance, without a jump in speed.
+func TestGuardStopsBeforeContact(t *testing.T) {
+	d := inCell(t, bent, 5, table(50))
+	j := jog.Jog{Direction: base(2, -1), Amount: math.Inf(1), Speed: 250}
+	pace := newPace(j)
+	var last float64
+	stop := run(t, d, j, func() {
+		pace.tick(t, d)
+		if d.Moving() {
+			last, _ = d.PathSpeed()
+		}
+	})
+	if stop.Reason != jog.Guard || stop.Crash() || math.Abs(stop.Travel-55) > 1e-6 || math.Abs(nearest(t, d)-5) > 1e-6 {
+		t.Fatalf("%s: %.9f mm of room", stop.Sentence(), nearest(t, d))
+	}
+	if last > 2 {
+		t.Errorf("still %v mm/s in the last tick", last)
+	}
+	if again := run(t, d, j, nil); again.Reason != jog.Guard || again.Travel > 1e-6 {
+		t.Errorf("pushed on: %s", again.Sentence())
+	}
+	// Along the table the clearance stays, so that is allowed.
+	if along := run(t, d, jog.Jog{Direction: base(1, 1), Amount: 20, Speed: 50}, nil); along.Reason != jog.Done {
+		t.Error(along.Sentence())
+	}
+}
+
+// An arm that stands in contact, or inside the guard, can go to where it has more room, and no deeper.
+func TestStartingTooNear(t *testing.T) {
+	for _, c := range []struct {
+		name       string
+		top, guard float64
+		reason     jog.Reason
+	}{
+		{"tool in the table", 130, 0, jog.Contact},
+		{"tool in the table, guarded", 130, 5, jog.Contact},
+		{"inside the guard", 107, 5, jog.Guard},
+	} {
+		d := inCell(t, bent, c.guard, table(c.top))
+		before := nearest(t, d)
+		down := run(t, d, jog.Jog{Direction: base(2, -1), Amount: 5, Speed: 50}, nil)
+		if down.Reason != c.reason || down.Travel > 1e-6 || !down.Began || down.Crash() {
+			t.Errorf("%s: %s", c.name, down.Sentence())
+		}
+		last := before
+		up := run(t, d, jog.Jog{Direction: base(2, 1), Amount: 60, Speed: 50}, func() {
+			if gap := nearest(t, d); gap < math.Min(last, 5)-1e-6 {
+				t.Fatalf("%s: the clearance fell from %v to %v", c.name, last, gap)
+			} else {
+				last = gap
+			}
+		})
+		if up.Reason != jog.Done {
+			t.Errorf("%s: cannot leave: %s", c.name, up.Sentence())
+		}
+		for _, words := range []string{down.Sentence(), down.Headline(), down.Advice()} {
+			if words == "" || strings.Contains(words, "NaN") {
+				t.Errorf("%s: says %q", c.name, words)
+			}
+		}
+	}
+}
+
+// A wire of 0.02 mm across the path is not jumped over, however large the steps of the arm.
+func TestNothingIsJumpedOver(t *testing.T) {
+	wire := clearance.Thing{Name: "wire", Shape: clearance.Cylinder{Radius: 0.01, Height: 400}, Pose: kinematics.Pose{
+		Position: r3.Vec{X: 320, Y: 37.123, Z: 130}, Rotation: kinematics.RotationAbout(r3.Vec{Y: 1}, 90*degree)}}
+	d := inCell(t, bent, 0, wire)
+	stop := run(t, d, jog.Jog{Direction: base(1, 1), Amount: 100, Speed: 250}, nil)
+	// The tip's radius and the wire's, by hand.
+	if want := 37.123 - 3.01; stop.Reason != jog.Contact || math.Abs(stop.Travel-want) > 1e-6 {
+		t.Fatalf("%s, want contact after %v mm", stop.Sentence(), want)
+	}
+}
+
+// Two things that overlap each other are no concern of the arm's.
+func TestThingsMayOverlap(t *testing.T) {
+	d := inCell(t, bent, 0, table(50), table(45))
+	if stop := run(t, d, jog.Jog{Direction: base(2, -1), Amount: 100, Speed: 250}, nil); stop.Reason != jog.Contact || math.Abs(stop.Travel-60) > 1e-6 {
+		t.Fatal(stop.Sentence())
+	}
+}
+
+// someThings draws a cell of up to so many boxes, cylinders and spheres in the arm's reach.
+func someThings(t *rapid.T, most int) (things []clearance.Thing) {
+	for range rapid.IntRange(0, most).Draw(t, "things") {
+		size := func(what string) float64 { return rapid.Float64Range(5, 120).Draw(t, what) }
+		var shape clearance.Shape
+		switch rapid.IntRange(0, 2).Draw(t, "shape") {
+		case 0:
+			shape = clearance.Box{Size: r3.Vec{X: size("x"), Y: size("y"), Z: size("z")}}
+		case 1:
+			shape = clearance.Cylinder{Radius: size("r") / 2, Height: size("h")}
+		default:
+			shape = clearance.Sphere{Radius: size("r") / 2}
+		}
+		angle := func(what string) float64 { return rapid.Float64Range(-3, 3).Draw(t, what) }
+		far, around := rapid.Float64Range(250, 600).Draw(t, "far"), angle("around")
+		things = append(things, clearance.Thing{Name: "block", Shape: shape, Pose: kinematics.Pose{
+			Position: r3.Vec{X: far * math.Cos(around), Y: far * math.Sin(around), Z: rapid.Float64Range(-300, 500).Draw(t, "height")},
+			Rotation: kinematics.FixedXYZ(angle("rx"), angle("ry"), angle("rz")),
+		}})
+	}
+	return things
+}
+
+// somewhere draws one of the twelve directions of any frame that needs no name.
+func somewhere(t *rapid.T) jog.Direction {
+	return jog.Direction{
+		Frame: rapid.SampledFrom([]jog.Frame{jog.JointFrame, jog.BaseFrame, jog.WorldFrame, jog.ToolFrame}).Draw(t, "frame"),
+		Axis:  rapid.IntRange(0, 5).Draw(t, "axis"),
+		Sign:  rapid.SampledFrom([]int{-1, 1}).Draw(t, "sign"),
+	}
+}
+
+// What the room to move says is what happens when one drives there, at any speed, and nothing is ever penetrated.
+func TestRoomIsWhatHappens(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		guard := rapid.SampledFrom([]float64{0, 0, 3, 20}).Draw(t, "guard")
+		q := joints(t, testArm(t))
+		d := inCell(t, q, guard, someThings(t, 8)...)
+		way := somewhere(t)
+		speed := rapid.Float64Range(20, 250).Draw(t, "mm/s")
+		if !way.Straight() {
+			speed = rapid.Float64Range(10, 60).Draw(t, "deg/s") * degree
+		}
+		room, err := d.Room(context.Background(), way, speed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		amount := math.Inf(1)
+		if room.Endless {
+			amount = room.Free
+		}
+		least := math.Min(nearest(t, d), guard)
+		stop := run(t, d, jog.Jog{Direction: way, Amount: amount, Speed: speed}, func() {
+			gap := nearest(t, d)
+			if gap < least-1e-6 {
+				t.Fatalf("%v: %v mm, nearer than %v", way, gap, least)
+			}
+			least = math.Max(least, math.Min(gap, guard))
+		})
+		exact := 0.1
+		if !way.Straight() {
+			exact = 0.01 * degree
+		}
+		want := room.Stop.Reason
+		if room.Endless {
+			want = jog.Done
+		}
+		if math.Abs(stop.Travel-room.Free) > exact || stop.Reason != want {
+			t.Fatalf("%v: room of %v until %q, but went %v until %q", way, room.Free, want, stop.Travel, stop.Reason)
+		}
+		if stop.Touch.A != room.Stop.Touch.A || stop.Touch.B != room.Stop.Touch.B || stop.Joint != room.Stop.Joint {
+			t.Fatalf("%v: room until %s, but went until %s", way, room.Stop.Sentence(), stop.Sentence())
+		}
+	})
+}
+
+func TestRoomGivesUpWhenNotWanted(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	d := inCell(t, bent, 0, table(50))
+	if _, err := d.Rooms(ctx, jog.BaseFrame, "", jog.Speeds{Straight: 50, Turn: 0.5}); err != context.Canceled {
+		t.Errorf("%v, want it cancelled", err)
+	}
+}
