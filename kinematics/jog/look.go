@@ -288,7 +288,7 @@ func (d *Drive) clear(t *stretch) bool {
 	}
 	move := scene.MaxMove(kinematics.Joints{}, far)
 	here, there := a.gap-a.floor, t.gap-a.floor
-	t.smooth = t.smooth && here+there > 3*move
+	t.smooth = t.smooth && (here+there > 3*move || move < shortestHop/2)
 	if here+there > move || move < shortestHop {
 		return true
 	}
