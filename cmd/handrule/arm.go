@@ -12,7 +12,6 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios"
-	"handrule/server"
 )
 
 // armFlags choose an arm and what it carries.
@@ -30,14 +29,18 @@ func (f armFlags) open() (*scenarios.Arm, kinematics.Tool, error) {
 	return arm, tool, err
 }
 
-// three and six are lists of numbers as they are given on the command line: "1,2,3".
+// three to nine are lists of so many numbers as they are given on the command line: "1,2,3".
 type (
 	three struct{ values [3]float64 }
+	four  struct{ values [4]float64 }
 	six   struct{ values [6]float64 }
+	nine  struct{ values [9]float64 }
 )
 
 func (t *three) UnmarshalText(text []byte) error { return readNumbers(string(text), t.values[:]) }
+func (f *four) UnmarshalText(text []byte) error  { return readNumbers(string(text), f.values[:]) }
 func (s *six) UnmarshalText(text []byte) error   { return readNumbers(string(text), s.values[:]) }
+func (n *nine) UnmarshalText(text []byte) error  { return readNumbers(string(text), n.values[:]) }
 
 func readNumbers(text string, into []float64) error {
 	parts := strings.Split(text, ",")
@@ -63,22 +66,21 @@ func (s six) joints() (q kinematics.Joints) {
 	return q
 }
 
+// maybe is a number that may be without a value; as JSON it is null where it is not finite.
+type maybe float64
+
+func (m maybe) MarshalJSON() ([]byte, error) {
+	if x := float64(m); math.IsNaN(x) || math.IsInf(x, 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(m))
+}
+
 // printJSON writes one value, indented.
 func printJSON(w io.Writer, value any) error {
 	encoder := json.NewEncoder(w)
 	encoder.SetIndent("", "  ")
 	return encoder.Encode(value)
-}
-
-// printReading writes a place as a person reads it.
-func printReading(w io.Writer, name string, r server.Reading) {
-	p, a := r.PositionMM, r.FixedXYZDeg
-	fmt.Fprintf(w, "%-7s X %9s   Y %9s   Z %9s   mm\n", name, number(p[0], 2), number(p[1], 2), number(p[2], 2))
-	fmt.Fprintf(w, "%-7s X %9s   Y %9s   Z %9s   inch\n", "", number(p[0]/25.4, 3), number(p[1]/25.4, 3), number(p[2]/25.4, 3))
-	fmt.Fprintf(w, "%-7s about X %s°, Y %s°, Z %s° (fixed X-Y-Z)\n", "", number(a[0], 2), number(a[1], 2), number(a[2], 2))
-	if note := r.Notes.FixedXYZ; note != "" {
-		fmt.Fprintf(w, "%-7s %s\n", "", note)
-	}
 }
 
 // number writes x with so many decimals and never as −0.
@@ -88,11 +90,4 @@ func number(x float64, decimals int) string {
 		return strings.TrimPrefix(text, "-")
 	}
 	return text
-}
-
-func printJoints(w io.Writer, q kinematics.Joints) {
-	for i := range q {
-		fmt.Fprintf(w, "J%d %8s°  ", i+1, number(kinematics.Degrees(q[i]), 2))
-	}
-	fmt.Fprintln(w)
 }

@@ -1,9 +1,8 @@
 package main
 
 import (
-	"fmt"
 	"io"
-	"math"
+	"strings"
 
 	"handrule/kinematics"
 	"handrule/server"
@@ -15,16 +14,6 @@ type poseCommand struct {
 	JSON   bool `name:"json" help:"Print JSON."`
 }
 
-// singularity is how near the arm is to one, as JSON.
-type singularity struct {
-	Kind           string  `json:"kind"`
-	Near           bool    `json:"near"`
-	Smallest       float64 `json:"smallest_singular_value"`
-	Condition      float64 `json:"condition"` // at most 1e15
-	Manipulability float64 `json:"manipulability"`
-	LengthMM       float64 `json:"length_mm"` // that counts as one rad
-}
-
 func (c poseCommand) Run(out io.Writer) error {
 	arm, tool, err := c.open()
 	if err != nil {
@@ -34,31 +23,60 @@ func (c poseCommand) Run(out io.Writer) error {
 	tcp, jacobian := arm.Geometry.Jacobian(q, tool.TCP)
 	near := arm.Geometry.Singularity(q, tool.TCP)
 	at, flange := server.ReadingOf(tcp), server.ReadingOf(arm.Geometry.Forward(q))
+	outside := arm.OutsideLimits(q)
 	if c.JSON {
 		return printJSON(out, struct {
+			Arm         string              `json:"arm"`
+			Tool        string              `json:"tool"`
 			Joints      [6]float64          `json:"joints_deg"`
+			Within      bool                `json:"within_limits"`
+			Outside     []string            `json:"outside_limits"`
+			Posture     posture             `json:"posture"`
 			TCP         server.Reading      `json:"tcp"`
 			Flange      server.Reading      `json:"flange"`
 			Jacobian    kinematics.Jacobian `json:"jacobian"`
-			Within      bool                `json:"within_limits"`
 			Singularity singularity         `json:"singularity"`
-		}{c.Joints.values, at, flange, jacobian, arm.Geometry.Within(q), singularity{
-			Kind: near.Kind, Near: near.Near, Smallest: near.Smallest,
-			Condition: math.Min(near.Condition, 1e15), Manipulability: near.Manipulability, LengthMM: near.Length,
-		}})
+		}{
+			arm.ID, tool.Name, c.Joints.values, len(outside) == 0, append([]string{}, outside...), posture(arm.Geometry.Posture(q)),
+			at, flange, jacobian, singularityOf(near),
+		})
 	}
-	printJoints(out, q)
+	printLine(out, "arm", "%s, tool %s", arm.Name, tool.Name)
+	printJoints(out, "joints", q)
+	if len(outside) == 0 {
+		printLine(out, "limits", "every joint is within its limits")
+	}
+	for _, sentence := range outside {
+		printLine(out, "limits", "%s", sentence)
+	}
+	if words := postureWords(arm.Geometry.Posture(q)); words != "" {
+		printLine(out, "posture", "%s", words)
+	}
 	printReading(out, "TCP", at)
 	printReading(out, "flange", flange)
-	for i, j := range arm.Geometry.Joints {
-		if q[i] < j.Min || q[i] > j.Max {
-			fmt.Fprintf(out, "%s is outside its limits of %s° to %s°\n", j.Name, number(kinematics.Degrees(j.Min), 1), number(kinematics.Degrees(j.Max), 1))
-		}
-	}
-	if near.Near {
-		fmt.Fprintf(out, "near a singularity (%s): smallest singular value %.3g, condition number %.3g\n", near.Kind, near.Smallest, near.Condition)
-	} else {
-		fmt.Fprintf(out, "no singularity near: smallest singular value %.3g, condition number %.3g\n", near.Smallest, near.Condition)
-	}
+	printJacobian(out, jacobian)
+	printSingularity(out, near)
 	return nil
+}
+
+// printJacobian writes what each joint does to the TCP.
+func printJacobian(w io.Writer, jacobian kinematics.Jacobian) {
+	printLine(w, "Jacobian", "at the TCP, base frame: what one rad/s of each joint gives")
+	head := ""
+	for _, name := range jointNames {
+		head += strings.Repeat(" ", 10-len(name)) + name
+	}
+	printLine(w, "", "%s", head)
+	for i, row := range jacobian {
+		name, decimals := "  along "+letters[i%3]+", mm", 2
+		if i >= 3 {
+			name, decimals = "  about "+letters[i%3]+", rad", 4
+		}
+		text := ""
+		for _, x := range row {
+			cell := number(x, decimals)
+			text += strings.Repeat(" ", max(1, 10-len(cell))) + cell
+		}
+		printLine(w, name, "%s", text)
+	}
 }

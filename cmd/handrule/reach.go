@@ -1,24 +1,34 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"math"
+	"slices"
+	"strings"
 
 	"handrule/kinematics"
+	"handrule/scenarios"
+	"handrule/server"
 )
 
 type reachCommand struct {
 	armFlags
 	Position three `required:"" placeholder:"x,y,z" help:"Of the TCP in the base frame, mm."`
-	Rotation three `required:"" placeholder:"rx,ry,rz" help:"Of the tool frame, fixed X-Y-Z angles in degrees."`
-	JSON     bool  `name:"json" help:"Print JSON."`
+	orientationFlags
+	From six  `placeholder:"a,b,c,d,e,f" help:"Where the joints are now, degrees; zeros unless told otherwise. It decides between whole turns and orders the answers."`
+	JSON bool `name:"json" help:"Print JSON."`
 }
 
 type solution struct {
-	Joints  [6]float64 `json:"joints_deg"`
-	Posture posture    `json:"posture"`
-	Within  bool       `json:"within_limits"`
-	Family  bool       `json:"one_of_a_family"`
+	Joints   [6]float64   `json:"joints_deg"`
+	Posture  posture      `json:"posture"`
+	Within   bool         `json:"within_limits"`
+	Outside  []string     `json:"outside_limits"`
+	Turns    [][6]float64 `json:"turns_deg"`    // every way within the limits, whole turns apart
+	Distance float64      `json:"distance_deg"` // the largest change of a joint from where it is
+	Family   bool         `json:"family"`       // singular: one of infinitely many
 }
 
 type posture struct {
@@ -32,24 +42,49 @@ func (c reachCommand) Run(out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	r := c.Rotation.values
-	tcp := kinematics.Pose{
-		Position: c.Position.vec(),
-		Rotation: kinematics.FixedXYZ(kinematics.Radians(r[0]), kinematics.Radians(r[1]), kinematics.Radians(r[2])),
+	rotation, err := c.rotation()
+	if err != nil {
+		return err
 	}
+	tcp := kinematics.Pose{Position: c.Position.vec(), Rotation: rotation}
 	flange := tcp.Mul(tool.TCP.Inverse())
-	found := arm.Geometry.Inverse(nil, flange, kinematics.Joints{})
+	from := c.From.joints()
+	found := arm.Geometry.Inverse(nil, flange, from)
+	// Those within the limits first, then the nearest.
+	slices.SortStableFunc(found, func(a, b kinematics.Solution) int {
+		if a.WithinLimits != b.WithinLimits {
+			return map[bool]int{true: -1, false: 1}[a.WithinLimits]
+		}
+		return cmp.Compare(a.Distance, b.Distance)
+	})
+	var short *maybe
+	if len(found) == 0 {
+		by := maybe(arm.Geometry.OutOfReach(flange, from))
+		short = &by
+	}
 	if c.JSON {
 		solutions := []solution{}
 		for _, s := range found {
-			solutions = append(solutions, solution{s.Joints.Degrees(), posture(s.Posture), s.WithinLimits, s.Family})
+			solutions = append(solutions, solutionOf(arm, s))
 		}
 		err = printJSON(out, struct {
-			Solutions []solution `json:"solutions"`
-			Solver    string     `json:"solver"`
-		}{solutions, arm.Geometry.Solver()})
+			Arm       string         `json:"arm"`
+			Tool      string         `json:"tool"`
+			Target    server.Reading `json:"target"` // of the TCP
+			Flange    server.Reading `json:"flange"`
+			From      [6]float64     `json:"from_deg"`
+			Solver    string         `json:"solver"`
+			Solutions []solution     `json:"solutions"`
+			Short     *maybe         `json:"out_of_reach_mm,omitempty"`
+		}{arm.ID, tool.Name, server.ReadingOf(tcp), server.ReadingOf(flange), c.From.values, arm.Geometry.Solver(), solutions, short})
 	} else {
-		c.print(out, arm.Geometry, flange, found)
+		printLine(out, "arm", "%s, tool %s", arm.Name, tool.Name)
+		printReading(out, "TCP", server.ReadingOf(tcp))
+		if short != nil {
+			printLine(out, "out of reach", "%s", shortWords(float64(*short)))
+		} else {
+			printSolutions(out, arm, from, found)
+		}
 	}
 	if err == nil && len(found) == 0 {
 		return errNo
@@ -57,37 +92,104 @@ func (c reachCommand) Run(out io.Writer) error {
 	return err
 }
 
-func (c reachCommand) print(out io.Writer, arm *kinematics.Arm, flange kinematics.Pose, found []kinematics.Solution) {
-	if len(found) == 0 {
-		fmt.Fprintf(out, "out of reach: no joint angles put the TCP there; the arm is about %.1f mm too short\n",
-			arm.OutOfReach(flange, kinematics.Joints{}))
-		return
+func solutionOf(arm *scenarios.Arm, s kinematics.Solution) solution {
+	view := solution{
+		Joints: s.Joints.Degrees(), Posture: posture(s.Posture),
+		Within: s.WithinLimits, Outside: []string{}, Turns: [][6]float64{},
+		Distance: kinematics.Degrees(s.Distance), Family: s.Family,
 	}
-	fmt.Fprintf(out, "%d solutions (%s)\n", len(found), arm.Solver())
+	if !s.WithinLimits {
+		view.Outside = append(view.Outside, arm.OutsideLimits(s.Joints)...)
+	}
+	for _, q := range arm.Geometry.Turns(nil, s.Joints) {
+		view.Turns = append(view.Turns, q.Degrees())
+	}
+	return view
+}
+
+func shortWords(mm float64) string {
+	if mm > 0 && !math.IsInf(mm, 0) {
+		return fmt.Sprintf("no joint angles put the TCP there; the arm is about %.1f mm too short", mm)
+	}
+	return "no joint angles put the TCP there"
+}
+
+func printSolutions(out io.Writer, arm *scenarios.Arm, from kinematics.Joints, found []kinematics.Solution) {
+	within := 0
 	for _, s := range found {
-		printJoints(out, s.Joints)
-		fmt.Fprintf(out, "   %s", postureWords(s.Posture))
-		if !s.WithinLimits {
-			fmt.Fprint(out, "; outside the joint limits")
+		if s.WithinLimits {
+			within++
 		}
-		if s.Family {
-			fmt.Fprint(out, "; singular: one of infinitely many")
-		}
-		fmt.Fprintln(out)
 	}
+	printJoints(out, "from", from)
+	count := fmt.Sprintf("%d solutions, %d of them within the joint limits", len(found), within)
+	switch {
+	case len(found) == 1 && within == 1:
+		count = "1 solution, within the joint limits"
+	case len(found) == 1:
+		count = "1 solution, and not within the joint limits: the arm cannot stand there"
+	case within == 0:
+		count = fmt.Sprintf("%d solutions, none within the joint limits: the arm cannot stand there", len(found))
+	}
+	printLine(out, "found", "%s", count)
+	printLine(out, "solver", "%s", arm.Geometry.Solver())
+	for i, s := range found {
+		printJoints(out, fmt.Sprintf("solution %d", i+1), s.Joints)
+		if words := postureWords(s.Posture); words != "" {
+			printLine(out, "", "%s", words)
+		}
+		printLine(out, "", "%s turns most, by %s°", busiest(from, s.Joints), number(kinematics.Degrees(s.Distance), 2))
+		if s.Family {
+			printLine(out, "", "singular: one of infinitely many, the one nearest to where the arm is")
+		}
+		if s.WithinLimits {
+			if words := otherTurns(arm.Geometry.Turns(nil, s.Joints), s.Joints); words != "" {
+				printLine(out, "", "also %s", words)
+			}
+			continue
+		}
+		for _, sentence := range arm.OutsideLimits(s.Joints) {
+			printLine(out, "", "%s", sentence)
+		}
+	}
+}
+
+// busiest names the joint that turns most on the way from one to the other.
+func busiest(from, to kinematics.Joints) string {
+	most := 0
+	for i := range to {
+		if math.Abs(to[i]-from[i]) > math.Abs(to[most]-from[most]) {
+			most = i
+		}
+	}
+	return jointNames[most]
+}
+
+// otherTurns names for each joint the other turns it has within its limits.
+func otherTurns(turns []kinematics.Joints, q kinematics.Joints) string {
+	var joints []string
+	for i := range q {
+		var others []string
+		for _, turn := range turns {
+			text := number(kinematics.Degrees(turn[i]), 2) + "°"
+			if math.Abs(turn[i]-q[i]) > 1 && !slices.Contains(others, text) {
+				others = append(others, text)
+			}
+		}
+		if len(others) > 0 {
+			joints = append(joints, jointNames[i]+" at "+strings.Join(others, " or "))
+		}
+	}
+	return listed(joints)
 }
 
 // postureWords names the parts of a posture that the arm has.
 func postureWords(p kinematics.Posture) string {
-	words := ""
+	var words []string
 	for _, part := range [][2]string{{"shoulder", p.Shoulder}, {"elbow", p.Elbow}, {"wrist", p.Wrist}} {
-		if part[1] == "" {
-			continue
+		if part[1] != "" {
+			words = append(words, part[0]+" "+part[1])
 		}
-		if words != "" {
-			words += ", "
-		}
-		words += part[0] + " " + part[1]
 	}
-	return words
+	return strings.Join(words, ", ")
 }
