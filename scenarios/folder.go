@@ -27,7 +27,8 @@ func readAny(path string) (f Folder, err error) {
 	switch {
 	case looksLikeLesson(root):
 		var lesson *Lesson
-		if lesson, err = s.lesson(root); err == nil {
+		s.beside = besideFile(path)
+		if lesson, err = s.lesson(root, text, 0, 0); err == nil {
 			f.Lessons = []*Lesson{lesson}
 		}
 	case looksLikeCell(root):

@@ -24,7 +24,7 @@ const (
 )
 
 var (
-	jogWords = []string{"joint", "base", "tool", "speed"}
+	jogWords = []string{"joint", "base", "world", "tool", "task", "speed"}
 	jogAxes  = []string{"x", "y", "z", "about-x", "about-y", "about-z"}
 	jogJoint = []string{"J1", "J2", "J3", "J4", "J5", "J6"}
 )
@@ -38,7 +38,8 @@ func OpenJogs(path string) ([]jog.Jog, error) {
 	return ReadJogs(path, text)
 }
 
-// ReadJogs reads a file of jogs, one a line: "joint J5 +90", "base x +100", "tool about-z -15", "speed 100". What
+// ReadJogs reads a file of jogs, one a line: "joint J5 +90", "base x +100", "tool about-z -15", "task tile y +20", where
+// the second word names the task frame, "speed 100". What
 // follows # is a comment. A speed is in mm/s for the straight jogs after it and in degrees/s for the others; before
 // the first they are 50 mm/s and 15°/s.
 func ReadJogs(file string, text []byte) ([]jog.Jog, error) {
@@ -137,31 +138,36 @@ func (l jogLine) expect(n int, example string) bool {
 }
 
 func (l jogLine) jog() (j jog.Jog, ok bool) {
-	frame, axes, example := l.words[0].text, jogAxes, "base x +100"
+	frame, axes, example, at := l.words[0].text, jogAxes, "base x +100", 1
 	if !slices.Contains(jogWords, frame) {
 		l.add(0, "unknown word %s; %s", quoted(frame), unknownWord(frame, jogWords))
 		return j, false
 	}
-	if frame == "joint" {
+	j.Direction = jog.Direction{Frame: jog.Frame(frame), Sign: 1}
+	switch j.Frame {
+	case jog.JointFrame:
 		axes, example = jogJoint, "joint J5 +90"
+	case jog.TaskFrames:
+		example, at = "task tile x +100", 2
 	}
-	if !l.expect(3, example) {
+	if !l.expect(at+2, example) {
 		return j, false
 	}
-	axis := slices.Index(axes, l.words[1].text)
-	if axis < 0 {
-		l.add(1, "unknown direction %s; %s", quoted(l.words[1].text), unknownWord(l.words[1].text, axes))
+	if at == 2 {
+		j.Task = l.words[1].text
+	}
+	if j.Axis = slices.Index(axes, l.words[at].text); j.Axis < 0 {
+		l.add(at, "unknown direction %s; %s", quoted(l.words[at].text), unknownWord(l.words[at].text, axes))
 		return j, false
 	}
-	amount, ok := l.amount(2, largestTravel)
+	amount, ok := l.amount(at+1, largestTravel)
 	if !ok {
 		return j, false
 	}
 	if amount == 0 {
-		l.add(2, "a jog of 0 goes nowhere")
+		l.add(at+1, "a jog of 0 goes nowhere")
 		return j, false
 	}
-	j.Direction = jog.Direction{Frame: jog.Frame(frame), Axis: axis, Sign: 1}
 	if amount < 0 {
 		j.Sign = -1
 	}
@@ -196,5 +202,9 @@ func JogLine(j jog.Jog) string {
 	if !j.Straight() {
 		amount = kinematics.Degrees(amount)
 	}
-	return fmt.Sprintf("%s %s %+.6g", j.Frame, axes[j.Axis], float64(j.Sign)*amount)
+	frame := string(j.Frame)
+	if j.Task != "" {
+		frame += " " + j.Task
+	}
+	return fmt.Sprintf("%s %s %+.6g", frame, axes[j.Axis], float64(j.Sign)*amount)
 }

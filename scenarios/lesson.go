@@ -1,26 +1,79 @@
 package scenarios
 
 import (
-	"bytes"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"path"
+	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 
 	"github.com/goccy/go-yaml/ast"
-	"github.com/yuin/goldmark"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/kinematics/jog"
 )
 
-// Lesson is a lesson file: an arm, where it starts, what to read, and where to go.
+// Lesson is a lesson file: an arm in its cell, and stages in their order.
 type Lesson struct {
-	ID     string // the file's name without its ending
-	Title  string
-	Arm    *Arm
-	Tool   string // mounted at the start
-	Start  kinematics.Joints
-	HTML   string  // of the file's Markdown; raw HTML and unsafe links in it are left out
-	Target *Target // nil where there is none
+	Block
+	ID      string            // the file's name without its ending
+	Title   string            `field:"title,required" about:"The lesson's name, as the list of lessons shows it."`
+	Aims    []string          `field:"aims" most:"10" about:"What the learner can do afterwards."`
+	Minutes Count             `field:"minutes" about:"About how long it takes."`
+	ArmRef  string            `field:"arm,required" about:"A shipped arm, such as wren, or the name of an arm file beside the lesson, such as my-arm.yaml."`
+	CellRef CellField         `field:"cell" about:"A shipped cell, such as glazing-bench, the name of a cell file beside the lesson, or the fields of a cell. Without it nothing is around the arm."`
+	Tool    string            `field:"tool" about:"The tool the arm carries; none is the bare flange. Its first tool unless told otherwise."`
+	Start   kinematics.Joints `field:"start_deg" about:"The six joint angles at the start, in degrees. Zero unless told otherwise."`
+	Allow   Allow             `field:"allow" about:"What the learner may use. All there is, unless told otherwise."`
+	Draw    []Drawn           `field:"draw" most:"40" about:"Numbers that are drawn for every learner anew. $name stands for one in every field after it."`
+	Sources []string          `field:"sources" most:"20" about:"Where the facts come from: a standard, a textbook, or common practice."`
+	Stages  []Stage           `field:"stages,required" most:"60" about:"The parts of the lesson, in their order."`
+
+	Arm      *Arm
+	Cell     *Cell    // nil where nothing is around the arm
+	Pictures []string // paths of the pictures its prose shows, from its own folder
+	Seed     uint64   // from which its numbers were drawn
+
+	HTML   string  // the prose of all stages
+	Target *Target // of the first stage that has one in the base frame; nil where there is none
+
+	beside fs.FS // the lesson's folder
+	text   []byte
+	file   string
+}
+
+// CellField is what a lesson says about its cell: a name, a file, or the fields of a cell.
+type CellField struct{ node ast.Node }
+
+// Allow is what a learner may use. What is absent is not restricted.
+type Allow struct {
+	Block
+	Frames   []jog.Frame `field:"frames" most:"5" about:"The frames one may jog in."`
+	StepsMM  []Margin    `field:"steps_mm" most:"12" about:"The straight steps that are offered, mm."`
+	StepsDeg []Margin    `field:"steps_deg" most:"12" about:"The turning steps that are offered, degrees."`
+	SpeedMM  Margin      `field:"speed_mm_s" about:"The highest straight speed, mm/s; at most 250."`
+	SpeedDeg Margin      `field:"speed_deg_s" about:"The highest turning speed, degrees/s."`
+	Show     []Overlay   `field:"show" most:"6" about:"The aids that are offered on the page."`
+	Hide     []Overlay   `field:"hide" most:"6" about:"The aids that are not offered."`
+}
+
+// Overlay is an aid that the page draws.
+type Overlay string
+
+// Overlays are all of them.
+var Overlays = []Overlay{"ghost", "trail", "share", "room", "walk", "readout"}
+
+// Permits reports whether jogs in this frame are allowed.
+func (a *Allow) Permits(f jog.Frame) bool { return len(a.Frames) == 0 || slices.Contains(a.Frames, f) }
+
+// Shows reports whether the page offers this aid.
+func (a *Allow) Shows(o Overlay) bool {
+	return (len(a.Show) == 0 || slices.Contains(a.Show, o)) && !slices.Contains(a.Hide, o)
 }
 
 // Target is where the TCP should go, in the base frame.
@@ -47,109 +100,199 @@ func (t *Target) Reached(tcp kinematics.Pose) bool {
 	return mm <= t.Tolerance && rad <= t.TurnTolerance
 }
 
-const (
-	longestTitle = 80
-	longestText  = 16 << 10 // some 2,500 words; the time Markdown takes may grow with the square of its length
-)
+var sixJoints = []string{"j1", "j2", "j3", "j4", "j5", "j6"}
 
-var (
-	lessonRequired = []string{"title", "arm", "text"}
-	lessonOptional = []string{"tool", "start_deg", "target"}
-	targetRequired = []string{"position_mm", "tolerance_mm"}
-	targetOptional = []string{"rotation_deg", "tolerance_deg"}
-	sixJoints      = []string{"j1", "j2", "j3", "j4", "j5", "j6"}
-)
+// ReadLesson reads the text of a lesson file that has no files beside it. The file's name is used for messages and for
+// the lesson's ID. The error is an Errors with everything that is wrong.
+func ReadLesson(file string, text []byte) (*Lesson, error) { return readLesson(file, text, nil, 0, 0) }
 
-// ReadLesson reads the text of a lesson file. The file's name is used for messages and for the lesson's ID. The
-// error is an Errors with everything that is wrong.
-func ReadLesson(file string, text []byte) (*Lesson, error) {
+// OpenLesson reads a lesson, its numbers drawn from the seed: the shipped one of that name, or the file at that path with
+// what it names from the same folder.
+func OpenLesson(ref string, seed uint64) (*Lesson, error) {
+	if slices.Contains(shippedLessons, ref) {
+		return openShippedLesson(ref, seed)
+	}
+	if isName(ref) {
+		return nil, fmt.Errorf("no lesson %s ships with handrule; %s, or the path of a lesson file", quoted(ref), unknownWord(ref, shippedLessons))
+	}
+	text, err := readFile(ref)
+	if err != nil {
+		return nil, err
+	}
+	return readLesson(ref, text, besideFile(ref), seed, 0)
+}
+
+// besideFile is the folder of a file, from which nothing leads out; nil where it cannot be opened.
+func besideFile(file string) fs.FS {
+	root, err := os.OpenRoot(filepath.Dir(file))
+	if err != nil {
+		return nil
+	}
+	return root.FS()
+}
+
+func readLesson(file string, text []byte, beside fs.FS, seed uint64, attempt int) (*Lesson, error) {
 	s, root, err := document(file, text)
 	if err != nil {
 		return nil, err
 	}
-	return s.lesson(root)
+	s.beside = beside
+	return s.lesson(root, text, seed, attempt)
 }
 
-func (s *source) lesson(root ast.Node) (*Lesson, error) {
-	f := s.fields(root, "lesson", lessonRequired, lessonOptional)
-	l := &Lesson{ID: fileID(s.file)}
-	l.Title, _ = f.text("title", longestTitle)
-	l.Arm = f.shippedArm()
-	if start, ok := f.numbers("start_deg", sixJoints, largestAngle); ok {
-		for i, angle := range start {
-			l.Start[i] = kinematics.Radians(angle)
-		}
-	}
-	l.Tool, _ = f.text("tool", longestName)
+// lesson reads a lesson; its numbers are those of an attempt at drawing them from the seed.
+func (s *source) lesson(root ast.Node, text []byte, seed uint64, attempt int) (*Lesson, error) {
+	l := &Lesson{ID: fileID(s.file), Seed: seed, beside: s.beside, text: text, file: s.file}
+	s.draw(root, seed, attempt)
+	s.read(root, "lesson", l)
+	l.readArm()
+	l.readCell()
 	if l.Arm != nil {
-		f.checkStart(l)
+		l.checkStart()
 	}
-	if markdown, ok := f.prose("text", longestText); ok {
-		var html bytes.Buffer
-		if err := goldmark.Convert([]byte(markdown), &html); err != nil {
-			f.add(f.at("text"), "%s cannot be read as Markdown: %v", f.name("text"), err)
-		}
-		l.HTML = html.String()
-	}
-	if n, ok := f.values["target"]; ok {
-		l.Target = s.target(n)
+	for i := range l.Stages {
+		l.Stages[i].settle(l, i)
 	}
 	if err := s.err(); err != nil {
 		return nil, err
 	}
+	l.Pictures = s.pictures
+	var html strings.Builder
+	for i := range l.Stages {
+		stage := &l.Stages[i]
+		html.WriteString(stage.HTML)
+		if l.Target == nil && stage.Reach != nil {
+			l.Target = stage.Reach.target(l)
+		}
+	}
+	l.HTML = html.String()
 	return l, nil
 }
 
-func (f fields) shippedArm() *Arm {
-	name, ok := f.text("arm", longestName)
-	if !ok {
-		return nil
+// drawn reads the lesson again with other numbers.
+func (l *Lesson) drawn(seed uint64, attempt int) (*Lesson, error) {
+	return readLesson(l.file, l.text, l.beside, seed, attempt)
+}
+
+// besideText returns the text of a file that the field names in the lesson's folder.
+func (l *Lesson) besideText(field, name string) ([]byte, bool) {
+	switch {
+	case l.src.beside == nil:
+		l.add(field, "%s cannot be read: nothing is beside this lesson", quoted(name))
+		return nil, false
+	case !fs.ValidPath(name) || strings.Contains(name, `\`):
+		l.add(field, "%s is not in the lesson's folder; write its path from there, such as my-%s.yaml", quoted(name), field)
+		return nil, false
 	}
-	if !slices.Contains(shippedArms, name) {
-		f.add(f.at("arm"), "%s: no arm %s ships with handrule; %s", f.name("arm"), quoted(name), unknownWord(name, shippedArms))
-		return nil
+	info, err := fs.Stat(l.src.beside, name)
+	switch {
+	case err != nil:
+		l.add(field, "there is no file %s in the lesson's folder", quoted(name))
+	case !info.Mode().IsRegular():
+		l.add(field, "%s is not an ordinary file", quoted(name))
+	case info.Size() > largestFile:
+		l.add(field, "%s is too large: %d bytes, where %d are plenty", quoted(name), info.Size(), largestFile)
+	default:
+		text, err := fs.ReadFile(l.src.beside, name)
+		if err == nil {
+			return text, true
+		}
+		l.add(field, "%s cannot be read: %v", quoted(name), withoutPath(err))
 	}
-	arm, _ := OpenArm(name)
-	return arm
+	return nil, false
+}
+
+// inFolder is the path of a file in the lesson's folder, for messages.
+func (l *Lesson) inFolder(name string) string {
+	return path.Join(path.Dir(filepath.ToSlash(l.src.file)), name)
+}
+
+func (l *Lesson) readArm() {
+	name := strings.TrimPrefix(l.ArmRef, "./")
+	if name == "" {
+		return
+	}
+	if isName(l.ArmRef) {
+		arm, err := OpenArm(name)
+		if err != nil {
+			l.add("arm", "%v", err)
+		}
+		l.Arm = arm
+		return
+	}
+	if text, ok := l.besideText("arm", name); ok {
+		arm, err := ReadArm(l.inFolder(name), text)
+		l.src.addAll(err)
+		l.Arm = arm
+	}
 }
 
 // checkStart reports a tool the arm does not have and start joints outside the limits.
-func (f fields) checkStart(l *Lesson) {
-	if _, err := l.Arm.Tool(l.Tool); err != nil {
-		f.add(f.at("tool"), "%s: %v", f.name("tool"), err)
+func (l *Lesson) checkStart() {
+	if _, err := l.tool(); err != nil {
+		l.add("tool", "%v", err)
 	}
 	for _, outside := range l.Arm.OutsideLimits(l.Start) {
-		f.add(f.at("start_deg"), "%s: %s", f.name("start_deg"), outside)
+		l.add("start_deg", "%s", outside)
 	}
 }
 
-func (s *source) target(n ast.Node) *Target {
-	f := s.fields(n, "target", targetRequired, targetOptional)
-	t := &Target{}
-	t.Position, _ = f.vector("position_mm", largestLength)
-	t.Tolerance, _ = f.positive("tolerance_mm", largestLength)
-	if _, given := f.values["rotation_deg"]; given {
-		rotation := f.rotation()
-		t.Rotation = &rotation
-		if _, given := f.values["tolerance_deg"]; !given {
-			f.add(f.at("rotation_deg"), "target: with rotation_deg goes tolerance_deg, such as 2")
-		}
+// Drive returns the lesson's arm at rest in its cell, at these joint angles.
+func (l *Lesson) Drive(q kinematics.Joints) (*jog.Drive, error) {
+	setup, err := l.setup()
+	if err != nil {
+		return nil, err
 	}
-	if _, given := f.values["tolerance_deg"]; given {
-		tolerance, _ := f.positive("tolerance_deg", 180)
-		t.TurnTolerance = kinematics.Radians(tolerance)
-	}
-	return t
+	return jog.New(setup, q)
 }
+
+// frame returns the pose of a named frame in the base frame.
+func (l *Lesson) frame(name FrameName, d *jog.Drive) (kinematics.Pose, error) {
+	setup := d.Setup()
+	word, task, _ := strings.Cut(string(name), " ")
+	if word == "" {
+		word = string(jog.BaseFrame)
+	}
+	return setup.Frame(jog.Frame(word), task, d.TCP())
+}
+
+// speeds are what jogs are run at where a lesson does not say.
+var speeds = jog.Speeds{Straight: 100, Turn: kinematics.Radians(30)}
 
 var shippedLessons = []string{"first-straight-line"}
 
-var loadLessons = sync.OnceValue(func() []*Lesson { return loadShipped("lessons", shippedLessons, ReadLesson) })
+func openShippedLesson(id string, seed uint64) (*Lesson, error) {
+	file := "lessons/" + id + ".yaml"
+	text, err := shippedFiles.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	beside, err := fs.Sub(shippedFiles, "lessons")
+	if err != nil {
+		return nil, err
+	}
+	return readLesson(file, text, beside, seed, 0)
+}
 
-// ShippedLessons returns the lessons that come with handrule, in their order.
-func ShippedLessons() []*Lesson { return loadLessons() }
+var loadLessons = sync.OnceValue(func() []*Lesson {
+	lessons := make([]*Lesson, len(shippedLessons))
+	for i, id := range shippedLessons {
+		lesson, err := openShippedLesson(id, 0)
+		if err != nil {
+			panic(err) // The tests have read them.
+		}
+		lessons[i] = lesson
+	}
+	return lessons
+})
+
+// ShippedLessons returns the lessons that come with handrule, in their order. They are shared and not to be changed.
+func ShippedLessons() []*Lesson { return slices.Clone(loadLessons()) }
 
 // looksLikeLesson tells a lesson by the fields that only a lesson has.
 func looksLikeLesson(root ast.Node) bool {
-	return hasField(root, "title", "arm", "text", "start_deg", "target")
+	return hasField(root, "title", "arm", "stages", "start_deg", "aims")
 }
+
+// angleBetween returns the angle between two directions in rad.
+func angleBetween(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }

@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 	"unicode"
@@ -46,6 +47,9 @@ type source struct {
 	file     string
 	lines    []string
 	problems Errors
+
+	beside   fs.FS    // the file's folder, for what a lesson names there; nil where it has none
+	pictures []string // found in its prose
 }
 
 func newSource(file, text string) *source {
@@ -67,12 +71,22 @@ func (s *source) problem(at place, format string, args ...any) Problem {
 	}
 }
 
+// addAll adds what is wrong with another file that this one names.
+func (s *source) addAll(err error) {
+	if problems, ok := err.(Errors); ok {
+		s.problems = append(s.problems, problems...)
+	}
+}
+
 // err returns the problems found, by line, or nil.
 func (s *source) err() error {
 	if len(s.problems) == 0 {
 		return nil
 	}
 	slices.SortStableFunc(s.problems, func(a, b Problem) int {
+		if a.File != b.File {
+			return strings.Compare(b.File, s.file) - strings.Compare(a.File, s.file)
+		}
 		if a.Line != b.Line {
 			return a.Line - b.Line
 		}

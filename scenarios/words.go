@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -59,3 +60,6 @@ func quoted(word string) string {
 	}
 	return fmt.Sprintf("%q", word)
 }
+
+// sortedWords returns the words in their order, each once.
+func sortedWords(words []string) []string { return slices.Compact(slices.Sorted(slices.Values(words))) }

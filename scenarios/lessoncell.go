@@ -1,0 +1,96 @@
+package scenarios
+
+import (
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// readCell finds the lesson's cell: a shipped one, a file beside the lesson, or the fields of one.
+func (l *Lesson) readCell() {
+	n := l.CellRef.node
+	if n == nil {
+		return
+	}
+	if _, inline := mapping(n); inline {
+		l.readInlineCell(n)
+		return
+	}
+	f := fields{source: l.src, what: "lesson", values: l.at}
+	ref, ok := f.text("cell", longestLine)
+	if !ok {
+		return
+	}
+	if isName(ref) {
+		cell, err := OpenCell(ref)
+		if err != nil {
+			l.add("cell", "%v", err)
+		}
+		l.Cell = cell
+		return
+	}
+	name := strings.TrimPrefix(ref, "./")
+	if text, ok := l.besideText("cell", name); ok {
+		cell, err := ReadCell(l.inFolder(name), text)
+		l.src.addAll(err)
+		l.Cell = cell
+	}
+}
+
+// readInlineCell reads the cell in the lesson's own file, which need not have a name.
+func (l *Lesson) readInlineCell(n ast.Node) {
+	inline := source{file: l.src.file, lines: l.src.lines}
+	cell, err := inline.cell(n)
+	l.src.addAll(err)
+	l.Cell = cell
+}
+
+// tool returns the tool the lesson mounts, of the arm or of the cell.
+func (l *Lesson) tool() (kinematics.Tool, error) {
+	arm := *l.Arm
+	if l.Cell != nil {
+		arm.Tools = l.Cell.ToolsFor(l.Arm)
+	}
+	return arm.Tool(l.Tool)
+}
+
+// setup returns what stands around the lesson's motions.
+func (l *Lesson) setup() (jog.Setup, error) {
+	tool, err := l.tool()
+	if err != nil {
+		return jog.Setup{}, err
+	}
+	setup := jog.Setup{Arm: l.Arm.Geometry, Tool: tool, Mount: kinematics.Identity}
+	if l.Cell == nil {
+		return setup, nil
+	}
+	setup.Mount, setup.Tasks = l.Cell.Base(l.Arm), l.Cell.Tasks
+	setup.Scene, err = l.Cell.Scene(l.Arm, tool)
+	return setup, err
+}
+
+// checkFrame reports a task frame that the lesson's cell does not have.
+func (l *Lesson) checkFrame(b *Block, field string, task string) {
+	if task == "" {
+		return
+	}
+	var names []string
+	if l.Cell != nil {
+		for _, t := range l.Cell.Tasks {
+			names = append(names, t.Name)
+		}
+	}
+	for _, name := range names {
+		if name == task {
+			return
+		}
+	}
+	if len(names) == 0 {
+		b.add(field, "names the task frame %s, but the lesson's cell has none", quoted(task))
+		return
+	}
+	b.add(field, "names the task frame %s, which the cell does not have; %s", quoted(task), unknownWord(task, names))
+}

@@ -1,0 +1,192 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// Reach is the task to bring the TCP to a place, an orientation or both, or a joint to an angle, under rules.
+type Reach struct {
+	Block
+	Frame         FrameName            `field:"frame" about:"What position and rotation are stated in: base, world or task NAME. The base frame unless told otherwise."`
+	Position      *r3.Vec              `field:"position_mm" about:"Where the TCP should be: x, y, z in mm."`
+	Tolerance     Tolerance            `field:"tolerance_mm" about:"How far off the TCP may be, mm."`
+	Rotation      *kinematics.Rotation `field:"rotation_deg" about:"How the tool frame should stand: fixed X-Y-Z angles in degrees."`
+	TurnTolerance TurnTolerance        `field:"tolerance_deg" about:"How far off the orientation, or the joint, may be, degrees."`
+	Joint         *JointIndex          `field:"joint" about:"The joint to turn, instead of a place."`
+	Angle         *Angle               `field:"angle_deg" about:"The angle the joint should stand at, degrees."`
+
+	Frames        []jog.Frame   `field:"frames" most:"5" about:"Rule: only jogs in these frames."`
+	MostJogs      Count         `field:"most_jogs" about:"Rule: at most so many jogs."`
+	NoContact     bool          `field:"no_contact" about:"Rule: nothing may be touched."`
+	PathFactor    Factor        `field:"path_factor" about:"Rule: the TCP's path may be at most so many times as long as the straight line, such as 1.2."`
+	KeepDirection TurnTolerance `field:"keep_direction_deg" about:"Rule: the tool keeps pointing the way it does at the start, within so many degrees."`
+}
+
+// Kind is "reach".
+func (*Reach) Kind() string { return "reach" }
+
+func (r *Reach) settle(l *Lesson, s *Stage) {
+	place := r.Given("position_mm") || r.Given("rotation_deg")
+	switch {
+	case r.Given("joint") && place:
+		r.add("joint", "does not go with position_mm and rotation_deg; reach either a place or an angle")
+	case !r.Given("joint") && !place:
+		r.add("", "needs position_mm, rotation_deg or both, or joint and angle_deg")
+	case r.Given("joint") != r.Given("angle_deg"):
+		r.add("", "needs both joint and angle_deg")
+	}
+	pair := func(what, tolerance, example string, needed bool) {
+		switch given := r.Given(tolerance); {
+		case needed && !given:
+			r.add(what, "goes with %s, such as %s", tolerance, example)
+		case !needed && given:
+			r.add(tolerance, "means nothing without %s", what)
+		}
+	}
+	pair("position_mm", "tolerance_mm", "1", r.Given("position_mm"))
+	pair("rotation_deg", "tolerance_deg", "2", r.Given("rotation_deg") || r.Given("joint"))
+	if r.Given("path_factor") && !r.Given("position_mm") {
+		r.add("path_factor", "means nothing without position_mm")
+	}
+	if r.Joint != nil && r.Angle != nil {
+		j := l.Arm.Geometry.Joints[*r.Joint]
+		if a := float64(*r.Angle); a < j.Min || a > j.Max {
+			r.add("angle_deg", "is outside the limits of %s, %.4g° to %.4g°", j.Name, kinematics.Degrees(j.Min), kinematics.Degrees(j.Max))
+		}
+	}
+	for _, f := range r.Frames {
+		if !s.Uses.Permits(f) {
+			r.add("frames", "asks for the %s frame, which the learner may not use; see allow", f)
+		}
+	}
+	if word, task, _ := strings.Cut(string(r.Frame), " "); word == string(jog.TaskFrames) {
+		l.checkFrame(&r.Block, "frame", task)
+	}
+}
+
+// goal returns where the TCP should be, in the base frame; the parts that were not given are identity.
+func (r *Reach) goal(l *Lesson, d *jog.Drive) (kinematics.Pose, error) {
+	goal := kinematics.Identity
+	if r.Position != nil {
+		goal.Position = *r.Position
+	}
+	if r.Rotation != nil {
+		goal.Rotation = *r.Rotation
+	}
+	frame, err := l.frame(r.Frame, d)
+	return frame.Mul(goal), err
+}
+
+// target returns the target in the base frame, nil where the task has none.
+func (r *Reach) target(l *Lesson) *Target {
+	d, err := l.Drive(l.Start)
+	if err != nil || r.Position == nil {
+		return nil
+	}
+	goal, err := r.goal(l, d)
+	if err != nil {
+		return nil
+	}
+	t := &Target{Position: goal.Position, Tolerance: float64(r.Tolerance), TurnTolerance: math.Pi}
+	if r.Rotation != nil {
+		t.Rotation, t.TurnTolerance = &goal.Rotation, float64(r.TurnTolerance)
+	}
+	return t
+}
+
+// Off returns how far the arm at d is from the goal: mm, and rad. What the task does not ask for is zero.
+func (r *Reach) Off(l *Lesson, d *jog.Drive) (mm, rad float64) {
+	if r.Joint != nil {
+		return 0, math.Abs(d.Joints()[*r.Joint] - float64(*r.Angle))
+	}
+	goal, err := r.goal(l, d)
+	if err != nil {
+		return math.Inf(1), math.Inf(1)
+	}
+	move, turn := d.TCP().Twist(goal)
+	if r.Position != nil {
+		mm = r3.Norm(move)
+	}
+	if r.Rotation != nil {
+		rad = r3.Norm(turn)
+	}
+	return mm, rad
+}
+
+// reached reports whether the arm at d is at the goal. Rounding must not fail a jog that ends exactly at a tolerance.
+func (r *Reach) reached(l *Lesson, d *jog.Drive) bool {
+	mm, rad := r.Off(l, d)
+	return mm <= float64(r.Tolerance)+1e-9 && rad <= float64(r.TurnTolerance)+1e-12
+}
+
+// permits reports whether jogs in this frame keep to the rules.
+func (r *Reach) permits(s *Stage, f jog.Frame) bool {
+	return s.Uses.Permits(f) && (len(r.Frames) == 0 || slices.Contains(r.Frames, f))
+}
+
+// reachTry follows one try.
+type reachTry struct {
+	lesson *Lesson
+	stage  *Stage
+	reach  *Reach
+	from   kinematics.Pose // the TCP when the try began
+	at     r3.Vec
+	length float64 // of the TCP's path so far, mm
+	turned float64 // the most the tool's direction has been off, rad
+	jogs   int
+}
+
+func (r *Reach) watch(run *Run, d *jog.Drive) watcher {
+	from := d.TCP()
+	return &reachTry{lesson: run.Lesson, stage: run.Stage(), reach: r, from: from, at: from.Position}
+}
+
+func (t *reachTry) moved(d *jog.Drive) {
+	tcp := d.TCP()
+	t.length += r3.Norm(r3.Sub(tcp.Position, t.at))
+	t.at = tcp.Position
+	t.turned = math.Max(t.turned, angleBetween(tcp.Rotation.Z, t.from.Rotation.Z))
+}
+
+func (t *reachTry) jogged(d *jog.Drive) Verdict {
+	t.jogs++
+	if broken := t.broken(d); broken != "" {
+		return Verdict{Failed: true, Words: broken}
+	}
+	if t.reach.reached(t.lesson, d) {
+		return Verdict{Done: true, Words: "Reached."}
+	}
+	if most := int(t.reach.MostJogs); most > 0 && t.jogs >= most {
+		return Verdict{Failed: true, Words: fmt.Sprintf("That was jog %d of %d, and the goal is not reached.", t.jogs, most)}
+	}
+	return Verdict{}
+}
+
+// broken says which rule was broken; "" where none was.
+func (t *reachTry) broken(d *jog.Drive) string {
+	r, stop := t.reach, d.Stop()
+	switch {
+	case !r.permits(t.stage, stop.Jog.Frame):
+		return fmt.Sprintf("Jogs in the %s frame are against the rule here.", stop.Jog.Frame)
+	case r.NoContact && stop.Reason == jog.Contact:
+		return "Something was touched: " + stop.Numbers()
+	case r.KeepDirection > 0 && t.turned > float64(r.KeepDirection)+1e-9:
+		return fmt.Sprintf("The tool turned %.1f° away from where it pointed; %.1f° are allowed.", kinematics.Degrees(t.turned), kinematics.Degrees(float64(r.KeepDirection)))
+	}
+	if r.PathFactor > 0 {
+		goal, err := r.goal(t.lesson, d)
+		line := r3.Norm(r3.Sub(goal.Position, t.from.Position))
+		if most := float64(r.PathFactor)*line + float64(r.Tolerance); err != nil || t.length > most+1e-6 {
+			return fmt.Sprintf("The TCP has gone %.1f mm; the straight line is %.1f mm, and %.1f mm are allowed.", t.length, line, most)
+		}
+	}
+	return ""
+}

@@ -1,0 +1,78 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"handrule/kinematics/jog"
+)
+
+// Read is the task to say a number that the readout shows, or would show after jogs.
+type Read struct {
+	Block
+	Quantity
+	Unit      Unit   `field:"unit" about:"mm or inch, for lengths. mm unless told otherwise."`
+	Tolerance Margin `field:"tolerance,required" about:"How far off the answer may be, in its unit."`
+}
+
+// Unit is what a length is said in.
+type Unit string
+
+const (
+	unitMM   Unit = "mm"
+	unitInch Unit = "inch"
+)
+
+// Units are all of them.
+var Units = []Unit{unitMM, unitInch}
+
+// mmPerInch is exact (ISO 31-1, the inch of 1959; from memory).
+const mmPerInch = 25.4
+
+// Kind is "read".
+func (*Read) Kind() string { return "read" }
+
+func (r *Read) settle(l *Lesson, _ *Stage) {
+	r.Quantity.settle(l, &r.Block)
+	lengths := append([]Measure{measurePath, measureRoom, measureClearance}, pointMeasure...)
+	switch {
+	case slices.Contains(wordMeasures, r.Measure):
+		r.add("measure", "%s is a word and not a number; ask for it with choose", r.Measure)
+	case r.Given("unit") && r.Measure != "" && !slices.Contains(lengths, r.Measure):
+		r.add("unit", "goes with lengths; %s is none", r.Measure)
+	}
+}
+
+// value returns what is to be read, in the unit that was asked for.
+func (r *Read) value(l *Lesson, d *jog.Drive) (value, error) {
+	v, err := r.of(l, d)
+	if r.Unit == unitInch && v.unit == "mm" {
+		v.x, v.unit = v.x/mmPerInch, "inch"
+	}
+	return v, err
+}
+
+func (r *Read) truth(l *Lesson, d *jog.Drive) (Truth, error) {
+	v, err := r.value(l, d)
+	t := Truth{Words: v.String(), Answer: Answer{Number: &v.x}}
+	if v.half > 0 && float64(r.Tolerance) >= v.half {
+		t.Unclear = "every number is within the tolerance"
+	}
+	return t, err
+}
+
+func (r *Read) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error) {
+	right, err := r.value(l, d)
+	switch {
+	case err != nil:
+		return v, err
+	case a.Number == nil || math.IsNaN(*a.Number) || math.IsInf(*a.Number, 0):
+		return v, fmt.Errorf("the answer is a number")
+	}
+	off := right.difference(*a.Number)
+	v.Given, v.Right = value{x: *a.Number, unit: right.unit}.String(), right.String()
+	v.off(off, right.unit)
+	v.Done = math.Abs(off) <= float64(r.Tolerance)+1e-9
+	return v, nil
+}
