@@ -54,7 +54,11 @@ func Check(path string, arms []*Arm) (what string, notes []string, err error) {
 		return "", nil, err
 	case len(f.Lessons) > 0:
 		lesson := f.Lessons[0]
-		return fmt.Sprintf("lesson %q for %s", lesson.Title, lesson.Arm.Name), nil, nil
+		_, solutions, err := lesson.Drawn(0)
+		for _, solution := range solutions {
+			notes = append(notes, solution.String())
+		}
+		return fmt.Sprintf("lesson %q for %s, passed by:", lesson.Title, lesson.Arm.Name), notes, err
 	case len(f.Cells) > 0:
 		cell := f.Cells[0]
 		for _, note := range cell.Notes {

@@ -1,0 +1,383 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+const (
+	// mostSearch is how many ticks are run in search of a task's solution. It bounds the time that a lesson which
+	// cannot be passed takes to be found out.
+	mostSearch = 1_000_000
+	// mostJointWays is how many goals are looked for by single joints, each in every order.
+	mostJointWays = 6
+)
+
+// Drive makes a jog from its start to its end, and tells the run of it.
+func (r *Run) Drive(d *jog.Drive, j jog.Jog) (Verdict, error) {
+	if err := d.Start(j); err != nil {
+		return Verdict{}, err
+	}
+	for going := true; going; {
+		going = d.Tick()
+		r.Moved(d)
+	}
+	return r.Jogged(d), nil
+}
+
+// search looks for jogs that solve a task that is driven, with the motion code and the grader.
+type search struct {
+	lesson *Lesson
+	stage  int
+	from   *jog.Drive
+	fuel   int
+	found  []jog.Jog
+	end    *jog.Drive // where they lead
+	failed string     // what the last attempt came to
+	done   []int      // of a free task, what has been noticed in the best attempt
+}
+
+// solve returns jogs that pass the stage from d, and where they lead.
+func (l *Lesson) solve(stage int, d *jog.Drive) ([]jog.Jog, *jog.Drive, error) {
+	s := &search{lesson: l, stage: stage, from: d, fuel: mostSearch}
+	solved := false
+	switch task := l.Stages[stage].Task.(type) {
+	case *Reach:
+		solved = s.reach(task)
+	case *Free:
+		solved = s.free(task)
+	}
+	switch {
+	case solved:
+		return s.found, s.end, nil
+	case s.fuel <= 0:
+		return nil, nil, fmt.Errorf("no way was found within %d ticks of motion; the last attempt: %s", mostSearch, s.failed)
+	}
+	return nil, nil, fmt.Errorf("no way was found; the last attempt: %s", s.failed)
+}
+
+// try drives the jogs and reports whether they pass the stage.
+func (s *search) try(jogs []jog.Jog) bool {
+	if s.fuel <= 0 || len(jogs) == 0 {
+		return false
+	}
+	d, run := *s.from, NewRun(s.lesson)
+	if err := run.Enter(s.stage, &d); err != nil {
+		return false
+	}
+	_, free := run.Stage().Task.(*Free)
+	for i, j := range jogs {
+		before := d.Ticks
+		v, err := run.Drive(&d, j)
+		s.fuel -= int(d.Ticks - before)
+		stop := d.Stop()
+		switch {
+		case err != nil:
+			s.failed = JogLine(j) + ": " + err.Error()
+			return false
+		case v.Done:
+			s.found, s.end = slices.Clone(jogs[:i+1]), &d
+			return true
+		case v.Failed:
+			s.failed = JogLine(j) + ": " + v.Words
+			return false
+		case stop.Reason != jog.Done && !free:
+			s.failed = JogLine(j) + ": " + stop.Sentence()
+			return false
+		case free && len(v.Noticed) > len(s.done):
+			s.done, s.found, s.end = v.Noticed, slices.Clone(jogs[:i+1]), &d
+		}
+	}
+	if !free {
+		s.failed = fmt.Sprintf("%s: the goal is not reached", JogLine(jogs[len(jogs)-1]))
+	}
+	return false
+}
+
+// frames returns the frames with axes that the task allows, every task frame by itself.
+func (s *search) frames(permits func(jog.Frame) bool) (all []jog.Direction) {
+	for _, f := range []jog.Frame{jog.BaseFrame, jog.WorldFrame, jog.ToolFrame} {
+		if permits(f) {
+			all = append(all, jog.Direction{Frame: f})
+		}
+	}
+	for _, task := range s.from.Setup().Tasks {
+		if permits(jog.TaskFrames) {
+			all = append(all, jog.Direction{Frame: jog.TaskFrames, Task: task.Name})
+		}
+	}
+	return all
+}
+
+// step returns the jog of that signed amount, mm or rad.
+func step(d jog.Direction, axis int, amount float64) jog.Jog {
+	d.Axis, d.Sign = axis, 1
+	if amount < 0 {
+		d.Sign, amount = -1, -amount
+	}
+	j := jog.Jog{Direction: d, Amount: amount, Speed: speeds.Turn}
+	if d.Straight() {
+		j.Speed = speeds.Straight
+	}
+	return j
+}
+
+// reach looks for a way to the goal: at once, and after one jog that gets the arm out of the way.
+func (s *search) reach(task *Reach) bool {
+	permits := func(f jog.Frame) bool { return task.permits(&s.lesson.Stages[s.stage], f) }
+	frames := s.frames(permits)
+	if task.Joint != nil && permits(jog.JointFrame) {
+		turn := float64(*task.Angle) - s.from.Joints()[*task.Joint]
+		return s.try([]jog.Jog{step(jog.Direction{Frame: jog.JointFrame}, int(*task.Joint), orSlightly(turn))})
+	}
+	if s.straight(task, nil, s.from, frames) || permits(jog.JointFrame) && s.byJoints(task) {
+		return true
+	}
+	for _, first := range s.firsts(frames, permits(jog.JointFrame)) {
+		d, err := after(s.from, Jogs{first})
+		if err == nil && (s.try([]jog.Jog{first}) || s.straight(task, []jog.Jog{first}, d, frames)) {
+			return true
+		}
+		if s.fuel <= 0 {
+			return false
+		}
+	}
+	return false
+}
+
+// orSlightly returns a jog's amount, or a small one where the arm stands there already, because a task ends with a jog.
+func orSlightly(amount float64) float64 {
+	if amount == 0 {
+		return kinematics.Radians(0.01)
+	}
+	return amount
+}
+
+// firsts are jogs worth making before the way to the goal: bending a joint, or lifting the tool.
+func (s *search) firsts(frames []jog.Direction, joints bool) (all []jog.Jog) {
+	if joints {
+		for _, degrees := range []float64{90, 45, 30, 60, 15} {
+			for _, axis := range []int{4, 3, 2, 1, 0, 5} {
+				for _, sign := range []float64{1, -1} {
+					all = append(all, step(jog.Direction{Frame: jog.JointFrame}, axis, sign*kinematics.Radians(degrees)))
+				}
+			}
+		}
+	}
+	for _, f := range frames {
+		for _, mm := range []float64{50, 100, 150} {
+			for _, axis := range []int{2, 0, 1} {
+				all = append(all, step(f, axis, mm), step(f, axis, -mm))
+			}
+		}
+		for _, degrees := range []float64{90, 45, 20} {
+			for axis := 3; axis < 6; axis++ {
+				all = append(all, step(f, axis, kinematics.Radians(degrees)), step(f, axis, -kinematics.Radians(degrees)))
+			}
+		}
+	}
+	return all
+}
+
+// pose returns the pose of the TCP at which the task is done; what it leaves open is as it is at d.
+func (s *search) pose(task *Reach, d *jog.Drive) (kinematics.Pose, bool) {
+	goal, err := task.goal(s.lesson, d)
+	now := d.TCP()
+	if task.Joint != nil {
+		q := d.Joints()
+		q[*task.Joint] = float64(*task.Angle)
+		return d.Arm().Forward(q).Mul(d.Tool()), true
+	}
+	if task.Position == nil {
+		goal.Position = now.Position
+	}
+	if task.Rotation == nil {
+		goal.Rotation = now.Rotation
+	}
+	return goal, err == nil
+}
+
+// straight tries the ways to the goal by jogs along and about the axes of one frame, after these jogs, which lead to d.
+func (s *search) straight(task *Reach, first []jog.Jog, d *jog.Drive, frames []jog.Direction) bool {
+	goal, ok := s.pose(task, d)
+	if !ok {
+		return false
+	}
+	for _, f := range frames {
+		setup := d.Setup()
+		frame, err := setup.Frame(f.Frame, f.Task, d.TCP())
+		if err != nil {
+			continue
+		}
+		moves := frame.Rotation.Transpose().Apply(r3.Sub(goal.Position, d.TCP().Position))
+		var straight, turns []jog.Jog
+		for axis, mm := range [3]float64{moves.X, moves.Y, moves.Z} {
+			if math.Abs(mm) > 1e-6 {
+				straight = append(straight, step(f, axis, mm))
+			}
+		}
+		for _, t := range turnsIn(f.Frame, frame.Rotation, d.TCP().Rotation, goal.Rotation) {
+			if math.Abs(t.angle) > 1e-9 {
+				turns = append(turns, step(f, 3+t.axis, t.angle))
+			}
+		}
+		for _, order := range orders(straight) {
+			if s.try(slices.Concat(first, order, turns)) {
+				return true
+			}
+			// About the tool frame's own axes the moves after the turns would be other ones.
+			if len(turns) > 0 && f.Frame != jog.ToolFrame && s.try(slices.Concat(first, turns, order)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// turn is an angle about an axis of a frame.
+type turn struct {
+	axis  int
+	angle float64
+}
+
+// turnsIn returns turns about the axes of a frame that lead from one orientation to the other. About axes that stand
+// still they are the fixed X-Y-Z angles; about the tool's own, which turn with it, the same about Z, Y and X.
+func turnsIn(f jog.Frame, axes, from, to kinematics.Rotation) []turn {
+	if f == jog.ToolFrame {
+		a, _ := from.Transpose().Mul(to).FixedXYZ()
+		return []turn{{2, a.Z}, {1, a.Y}, {0, a.X}}
+	}
+	a, _ := axes.Transpose().Mul(to.Mul(from.Transpose())).Mul(axes).FixedXYZ()
+	return []turn{{0, a.X}, {1, a.Y}, {2, a.Z}}
+}
+
+// orders returns the jogs in every order.
+func orders(jogs []jog.Jog) (all [][]jog.Jog) {
+	if len(jogs) < 2 {
+		return [][]jog.Jog{jogs}
+	}
+	for i := range jogs {
+		for _, rest := range orders(slices.Delete(slices.Clone(jogs), i, i+1)) {
+			all = append(all, append([]jog.Jog{jogs[i]}, rest...))
+		}
+	}
+	return all
+}
+
+// byJoints tries ways by single joints to the goal, and where its orientation is open to the goal with others.
+func (s *search) byJoints(task *Reach) bool {
+	goal, ok := s.pose(task, s.from)
+	if !ok {
+		return false
+	}
+	goals := []kinematics.Pose{goal}
+	if task.Rotation == nil {
+		for _, degrees := range []float64{90, 45, 20, 135, 180} {
+			for axis := range 3 {
+				for _, sign := range []float64{1, -1} {
+					other := goal
+					other.Rotation = kinematics.RotationAbout(kinematics.NoRotation.Axis(axis), sign*kinematics.Radians(degrees)).Mul(goal.Rotation)
+					goals = append(goals, other)
+				}
+			}
+		}
+	}
+	looked := 0
+	for _, goal := range goals {
+		found := s.from.Arm().Inverse(nil, goal.Mul(s.from.Tool().Inverse()), s.from.Joints())
+		if !slices.ContainsFunc(found, func(k kinematics.Solution) bool { return k.WithinLimits }) {
+			continue
+		}
+		if looked++; looked > mostJointWays {
+			return false
+		}
+		if way, ok := s.from.JointWay(goal, speeds); ok && s.try(way.Jogs) {
+			return true
+		}
+	}
+	return false
+}
+
+// free looks for jogs that make things happen, one thing after the other.
+func (s *search) free(task *Free) bool {
+	stage := &s.lesson.Stages[s.stage]
+	frames := s.frames(stage.Uses.Permits)
+	joints := stage.Uses.Permits(jog.JointFrame)
+	for range task.Notice {
+		if s.oneMore(task, frames, joints) {
+			return true
+		}
+	}
+	return false
+}
+
+// oneMore extends the attempt found so far until one more thing has happened, and reports whether the stage is passed.
+func (s *search) oneMore(task *Free, frames []jog.Direction, joints bool) bool {
+	had, before := slices.Clone(s.found), len(s.done)
+	seconds := s.seconds(task, frames, joints)
+	for _, first := range append([]jog.Jog{{}}, s.firsts(frames, joints)...) {
+		jogs := slices.Clone(had)
+		if first.Amount > 0 {
+			jogs = append(jogs, first)
+		}
+		for _, second := range seconds {
+			if s.try(append(slices.Clone(jogs), second)) {
+				return true
+			}
+			if len(s.done) > before {
+				return false
+			}
+			if s.fuel <= 0 {
+				break
+			}
+		}
+	}
+	for i := range task.Notice {
+		if !slices.Contains(s.done, i) {
+			s.failed = fmt.Sprintf("notice %d, %q, does not happen", i+1, task.Notice[i].Text)
+		}
+	}
+	return false
+}
+
+// seconds are the jogs that may make something happen that has not been noticed yet.
+func (s *search) seconds(task *Free, frames []jog.Direction, joints bool) (all []jog.Jog) {
+	wanted := func(d jog.Direction) bool {
+		for i := range task.Notice {
+			n := &task.Notice[i]
+			if slices.Contains(s.done, i) || n.Frame != "" && n.Frame != d.Frame {
+				continue
+			}
+			if n.Event == eventJogged && n.Joint != nil && (d.Frame != jog.JointFrame || d.Axis != int(*n.Joint)) {
+				continue
+			}
+			return true
+		}
+		return false
+	}
+	if joints {
+		frames = append([]jog.Direction{{Frame: jog.JointFrame}}, frames...)
+	}
+	for _, size := range []struct{ mm, degrees float64 }{{20, 10}, {100, 60}, {mostRoom, 360}} {
+		for _, f := range frames {
+			for axis := range 6 {
+				for _, sign := range []float64{1, -1} {
+					amount := sign * kinematics.Radians(size.degrees)
+					if f.Axis = axis; f.Straight() {
+						amount = sign * size.mm
+					}
+					if j := step(f, axis, amount); wanted(j.Direction) {
+						all = append(all, j)
+					}
+				}
+			}
+		}
+	}
+	return all
+}

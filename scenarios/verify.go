@@ -1,0 +1,124 @@
+package scenarios
+
+import (
+	"fmt"
+	"strings"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// Solution is how a stage is passed: by these jogs, or with this answer.
+type Solution struct {
+	Stage int
+	Kind  string
+	Begin kinematics.Joints // where the arm stands when it begins
+	Jogs  []jog.Jog
+	Truth Truth
+}
+
+// String is the solution in a line.
+func (s Solution) String() string {
+	words := s.Truth.Words
+	if len(s.Jogs) > 0 {
+		var lines []string
+		for _, j := range s.Jogs {
+			lines = append(lines, JogLine(j))
+		}
+		words = strings.Join(lines, ", ")
+	}
+	return fmt.Sprintf("stage %d, %s: %s", s.Stage+1, s.Kind, words)
+}
+
+// Check finds out whether the lesson can be passed, by passing it: every target is reached by jogs that are found by
+// search and driven, every question has one computed answer. The error is an Errors with everything that stands
+// against it.
+func (l *Lesson) Check() ([]Solution, error) {
+	src := &source{file: l.src.file, lines: l.src.lines}
+	var solutions []Solution
+	d, err := l.Drive(l.Start)
+	if err != nil {
+		src.add(l.start, "lesson: %v", err)
+		return nil, src.err()
+	}
+	for i := range l.Stages {
+		own := l.Stages[i] // Problems are added to this copy; the lesson may be shared.
+		stage := &own
+		stage.src = src
+		if !stage.GoOn {
+			if d, err = l.Drive(stage.Begin); err != nil {
+				stage.add("start_deg", "%v", err)
+				continue
+			}
+			if i == 0 || stage.Begin != l.Stages[i-1].Begin {
+				l.checkClear(stage, d)
+			}
+		}
+		if stage.Task == nil {
+			continue
+		}
+		solution := Solution{Stage: i, Kind: stage.Task.Kind(), Begin: d.Joints()}
+		switch task := stage.Task.(type) {
+		case asked:
+			solution.Truth, err = task.truth(l, d)
+			if err == nil && solution.Truth.Unclear != "" {
+				err = fmt.Errorf("this has not one answer: %s", solution.Truth.Unclear)
+			}
+		default:
+			var end *jog.Drive
+			if solution.Jogs, end, err = l.solve(i, d); err == nil {
+				d = end
+			} else {
+				err = fmt.Errorf("this cannot be passed: %w", err)
+			}
+		}
+		if err != nil {
+			stage.add(solution.Kind, "%v", err)
+			continue
+		}
+		solutions = append(solutions, solution)
+	}
+	return solutions, src.err()
+}
+
+// checkClear reports what the arm touches where a stage begins.
+func (l *Lesson) checkClear(stage *Stage, d *jog.Drive) {
+	if l.Cell == nil {
+		return
+	}
+	tool, _ := l.tool() // It has been found before.
+	contacts := l.Cell.Contacts(l.Arm, tool, d.Joints())
+	if pair, near := d.Clearance(); len(contacts) == 0 && near && pair.Distance < 0 {
+		contacts = []string{fmt.Sprintf("%s is %.1f mm inside %s", pair.A.Name, -pair.Distance, pair.B.Name)}
+	}
+	if len(contacts) > 0 {
+		stage.add("start_deg", "the arm touches something where it begins: %s", strings.Join(contacts, ", "))
+	}
+}
+
+// mostDraws is how often numbers are drawn until the lesson can be passed with them.
+const mostDraws = 20
+
+// Drawn returns the lesson with numbers drawn from the seed, with which it has been passed, and how. The same seed gives
+// the same numbers. A lesson that draws none is the same for every seed.
+func (l *Lesson) Drawn(seed uint64) (*Lesson, []Solution, error) {
+	attempts := mostDraws
+	if len(l.Draw) == 0 {
+		attempts = 1
+	}
+	var first error
+	for attempt := range attempts {
+		lesson, err := l.drawn(seed, attempt)
+		var solutions []Solution
+		if err == nil {
+			solutions, err = lesson.Check()
+		}
+		if err == nil {
+			return lesson, solutions, nil
+		}
+		if first == nil {
+			first = err
+		}
+	}
+	return nil, nil, first
+}
