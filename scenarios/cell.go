@@ -49,13 +49,7 @@ func (c *Cell) ToolsFor(arm *Arm) []kinematics.Tool {
 
 // Scene returns the arm with this tool among the cell's things, ready for distances, in the arm's base frame.
 func (c *Cell) Scene(arm *Arm, tool kinematics.Tool) (*clearance.Scene, error) {
-	world := c.Base(arm).Inverse()
-	things := slices.Clone(c.Things)
-	for i := range things {
-		things[i].Pose = world.Mul(things[i].Pose)
-		things[i].Pose.Rotation = things[i].Pose.Rotation.Orthonormal()
-	}
-	return clearance.NewScene(arm.Geometry, arm.Body, tool, things)
+	return jog.Scene(arm.Geometry, arm.Body, tool, c.Base(arm), c.Things)
 }
 
 // touching is how far in mm two things may be in one another and still count as standing side by side.

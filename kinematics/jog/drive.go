@@ -24,6 +24,8 @@ type Drive struct {
 
 	setup  Setup
 	q      kinematics.Joints
+	from   kinematics.Joints // where the jog began
+	began  int64             // the tick at which it did
 	moving bool
 	path   path
 	limits limits
@@ -180,7 +182,7 @@ func (d *Drive) Start(j Jog) error {
 }
 
 func (d *Drive) begin(p path) {
-	d.path = p
+	d.path, d.from, d.began = p, d.q, d.Ticks
 	d.limits, d.capped = p.limits(&d.setup)
 	d.now, d.moving, d.braking, d.stop = moment{}, true, "", Stop{}
 	d.lookFrom()

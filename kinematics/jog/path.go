@@ -105,11 +105,14 @@ func (p *path) ceiling(setup *Setup) float64 {
 		link, joint := setup.Arm.Links(p.joints)[p.jog.Axis], setup.Arm.Joints[p.jog.Axis]
 		axis, through, turn = link.Rotation.Apply(joint.Axis), link.Apply(joint.At), 1
 	}
-	straight := 0.0
+	straight, radius := 0.0, 0.0
 	if p.jog.Straight() {
 		straight = 1
 	}
-	return ReducedSpeed / (straight + turn*setup.farthestFrom(through, axis, p.from)) // +Inf where both lie on the axis
+	for _, point := range [2]r3.Vec{p.from.Position, p.from.Mul(p.toolInv).Position} {
+		radius = math.Max(radius, r3.Norm(r3.Cross(axis, r3.Sub(point, through))))
+	}
+	return ReducedSpeed / (straight + turn*radius) // +Inf where both lie on the axis
 }
 
 // limits returns what bounds the motion along the path, and what holds its speed down already: a joint, Ceiling or

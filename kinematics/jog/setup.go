@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 )
@@ -70,14 +68,4 @@ func (s *Setup) Frame(f Frame, task string, tcp kinematics.Pose) (kinematics.Pos
 		return s.Mount.Inverse().Mul(pose), err
 	}
 	return kinematics.Identity, nil
-}
-
-// farthestFrom returns how far the farther of TCP and flange is from the line through that point, mm.
-func (s *Setup) farthestFrom(through, axis r3.Vec, tcp kinematics.Pose) float64 {
-	flange := tcp.Mul(s.Tool.TCP.Inverse())
-	radius := 0.0
-	for _, point := range [2]r3.Vec{tcp.Position, flange.Position} {
-		radius = math.Max(radius, r3.Norm(r3.Cross(axis, r3.Sub(point, through))))
-	}
-	return radius
 }

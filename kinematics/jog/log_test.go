@@ -1,0 +1,169 @@
+package jog_test
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// drive runs a jog, lets go after so many ticks if it is held, and takes it down in the log.
+func drive(t rapid.TB, d *jog.Drive, log *jog.Log, j jog.Jog, ticks int) (trace []kinematics.Joints, slowed bool) {
+	t.Helper()
+	if err := d.Start(j); err != nil {
+		t.Fatal(err)
+	}
+	for n := 1; d.Tick(); n++ {
+		trace = append(trace, d.Joints())
+		slowed = slowed || d.Slowed >= 0 && d.Slowed < jog.Ceiling
+		if j.Held() && n == ticks {
+			d.Release()
+		}
+		if n > 100_000 {
+			t.Fatal("does not end")
+		}
+	}
+	log.Record(d)
+	return append(trace, d.Joints()), slowed
+}
+
+// A log of any jogs, some let go, some stopped, leads back jog by jog to where it began; played again as steps it gives
+// the same motion: tick by tick, unless something was touched or a joint slowed the path.
+func TestLogUndoneAndPlayedAgain(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		start := joints(t, testArm(t))
+		things := someThings(t, 3)
+		d := inCell(t, start, 0, things...)
+		var log jog.Log
+		var traces [][]kinematics.Joints
+		var slow []bool
+		for range rapid.IntRange(1, 4).Draw(t, "jogs") {
+			j := someJog(t, somewhere(t))
+			if rapid.Bool().Draw(t, "held") {
+				j.Amount = math.Inf(1)
+			}
+			trace, slowed := drive(t, d, &log, j, rapid.IntRange(1, 300).Draw(t, "ticks"))
+			traces, slow = append(traces, trace), append(slow, slowed)
+		}
+		again := inCell(t, start, 0, things...)
+		var second jog.Log
+		for i, e := range log.Entries {
+			step, went := e.Step()
+			if !went {
+				continue
+			}
+			trace, _ := drive(t, again, &second, step, 0)
+			if off := apart(again.Joints(), e.To); off > 1e-6 {
+				t.Fatalf("jog %d played again ends %.3g rad off: %v instead of %v", i, off, again.Stop(), e.Stop)
+			}
+			if e.Stop.Reason == jog.Contact || slow[i] {
+				continue
+			}
+			if n := len(trace) - len(traces[i]); n < -1 || n > 1 {
+				t.Fatalf("jog %d played again takes %d ticks instead of %d", i, len(trace), len(traces[i]))
+			}
+			for k := range min(len(trace), len(traces[i])) {
+				if off := apart(trace[k], traces[i][k]); off > 1e-9 {
+					t.Fatalf("jog %d (%s), tick %d of %d: %.3g rad off", i, e.Stop.Sentence(), k, len(trace), off)
+				}
+			}
+		}
+		for len(log.Entries) > 0 {
+			if err := log.Undo(d); err != nil {
+				if len(log.Entries) == 0 {
+					break // the ones left had gone nowhere
+				}
+				t.Fatal(err)
+			}
+			for d.Tick() {
+			}
+			before := len(log.Entries)
+			last := log.Entries[before-1]
+			log.Record(d)
+			if len(log.Entries) == before {
+				t.Skip("stopped on the way back") // from a singular place, or something grazed
+			}
+			samePose(t, d, last.From)
+		}
+		samePose(t, d, start)
+	})
+}
+
+// samePose checks that the TCP is where it is at these joint angles and, unless they are as good as singular, where the
+// joints may share their turn in another way, that so are the joints.
+func samePose(t *rapid.T, d *jog.Drive, q kinematics.Joints) {
+	move, turn := d.Arm().Forward(q).Mul(d.Tool()).Twist(d.TCP())
+	if r3.Norm(move) > 1e-6 || r3.Norm(turn) > 1e-8 {
+		t.Fatalf("stands %.3g mm and %.3g rad off", r3.Norm(move), r3.Norm(turn))
+	}
+	if d.Arm().Singularity(q, d.Tool()).Smallest > 1e-3 && apart(d.Joints(), q) > 1e-6 {
+		t.Fatalf("stands at %v, want %v", d.Joints(), q)
+	}
+}
+
+func apart(p, q kinematics.Joints) (most float64) {
+	for i := range p {
+		most = math.Max(most, math.Abs(p[i]-q[i]))
+	}
+	return most
+}
+
+// An undo that is let go half way leaves the other half in the log.
+func TestUndoLetGoLeavesTheRest(t *testing.T) {
+	d := inCell(t, bent, 0)
+	var log jog.Log
+	drive(t, d, &log, jog.Jog{Direction: base(1, 1), Amount: 100, Speed: 50}, 0)
+	if err := log.Undo(d); err != nil {
+		t.Fatal(err)
+	}
+	for range 200 {
+		d.Tick()
+	}
+	d.Release()
+	for d.Tick() {
+	}
+	log.Record(d)
+	if len(log.Entries) != 1 || math.Abs(log.Entries[0].Stop.Travel-d.TCP().Position.Y) > 1e-9 {
+		t.Fatalf("%+v at Y %v", log.Entries, d.TCP().Position.Y)
+	}
+	if err := log.Undo(d); err != nil {
+		t.Fatal(err)
+	}
+	for d.Tick() {
+	}
+	log.Record(d)
+	if len(log.Entries) != 0 || math.Abs(d.TCP().Position.Y) > 1e-9 {
+		t.Fatalf("%d entries left at Y %v", len(log.Entries), d.TCP().Position.Y)
+	}
+	if log.Undo(d) == nil {
+		t.Error("undid what is not there")
+	}
+}
+
+// The sum of steps is the long jog.
+func TestStepsAddUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		start := joints(t, testArm(t))
+		j := someJog(t, cartesian(t))
+		long := jog.NewDrive(testArm(t), pen, start)
+		if run(t, long, j, nil).Reason != jog.Done {
+			t.Skip("it stopped")
+		}
+		short := jog.NewDrive(testArm(t), pen, start)
+		parts := rapid.IntRange(2, 8).Draw(t, "parts")
+		j.Amount /= float64(parts)
+		for range parts {
+			if run(t, short, j, nil).Reason != jog.Done {
+				t.Skip("it stopped")
+			}
+		}
+		move, turn := long.TCP().Twist(short.TCP())
+		if r3.Norm(move) > 1e-6 || r3.Norm(turn) > 1e-9 {
+			t.Fatalf("%.3g mm and %.3g rad off", r3.Norm(move), r3.Norm(turn))
+		}
+	})
+}
