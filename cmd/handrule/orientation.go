@@ -58,7 +58,7 @@ func (f orientationFlags) rotation() (r kinematics.Rotation, err error) {
 	case len(given) == 0:
 		return r, errors.New("the orientation is missing: give one of --rotation, --moving-zyx, --zyz, --axis-angle, --quaternion, --matrix")
 	case len(given) > 1:
-		return r, fmt.Errorf("the orientation is given more than once, by %s: leave one of them", listed(given))
+		return r, fmt.Errorf("the orientation is given more than once, by %s: keep only one", listed(given))
 	}
 	for _, form := range forms {
 		if form.given {

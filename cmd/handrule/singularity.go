@@ -160,7 +160,15 @@ func conditionText(x float64) string {
 	if x > 1e12 {
 		return "infinite but for rounding"
 	}
-	return fmt.Sprintf("%.4g", x)
+	return roughly(x)
+}
+
+// roughly writes a positive number with three digits, or without decimals.
+func roughly(x float64) string {
+	if x >= 100 {
+		return number(x, 0)
+	}
+	return fmt.Sprintf("%.3g", x)
 }
 
 // racingWords says which joints the lost motion takes, and how fast.
@@ -179,7 +187,7 @@ func racingWords(s kinematics.Singularity) string {
 		unit, rate = "1 mm/s", kinematics.Degrees(1/(s.Smallest*straight*s.Length))
 	}
 	for i, joint := range joints {
-		names[i] = fmt.Sprintf("%.3g °/s of %s", math.Abs(s.Racing[joint])*rate, names[i])
+		names[i] = fmt.Sprintf("%s °/s of %s", roughly(math.Abs(s.Racing[joint])*rate), names[i])
 	}
 	return unit + " of it takes " + listed(names)
 }
