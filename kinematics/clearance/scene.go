@@ -163,7 +163,8 @@ func (p *placed) capsule() kinematics.Capsule {
 // Scene names. Where nothing can touch anything, the distance is +Inf and the parts are empty.
 //
 // A pair is measured only where nothing simpler shows it to be no nearer than the nearest so far: the distance of the
-// spheres about the two or, for a thing, the gaps between the capsule and the box about the thing along its axes.
+// spheres about the two or, for a thing, the gaps between the capsule and the box about the thing along its axes. Before
+// that, whole groups of capsules are left out by the sphere about them.
 func (s *Scene) Smallest(links kinematics.Links) Pair {
 	var store [MaxCapsules]placed
 	now := store[:len(s.parts)]
@@ -184,23 +185,18 @@ func (s *Scene) Smallest(links kinematics.Links) Pair {
 			best, bestA, bestB = d, int(c.a), int(c.b)
 		}
 	}
-	for k := range s.solids {
-		t := &s.solids[k]
-		for i := s.moving; i < len(now); i++ {
-			c := &now[i]
-			way, far := r3.Sub(c.middle, t.Pose.Position), best+c.reach+t.reach
-			if r3.Norm2(way) >= far*far {
+	for i := s.moving; i < len(now); i += groupSize {
+		group := now[i:min(i+groupSize, len(now))]
+		centre, reach := about(group)
+		for k := range s.solids {
+			t := &s.solids[k]
+			if t.beyond(centre, best+reach) {
 				continue
 			}
-			middle, half, near := into(&t.Pose.Rotation, way), into(&t.Pose.Rotation, c.half), best+c.radius
-			if math.Abs(middle.X)-math.Abs(half.X)-t.half.X >= near ||
-				math.Abs(middle.Y)-math.Abs(half.Y)-t.half.Y >= near ||
-				math.Abs(middle.Z)-math.Abs(half.Z)-t.half.Z >= near {
-				continue
-			}
-			from, d := r3.Sub(middle, half), r3.Scale(2, half)
-			if x := t.Shape.signed(along(from, d, t.Shape.closest(from, d))) - c.radius; x < best {
-				best, bestA, bestThing = x, i, k
+			for j := range group {
+				if x := t.distance(&group[j], best); x < best {
+					best, bestA, bestThing = x, i+j, k
+				}
 			}
 		}
 	}
@@ -216,3 +212,43 @@ func (s *Scene) Smallest(links kinematics.Links) Pair {
 
 // Slimmest returns the smallest radius of the capsules that move, mm; +Inf where there are none.
 func (s *Scene) Slimmest() float64 { return s.slimmest }
+
+// groupSize is how many capsules, neighbours along the chain, are left out together.
+const groupSize = 4
+
+// about returns a ball that holds the capsules.
+func about(group []placed) (centre r3.Vec, reach float64) {
+	low, high := group[0].middle, group[0].middle
+	for i := range group[1:] {
+		m := &group[i+1].middle
+		low = r3.Vec{X: min(low.X, m.X), Y: min(low.Y, m.Y), Z: min(low.Z, m.Z)}
+		high = r3.Vec{X: max(high.X, m.X), Y: max(high.Y, m.Y), Z: max(high.Z, m.Z)}
+	}
+	centre = r3.Scale(0.5, r3.Add(low, high))
+	for i := range group {
+		reach = max(reach, length(r3.Sub(group[i].middle, centre))+group[i].reach)
+	}
+	return centre, reach
+}
+
+// beyond reports whether the thing is at least this far from the point.
+func (t *solid) beyond(p r3.Vec, far float64) bool {
+	way, outside := r3.Sub(p, t.Pose.Position), far+t.reach
+	return r3.Norm2(way) >= outside*outside || t.Shape.signed(into(&t.Pose.Rotation, way)) >= far
+}
+
+// distance returns the capsule's distance from the thing, or +Inf where a simpler look shows that it is not below best.
+func (t *solid) distance(c *placed, best float64) float64 {
+	way, far := r3.Sub(c.middle, t.Pose.Position), best+c.reach+t.reach
+	if r3.Norm2(way) >= far*far {
+		return math.Inf(1)
+	}
+	middle, half, near := into(&t.Pose.Rotation, way), into(&t.Pose.Rotation, c.half), best+c.radius
+	if math.Abs(middle.X)-math.Abs(half.X)-t.half.X >= near ||
+		math.Abs(middle.Y)-math.Abs(half.Y)-t.half.Y >= near ||
+		math.Abs(middle.Z)-math.Abs(half.Z)-t.half.Z >= near {
+		return math.Inf(1)
+	}
+	from, d := r3.Sub(middle, half), r3.Scale(2, half)
+	return t.Shape.signed(along(from, d, t.Shape.closest(from, d))) - c.radius
+}
