@@ -73,7 +73,7 @@ func (a *Arm) halfLength() float64 {
 		sum += r3.Norm(r3.Sub(to, from))
 		from = to
 	}
-	return math.Max(1, sum/2)
+	return max(1, sum/2)
 }
 
 func (j Joint) check() error {

@@ -32,12 +32,94 @@ func BenchmarkJacobian(b *testing.B) {
 }
 
 func BenchmarkSincos(b *testing.B) {
-	_, qs := tabletop(), manyJoints()
+	qs := manyJoints()
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		sincos(qs[i%64][0])
 	}
 }
+
+func BenchmarkAtan2(b *testing.B) {
+	qs := manyJoints()
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		atan2(qs[i%64][0], qs[i%64][1])
+	}
+}
+
+// benchmarkArms are an arm of the commonest kind and one of every family, in random directions.
+func benchmarkArms() (names []string, arms []*Arm) {
+	names, arms = []string{"tabletop"}, []*Arm{tabletop()}
+	for i, f := range families {
+		names, arms = append(names, f.name), append(arms, f.make(rand.New(rand.NewPCG(uint64(i), 3))))
+	}
+	return names, arms
+}
+
+// flanges are where an arm's flange is for each of these joints.
+func flanges(a *Arm, qs *[64]Joints) (fs [64]Pose) {
+	for i, q := range qs {
+		fs[i] = a.Forward(q)
+	}
+	return fs
+}
+
+// All solutions.
+func BenchmarkInverse(b *testing.B) {
+	qs := manyJoints()
+	names, arms := benchmarkArms()
+	for k, a := range arms {
+		b.Run(names[k], func(b *testing.B) {
+			fs := flanges(a, &qs)
+			dst := make([]Solution, 0, 64)
+			b.ReportAllocs()
+			n := 0
+			for i := 0; b.Loop(); i++ {
+				dst = a.Inverse(dst[:0], fs[i%64], qs[i%64])
+				n += len(dst)
+			}
+			b.ReportMetric(float64(n)/float64(b.N), "solutions/op")
+		})
+	}
+}
+
+// The next pose of a motion: a tick away from where the arm was.
+func BenchmarkTrack(b *testing.B) {
+	qs := manyJoints()
+	before := qs
+	for i := range before {
+		for k := range before[i] {
+			before[i][k] += 0.002 * float64(k-3)
+		}
+	}
+	names, arms := benchmarkArms()
+	for k, a := range arms {
+		b.Run(names[k], func(b *testing.B) {
+			fs := flanges(a, &qs)
+			b.ReportAllocs()
+			for i := 0; b.Loop(); i++ {
+				a.Track(fs[i%64], before[i%64])
+			}
+		})
+	}
+}
+
+func BenchmarkPosture(b *testing.B) {
+	a, qs := tabletop(), manyJoints()
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		a.Posture(qs[i%64])
+	}
+}
+
+func BenchmarkSingularity(b *testing.B) {
+	a, qs := tabletop(), manyJoints()
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		a.Singularity(qs[i%64], Identity)
+	}
+}
+
 func TestForwardLinks(t *testing.T) {
 	a, qs := tabletop(), manyJoints()
 	for _, q := range qs {
@@ -49,5 +131,13 @@ func TestForwardLinks(t *testing.T) {
 		if r3.Norm(m) > 1e-10 || r3.Norm(r) > 1e-12 || r3.Norm(m2) > 1e-10 || r3.Norm(r2) > 1e-12 {
 			t.Fatal(m, r, m2, r2)
 		}
+	}
+}
+
+func BenchmarkTurns(b *testing.B) {
+	a, qs := tabletop(), manyJoints()
+	var t [6]direction
+	for i := 0; b.Loop(); i++ {
+		a.chain.turns(&qs[i%64], &t)
 	}
 }

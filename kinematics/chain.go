@@ -108,9 +108,18 @@ func (l *link) turn(q float64) (c, s float64) {
 	return cq*l.cosPhase - sq*l.sinPhase, sq*l.cosPhase + cq*l.sinPhase
 }
 
+// turns writes the cosine and sine of each joint's angle with its phase added.
+func (k *chain) turns(q *Joints, turns *[6]direction) {
+	for i := range q {
+		s, c := sincos(q[i])
+		l := &k.link[i]
+		turns[i] = direction{c*l.cosPhase - s*l.sinPhase, s*l.cosPhase + c*l.sinPhase}
+	}
+}
+
 // joint returns the joint angle in (−π, π] whose turn, phase added, has cosine c and sine s, to a common factor.
 func (l *link) joint(c, s float64) float64 {
-	return math.Atan2(s*l.cosPhase-c*l.sinPhase, c*l.cosPhase+s*l.sinPhase)
+	return atan2(s*l.cosPhase-c*l.sinPhase, c*l.cosPhase+s*l.sinPhase)
 }
 
 // aboutZ returns v turned about Z by the angle with cosine c and sine s.
@@ -123,23 +132,8 @@ func aboutX(c, s float64, v r3.Vec) r3.Vec {
 	return r3.Vec{X: v.X, Y: c*v.Y - s*v.Z, Z: s*v.Y + c*v.Z}
 }
 
-// turned returns r with its X and Y turned about its Z by the angle with cosine c and sine s.
-func (r Rotation) turned(c, s float64) Rotation {
-	return Rotation{
-		X: r3.Vec{X: c*r.X.X + s*r.Y.X, Y: c*r.X.Y + s*r.Y.Y, Z: c*r.X.Z + s*r.Y.Z},
-		Y: r3.Vec{X: c*r.Y.X - s*r.X.X, Y: c*r.Y.Y - s*r.X.Y, Z: c*r.Y.Z - s*r.X.Z},
-		Z: r.Z,
-	}
-}
-
-// twisted returns r with its Y and Z turned about its X by the angle with cosine c and sine s.
-func (r Rotation) twisted(c, s float64) Rotation {
-	return Rotation{
-		X: r.X,
-		Y: r3.Vec{X: c*r.Y.X + s*r.Z.X, Y: c*r.Y.Y + s*r.Z.Y, Z: c*r.Y.Z + s*r.Z.Z},
-		Z: r3.Vec{X: c*r.Z.X - s*r.Y.X, Y: c*r.Z.Y - s*r.Y.Y, Z: c*r.Z.Z - s*r.Y.Z},
-	}
-}
+// aboutXQuarter returns v turned about X by a quarter turn with this sine, 1 or −1.
+func aboutXQuarter(s float64, v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -s * v.Z, Z: s * v.Y} }
 
 // unturned returns r as it is seen from a frame that turned about Z and then twisted about X, by the angles with
 // these cosines and sines.

@@ -72,7 +72,7 @@ func (e *elbowArm) sides(centre r3.Vec, q1 float64) (s [2]side, n int, free bool
 	if !(short < reachSlack) {
 		return s, 0, false
 	}
-	out := e.front * math.Sqrt(math.Max(0, -short)*(math.Abs(across)+r))
+	out := e.front * math.Sqrt(max(0, -short)*(math.Abs(across)+r))
 	switch {
 	case r < reachSlack:
 		s[0].cos, s[0].sin = l.turn(q1)
@@ -160,17 +160,17 @@ func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 		first := nearer(&q3, n, near[2])
 		for k := range n {
 			k ^= first
-			far := math.Max(apart1, apart(q3[k], near[2]))
+			far := max(apart1, apart(q3[k], near[2]))
 			if far >= least {
 				break
 			}
 			q2, c23, s23, _ := e.planar.firstJoint(s.x, s.y, s.distance, cos, sin[k], near[1])
-			if far = math.Max(far, apart(q2, near[1])); far >= least {
+			if far = max(far, apart(q2, near[1])); far >= least {
 				continue
 			}
 			after3 := after1.unturned(c23, s23, e.cosTwist, e.sinTwist)
 			hand, farHand := e.wrist.nearest(&after3, &near)
-			if far = math.Max(far, farHand); far < least {
+			if far = max(far, farHand); far < least {
 				best, least = Joints{q1[i], q2, q3[k], hand[0], hand[1], hand[2]}, far
 			}
 		}

@@ -12,18 +12,22 @@ type Links [7]Pose
 // base, frame by frame, because a vector is turned with four products where a frame needs twelve.
 func (a *Arm) Forward(q Joints) Pose {
 	k := &a.chain
+	var turns [6]direction
+	k.turns(&q, &turns)
 	x, z, p := k.tip.X, k.tip.Z, k.link[5].step
-	for i := 5; ; i-- {
-		l := &k.link[i]
-		c, s := l.turn(q[i])
+	for i := 5; i > 0; i-- {
+		t, l := &turns[i], &k.link[i-1]
+		c, s := t.cos, t.sin
 		x, z, p = aboutZ(c, s, x), aboutZ(c, s, z), aboutZ(c, s, p)
-		if i == 0 {
-			break
+		if c, s = l.cosTwist, l.sinTwist; c == 0 { // as for most joints
+			x, z, p = aboutXQuarter(s, x), aboutXQuarter(s, z), aboutXQuarter(s, p)
+		} else {
+			x, z, p = aboutX(c, s, x), aboutX(c, s, z), aboutX(c, s, p)
 		}
-		l = &k.link[i-1]
-		x, z = aboutX(l.cosTwist, l.sinTwist, x), aboutX(l.cosTwist, l.sinTwist, z)
-		p = r3.Add(l.step, aboutX(l.cosTwist, l.sinTwist, p))
+		p = r3.Add(l.step, p)
 	}
+	c, s := turns[0].cos, turns[0].sin
+	x, z, p = aboutZ(c, s, x), aboutZ(c, s, z), aboutZ(c, s, p)
 	if !k.upright {
 		x, z, p = k.base.Rotation.Apply(x), k.base.Rotation.Apply(z), k.base.Rotation.Apply(p)
 	}

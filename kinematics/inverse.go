@@ -44,7 +44,7 @@ func (a *Arm) finish(s *Solution, near *Joints) {
 		angle, within := a.Joints[i].turn(s.Joints[i], near[i])
 		s.Joints[i] = angle
 		s.WithinLimits = s.WithinLimits && within
-		s.Distance = math.Max(s.Distance, math.Abs(angle-near[i]))
+		s.Distance = max(s.Distance, math.Abs(angle-near[i]))
 	}
 }
 

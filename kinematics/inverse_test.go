@@ -69,31 +69,3 @@ func TestEverySolutionGivesThePose(t *testing.T) {
 		})
 	}
 }
-
-func BenchmarkInverse(b *testing.B) {
-	a, qs := tabletop(), manyJoints()
-	var fs [64]Pose
-	for i, q := range qs {
-		fs[i] = a.Forward(q)
-	}
-	var dst []Solution
-	b.ReportAllocs()
-	n := 0
-	for i := 0; b.Loop(); i++ {
-		dst = a.Inverse(dst[:0], fs[i%64], qs[i%64])
-		n += len(dst)
-	}
-	b.ReportMetric(float64(n)/float64(b.N), "sol/op")
-}
-
-func BenchmarkTrack(b *testing.B) {
-	a, qs := tabletop(), manyJoints()
-	var fs [64]Pose
-	for i, q := range qs {
-		fs[i] = a.Forward(q)
-	}
-	b.ReportAllocs()
-	for i := 0; b.Loop(); i++ {
-		a.Track(fs[i%64], qs[i%64])
-	}
-}

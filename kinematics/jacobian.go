@@ -6,30 +6,38 @@ import "gonum.org/v1/gonum/spatial/r3"
 // velocity of a point in mm/rad, rows 4–6 the angular velocity in rad/rad.
 type Jacobian [6][6]float64
 
-// axes returns the flange and, for every joint, where its axis is: a point on it and its direction.
-func (a *Arm) axes(q *Joints) (flange Pose, at, axis [6]r3.Vec) {
-	k := &a.chain
-	p := k.base
-	for i := range q {
-		l := &k.link[i]
-		at[i], axis[i] = p.Position, p.Rotation.Z
-		p.Rotation = p.Rotation.turned(l.turn(q[i]))
-		p.Position = p.Apply(l.step)
+// axes writes for every joint where its axis is, a point on it and its direction, and returns the flange. The frame is
+// kept as its four vectors, which the compiler holds in registers.
+func (k *chain) axes(q *Joints, at, axis *[6]r3.Vec) (flange Pose) {
+	var turns [6]direction
+	k.turns(q, &turns)
+	x, y, z, p := k.base.Rotation.X, k.base.Rotation.Y, k.base.Rotation.Z, k.base.Position
+	for i := range turns {
+		at[i], axis[i] = p, z
+		t, l := &turns[i], &k.link[i]
+		x, y = mix(t.cos, x, t.sin, y), mix(t.cos, y, -t.sin, x)
+		p = r3.Add(p, r3.Add(mix(l.step.X, x, l.step.Y, y), r3.Scale(l.step.Z, z)))
 		if i < 5 {
-			p.Rotation = p.Rotation.twisted(l.cosTwist, l.sinTwist)
+			y, z = mix(l.cosTwist, y, l.sinTwist, z), mix(l.cosTwist, z, -l.sinTwist, y)
 		}
 	}
-	x, z := p.Rotation.Apply(k.tip.X), p.Rotation.Apply(k.tip.Z)
-	return Pose{Position: p.Position, Rotation: Rotation{X: x, Y: r3.Cross(z, x), Z: z}}, at, axis
+	tip := &k.tip
+	x, z = r3.Add(mix(tip.X.X, x, tip.X.Y, y), r3.Scale(tip.X.Z, z)), r3.Add(mix(tip.Z.X, x, tip.Z.Y, y), r3.Scale(tip.Z.Z, z))
+	return Pose{Position: p, Rotation: Rotation{X: x, Y: r3.Cross(z, x), Z: z}}
+}
+
+// mix returns a·u + b·v.
+func mix(a float64, u r3.Vec, b float64, v r3.Vec) r3.Vec {
+	return r3.Vec{X: a*u.X + b*v.X, Y: a*u.Y + b*v.Y, Z: a*u.Z + b*v.Z}
 }
 
 // Jacobian returns the TCP of a tool mounted on the flange, in the base frame, and the Jacobian at that TCP.
 // Column i is (axis × (TCP − point on the axis), axis); Lynch and Park, Modern Robotics, ch. 5; Craig, ch. 5.
 func (a *Arm) Jacobian(q Joints, tool Pose) (tcp Pose, jac Jacobian) {
-	flange, at, axis := a.axes(&q)
-	tcp = flange
+	var at, axis [6]r3.Vec
+	tcp = a.chain.axes(&q, &at, &axis)
 	if tool != Identity {
-		tcp = flange.Mul(tool)
+		tcp = tcp.Mul(tool)
 	}
 	for i := range q {
 		v := r3.Cross(axis[i], r3.Sub(tcp.Position, at[i]))

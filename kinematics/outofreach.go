@@ -22,7 +22,7 @@ func (a *Arm) OutOfReach(flange Pose, near Joints) float64 {
 	start := near
 	for k := range 12 {
 		_, miss, _ := a.refine(flange, start)
-		least = math.Min(least, miss)
+		least = min(least, miss)
 		start = spreadFrom(near, k+1)
 	}
 	return least
@@ -35,7 +35,7 @@ func (e *elbowArm) short(flange Pose) float64 {
 	l := &e.first
 	y := l.step.Y + l.cosTwist*(centre.Z-l.step.Z)/l.sinTwist
 	r := math.Hypot(centre.X, centre.Y)
-	inside := math.Max(0, math.Abs(y)-r)
+	inside := max(0, math.Abs(y)-r)
 	if inside > 0 {
 		scale := math.Abs(y) / r
 		if r == 0 {
@@ -48,8 +48,8 @@ func (e *elbowArm) short(flange Pose) float64 {
 	least := math.Inf(1)
 	for i := range n {
 		d := sides[i].distance
-		beyond := math.Max(d-(e.planar.triangle.upper+e.planar.triangle.fore), math.Abs(e.planar.triangle.upper-e.planar.triangle.fore)-d)
-		least = math.Min(least, math.Max(0, beyond))
+		beyond := max(d-(e.planar.triangle.upper+e.planar.triangle.fore), math.Abs(e.planar.triangle.upper-e.planar.triangle.fore)-d)
+		least = min(least, max(0, beyond))
 	}
 	if inside+least < reachSlack {
 		return 0

@@ -232,7 +232,7 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	for i := range n {
 		o := &outers[i]
 		q1, q5 := p.link[0].joint(o.turn1.cos, o.turn1.sin), p.link[4].joint(o.turn5.cos, o.turn5.sin)
-		far15 := math.Max(apart(q1, near[0]), apart(q5, near[4]))
+		far15 := max(apart(q1, near[0]), apart(q5, near[4]))
 		if far15 >= least {
 			continue
 		}

@@ -173,7 +173,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 		x[1], y[1] = x[0], -y[0]
 	case meeting12:
 		y[0] = up.at(third) / l.sinTwist
-		x[0] = math.Sqrt(math.Max(0, (around-y[0])*(around+y[0])))
+		x[0] = math.Sqrt(max(0, (around-y[0])*(around+y[0])))
 		if math.Abs(y[0]) > around*(1+touching)+reachSlack {
 			return 0
 		}
@@ -212,7 +212,7 @@ func repeated(places []place, s *place) bool {
 	for i := range places {
 		most := 0.0
 		for k := range s.turn {
-			most = math.Max(most, math.Hypot(s.turn[k].cos-places[i].turn[k].cos, s.turn[k].sin-places[i].turn[k].sin))
+			most = max(most, math.Hypot(s.turn[k].cos-places[i].turn[k].cos, s.turn[k].sin-places[i].turn[k].sin))
 		}
 		if most < sameSolution {
 			return true
@@ -356,7 +356,7 @@ func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 func (p *pieperArm) withHand(s *place, frame *Rotation, near *Joints) (Joints, float64) {
 	after, q := p.arm(s, frame)
 	hand, far := p.wrist.nearest(&after, near)
-	return Joints{q[0], q[1], q[2], hand[0], hand[1], hand[2]}, math.Max(far, farthest(q[:], near[:3]))
+	return Joints{q[0], q[1], q[2], hand[0], hand[1], hand[2]}, max(far, farthest(q[:], near[:3]))
 }
 
 func (p *pieperArm) posture(q Joints) Posture {

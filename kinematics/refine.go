@@ -27,7 +27,7 @@ func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool)
 		}
 		step, ok := dampedStep(&jac, err, lambda)
 		if !ok {
-			lambda = math.Max(10*lambda, 1e-12)
+			lambda = max(10*lambda, 1e-12)
 			continue
 		}
 		next := q

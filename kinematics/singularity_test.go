@@ -130,11 +130,3 @@ func TestSingularityIsNamed(t *testing.T) {
 		}
 	}
 }
-
-func BenchmarkSingularity(b *testing.B) {
-	a, qs := tabletop(), manyJoints()
-	b.ReportAllocs()
-	for i := 0; b.Loop(); i++ {
-		a.Singularity(qs[i%64], Identity)
-	}
-}

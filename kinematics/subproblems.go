@@ -22,11 +22,11 @@ func (t triangle) bend(d float64) (cos, sin float64, ok bool) {
 	}
 	// Products of sums and differences of the three sides, as in Heron's formula: over 2·upper·fore the one is
 	// 1−cos, the other 1+cos.
-	stretched := math.Max(0, beyond) * (t.upper + t.fore + d)
-	folded := math.Max(0, within) * (d + difference)
+	stretched := max(0, beyond) * (t.upper + t.fore + d)
+	folded := max(0, within) * (d + difference)
 	scale := 1 / (2 * t.upper * t.fore)
 	cos = (folded - stretched) * scale / 2
-	return math.Max(-1, math.Min(1, cos)), math.Sqrt(stretched*folded) * scale, true
+	return max(-1, min(1, cos)), math.Sqrt(stretched*folded) * scale, true
 }
 
 // direction is the cosine and sine of an angle.
@@ -123,10 +123,10 @@ func (k *conic) zeros() (d [4]direction, n int) {
 	var a, b float64
 	if alpha > beta {
 		a = p / alpha
-		b = math.Copysign(math.Sqrt(math.Max(0, a*a-g-m)), r)
+		b = math.Copysign(math.Sqrt(max(0, a*a-g-m)), r)
 	} else {
 		b = r / beta
-		a = math.Copysign(math.Sqrt(math.Max(0, b*b+g+m)), p)
+		a = math.Copysign(math.Sqrt(max(0, b*b+g+m)), p)
 	}
 	for _, side := range [2]float64{1, -1} {
 		line := linear{alpha, -side * beta, a + side*b}
@@ -143,7 +143,7 @@ func (k *conic) zeros() (d [4]direction, n int) {
 func lineZero(p, r, g float64) float64 {
 	p2, r2 := p*p, r*r
 	low, high := 0.0, 1.0 // the value is −r² ≤ 0 at 0 and p² ≥ 0 at 1
-	m := r2 / math.Max(r2+p2, 1e-300)
+	m := r2 / max(r2+p2, 1e-300)
 	for range 100 {
 		value := p2*m - r2*(1-m) - m*(1-m)*(g+m)
 		if value > 0 {

@@ -8,7 +8,7 @@ const limitSlack = 1e-12
 // turnsOff returns the whole number of turns, as an angle, that x is away from near: x − turnsOff(x, near) is the
 // same direction as x and within half a turn of near.
 func turnsOff(x, near float64) float64 {
-	return 2 * math.Pi * math.RoundToEven((x-near)*(1/(2*math.Pi)))
+	return 2 * math.Pi * ((x-near)*(1/(2*math.Pi)) + roundBias - roundBias)
 }
 
 // apart returns the difference between two angles, whole turns aside.
@@ -25,7 +25,7 @@ func nearer(q *[2]float64, n int, near float64) int {
 // farthest returns the largest difference between the angles of q and near, whole turns aside.
 func farthest(q, near []float64) (most float64) {
 	for i, x := range q {
-		most = math.Max(most, apart(x, near[i]))
+		most = max(most, apart(x, near[i]))
 	}
 	return most
 }
@@ -34,19 +34,28 @@ func farthest(q, near []float64) (most float64) {
 // limits, the one nearest to near. It reports whether the result is within the limits.
 func (j *Joint) turn(x, near float64) (float64, bool) {
 	x -= turnsOff(x, near)
+	if x >= j.Min && x <= j.Max {
+		return x, true
+	}
+	return j.turnWithin(x)
+}
+
+// turnWithin returns x, whole turns added, as little as they may be for it to be within the limits of j, and x itself
+// where that is not possible. It reports whether the result is within the limits.
+func (j *Joint) turnWithin(x float64) (float64, bool) {
 	switch {
 	case x > j.Max+limitSlack:
 		if y := x - 2*math.Pi*math.Ceil((x-j.Max-limitSlack)/(2*math.Pi)); y >= j.Min-limitSlack {
-			return math.Max(y, j.Min), true
+			return max(y, j.Min), true
 		}
 		return x, false
 	case x < j.Min-limitSlack:
 		if y := x + 2*math.Pi*math.Ceil((j.Min-limitSlack-x)/(2*math.Pi)); y <= j.Max+limitSlack {
-			return math.Min(y, j.Max), true
+			return min(y, j.Max), true
 		}
 		return x, false
 	}
-	return math.Max(j.Min, math.Min(j.Max, x)), true
+	return max(j.Min, min(j.Max, x)), true
 }
 
 // Turns appends to dst every way to stand at q within the limits: each joint at its angle or whole turns away from
@@ -66,7 +75,7 @@ func (a *Arm) Turns(dst []Joints, q Joints) []Joints {
 		next := q
 		for i := 5; i >= 0; i-- {
 			next[i] += 2 * math.Pi * float64(n%count[i])
-			next[i] = math.Max(a.Joints[i].Min, math.Min(a.Joints[i].Max, next[i]))
+			next[i] = max(a.Joints[i].Min, min(a.Joints[i].Max, next[i]))
 			n /= count[i]
 		}
 		dst = append(dst, next)

@@ -106,7 +106,7 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	if !(sin2 > -straightWrist && cos2 > -straightWrist) {
 		return h
 	}
-	sin2, cos2 = math.Max(0, sin2), math.Max(0, cos2)
+	sin2, cos2 = max(0, sin2), max(0, cos2)
 	if rho < straightWrist {
 		c4, s4 := a.turn(q4)
 		return hands{q: [2][3]float64{w.bent(m, c4, s4)}, n: 1, family: true}
