@@ -25,17 +25,6 @@ const (
 	longestAbout  = 2000
 )
 
-var (
-	armRequired     = []string{"name", "mount_height_mm", "joints", "flange"}
-	armOptional     = []string{"about", "body", "tools"}
-	jointRequired   = []string{"name", "at_mm", "axis", "limits_deg", "speed_deg_s"}
-	jointOptional   = []string{"accel_deg_s2"}
-	flangeRequired  = []string{"at_mm", "rotation_deg"}
-	capsuleRequired = []string{"from_mm", "to_mm", "radius_mm"}
-	toolRequired    = []string{"name", "tcp_mm"}
-	toolOptional    = []string{"rotation_deg", "body"}
-)
-
 // ReadArm reads the text of an arm file. The file's name is used for messages and for the arm's ID. The error is
 // an Errors with everything that is wrong.
 func ReadArm(file string, text []byte) (*Arm, error) {

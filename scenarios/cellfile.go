@@ -20,17 +20,8 @@ const (
 	mostTaskFrames = 40
 )
 
-var (
-	cellRequired  = []string{"name", "things"}
-	cellOptional  = []string{"about", "mount", "task_frames", "tools"}
-	thingRequired = []string{"name", "at_mm"}
-	thingOptional = []string{"rotation_deg", "box_mm", "radius_mm", "length_mm", "facing"}
-	taskRequired  = []string{"name", "at_mm"}
-	placeRequired = []string{"at_mm"}
-	placeOptional = []string{"rotation_deg"}
-	// otherFrames have names of their own, which no task frame may take.
-	otherFrames = []string{"joint", "joints", "base", "world", "tool", "task", "flange"}
-)
+// otherFrames have names of their own, which no task frame may take.
+var otherFrames = []string{"joint", "joints", "base", "world", "tool", "task", "flange"}
 
 // ReadCell reads the text of a cell file. The file's name is used for messages and for the cell's ID. The error is an
 // Errors with everything that is wrong.

@@ -60,7 +60,8 @@ type formField struct {
 	name     string
 	required bool
 	about    string
-	most     int // entries of a list; 0 where it is none
+	least    int // entries of a list; 0 where nothing is said
+	most     int
 	index    []int
 	kind     reflect.Type
 }
@@ -74,10 +75,33 @@ func formFields(form reflect.Type) (all []formField) {
 		}
 		name, rule, _ := strings.Cut(tag, ",")
 		field := formField{name: name, required: rule == "required", about: f.Tag.Get("about"), index: f.Index, kind: f.Type}
-		field.most, _ = strconv.Atoi(f.Tag.Get("most"))
+		field.least, field.most = tagNumber(f.Tag, "least"), tagNumber(f.Tag, "most")
 		all = append(all, field)
 	}
 	return all
+}
+
+// namesOf returns the names of a form's fields: those that must be there, and the others.
+func namesOf(all []formField) (required, optional []string) {
+	for _, f := range all {
+		if f.required {
+			required = append(required, f.name)
+		} else {
+			optional = append(optional, f.name)
+		}
+	}
+	return required, optional
+}
+
+// formNames does the same for a form.
+func formNames[T any]() (required, optional []string) {
+	return namesOf(formFields(reflect.TypeFor[T]()))
+}
+
+// tagNumber reads a tag that holds a number; absent is 0.
+func tagNumber(tag reflect.StructTag, key string) int {
+	n, _ := strconv.Atoi(tag.Get(key))
+	return n
 }
 
 // read reads a block of a file into the form that into points to, with every problem at its place.
@@ -86,15 +110,8 @@ func (s *source) read(n ast.Node, what string, into any) {
 }
 
 func (s *source) readForm(n ast.Node, what string, into reflect.Value) {
-	var required, optional []string
 	all := formFields(into.Type())
-	for _, f := range all {
-		if f.required {
-			required = append(required, f.name)
-		} else {
-			optional = append(optional, f.name)
-		}
-	}
+	required, optional := namesOf(all)
 	f := s.fields(n, what, required, optional)
 	b := into.FieldByName("Block").Addr().Interface().(*Block)
 	*b = Block{src: s, what: what, start: nodePlace(n), at: f.values}

@@ -1,0 +1,103 @@
+package results
+
+import (
+	"crypto/ed25519"
+	"crypto/rand"
+	"crypto/x509"
+	"encoding/pem"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// A key file is PEM: PKCS #8 for the key that signs, PKIX for the key that verifies. A server keeps the first for
+// itself; either verifies.
+const (
+	signingBlock   = "PRIVATE KEY"
+	verifyingBlock = "PUBLIC KEY"
+	largestKeyFile = 4096
+)
+
+// OpenKey returns the key in that file, with which a server signs. Where there is no such file it makes one that only
+// its owner can read.
+func OpenKey(path string) (ed25519.PrivateKey, error) {
+	block, err := readPEM(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return makeKey(path)
+	}
+	if err != nil {
+		return nil, err
+	}
+	key, err := x509.ParsePKCS8PrivateKey(block.Bytes)
+	if private, ok := key.(ed25519.PrivateKey); ok && err == nil && block.Type == signingBlock {
+		return private, nil
+	}
+	return nil, fmt.Errorf("%s: is not a key to sign with (Ed25519, PKCS #8 in PEM)", path)
+}
+
+func makeKey(path string) (ed25519.PrivateKey, error) {
+	_, private, err := ed25519.GenerateKey(rand.Reader)
+	if err != nil {
+		return nil, err
+	}
+	der, err := x509.MarshalPKCS8PrivateKey(private)
+	if err != nil {
+		return nil, err
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return nil, err
+	}
+	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := pem.Encode(file, &pem.Block{Type: signingBlock, Bytes: der}); err != nil {
+		file.Close()
+		return nil, err
+	}
+	return private, file.Close()
+}
+
+// OpenVerifyingKey returns the key in that file with which results are verified: a server's own, or the half of it that
+// PublicPEM wrote.
+func OpenVerifyingKey(path string) (ed25519.PublicKey, error) {
+	block, err := readPEM(path)
+	if err != nil {
+		return nil, err
+	}
+	var key any
+	if block.Type == signingBlock {
+		key, err = x509.ParsePKCS8PrivateKey(block.Bytes)
+	} else if block.Type == verifyingBlock {
+		key, err = x509.ParsePKIXPublicKey(block.Bytes)
+	}
+	if err == nil {
+		switch key := key.(type) {
+		case ed25519.PrivateKey:
+			return key.Public().(ed25519.PublicKey), nil
+		case ed25519.PublicKey:
+			return key, nil
+		}
+	}
+	return nil, fmt.Errorf("%s: is not a key to verify with (Ed25519 in PEM)", path)
+}
+
+// PublicPEM returns the half of a key that others may have, to verify with.
+func PublicPEM(key ed25519.PrivateKey) ([]byte, error) {
+	der, err := x509.MarshalPKIXPublicKey(key.Public())
+	return pem.EncodeToMemory(&pem.Block{Type: verifyingBlock, Bytes: der}), err
+}
+
+func readPEM(path string) (*pem.Block, error) {
+	text, err := readFile(path, largestKeyFile)
+	if err != nil {
+		return nil, err
+	}
+	block, _ := pem.Decode(text)
+	if block == nil {
+		return nil, fmt.Errorf("%s: is not a key file (PEM)", path)
+	}
+	return block, nil
+}

@@ -1,0 +1,124 @@
+package results
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"handrule/scenarios"
+)
+
+// Result is what a learner did in a lesson.
+type Result struct {
+	Learner  string             `json:"learner"` // as they named themselves
+	Finished time.Time          `json:"finished"`
+	Progress scenarios.Progress `json:"progress"`
+}
+
+// file is a result as it is saved. The signature is over the bytes of the result with the white space between its parts
+// left out, so that a file may be indented anew and nothing else.
+type file struct {
+	Form      string          `json:"form"`
+	Result    json.RawMessage `json:"result"`
+	Signature string          `json:"signature"`
+}
+
+const (
+	form        = "handrule result 1"
+	largestFile = 1 << 20
+)
+
+// ErrEdited says that a file is not as the server signed it, or was signed by another.
+var ErrEdited = errors.New("the signature does not fit: the file was edited, or another server signed it")
+
+// Sign returns the result as a file.
+func Sign(r Result, key ed25519.PrivateKey) ([]byte, error) {
+	r.Finished = r.Finished.UTC().Truncate(time.Second)
+	signed, err := json.Marshal(r)
+	if err != nil {
+		return nil, err
+	}
+	signature := ed25519.Sign(key, message(signed))
+	return json.MarshalIndent(file{form, signed, base64.StdEncoding.EncodeToString(signature)}, "", "  ")
+}
+
+// message is what is signed. The form in front keeps a signature from being used for anything else.
+func message(result []byte) []byte { return append([]byte(form+"\n"), result...) }
+
+// Read returns the result in a file that this key's server signed. ErrEdited tells a file that it did not sign.
+func Read(text []byte, key ed25519.PublicKey) (r Result, err error) {
+	var f file
+	if err := strictly(text, &f); err != nil {
+		return r, fmt.Errorf("is not a result file: %w", err)
+	}
+	if f.Form != form {
+		return r, fmt.Errorf("is not a result file of this program: its form is %q and not %q", shortened(f.Form), form)
+	}
+	var compact bytes.Buffer
+	if err := json.Compact(&compact, f.Result); err != nil {
+		return r, fmt.Errorf("is not a result file: %w", err)
+	}
+	signature, err := base64.StdEncoding.DecodeString(f.Signature)
+	if err != nil || !ed25519.Verify(key, message(compact.Bytes()), signature) {
+		return r, ErrEdited
+	}
+	return r, strictly(f.Result, &r)
+}
+
+// strictly reads one JSON value, with no fields that are not known and nothing after it.
+func strictly(text []byte, into any) error {
+	d := json.NewDecoder(bytes.NewReader(text))
+	d.DisallowUnknownFields()
+	if err := d.Decode(into); err != nil {
+		return err
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return errors.New("something follows its end")
+	}
+	return nil
+}
+
+// Open reads a result file.
+func Open(path string, key ed25519.PublicKey) (Result, error) {
+	text, err := readFile(path, largestFile)
+	if err != nil {
+		return Result{}, err
+	}
+	r, err := Read(text, key)
+	if err != nil {
+		return r, fmt.Errorf("%s: %w", path, err)
+	}
+	return r, nil
+}
+
+// readFile returns the text of an ordinary file of at most so many bytes.
+func readFile(path string, most int64) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s: is not an ordinary file", path)
+	case info.Size() > most:
+		return nil, fmt.Errorf("%s: is too large: %d bytes, where %d are plenty", path, info.Size(), most)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, most)) // The file may grow between the look and the reading.
+}
+
+func shortened(text string) string {
+	if runes := []rune(text); len(runes) > 40 {
+		return string(runes[:40]) + "…"
+	}
+	return text
+}

@@ -1,0 +1,151 @@
+package results
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"encoding/json"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"handrule/scenarios"
+)
+
+func sample() Result {
+	off := 12.5
+	return Result{
+		Learner:  "Ada",
+		Finished: time.Date(2026, 3, 2, 10, 30, 0, 0, time.UTC),
+		Progress: scenarios.Progress{Lesson: "a", Title: "A lesson", Arm: "wren", Seed: 7, Stages: []scenarios.StageProgress{
+			{Task: "reach", Done: true, Tries: 2, Seconds: 90, Jogs: 5, Contacts: 1, Hints: 1},
+			{Task: "predict", Done: true, Tries: 1, Seconds: 30, Answers: []scenarios.Given{{Answer: "x +", Good: true, Error: &off, Unit: "°"}}},
+			{},
+		}},
+	}
+}
+
+func signed(t *testing.T, r Result) ([]byte, ed25519.PublicKey) {
+	t.Helper()
+	key, err := OpenKey(filepath.Join(t.TempDir(), "new", "key.pem"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := Sign(r, key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text, key.Public().(ed25519.PublicKey)
+}
+
+func TestASignedResultIsReadBack(t *testing.T) {
+	text, key := signed(t, sample())
+	var compact bytes.Buffer
+	if err := json.Compact(&compact, text); err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range [][]byte{text, compact.Bytes()} {
+		if r, err := Read(text, key); err != nil || r.Learner != "Ada" || len(r.Progress.Stages) != 3 || *r.Progress.Stages[1].Answers[0].Error != 12.5 {
+			t.Errorf("%+v %v", r, err)
+		}
+	}
+}
+
+// Every single change to the result's text is found out, whichever byte it is made to.
+func TestAnEditedResultIsFoundOut(t *testing.T) {
+	text, key := signed(t, sample())
+	for _, edit := range [][2]string{{`"Ada"`, `"Bob"`}, {`"tries": 2`, `"tries": 1`}, {`"contacts": 1`, `"contacts": 0`}, {`12.5`, `1.25`}, {`"seed": 7`, `"seed": 8`}} {
+		if strings.Count(string(text), edit[0]) != 1 {
+			t.Fatalf("%s is not once in\n%s", edit[0], text)
+		}
+		if _, err := Read([]byte(strings.Replace(string(text), edit[0], edit[1], 1)), key); !errors.Is(err, ErrEdited) {
+			t.Errorf("%s: %v", edit[1], err)
+		}
+	}
+	start, end := bytes.Index(text, []byte(`"result"`))+len(`"result": `), bytes.Index(text, []byte(`"signature"`))-4
+	for i := start; i < end; i++ {
+		if strings.ContainsRune(" \n", rune(text[i])) {
+			continue
+		}
+		changed := bytes.Clone(text)
+		changed[i] ^= 1
+		if _, err := Read(changed, key); err == nil {
+			t.Fatalf("byte %d, %q, can be changed", i, text[i])
+		}
+	}
+	_, other := signed(t, sample())
+	if _, err := Read(text, other); !errors.Is(err, ErrEdited) {
+		t.Errorf("another server's key: %v", err)
+	}
+}
+
+func TestFilesThatAreNoResults(t *testing.T) {
+	_, key := signed(t, sample())
+	for _, text := range []string{"", "{}", "[]", `{"form":"x"}`, `{"form":"handrule result 1","result":{},"signature":"?"}`, `{"form":"handrule result 1"}`, strings.Repeat("[", 1e5)} {
+		if _, err := Read([]byte(text), key); err == nil {
+			t.Errorf("%.40q was read", text)
+		}
+	}
+	if _, err := Open(t.TempDir(), key); err == nil {
+		t.Error("a folder was read")
+	}
+}
+
+func TestKeysAreKept(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "key.pem")
+	first, err := OpenKey(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := OpenKey(path)
+	if err != nil || !first.Equal(again) {
+		t.Errorf("%v", err)
+	}
+	if info, _ := os.Stat(path); info.Mode().Perm() != 0o600 {
+		t.Errorf("others can read it: %v", info.Mode())
+	}
+	public, _ := PublicPEM(first)
+	half := filepath.Join(t.TempDir(), "public.pem")
+	if err := os.WriteFile(half, public, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{path, half} {
+		if key, err := OpenVerifyingKey(path); err != nil || !key.Equal(first.Public()) {
+			t.Errorf("%s: %v", path, err)
+		}
+	}
+	if _, err := OpenKey(half); err == nil {
+		t.Error("half a key signs")
+	}
+}
+
+// Cells that a spreadsheet would take for formulas are marked as text; numbers stay numbers.
+func TestTheTableIsNoSpreadsheetProgram(t *testing.T) {
+	r := sample()
+	for _, name := range []string{`=HYPERLINK("http://x","y")`, "+1+cmd", "-2+3", "@SUM(A1)", "\t=1", " =1"} {
+		r.Learner = name
+		var out strings.Builder
+		if err := WriteCSV(&out, []Row{{File: "a.json", Result: r}}); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(out.String(), "'"+strings.ReplaceAll(name, `"`, `""`)) {
+			t.Errorf("%q is written as %s", name, out.String())
+		}
+	}
+	if plain("-3.5") != "-3.5" || plain("12") != "12" || plain("a-b") != "a-b" {
+		t.Error("plain cells are changed")
+	}
+}
+
+func TestARowForEveryFile(t *testing.T) {
+	var out strings.Builder
+	if err := WriteCSV(&out, []Row{{File: "a.json", Result: sample()}, {File: "b.json", Err: ErrEdited}}); err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
+	if len(lines) != 3 || lines[1] != "a.json,yes,Ada,A lesson,7,2026-03-02 10:30,2,2,3,2.0,5,1,1,1,1,1,12.50,°" || !strings.HasPrefix(lines[2], "b.json,no: ") {
+		t.Errorf("%q", lines)
+	}
+}

@@ -1,0 +1,101 @@
+package results
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Row is a file in the table of a class.
+type Row struct {
+	File   string
+	Result Result
+	Err    error // why it does not count; nil where it does
+}
+
+// columns are those of the table. Errors of predictions are the mean of their size, in degrees where an arrow was drawn.
+var columns = []string{
+	"file", "verified", "learner", "lesson", "seed", "finished", "tasks", "done", "tries", "minutes", "jogs", "contacts", "hints",
+	"first_try", "answers", "right", "mean_error", "error_unit",
+}
+
+// WriteCSV writes a table with a row a file, for a gradebook. A file that does not count has no numbers, so that none are
+// copied by mistake.
+func WriteCSV(w io.Writer, rows []Row) error {
+	c := csv.NewWriter(w)
+	c.Write(columns)
+	for _, row := range rows {
+		cells := []string{row.File, "no: " + fmt.Sprint(row.Err)}
+		if row.Err == nil {
+			cells = append([]string{row.File, "yes"}, row.Result.cells()...)
+		}
+		for len(cells) < len(columns) {
+			cells = append(cells, "")
+		}
+		for i := range cells {
+			cells[i] = plain(cells[i])
+		}
+		c.Write(cells)
+	}
+	c.Flush()
+	return c.Error()
+}
+
+// plain keeps a cell from being taken for a formula by a spreadsheet, which one that begins with = + - @, a tab or a
+// line's end could be (OWASP, CSV Injection; from memory). A plain number stays one.
+func plain(cell string) string {
+	trimmed := strings.TrimLeft(cell, " \u00a0")
+	if trimmed == "" || !strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(trimmed)[0]) {
+		return cell
+	}
+	if x, err := strconv.ParseFloat(cell, 64); err == nil && !math.IsInf(x, 0) && !math.IsNaN(x) {
+		return cell
+	}
+	return "'" + cell
+}
+
+func (r Result) cells() []string {
+	var tasks, done, tries, jogs, contacts, hints, first, answers, right int
+	seconds, sum, errors, unit := 0.0, 0.0, 0, ""
+	for _, s := range r.Progress.Stages {
+		seconds += s.Seconds
+		jogs += s.Jogs
+		contacts += s.Contacts
+		hints += s.Hints
+		tries += s.Tries
+		if s.Task != "" {
+			tasks++
+		}
+		if s.Done && s.Task != "" {
+			done++
+			if s.Tries == 1 {
+				first++
+			}
+		}
+		for _, a := range s.Answers {
+			answers++
+			if a.Good {
+				right++
+			}
+			// Errors of one unit can be averaged; the first that is an angle or a length decides which.
+			if a.Error == nil || a.Unit == "joints" || a.Unit == "options" || unit != "" && a.Unit != unit {
+				continue
+			}
+			unit = a.Unit
+			sum += math.Abs(*a.Error)
+			errors++
+		}
+	}
+	mean := ""
+	if errors > 0 {
+		mean = strconv.FormatFloat(sum/float64(errors), 'f', 2, 64)
+	}
+	n := strconv.Itoa
+	return []string{
+		r.Learner, r.Progress.Title, strconv.FormatUint(r.Progress.Seed, 10), r.Finished.Format("2006-01-02 15:04"),
+		n(tasks), n(done), n(tries), strconv.FormatFloat(seconds/60, 'f', 1, 64), n(jogs), n(contacts), n(hints), n(first), n(answers), n(right), mean, unit,
+	}
+}
