@@ -7,6 +7,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -149,7 +150,10 @@ func TestShippedFilesAreRight(t *testing.T) {
 	if len(arms) != 3 || len(lessons) == 0 {
 		t.Fatalf("found %v and %v", arms, lessons)
 	}
-	if status, out, errs := do(append(append([]string{"check"}, arms...), lessons...)...); status != 0 || strings.Count(out, ": ok") != len(arms)+len(lessons) {
+	cells, _ := filepath.Glob("../../scenarios/cells/*.yaml")
+	files := slices.Concat(arms, cells, lessons)
+	status, out, errs := do(append([]string{"check"}, files...)...)
+	if status != 0 || strings.Count(out, ": ok") != len(files) || !strings.Contains(out, "at the zero pose, Wren with tool pen: clear") {
 		t.Errorf("status %d\n%s%s", status, out, errs)
 	}
 }
