@@ -160,13 +160,8 @@ func (f fields) capsule(ofArm bool) (c kinematics.Capsule) {
 }
 
 func (f fields) tools() (tools []kinematics.Tool) {
-	list := f.list("tools")
-	if len(list) > mostTools {
-		f.add(f.at("tools"), "there are %d tools; %d are plenty", len(list), mostTools)
-		return nil
-	}
 	names := uniqueNames{}
-	for i, n := range list {
+	for i, n := range f.shortList("tools", "tools", mostTools) {
 		t := f.fields(n, fmt.Sprintf("tool %d", i+1), toolRequired, toolOptional)
 		tool := kinematics.Tool{Name: names.read(t)}
 		if strings.EqualFold(tool.Name, kinematics.NoTool.Name) {

@@ -53,13 +53,8 @@ func (s *source) cell(root ast.Node) (*Cell, error) {
 }
 
 func (f fields) things() (things []clearance.Thing) {
-	list := f.list("things")
-	if len(list) > mostThings {
-		f.add(f.at("things"), "there are %d things; %d are plenty", len(list), mostThings)
-		return nil
-	}
 	names := uniqueNames{}
-	for i, n := range list {
+	for i, n := range f.shortList("things", "things", mostThings) {
 		thing := f.fields(n, fmt.Sprintf("thing %d", i+1), thingRequired, thingOptional)
 		things = append(things, thing.thing(names))
 	}
@@ -119,13 +114,8 @@ func (f fields) facing() kinematics.Rotation {
 }
 
 func (f fields) taskFrames() (frames []jog.TaskFrame) {
-	list := f.list("task_frames")
-	if len(list) > mostTaskFrames {
-		f.add(f.at("task_frames"), "there are %d task frames; %d are plenty", len(list), mostTaskFrames)
-		return nil
-	}
 	names := uniqueNames{}
-	for i, n := range list {
+	for i, n := range f.shortList("task_frames", "task frames", mostTaskFrames) {
 		t := f.fields(n, fmt.Sprintf("task frame %d", i+1), taskRequired, placeOptional)
 		frame := jog.TaskFrame{Name: names.read(t), Pose: t.pose()}
 		switch {

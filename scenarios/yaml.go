@@ -374,5 +374,15 @@ func (f fields) list(field string) []ast.Node {
 	return list.Values
 }
 
+// shortList reads a field that holds a list of at most so many things of a kind; a longer one is reported and empty.
+func (f fields) shortList(field, kind string, most int) []ast.Node {
+	list := f.list(field)
+	if len(list) > most {
+		f.add(f.at(field), "there are %d %s; %d are plenty", len(list), kind, most)
+		return nil
+	}
+	return list
+}
+
 // at is where the field's value stands.
 func (f fields) at(field string) place { return nodePlace(f.values[field]) }
