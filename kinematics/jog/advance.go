@@ -159,8 +159,11 @@ type place struct {
 func (d *Drive) tickTo(s float64) place {
 	at := place{q: d.ahead.q, beyond: -1}
 	if s != d.ahead.s {
-		found := false
-		if at.q, found = d.path.jointsAt(d.setup.Arm, s, &d.q); !found {
+		near, found := d.q, false
+		if d.now.s == 0 {
+			near = d.path.leaning(near)
+		}
+		if at.q, found = d.path.jointsAt(d.setup.Arm, s, &near); !found {
 			return place{q: d.q, ratio: math.Inf(1), beyond: -1}
 		}
 	}

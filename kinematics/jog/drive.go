@@ -22,22 +22,27 @@ type Drive struct {
 	Ticks  int64             // since the drive was made
 	Slowed int               // the joint whose speed holds the path speed down, or Ceiling, or NotSlowed
 
-	setup  Setup
-	q      kinematics.Joints
-	from   kinematics.Joints // where the jog began
-	began  int64             // the tick at which it did
-	moving bool
-	path   path
-	limits limits
-	capped int // what holds the speed down on the whole path
-	now    moment
-	floor  float64 // mm, the distance that must not be fallen short of
-	ahead  lookout
+	setup Setup
+	q     kinematics.Joints
+	from  kinematics.Joints // where the jog began
+	began int64             // the tick at which it did
+
+	turning kinematics.Joints // Speeds of the last tick in which a joint turned
+	moving  bool
+	path    path
+	limits  limits
+	capped  int // what holds the speed down on the whole path
+	now     moment
+	floor   float64 // mm, the distance that must not be fallen short of
+	ahead   lookout
 
 	braking Reason  // why the arm comes to rest before its jog is over, "" while it does not
 	rest    float64 // where it will stand then
 	stop    Stop
 }
+
+// stillest in rad/s is what rounding can make of the speed of a joint that does not turn.
+const stillest = 1e-6
 
 // What else than a joint can be in Slowed.
 const (
@@ -184,6 +189,7 @@ func (d *Drive) Start(j Jog) error {
 func (d *Drive) begin(p path) {
 	d.path, d.from, d.began = p, d.q, d.Ticks
 	d.limits, d.capped = p.limits(&d.setup)
+	d.turning = kinematics.Joints{}
 	d.now, d.moving, d.braking, d.stop = moment{}, true, "", Stop{}
 	d.lookFrom()
 }
@@ -220,8 +226,13 @@ func (d *Drive) Tick() bool {
 	}
 	next, ends := d.choose()
 	q := d.follow(&next, &ends)
+	turns := false
 	for i := range d.q {
 		d.Speeds[i] = (q[i] - d.q[i]) / Tick
+		turns = turns || math.Abs(d.Speeds[i]) > stillest
+	}
+	if turns {
+		d.turning = d.Speeds
 	}
 	d.q, d.now = q, next
 	d.ahead.drop(d.now.s)

@@ -17,13 +17,14 @@ type Entry struct {
 	Ended    int64
 	Stop     Stop // why it ended, and how far it got
 
-	path path
+	path    path
+	turning kinematics.Joints // how the joints came to its end
 }
 
 // Step returns the step that does what the jog did: along the same path to the same place, also where the jog was let go
-// or stopped before its end. As a rule it is the same motion tick by tick, because both brake at the same moment. One
-// that ended in contact is braked before it, and one that a joint slowed may be a few ticks quicker or slower; their ends
-// and their paths are the same. It is false where the jog went nowhere.
+// or stopped before its end. A held jog that was let go and its step are the same motion tick by tick, because both
+// brake at the same moment. One that ended in contact is braked before it, and one that a joint slowed, or that something
+// on its path ended, may take a few ticks more or less; their ends and their paths are the same. It is false where the jog went nowhere.
 func (e *Entry) Step() (Jog, bool) {
 	j := e.Jog
 	j.Amount = e.Stop.Travel
@@ -44,6 +45,9 @@ func (l *Log) Record(d *Drive) {
 		last := &l.Entries[n]
 		last.Stop.Travel = d.path.length - d.now.s
 		last.To = d.q
+		for i := range last.turning {
+			last.turning[i] = 0 - d.turning[i]
+		}
 		if last.Stop.Travel < snap {
 			l.Entries = l.Entries[:n]
 		}
@@ -51,7 +55,7 @@ func (l *Log) Record(d *Drive) {
 	}
 	l.Entries = append(l.Entries, Entry{
 		Jog: d.path.jog, Tool: d.setup.Tool.Name, Guard: d.setup.Guard,
-		From: d.from, To: d.q, Began: d.began, Ended: d.Ticks, Stop: d.stop, path: d.path,
+		From: d.from, To: d.q, Began: d.began, Ended: d.Ticks, Stop: d.stop, path: d.path, turning: d.turning,
 	})
 }
 
@@ -94,7 +98,7 @@ func (l *Log) Undo(d *Drive) error {
 			if !d.at(&last.To) {
 				return errMoved
 			}
-			d.begin(last.path.reversed(last.Stop.Travel))
+			d.begin(last.path.reversed(last.Stop.Travel, last.turning))
 			return nil
 		}
 		l.Entries = l.Entries[:n]

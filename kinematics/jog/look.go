@@ -154,7 +154,11 @@ func (d *Drive) look() bool {
 	length := math.Min(a.stride, rest)
 	for {
 		if a.bad-a.s < resolution || a.why == tooNear && a.gap-a.floor < touching {
-			d.block(a.why, length, nil)
+			why := a.why
+			if j := &d.setup.Arm.Joints[a.which]; why == atLimit && math.Min(j.Max-a.q[a.which], a.q[a.which]-j.Min) > mostTurn {
+				why = tooQuick // only a leap would take the joint there
+			}
+			d.block(why, length, nil)
 			return false
 		}
 		crossing := a.cross-a.s <= passing
@@ -195,7 +199,11 @@ func (d *Drive) look() bool {
 func (d *Drive) measure(to, length float64) (t stretch, good bool) {
 	a, joints := &d.ahead, &d.setup.Arm.Joints
 	t = stretch{to: to, length: length, gap: math.Inf(1)}
-	q, found := d.path.jointsAt(d.setup.Arm, to, &a.q)
+	near := a.q
+	if a.s == 0 {
+		near = d.path.leaning(near)
+	}
+	q, found := d.path.jointsAt(d.setup.Arm, to, &near)
 	if !found {
 		a.bad, a.why = to, tooFar
 		return t, false

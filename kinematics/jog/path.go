@@ -27,6 +27,7 @@ type path struct {
 
 	back   bool // the path is run from its end to its beginning, to undo it
 	length float64
+	lean   kinematics.Joints // a small turn towards where it leads back to
 }
 
 func newPath(setup *Setup, q kinematics.Joints, j Jog) (path, error) {
@@ -52,12 +53,32 @@ func newPath(setup *Setup, q kinematics.Joints, j Jog) (path, error) {
 	return p, nil
 }
 
-// reversed returns the first part of the path, of that length, run backwards.
-func (p path) reversed(length float64) path {
+// reversed returns the first part of the path, of that length, run backwards. Turning are the speeds of the joints, to
+// any scale, with which they came to its end.
+func (p path) reversed(length float64, turning kinematics.Joints) path {
 	p.back, p.length = true, length
 	p.jog = p.jog.Reversed()
 	p.jog.Amount = length
+	quickest := stillest
+	for _, speed := range turning {
+		quickest = math.Max(quickest, math.Abs(speed))
+	}
+	for i, speed := range turning {
+		p.lean[i] = -leanBy * speed / quickest
+	}
 	return p
+}
+
+// leanBy in rad is how far the joints lean towards the way back.
+const leanBy = 1e-3
+
+// leaning returns joint angles at the beginning of the path, moved a little towards where it leads. A jog may have ended
+// where two ways to stand meet, as where the arm is straight; its undo has to take the one that it came by.
+func (p *path) leaning(q kinematics.Joints) kinematics.Joints {
+	for i, lean := range p.lean {
+		q[i] += lean
+	}
+	return q
 }
 
 // place returns how far from the path's beginning the place s is.
