@@ -39,11 +39,15 @@ func BenchmarkSincos(b *testing.B) {
 	}
 }
 
-func BenchmarkAtan2(b *testing.B) {
+func BenchmarkAngle(b *testing.B) {
 	qs := manyJoints()
+	var ds [64]direction
+	for i, q := range qs {
+		ds[i].sin, ds[i].cos = sincos(q[0])
+	}
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		atan2(qs[i%64][0], qs[i%64][1])
+		ds[i%64].angle()
 	}
 }
 

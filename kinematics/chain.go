@@ -117,9 +117,9 @@ func (k *chain) turns(q *Joints, turns *[6]direction) {
 	}
 }
 
-// joint returns the joint angle in (−π, π] whose turn, phase added, has cosine c and sine s, to a common factor.
+// joint returns the joint angle in (−π, π] whose turn, phase added, has cosine c and sine s.
 func (l *link) joint(c, s float64) float64 {
-	return atan2(s*l.cosPhase-c*l.sinPhase, c*l.cosPhase+s*l.sinPhase)
+	return direction{c*l.cosPhase + s*l.sinPhase, s*l.cosPhase - c*l.sinPhase}.angle()
 }
 
 // aboutZ returns v turned about Z by the angle with cosine c and sine s.

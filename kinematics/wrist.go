@@ -111,7 +111,8 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 		c4, s4 := a.turn(q4)
 		return hands{q: [2][3]float64{w.bent(m, c4, s4)}, n: 1, family: true}
 	}
-	c5, s5 := cos2-sin2, w.straight*2*math.Sqrt(sin2*cos2)
+	fifth := direction{cos2 - sin2, w.straight * 2 * math.Sqrt(sin2*cos2)}.unit() // small twists leave few digits
+	c5, s5 := fifth.cos, fifth.sin
 	for range 2 {
 		// The last axis before joint 4 turns is (u, v, …); joint 4 turns it to m's.
 		u, v := b.sinTwist*s5, -a.cosTwist*b.sinTwist*c5-a.sinTwist*b.cosTwist
