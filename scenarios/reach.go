@@ -10,6 +10,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/words"
 )
 
 // Reach is the task to bring the TCP to a place, an orientation or both, or a joint to an angle, under rules.
@@ -177,7 +178,7 @@ func (t *reachTry) broken(d *jog.Drive) string {
 	case !r.permits(t.stage, stop.Jog.Frame):
 		return fmt.Sprintf("Jogs in the %s frame are against the rule here.", stop.Jog.Frame)
 	case r.NoContact && stop.Reason == jog.Contact:
-		return "Something was touched: " + stop.Numbers()
+		return "Something was touched: " + stop.Numbers(words.English)
 	case r.KeepDirection > 0 && t.turned > float64(r.KeepDirection)+1e-9:
 		return fmt.Sprintf("The tool turned %.1f° away from where it pointed; %.1f° are allowed.", kinematics.Degrees(t.turned), kinematics.Degrees(float64(r.KeepDirection)))
 	}

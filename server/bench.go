@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -9,6 +10,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/words"
 )
 
 // lease is how long a held control moves the arm after it was last renewed. The bench looks at it once a frame, so
@@ -52,12 +54,13 @@ type bench struct {
 	press   int // the number of the press that holds, or last held
 	expires time.Time
 
+	in   *words.Language                // what the page speaks
 	send func(word string, message any) // to the page; does nothing while none is connected
 }
 
 // newBench returns a bench with the first arm on it at its zero pose.
 func newBench(offer Offer) *bench {
-	b := &bench{offer: offer, send: func(string, any) {}}
+	b := &bench{offer: offer, in: words.English, send: func(string, any) {}}
 	b.setup = Setup{
 		Frame:     jog.JointFrame,
 		ReadIn:    ReadInRequest{Frame: jog.BaseFrame},
@@ -130,7 +133,7 @@ func (b *bench) step(d jog.Direction) error {
 	}
 	if b.drive.Moving() {
 		if b.drive.Jog().Held() && !b.drive.Ending() || len(b.queue) == queueLength {
-			return fmt.Errorf("the arm is still moving; wait until it stands")
+			return errors.New(b.in.Say("problem.moving"))
 		}
 		b.queue = append(b.queue, d)
 		return nil
@@ -232,7 +235,7 @@ func (b *bench) ended() {
 		b.crashes++
 	}
 	b.send("state", b.state())
-	b.send("stop", stopMessage(stop))
+	b.send("stop", stopMessage(stop, b.in))
 	if b.change != nil {
 		b.change()
 		b.change = nil
@@ -389,7 +392,7 @@ func (b *bench) tellAll() {
 	b.send("setup", b.setup)
 	b.send("state", b.state())
 	if b.stopped != nil {
-		b.send("stop", stopMessage(*b.stopped))
+		b.send("stop", stopMessage(*b.stopped, b.in))
 	}
 	b.send("lesson", b.lessonMessage())
 	b.send("ghost", b.ghost())
@@ -415,7 +418,7 @@ func (b *bench) state() State {
 	s := State{
 		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(), DemandDegS: b.drive.Demand().Degrees(),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
-		Flange: ReadingOf(b.seen(flange)), TCP: ReadingOf(b.seen(tcp)),
+		Flange: ReadingOf(b.seen(flange), b.in), TCP: ReadingOf(b.seen(tcp), b.in),
 		TCPSpeedMMS: r3.Norm(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}
@@ -468,7 +471,7 @@ func (b *bench) ghost() Ghost {
 		g.AfterRun, g.AfterS = travel(*b.aim, distance), seconds
 	}
 	if ahead.Stop.Reason != jog.Done {
-		stop := stopMessage(ahead.Stop)
+		stop := stopMessage(ahead.Stop, b.in)
 		g.Stop = &stop
 	}
 	return g

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/words"
 )
 
 func TestReadingTellsWhatIsNotUnique(t *testing.T) {
@@ -28,7 +29,7 @@ func TestReadingTellsWhatIsNotUnique(t *testing.T) {
 		{"half a turn about X", kinematics.FixedXYZ(half, 0, 0), UniqueForms{true, true, false, false, false},
 			OrientationNotes{ZYZ: "the first minus the last", AxisAngle: "opposite axis", Quaternion: "all signs changed"}},
 	} {
-		got := ReadingOf(kinematics.Pose{Rotation: c.rotation})
+		got := ReadingOf(kinematics.Pose{Rotation: c.rotation}, words.English)
 		if got.Unique != c.want {
 			t.Errorf("%s: %+v, want %+v", c.name, got.Unique, c.want)
 		}

@@ -109,6 +109,8 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 		page, status = web.Unbuilt(), http.StatusServiceUnavailable
 	}
 	w.Header().Set("Cache-Control", "no-cache")
+	w.Header().Add("Vary", "Cookie, Accept-Language")
+	r = r.WithContext(web.In(r.Context(), languageOf(r)))
 	templ.Handler(page, templ.WithStatus(status)).ServeHTTP(w, r)
 }
 
@@ -129,7 +131,7 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	here := &session{
-		conn: conn, bench: slot.bench, out: newOutbox(), end: end,
+		conn: conn, bench: slot.bench, in: languageOf(r), out: newOutbox(), end: end,
 		limit: rate.NewLimiter(messageRate, messageBurst),
 	}
 	here.out.put("welcome", encode("welcome", s.welcome(slot.id)))

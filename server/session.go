@@ -8,6 +8,7 @@ import (
 	"golang.org/x/time/rate"
 
 	"handrule/kinematics/jog"
+	"handrule/words"
 )
 
 const (
@@ -24,6 +25,7 @@ const (
 type session struct {
 	conn  *websocket.Conn
 	bench *bench
+	in    *words.Language
 	out   *outbox
 	limit *rate.Limiter
 	end   context.CancelCauseFunc
@@ -37,6 +39,7 @@ func (s *session) run(ctx context.Context) {
 			s.end(closing{websocket.StatusPolicyViolation, "the page does not read what it is sent"})
 		}
 	}
+	s.bench.in = s.in
 	s.bench.tellAll()
 	requests := make(chan []byte)
 	go s.read(ctx, requests) // ends when the connection is closed

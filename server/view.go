@@ -8,6 +8,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/words"
 )
 
 // This file writes the arm's own types as messages of the wire: degrees, plain arrays, quaternions.
@@ -55,10 +56,10 @@ func armMessage(arm *scenarios.Arm, tools []kinematics.Tool) ArmMessage {
 	return m
 }
 
-func stopMessage(s jog.Stop) StopMessage {
+func stopMessage(s jog.Stop, in *words.Language) StopMessage {
 	m := StopMessage{
 		Reason: s.Reason, Direction: s.Jog.Direction, Travel: travel(s.Jog.Direction, s.Travel),
-		Cause: s.Cause(), Headline: s.Headline(), Numbers: s.Numbers(), Advice: s.Advice(), Trouble: s.Trouble(),
+		Cause: s.Cause(in), Headline: s.Headline(in), Numbers: s.Numbers(in), Advice: s.Advice(in), Trouble: s.Trouble(),
 	}
 	if s.Reason == jog.JointLimit || s.Reason == jog.Singularity {
 		m.Joint = jointName(s.Joint)

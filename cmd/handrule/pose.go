@@ -6,6 +6,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/server"
+	"handrule/words"
 )
 
 type poseCommand struct {
@@ -22,7 +23,7 @@ func (c poseCommand) Run(out io.Writer) error {
 	q := c.Joints.joints()
 	tcp, jacobian := arm.Geometry.Jacobian(q, tool.TCP)
 	near := arm.Geometry.Singularity(q, tool.TCP)
-	at, flange := server.ReadingOf(tcp), server.ReadingOf(arm.Geometry.Forward(q))
+	at, flange := server.ReadingOf(tcp, words.English), server.ReadingOf(arm.Geometry.Forward(q), words.English)
 	outside := arm.OutsideLimits(q)
 	if c.JSON {
 		return printJSON(out, struct {

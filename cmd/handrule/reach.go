@@ -11,6 +11,7 @@ import (
 	"handrule/kinematics"
 	"handrule/scenarios"
 	"handrule/server"
+	"handrule/words"
 )
 
 type reachCommand struct {
@@ -76,10 +77,10 @@ func (c reachCommand) Run(out io.Writer) error {
 			Solver    string         `json:"solver"`
 			Solutions []solution     `json:"solutions"`
 			Short     *maybe         `json:"out_of_reach_mm,omitempty"`
-		}{arm.ID, tool.Name, server.ReadingOf(tcp), server.ReadingOf(flange), c.From.values, arm.Geometry.Solver(), solutions, short})
+		}{arm.ID, tool.Name, server.ReadingOf(tcp, words.English), server.ReadingOf(flange, words.English), c.From.values, arm.Geometry.Solver(), solutions, short})
 	} else {
 		printLine(out, "arm", "%s, tool %s", arm.Name, tool.Name)
-		printReading(out, "TCP", server.ReadingOf(tcp))
+		printReading(out, "TCP", server.ReadingOf(tcp, words.English))
 		if short != nil {
 			printLine(out, "out of reach", "%s", shortWords(float64(*short)))
 		} else {

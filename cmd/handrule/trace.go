@@ -9,6 +9,7 @@ import (
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
 	"handrule/server"
+	"handrule/words"
 )
 
 type traceCommand struct {
@@ -61,7 +62,7 @@ func row(d *jog.Drive, event string) []string {
 			cells = append(cells, number(x, 9))
 		}
 	}
-	q, at := d.Joints().Degrees(), server.ReadingOf(d.TCP())
+	q, at := d.Joints().Degrees(), server.ReadingOf(d.TCP(), words.English)
 	add(q[:])
 	add(at.PositionMM[:])
 	add(at.FixedXYZDeg[:])

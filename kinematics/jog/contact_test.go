@@ -12,6 +12,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
+	"handrule/words"
 )
 
 // testBody are the capsules of testArm, testPen its tool: a handle and a tip of 3 mm radius that ends 3 mm short of
@@ -154,9 +155,9 @@ func TestStartingTooNear(t *testing.T) {
 		if up.Reason != jog.Done {
 			t.Errorf("%s: cannot leave: %s", c.name, up.Sentence())
 		}
-		for _, words := range []string{down.Sentence(), down.Headline(), down.Advice()} {
-			if words == "" || strings.Contains(words, "NaN") {
-				t.Errorf("%s: says %q", c.name, words)
+		for _, text := range []string{down.Sentence(), down.Headline(words.English), down.Advice(words.English)} {
+			if text == "" || strings.Contains(text, "NaN") {
+				t.Errorf("%s: says %q", c.name, text)
 			}
 		}
 	}

@@ -5,104 +5,106 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
+	"handrule/words"
 )
 
+// This file says why a jog ended. The texts are in the catalogues under "stop." and the reason's name; here are their
+// numbers.
+
 // Headline is the reason in a few words.
-func (s Stop) Headline() string {
+func (s Stop) Headline(in *words.Language) string {
 	switch {
 	case s.Reason == Done:
-		return "Step complete"
+		return in.Say("stop.done")
 	case s.Reason == Released:
-		return "Released"
+		return in.Say("stop.released")
 	case s.Trouble():
-		return "Stopped: " + s.Cause()
+		return in.Say("stop.trouble", "cause", s.Cause(in))
 	}
 	return ""
 }
 
 // Cause is what made the arm stop, in a few words; empty for an ordinary end.
-func (s Stop) Cause() string {
+func (s Stop) Cause(in *words.Language) string {
 	switch s.Reason {
 	case LinkLost:
-		return "the link was lost"
+		return in.Say("stop.link-lost.cause")
 	case JointLimit:
-		return fmt.Sprintf("J%d is at its limit", s.Joint+1)
+		return in.Say("stop.joint-limit.cause", "joint", jointName(s.Joint))
 	case OutOfReach:
-		return "out of reach"
+		return in.Say("stop.out-of-reach.cause")
 	case Singularity:
-		return strings.TrimSpace(s.Kind + " singularity")
-	case Contact:
+		return in.Say("stop.singularity." + s.kind() + ".cause")
+	case Contact, Guard:
 		if s.Touch.A.Name == "" {
-			return "contact"
+			return in.Say("stop." + string(s.Reason))
 		}
-		return fmt.Sprintf("%s touches %s", partName(s.Touch.A), partName(s.Touch.B))
-	case Guard:
-		if s.Touch.A.Name == "" {
-			return "the guard"
-		}
-		return fmt.Sprintf("the guard keeps %s from %s", partName(s.Touch.A), partName(s.Touch.B))
+		return in.Say("stop."+string(s.Reason)+".cause", "a", partName(s.Touch.A, in), "b", partName(s.Touch.B, in))
 	}
 	return ""
 }
 
 // partName is a part of the arm or the cell as it is spoken of.
-func partName(p clearance.Part) string {
+func partName(p clearance.Part, in *words.Language) string {
 	if p.Link != clearance.Outside && !p.Tool {
-		return p.Name
+		return in.Say("part.link", "link", strconv.Itoa(p.Link))
 	}
-	return "the " + p.Name
+	return in.Say("part.named", "name", p.Name)
 }
 
 // Numbers says what it was and by how much.
-func (s Stop) Numbers() string {
+func (s Stop) Numbers(in *words.Language) string {
+	var said []string
+	say := func(key string, values ...string) { said = append(said, in.Say(key, values...)) }
 	switch s.Reason {
 	case JointLimit:
-		return fmt.Sprintf("J%d stands at its limit of %s. %s", s.Joint+1, degrees(s.Limit), s.progress())
+		say("stop.joint-limit.numbers", "joint", jointName(s.Joint), "limit", degrees(s.Limit))
 	case OutOfReach:
-		short := ""
+		say("stop.out-of-reach.numbers")
 		if s.Short > 0 {
-			short = fmt.Sprintf(" For the rest the arm is %.1f mm too short.", s.Short)
+			say("stop.out-of-reach.short", "short", fmt.Sprintf("%.1f", s.Short))
 		}
-		return "No joint angles put the tool further along this way." + short + " " + s.progress()
 	case Singularity:
-		need := fmt.Sprintf("J%d would have to turn %.1f° within the next %s: %s °/s at this speed. Its highest is %.0f °/s.",
-			s.Joint+1, kinematics.Degrees(s.Turn), s.Jog.amount(s.Over), thousands(kinematics.Degrees(s.Needed)), kinematics.Degrees(s.Allowed))
-		if s.Kind == "wrist" {
-			lie := "are parallel"
-			if s.InLine {
-				lie = "lie in one line"
-			}
-			need = fmt.Sprintf("J5 is at %s, so the axes of J4 and J6 %s. ", degrees(s.Wrist), lie) + need
+		switch {
+		case s.Kind != "wrist":
+		case s.InLine:
+			say("stop.singularity.in-line", "wrist", degrees(s.Wrist))
+		default:
+			say("stop.singularity.parallel", "wrist", degrees(s.Wrist))
 		}
-		return need + " " + s.progress()
+		say("stop.singularity.numbers", "joint", jointName(s.Joint),
+			"turn", fmt.Sprintf("%.1f°", kinematics.Degrees(s.Turn)), "over", s.Jog.amount(s.Over),
+			"needed", thousands(kinematics.Degrees(s.Needed)), "allowed", fmt.Sprintf("%.0f", kinematics.Degrees(s.Allowed)))
 	case Contact:
-		return s.contact() + " " + s.progress()
+		said = append(said, s.contact(in))
 	case Guard:
-		far := fmt.Sprintf("%.1f mm", s.Touch.Distance)
+		key := "stop.guard.numbers"
 		if s.Began {
-			return fmt.Sprintf("%s and %s are %s apart, nearer than the guard of %s mm lets them come. %s", capital(partName(s.Touch.A)), partName(s.Touch.B), far, plain(s.Guard), s.progress())
+			key = "stop.guard.began"
 		}
-		return fmt.Sprintf("%s and %s are %s apart; the guard is set to %s mm. %s", capital(partName(s.Touch.A)), partName(s.Touch.B), far, plain(s.Guard), s.progress())
+		said = append(said, capital(in.Say(key, "a", partName(s.Touch.A, in), "b", partName(s.Touch.B, in),
+			"distance", fmt.Sprintf("%.1f", s.Touch.Distance), "guard", plain(s.Guard))))
 	case LinkLost:
-		return "Nobody renewed the hold in time. " + s.progress()
-	default:
-		return s.progress()
+		say("stop.link-lost.numbers")
 	}
+	return strings.Join(append(said, s.progress(in)), " ")
 }
 
 // contact says what touches what, and what that would have been.
-func (s Stop) contact() string {
-	a, b := capital(partName(s.Touch.A)), partName(s.Touch.B)
-	switch deep := -s.Touch.Distance; {
-	case s.Began && deep > 0.05:
-		return fmt.Sprintf("%s is %.1f mm deep in %s already, and this way leads deeper.", a, deep, b)
+func (s Stop) contact(in *words.Language) string {
+	key := "stop.contact.numbers"
+	switch {
+	case s.Began && s.Touch.Distance < -0.05:
+		key = "stop.contact.deep"
 	case s.Began:
-		return fmt.Sprintf("%s touches %s already, and this way leads into it.", a, b)
+		key = "stop.contact.began"
 	}
-	return fmt.Sprintf("%s touches %s. On a real arm this would have been a crash.", a, b)
+	return capital(in.Say(key, "a", partName(s.Touch.A, in), "b", partName(s.Touch.B, in), "depth", fmt.Sprintf("%.1f", -s.Touch.Distance)))
 }
 
 // capital writes the first letter large.
@@ -110,46 +112,38 @@ func capital(text string) string {
 	if text == "" {
 		return text
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // plain writes a number without needless zeros.
 func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // Advice says what to do about it; empty where nothing is amiss.
-func (s Stop) Advice() string {
+func (s Stop) Advice(in *words.Language) string {
 	switch s.Reason {
 	case LinkLost:
-		return "Press the control again when the link is back."
+		return in.Say("stop.link-lost.advice")
 	case JointLimit:
-		return fmt.Sprintf("Jog the other way, or move J%d back from its limit in the joint frame.", s.Joint+1)
-	case Contact:
-		return "Jog back the way you came; ways that lead apart are open. Before you move on a real arm, look at the room along the whole path."
-	case Guard:
-		return "Jog another way, or take a smaller guard if there is room to see."
+		return in.Say("stop.joint-limit.advice", "joint", jointName(s.Joint))
+	case Contact, Guard:
+		return in.Say("stop." + string(s.Reason) + ".advice")
 	case OutOfReach:
-		return "Jog back towards the base, or fold the arm a little first."
+		return in.Say("stop.out-of-reach.advice")
 	case Singularity:
-		switch s.Kind {
-		case "wrist":
-			by := "by 45°"
-			if s.InLine && math.Abs(s.Wrist) < kinematics.Radians(1) {
-				by = "to 90°"
-			}
-			return fmt.Sprintf("Bend J5 away from %s in the joint frame, %s for example. Then jog this way again.", degrees(s.Wrist), by)
-		case "elbow":
-			return "Bend J3 in the joint frame, so that the arm is not straight. Then jog this way again."
-		case "shoulder":
-			return "Move the wrist away from the line of J1's axis. Then jog this way again."
+		kind := s.kind()
+		if s.Kind == "wrist" && s.InLine && math.Abs(s.Wrist) < kinematics.Radians(1) {
+			kind = "straight-wrist"
 		}
-		return "Move a joint or two away from here in the joint frame. Then jog this way again."
+		return in.Say("stop.singularity."+kind+".advice", "wrist", degrees(s.Wrist))
 	}
 	return ""
 }
 
-// Sentence is headline, numbers and advice in one line.
+// Sentence is headline, numbers and advice in one line of English.
 func (s Stop) Sentence() string {
-	return strings.TrimSpace(strings.Join([]string{s.Headline() + ".", s.Numbers(), s.Advice()}, " "))
+	in := words.English
+	return strings.TrimSpace(strings.Join([]string{s.Headline(in) + ".", s.Numbers(in), s.Advice(in)}, " "))
 }
 
 // Trouble reports whether the arm could not go on, as against an ordinary end.
@@ -161,17 +155,28 @@ func (s Stop) Trouble() bool {
 	return false
 }
 
-func (s Stop) progress() string {
+// kind is the singularity's kind as the catalogues have it.
+func (s Stop) kind() string {
+	switch s.Kind {
+	case "wrist", "elbow", "shoulder":
+		return s.Kind
+	}
+	return "other"
+}
+
+func (s Stop) progress(in *words.Language) string {
 	gone := s.Jog.amount(s.Travel)
 	switch {
 	case s.Jog.Held():
-		return gone + " done."
+		return in.Say("stop.travel.held", "travel", gone)
 	case s.Reason == Done:
-		return gone + "."
+		return in.Say("stop.travel.whole", "travel", gone)
 	default:
-		return fmt.Sprintf("%s of %s done.", gone, s.Jog.amount(s.Jog.Amount))
+		return in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount))
 	}
 }
+
+func jointName(i int) string { return fmt.Sprintf("J%d", i+1) }
 
 // amount writes a distance along the jog's path with its unit.
 func (j Jog) amount(a float64) string {
@@ -194,11 +199,12 @@ func degrees(rad float64) string {
 	return text
 }
 
-// thousands writes a whole number with its digits in threes.
+// thousands writes a whole number with its digits in threes, apart by a narrow space: a comma or a point there would
+// read as a decimal sign in one language or another (ISO 80000-1, 7.3.1).
 func thousands(x float64) string {
 	text := fmt.Sprintf("%.0f", x)
 	for at := len(text) - 3; at > 0; at -= 3 {
-		text = text[:at] + "," + text[at:]
+		text = text[:at] + "\u202f" + text[at:]
 	}
 	return text
 }

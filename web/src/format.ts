@@ -32,9 +32,3 @@ export function lengthWithUnit(mm: number, unit: Unit): string {
   return `${length(mm, unit)} ${unit === "inch" ? "in" : "mm"}`;
 }
 
-/** A condition number, which may be anything from 1 to beyond counting. */
-export function condition(value: number): string {
-  if (value >= 1e6) return "over a million";
-  if (value >= 1000) return `${Math.round(value / 100) / 10} thousand`;
-  return value >= 10 ? value.toFixed(0) : value.toFixed(1);
-}

@@ -78,7 +78,7 @@ class JointRow {
     this.ahead = next?.delta ?? 0;
     const works = !!next && next.share > IDLE_SHARE;
     this.root.classList.toggle("works", works);
-    write(this.delta, next ? (works ? delta(next.delta) : rests) : "");
+    write(this.delta, next ? (works ? delta(next.delta) : rests()) : "");
     this.shareBar.style.width = works ? `${next.share * 100}%` : "0";
     this.drawAhead();
   }

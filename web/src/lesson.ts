@@ -26,9 +26,9 @@ export class LessonPanel {
     }
     this.target.hidden = !lesson.target;
     this.target.classList.toggle("reached", lesson.reached);
-    write(this.news, lesson.reached ? reachedNews : "");
+    write(this.news, lesson.reached ? reachedNews() : "");
     if (!lesson.target) return;
-    write(this.off, lesson.reached ? reached : targetOff(lesson, lesson.target, unit));
+    write(this.off, lesson.reached ? reached() : targetOff(lesson, lesson.target, unit));
     write(this.goal, targetGoal(lesson.target, unit));
   }
 }

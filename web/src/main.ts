@@ -4,6 +4,7 @@ import { byId } from "./dom";
 import { Hold } from "./holds";
 import { JointsPanel } from "./joints";
 import { Keyboard } from "./keyboard";
+import { watchLanguage } from "./language";
 import { watchLayout } from "./layout";
 import { LessonPanel } from "./lesson";
 import { Notices } from "./notices";
@@ -19,7 +20,7 @@ import type { Direction, LessonMessage, Reply, Request, Setup, State } from "./w
 
 const notices = new Notices();
 const view = new View(byId("view"), {
-  onUnavailable: (why) => notices.showUnavailable(viewUnavailable(why)),
+  onUnavailable: () => notices.showUnavailable(viewUnavailable()),
   reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
 });
 
@@ -37,7 +38,7 @@ const sentence = new Sentence(ask);
 const strip = new Strip(aim, {
   press,
   release: (holder) => hold.end(holder),
-  tap: () => notices.showProblem(holdMeansHold),
+  tap: () => notices.showProblem(holdMeansHold()),
   holding: () => sentence.holding,
 });
 
@@ -72,6 +73,7 @@ new Keyboard({
   zoom: (factor) => view.zoom(factor),
 });
 
+watchLanguage();
 watchTheme((theme) => view.setTheme(theme));
 watchLayout((insets) => view.setInsets(insets));
 

@@ -12,7 +12,7 @@ export class Notices {
   private countdown = 0;
 
   constructor() {
-    this.say(this.link, connecting);
+    this.say(this.link, connecting());
   }
 
   linkUp(): void {

@@ -55,7 +55,7 @@ export class Sentence {
     this.choices = welcome.choices;
     fill(this.armSelect, welcome.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
     fill(this.lessonSelect, [
-      { value: "", text: noLesson },
+      { value: "", text: noLesson() },
       ...welcome.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about })),
     ]);
   }

@@ -41,6 +41,7 @@ export class Link {
     const url = new URL("/bench", location.href);
     url.protocol = location.protocol === "https:" ? "wss:" : "ws:";
     url.searchParams.set("id", bench.id);
+    url.searchParams.set("lang", document.documentElement.lang);
     const socket = new WebSocket(url);
     this.socket = socket;
     socket.onopen = () => this.events.up();

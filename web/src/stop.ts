@@ -25,7 +25,7 @@ export class StopPanel {
 
   /** Nothing has happened on this arm yet. */
   clear(): void {
-    this.show(noStopYet, false);
+    this.show(noStopYet(), false);
   }
 
   setStop(stop: StopMessage): void {
@@ -34,7 +34,7 @@ export class StopPanel {
 
   setState(state: State): void {
     // The last stop stands until the arm moves again.
-    if (state.moving && !this.state?.moving) this.show(motionUnderWay, false);
+    if (state.moving && !this.state?.moving) this.show(motionUnderWay(), false);
     this.state = state;
     this.setNearness(state.singularity);
     this.sayNext();
@@ -69,7 +69,7 @@ export class StopPanel {
   private sayNext(): void {
     const motion = this.state?.moving;
     const direction = this.ghost?.direction;
-    let text = aimAtSomething;
+    let text = aimAtSomething();
     let stop = "";
     if (motion) text = moving(motion);
     else if (direction && this.ghost) ({ text, stop } = nextStep(direction, this.ghost, this.increment));

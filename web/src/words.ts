@@ -1,11 +1,10 @@
-// What the scripts say on the page, in one place. All other text is in the templates.
-import { condition, fixed, lengthWithUnit, short, signed, type Unit } from "./format";
-import type { Direction, Frame, Ghost, IncrementRequest, LessonMessage, SingularityView, SpeedRequest, State, TargetView } from "./wire";
+// What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
+import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
+import { type Key, say } from "./say";
+import type { Direction, Frame, Ghost, IncrementRequest, LessonMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
-
-const frameNames: Record<Frame, string> = { joint: "joints", base: "base frame", world: "world frame", tool: "tool frame", task: "task frame" };
 
 /** Whether a direction is straight, and so measured in mm. */
 export function straight(d: Direction): boolean {
@@ -17,47 +16,39 @@ export function letterOf(axis: number): Letter {
   return LETTERS[axis % 3] ?? "X";
 }
 
+const jointName = (axis: number): string => `J${axis + 1}`;
+const along = (axis: number): "along" | "about" => (axis < 3 ? "along" : "about");
+
 /** How far, in the direction's own unit. */
 function amount(d: Direction, value: number, decimals: number): string {
   return straight(d) ? `${fixed(value, decimals)} mm` : `${fixed(value, decimals)}°`;
 }
 
 /** A jog direction in full, as a button is called. */
-export function directionName(d: Direction): string {
-  const sign = d.sign > 0 ? "plus" : "minus";
-  if (d.frame === "joint") return `joint J${d.axis + 1}, ${sign}`;
-  return `${frameNames[d.frame]}, ${straight(d) ? "straight along" : "turn about"} ${letterOf(d.axis)}, ${sign}`;
+export function directionName({ frame, axis, sign: s }: Direction): string {
+  const sign = say(s > 0 ? "sign.plus" : "sign.minus");
+  if (frame === "joint") return say("button.joint", { joint: jointName(axis), sign });
+  return say(`button.${frame}.${along(axis)}`, { letter: letterOf(axis), sign });
 }
 
 /** A jog direction within a sentence. */
-function directionPhrase(d: Direction): string {
-  const sign = d.sign > 0 ? "+" : "−";
-  if (d.frame === "joint") return `of J${d.axis + 1} to ${d.sign > 0 ? "plus" : "minus"}`;
-  return `${straight(d) ? "straight along" : "about"} ${sign}${letterOf(d.axis)} of the ${frameNames[d.frame]}`;
+function directionPhrase({ frame, axis, sign }: Direction): string {
+  if (frame === "joint") return say("direction.joint", { joint: jointName(axis), sign: say(sign > 0 ? "sign.plus" : "sign.minus") });
+  return say(`direction.${frame}.${along(axis)}`, { axis: (sign > 0 ? "+" : "\u2212") + letterOf(axis) });
 }
 
 /** What a pair of jog buttons is for, after the letter of its axis. */
 export function pairText(frame: Frame, axis: number): string {
-  if (frame === "joint") return `turn J${axis + 1}`;
-  const whose = frame === "tool" ? " of the tool" : "";
-  return (axis < 3 ? "straight" : "turn about") + whose;
+  return frame === "joint" ? say("pair.joint", { joint: jointName(axis) }) : say(`pair.${frame}.${along(axis)}`);
 }
+
+const baseWays = ["x", "y", "z", "about-x", "about-y", "about-z"] as const;
 
 /** Which way a jog button goes, where plain words can say it: seen from behind the base. */
 export function way(d: Direction): string {
-  if (d.frame !== "base") return "";
-  const [minus, plus] = baseWays[d.axis] ?? ["", ""];
-  return d.sign > 0 ? plus : minus;
+  const name = baseWays[d.axis];
+  return d.frame === "base" && name ? say(`way.${name}.${d.sign > 0 ? "plus" : "minus"}`) : "";
 }
-
-const baseWays: readonly (readonly [minus: string, plus: string])[] = [
-  ["back", "forward"],
-  ["right", "left"],
-  ["down", "up"],
-  ["tip left", "tip right"],
-  ["tip back", "tip forward"],
-  ["turn right", "turn left"],
-];
 
 export interface Legend {
   title: string;
@@ -66,114 +57,90 @@ export interface Legend {
 
 /** What plus means in the active frame. */
 export function legend(frame: Frame): Legend {
-  switch (frame) {
-    case "joint":
-      return {
-        title: "Plus on a joint",
-        lines: [{ letter: "", text: "Right hand: thumb along the joint’s axis, the fingers curl the plus way." }],
-      };
-    case "base":
-      return {
-        title: "Plus in the base frame",
-        lines: [
-          { letter: "X", text: "forward" },
-          { letter: "Y", text: "to the left" },
-          { letter: "Z", text: "up" },
-        ],
-      };
-    case "world":
-    case "task":
-      return {
-        title: `Plus in the ${frameNames[frame]}`,
-        lines: [
-          { letter: "X", text: "its own X" },
-          { letter: "Y", text: "its own Y" },
-          { letter: "Z", text: "its own Z" },
-        ],
-      };
-    case "tool":
-      return {
-        title: "Plus in the tool frame",
-        lines: [
-          { letter: "X", text: "the tool’s own X" },
-          { letter: "Y", text: "its own Y" },
-          { letter: "Z", text: "its own Z" },
-        ],
-      };
-  }
+  if (frame === "joint") return { title: say("plus.joint"), lines: [{ letter: "", text: say("plus.joint.rule") }] };
+  const lines = (["x", "y", "z"] as const).map((l, i) => ({ letter: letterOf(i), text: say(`plus.${frame}.${l}`) }));
+  return { title: say(`plus.${frame}`), lines };
 }
 
 export function increment(i: IncrementRequest): string {
-  return `${short(i.mm)} mm · ${short(i.deg)}°`;
+  return say("jog.increment", { mm: short(i.mm), deg: short(i.deg) });
 }
 
 export function speed(s: SpeedRequest): string {
-  return `${short(s.mm_s)} mm/s · ${short(s.deg_s)} °/s`;
+  return say("jog.speed.choice", { mm: short(s.mm_s), deg: short(s.deg_s) });
 }
 
-export const toolName = (name: string): string => (name === "none" ? "none (bare flange)" : name);
-export const noLesson = "none";
+export const toolName = (name: string): string => (name === "none" ? say("bench.tool.none") : name);
+export const noLesson = (): string => say("bench.lesson.none");
 
 export function readingCaption(whose: "tcp" | "flange"): string {
-  return whose === "tcp" ? "The tool centre point (TCP) in the base frame" : "The flange in the base frame";
+  return say(`where.caption.${whose}`);
 }
 
 export function tcpSpeed(state: State): string {
-  if (!state.moving) return "TCP at rest";
-  return `TCP at ${fixed(state.tcp_speed_mm_s, 1)} mm/s`;
+  return state.moving ? say("where.speed", { speed: fixed(state.tcp_speed_mm_s, 1) }) : say("where.rest");
 }
 
 export const degrees = (value: number): string => `${fixed(value, 2)}°`;
 export const limit = (value: number): string => `${short(Math.round(value * 10) / 10)}°`;
 export const delta = (value: number): string => `${signed(value, Math.abs(value) < 0.1 ? 2 : 1)}°`;
-export const rests = "rests";
-export const jointSpeed = (value: number, max: number): string => `${fixed(Math.abs(value), 0)} of ${fixed(max, 0)} °/s`;
+export const rests = (): string => say("joints.rests");
+export const jointSpeed = (value: number, max: number): string => say("joints.speed", { speed: fixed(Math.abs(value), 0), max: fixed(max, 0) });
 
-export const aimAtSomething = "Point at a button to see where its step would end.";
+export const aimAtSomething = (): string => say("next.aim");
 
 /** The next step in one sentence, the part before the stop. */
 export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): { text: string; stop: string } {
-  const full = straight(d) ? chosen.mm : chosen.deg;
-  const text = `Next step: ${straight(d) ? short(full) + " mm" : short(full) + "°"} ${directionPhrase(d)}`;
-  if (!ghost.stop) return { text: `${text}.`, stop: "" };
-  return { text: `${text}`, stop: `would stop after ${amount(d, ghost.travel, 1)}: ${ghost.stop.cause || ghost.stop.headline}` };
+  const full = straight(d) ? `${short(chosen.mm)} mm` : `${short(chosen.deg)}°`;
+  const step = say("next.step", { amount: full, direction: directionPhrase(d) });
+  if (!ghost.stop) return { text: say("next.whole", { step }), stop: "" };
+  const cause = ghost.stop.cause || ghost.stop.headline;
+  return { text: step, stop: say("next.stops", { travel: amount(d, ghost.travel, 1), cause }) };
 }
 
 export function moving(d: Direction): string {
-  return `Moving ${directionPhrase(d)}.`;
+  return say("next.moving", { direction: directionPhrase(d) });
 }
 
 export function slowed(by: string): string {
-  return by === "reduced speed" ? "Held to the reduced speed of 250 mm/s." : `${by} can turn no faster, so the path slows.`;
+  return by === "reduced speed" ? say("where.slowed.reduced") : say("where.slowed.joint", { joint: by });
 }
 
-export const noStopYet = { headline: "Nothing has stopped the arm yet.", numbers: "", advice: "" };
-export const motionUnderWay = { headline: "Moving …", numbers: "", advice: "" };
+type Said = Pick<StopMessage, "headline" | "numbers" | "advice">;
+export const noStopYet = (): Said => ({ headline: say("stops.none"), numbers: "", advice: "" });
+export const motionUnderWay = (): Said => ({ headline: say("stops.moving"), numbers: "", advice: "" });
+
+const singularities: Record<string, Key> = { wrist: "near.wrist", elbow: "near.elbow", shoulder: "near.shoulder" };
 
 export function nearness(s: SingularityView): string {
-  const number = `condition ${condition(s.condition)}`;
-  if (!s.near) return `No singularity near (${number})`;
-  return `${s.kind === "other" ? "A" : s.kind === "elbow" ? "An elbow" : `A ${s.kind}`} singularity is near (${number})`;
+  return say(s.near ? (singularities[s.kind] ?? "near.other") : "near.none", { number: condition(s.condition) });
+}
+
+/** A condition number, which may be anything from 1 to beyond counting. */
+function condition(value: number): string {
+  if (value >= 1e6) return say("near.million");
+  if (value >= 1000) return say("near.thousand", { number: Math.round(value / 100) / 10 });
+  return value >= 10 ? value.toFixed(0) : value.toFixed(1);
 }
 
 export function targetOff(lesson: LessonMessage, target: TargetView, unit: Unit): string {
-  const turn = target.has_rotation ? ` and ${fixed(lesson.off_deg, 1)}°` : "";
-  return `${lengthWithUnit(lesson.off_mm, unit)}${turn} off`;
+  const length = lengthWithUnit(lesson.off_mm, unit);
+  return target.has_rotation ? say("lesson.off.turn", { length, turn: `${fixed(lesson.off_deg, 1)}°` }) : say("lesson.off", { length });
 }
 
 export function targetGoal(target: TargetView, unit: Unit): string {
-  const [x, y, z] = target.place.p;
-  const turn = target.has_rotation ? ` and ${short(target.tolerance_deg)}°` : "";
-  return `Target X ${lengthWithUnit(x, unit)}, Y ${lengthWithUnit(y, unit)}, Z ${lengthWithUnit(z, unit)}; within ${lengthWithUnit(target.tolerance_mm, unit)}${turn}.`;
+  const [x, y, z] = target.place.p.map((mm) => lengthWithUnit(mm, unit));
+  const values = { x: x!, y: y!, z: z!, length: lengthWithUnit(target.tolerance_mm, unit) };
+  return target.has_rotation ? say("lesson.goal.turn", { ...values, turn: `${short(target.tolerance_deg)}°` }) : say("lesson.goal", values);
 }
 
-export const reached = "Reached";
-export const reachedNews = "The target is reached.";
+export const reached = (): string => say("lesson.reached");
+export const reachedNews = (): string => say("lesson.reached.news");
 
-export const connecting = "Connecting to the bench …";
+export const connecting = (): string => say("link.connecting");
 export function linkLost(seconds: number): string {
-  return `The link to the bench is lost, and the arm has stopped. Trying again ${seconds < 1 ? "now" : `in ${Math.ceil(seconds)} s`}.`;
+  return seconds < 1 ? say("link.lost.now") : say("link.lost.soon", { seconds: Math.ceil(seconds) });
 }
 
-export const holdMeansHold = "“While held” moves the arm as long as a button is kept down. For single presses choose “in steps of”.";
-export const viewUnavailable = (why: string): string => `The arm cannot be drawn here: ${why} The numbers and buttons still work.`;
+export const holdMeansHold = (): string => say("jog.hold-means-hold");
+export const viewUnavailable = (): string => say("view.no-webgl");

@@ -32,8 +32,8 @@ export interface Insets {
 }
 
 export interface ViewOptions {
-  /** Called with a plain sentence when nothing can be drawn. */
-  onUnavailable?: (why: string) => void;
+  /** Called when nothing can be drawn, because WebGL 2 is missing. */
+  onUnavailable?: () => void;
   /** Camera moves jump instead of gliding. */
   reducedMotion?: boolean;
 }
@@ -369,13 +369,11 @@ function shown(object: Object3D): boolean {
   return true;
 }
 
-function openStage(host: HTMLElement, onUnavailable?: (why: string) => void): Stage | null {
+function openStage(host: HTMLElement, onUnavailable?: () => void): Stage | null {
   try {
     return new Stage(host);
   } catch {
-    onUnavailable?.(
-      "The arm cannot be drawn: this browser has no WebGL 2, or it is switched off. Numbers and jogging still work. Turn on hardware acceleration, or open the page in another browser.",
-    );
+    onUnavailable?.();
     return null;
   }
 }

@@ -1,0 +1,108 @@
+// Package words holds every sentence the sandbox says, a file per language. Another language is another file beside
+// en.json with the same keys. A text may hold {placeholders}, which Say fills. Numbers are written alike in every
+// language, with a decimal point, as on an arm's own readout.
+package words
+
+import (
+	"cmp"
+	"embed"
+	"encoding/json"
+	"fmt"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+//go:embed *.json
+var files embed.FS
+
+// Language is the texts of one language by their keys.
+type Language struct {
+	Code  string // of ISO 639-1, as the page's lang attribute takes it
+	Texts map[string]string
+}
+
+// Languages are all of them: English first, then by code.
+var Languages = read()
+
+// English is what the command line speaks, and what fills in for a text that another language lacks.
+var English = Languages[0]
+
+func read() []*Language {
+	names, err := files.ReadDir(".")
+	if err != nil {
+		panic(err)
+	}
+	var all []*Language
+	for _, file := range names {
+		text, err := files.ReadFile(file.Name())
+		if err != nil {
+			panic(err)
+		}
+		l := &Language{Code: strings.TrimSuffix(file.Name(), path.Ext(file.Name()))}
+		if err := json.Unmarshal(text, &l.Texts); err != nil {
+			panic(fmt.Sprintf("words/%s: %v", file.Name(), err))
+		}
+		all = append(all, l)
+	}
+	slices.SortFunc(all, func(a, b *Language) int {
+		return cmp.Or(-cmp.Compare(rank(a), rank(b)), strings.Compare(a.Code, b.Code))
+	})
+	return all
+}
+
+func rank(l *Language) int {
+	if l.Code == "en" {
+		return 1
+	}
+	return 0
+}
+
+// Name is what the language calls itself.
+func (l *Language) Name() string { return l.Say("language.name") }
+
+// Say returns the text of a key with its placeholders filled: values are name, value, name, value. A key that no
+// language has comes back in angle quotes.
+func (l *Language) Say(key string, values ...string) string {
+	text, there := l.Texts[key]
+	if !there {
+		if text, there = English.Texts[key]; !there {
+			return "‹" + key + "›"
+		}
+	}
+	for i := 0; i+1 < len(values); i += 2 {
+		text = strings.ReplaceAll(text, "{"+values[i]+"}", values[i+1])
+	}
+	return text
+}
+
+// Find returns the language with the code, or nil.
+func Find(code string) *Language {
+	for _, l := range Languages {
+		if l.Code == code {
+			return l
+		}
+	}
+	return nil
+}
+
+// Best returns the language that suits an Accept-Language header best (RFC 9110, 12.5.4), English if none does.
+func Best(accept string) *Language {
+	best, bestQuality := English, 0.0
+	for _, wish := range strings.Split(accept, ",") {
+		tag, params, _ := strings.Cut(strings.TrimSpace(wish), ";")
+		quality := 1.0
+		if q, given := strings.CutPrefix(strings.TrimSpace(params), "q="); given {
+			var err error
+			if quality, err = strconv.ParseFloat(q, 64); err != nil {
+				continue
+			}
+		}
+		primary, _, _ := strings.Cut(strings.ToLower(tag), "-")
+		if l := Find(primary); l != nil && quality > bestQuality {
+			best, bestQuality = l, quality
+		}
+	}
+	return best
+}
