@@ -20,7 +20,7 @@ var jogKeys = []keyLine{
 	{[]string{"1", "…", "6"}, "keys.pair"},
 	{[]string{"↑", "↓"}, "keys.move"},
 	{[]string{"Space", "Esc"}, "keys.stop"},
-	{[]string{"J", "B", "T"}, "keys.frames"},
+	{[]string{"J", "B", "W", "T", "K"}, "keys.frames"},
 	{[]string{"[", "]"}, "keys.increment"},
 	{[]string{"H"}, "keys.manner"},
 }

@@ -19,7 +19,7 @@ export interface KeyActions {
 }
 
 const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above"];
-const FRAMES: Record<string, Frame> = { j: "joint", b: "base", t: "tool" };
+const FRAMES: Record<string, Frame> = { j: "joint", b: "base", w: "world", t: "tool", k: "task" };
 const ORBIT_DEG = 6;
 const ZOOM = 1.15;
 const ARROWS: Record<string, [x: number, y: number]> = {

@@ -52,7 +52,7 @@ const link = new Link({
 });
 
 new Keyboard({
-  frame: (frame) => ask({ type: "frame", frame, task: "" }),
+  frame: (frame) => sentence.askFrame(frame),
   pair: (axis) => strip.choosePair(axis),
   jog: (sign, holder) => {
     if (!aim.direction) return false;
@@ -114,6 +114,7 @@ function reply(message: Reply): void {
       break;
     case "cell":
       view.setCell(message);
+      sentence.setCell(message);
       break;
     case "setup":
       applySetup(message);

@@ -1,12 +1,14 @@
 import { byId, choose, chosen, fill } from "./dom";
-import { increment, noLesson, speed, toolName } from "./words";
-import type { ArmMessage, Choices, Frame, IncrementRequest, Request, Setup, Welcome } from "./wire";
+import { increment, noCell, noLesson, speed, toolName } from "./words";
+import type { ArmMessage, CellMessage, Choices, Frame, IncrementRequest, Request, Setup, Welcome } from "./wire";
 
 /** The sentence that says how to jog, and the choosers of arm, tool and lesson beside it. */
 export class Sentence {
   private readonly incrementSelect = byId<HTMLSelectElement>("increment");
   private readonly speedSelect = byId<HTMLSelectElement>("speed");
   private readonly armSelect = byId<HTMLSelectElement>("arm");
+  private readonly cellSelect = byId<HTMLSelectElement>("cell");
+  private readonly taskSelect = byId<HTMLSelectElement>("task");
   private readonly toolSelect = byId<HTMLSelectElement>("tool");
   private readonly lessonSelect = byId<HTMLSelectElement>("lesson-choice");
   private choices: Choices = { increments: [], speeds: [] };
@@ -18,7 +20,7 @@ export class Sentence {
     form.addEventListener("submit", (event) => event.preventDefault());
     form.addEventListener("change", (event) => {
       const name = (event.target as HTMLInputElement).name;
-      if (name === "frame") ask({ type: "frame", frame: chosen("frame") as Frame, task: "" });
+      if (name === "frame") this.askFrame(chosen("frame") as Frame);
       if (name === "manner") ask({ type: "release" });
     });
     this.incrementSelect.addEventListener("change", () => {
@@ -30,6 +32,8 @@ export class Sentence {
       if (wanted) ask({ type: "speed", ...wanted });
     });
     this.armSelect.addEventListener("change", () => ask({ type: "arm", id: this.armSelect.value }));
+    this.cellSelect.addEventListener("change", () => ask({ type: "cell", id: this.cellSelect.value }));
+    this.taskSelect.addEventListener("change", () => this.askFrame("task"));
     this.toolSelect.addEventListener("change", () => ask({ type: "tool", name: this.toolSelect.value }));
     this.lessonSelect.addEventListener("change", () => ask({ type: "lesson", id: this.lessonSelect.value }));
     choose("manner", "step");
@@ -38,6 +42,11 @@ export class Sentence {
   /** Whether a jog lasts as long as it is held. */
   get holding(): boolean {
     return chosen("manner") === "hold";
+  }
+
+  /** Asks for a frame to jog in; for a task frame, the one that is chosen beside it. */
+  askFrame(frame: Frame): void {
+    this.ask({ type: "frame", frame, task: frame === "task" ? this.taskSelect.value : "" });
   }
 
   toggleManner(): void {
@@ -54,6 +63,7 @@ export class Sentence {
   setWelcome(welcome: Welcome): void {
     this.choices = welcome.choices;
     fill(this.armSelect, welcome.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
+    fill(this.cellSelect, [{ value: "", text: noCell() }, ...welcome.cells.map((c) => ({ value: c.id, text: c.title, title: c.about }))]);
     fill(this.lessonSelect, [
       { value: "", text: noLesson() },
       ...welcome.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about })),
@@ -64,8 +74,15 @@ export class Sentence {
     fill(this.toolSelect, arm.tools.map((t) => ({ value: t.name, text: toolName(t.name) })));
   }
 
+  setCell(cell: CellMessage): void {
+    byId("task-frames").hidden = cell.tasks.length === 0;
+    fill(this.taskSelect, cell.tasks.map((t) => ({ value: t.name, text: t.name })));
+  }
+
   setSetup(setup: Setup): void {
     choose("frame", setup.frame);
+    if (setup.task) this.taskSelect.value = setup.task;
+    this.cellSelect.value = setup.cell;
     this.armSelect.value = setup.arm;
     this.toolSelect.value = setup.tool;
     this.lessonSelect.value = setup.lesson;

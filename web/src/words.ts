@@ -71,6 +71,7 @@ export function speed(s: SpeedRequest): string {
 }
 
 export const toolName = (name: string): string => (name === "none" ? say("bench.tool.none") : name);
+export const noCell = (): string => say("bench.cell.none");
 export const noLesson = (): string => say("bench.lesson.none");
 
 export function readingCaption(whose: "tcp" | "flange"): string {
