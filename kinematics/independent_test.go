@@ -15,23 +15,14 @@ func numerically(a *Arm, flange Pose, q Joints) (Joints, bool) {
 	const most = 80
 	damping := 1e-3
 	residual := func(q Joints) (*mat.VecDense, *mat.Dense, float64) {
-		now, jac := a.Jacobian(q, Identity)
+		now := a.Forward(q)
 		move := r3.Scale(1/a.length, r3.Sub(flange.Position, now.Position))
 		// Half the sum of the cross products of the axes: the sine of the angle about the axis of the turn, and not
 		// zero anywhere else but at half a turn.
 		turn := r3.Scale(0.5, r3.Add(r3.Cross(now.Rotation.X, flange.Rotation.X),
 			r3.Add(r3.Cross(now.Rotation.Y, flange.Rotation.Y), r3.Cross(now.Rotation.Z, flange.Rotation.Z))))
 		e := mat.NewVecDense(6, []float64{move.X, move.Y, move.Z, turn.X, turn.Y, turn.Z})
-		m := mat.NewDense(6, 6, nil)
-		for row := range 6 {
-			for col := range 6 {
-				m.Set(row, col, jac[row][col])
-				if row < 3 {
-					m.Set(row, col, jac[row][col]/a.length)
-				}
-			}
-		}
-		return e, m, mat.Norm(e, 2)
+		return e, scaledJacobian(a, q, Identity), mat.Norm(e, 2)
 	}
 	e, m, size := residual(q)
 	for range most {
@@ -62,7 +53,7 @@ func numerically(a *Arm, flange Pose, q Joints) (Joints, bool) {
 	}
 	// At half a turn the sines vanish too.
 	mm, rad := miss(a, q, flange)
-	return q, mm < 1e-8*a.length && rad < 1e-8
+	return q, mm < 1e-10*a.length && rad < 1e-10
 }
 
 // thorough is how often to try what an ordinary run tries n times: far more often with HANDRULE_THOROUGH set.

@@ -26,6 +26,8 @@ type parallelArm struct {
 	planar  planar
 	form    axes56
 
+	twist4   float64 // rad
+	twist5   float64
 	sense4   float64 // 1 where axis 4 points as axis 2 does, −1 where it is opposed
 	offset   float64 // between axes 5 and 6, along frame 5's X
 	straight float64 // cosine of joint 5's turn, phase included, from which the wrist is bent: 1 or −1
@@ -74,6 +76,8 @@ func newParallelArm(joints *[6]Joint, flange Pose) method {
 	}
 	p.untip = k.tip.Transpose()
 	p.origin6 = p.untip.Apply(r3.Scale(-1, k.link[5].step))
+	p.twist4 = math.Atan2(k.link[3].sinTwist, k.link[3].cosTwist)
+	p.twist5 = math.Atan2(k.link[4].sinTwist, k.link[4].cosTwist)
 	p.sense4 = sign(k.link[1].cosTwist) * sign(k.link[2].cosTwist)
 	p.straight = sign(k.link[4].cosPhase + lengthNoise)
 	p.front, p.up = frontAndUp(joints, origin[5])
@@ -106,13 +110,12 @@ func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n in
 		firsts, count := cosine.zeros()
 		for _, d := range firsts[:count] {
 			s := sine.at(d) / p.offset
-			n += bothSigns(out[n:], d, s, func(c float64) direction { return direction{c, s} })
+			n += alongOuters(out[n:], d, s)
 		}
 	case meeting56:
 		firsts, count := sine.zeros()
 		for _, d := range firsts[:count] {
-			c := cosine.at(d) / fifth.sinTwist
-			n += bothSigns(out[n:], d, c, func(s float64) direction { return direction{c, s} })
+			n += p.meetingOuters(out[n:], d, frame)
 		}
 	default:
 		var k conic
@@ -130,19 +133,39 @@ func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n in
 	return out, n
 }
 
-// bothSigns writes the ways to turn joint 5 where one of its cosine and sine is known: none where that is beyond one,
-// else two, or one where they are the same.
-func bothSigns(out []outer, first direction, known float64, make func(other float64) direction) int {
-	square := (1 - known) * (1 + known)
+// alongOuters writes the ways to turn joint 5 to this sine: none where that is beyond one, else two, or one where they
+// are the same.
+func alongOuters(out []outer, first direction, sine float64) int {
+	square := (1 - sine) * (1 + sine)
 	switch {
 	case !(square > -2*touching):
 		return 0
 	case square < sameSolution*sameSolution:
-		out[0] = outer{first, make(0).unit()}
+		out[0] = outer{first, direction{0, sign(sine)}}
 		return 1
 	}
-	other := math.Sqrt(square)
-	out[0], out[1] = outer{first, make(other)}, outer{first, make(-other)}
+	cos := math.Sqrt(square)
+	out[0], out[1] = outer{first, direction{cos, sine}}, outer{first, direction{-cos, sine}}
+	return 2
+}
+
+// meetingOuters writes the ways to turn joint 5 where axes 5 and 6 meet: by the angle between axes 4 and 6, from both
+// its sine and its cosine, because joint 6 depends on the smallest bends from where those axes are parallel.
+func (p *parallelArm) meetingOuters(out []outer, first direction, frame *Rotation) int {
+	l, fourth, fifth := &p.link[0], &p.link[3], &p.link[4]
+	axis := aboutX(l.cosTwist, -l.sinTwist, aboutZ(first.cos, -first.sin, frame.Z))
+	across := math.Hypot(axis.X, axis.Y)
+	sin2, cos2, ok := halfTurn(fourth, fifth, p.twist4, p.twist5, math.Atan2(across, p.sense4*axis.Z))
+	if !ok {
+		return 0
+	}
+	cos, sin := cos2-sin2, 2*math.Sqrt(sin2*cos2)
+	out[0] = outer{first, direction{cos, sin}}
+	// Two bends that are hardly one differ in joint 6 by their difference over the sine of that angle.
+	if sin < sameSolution && sin*math.Abs(fourth.sinTwist) < sameSolution*across {
+		return 1
+	}
+	out[1] = outer{first, direction{cos, -sin}}
 	return 2
 }
 
@@ -202,13 +225,29 @@ func (p *parallelArm) fourth(in *inner, c23, s23 float64) float64 {
 	return p.link[3].joint(rest.cos, p.sense4*rest.sin)
 }
 
+// bends returns cosine and sine of the elbow's bends. The distance suffers where two ways to turn joints 1 and 5 are
+// about to meet and are found with half their digits. A small miss is taken as as much within reach, where sharpening has a way to go.
+func (p *parallelArm) bends(distance float64) (cos float64, sin [2]float64, n int) {
+	t := &p.planar.triangle
+	most, least := t.upper+t.fore, math.Abs(t.upper-t.fore)
+	slack := touching * most
+	switch {
+	case distance > most && distance < most+slack:
+		distance = 2*most - distance
+	case distance < least && distance > least-slack:
+		distance = 2*least - distance
+	}
+	return p.planar.bends(distance, 1)
+}
+
 func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
+	from := len(dst)
 	origin, frame := p.split(&flange)
 	outers, n := p.outers(origin, &frame)
 	for i := range n {
 		o := &outers[i]
 		in := p.inner(o, origin, &frame, &near)
-		cos, sin, n := p.planar.bends(in.distance, 1)
+		cos, sin, n := p.bends(in.distance)
 		if n == 0 {
 			continue
 		}
@@ -217,7 +256,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 		for k := range n {
 			q2, c23, s23, free := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
 			q := Joints{q1, q2, p.planar.secondJoint(cos, sin[k]), p.fourth(&in, c23, s23), q5, q6}
-			if q, ok := p.arm.sharpened(flange, q); ok {
+			if q, ok := p.arm.sharpened(flange, q); ok && !known(dst[from:], &q, sameStand) {
 				dst = append(dst, Solution{Joints: q, Posture: p.posture(q), Family: free || in.family})
 			}
 		}
@@ -237,7 +276,7 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			continue
 		}
 		in := p.inner(o, origin, &frame, &near)
-		cos, sin, n := p.planar.bends(in.distance, 1)
+		cos, sin, n := p.bends(in.distance)
 		for k := range n {
 			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
 			q := Joints{q1, q2, p.planar.secondJoint(cos, sin[k]), p.fourth(&in, c23, s23), q5, p.link[5].joint(in.turn6.cos, in.turn6.sin)}

@@ -132,7 +132,7 @@ func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int) {
 		thirds, count = k.zeros()
 	}
 	for _, third := range thirds[:count] {
-		n += p.placesFor(third, centre, near, out[n:])
+		n = p.placesFor(third, centre, near, &out, n)
 	}
 	return out, n
 }
@@ -150,8 +150,8 @@ func (p *pieperArm) aroundAxis2(centre r3.Vec) (along, up linear) {
 	return along, up
 }
 
-// placesFor writes the places with this turn of joint 3.
-func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out []place) (n int) {
+// placesFor adds the places with this turn of joint 3 to the n there are, and returns how many there are then.
+func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out *[8]place, n int) int {
 	l := &p.link[0]
 	f := r3.Vec{X: p.centre[0].at(third), Y: p.centre[1].at(third), Z: p.centre[2].at(third)}
 	around := math.Hypot(f.X, f.Y)
@@ -167,7 +167,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 			cos, sin, ok = 1, 0, math.Abs(r-math.Abs(p.offset)) < reachSlack
 		}
 		if !ok {
-			return 0
+			return n
 		}
 		x[0], y[0] = sign(p.offset)*around*cos, around*sin
 		x[1], y[1] = x[0], -y[0]
@@ -175,7 +175,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 		y[0] = up.at(third) / l.sinTwist
 		x[0] = math.Sqrt(max(0, (around-y[0])*(around+y[0])))
 		if math.Abs(y[0]) > around*(1+touching)+reachSlack {
-			return 0
+			return n
 		}
 		x[1], y[1] = -x[0], y[0]
 	default:
@@ -214,7 +214,7 @@ func repeated(places []place, s *place) bool {
 		for k := range s.turn {
 			most = max(most, math.Hypot(s.turn[k].cos-places[i].turn[k].cos, s.turn[k].sin-places[i].turn[k].sin))
 		}
-		if most < sameSolution {
+		if most < sameStand {
 			return true
 		}
 	}
@@ -229,14 +229,10 @@ func (p *pieperArm) settle(turn *[3]direction, centre r3.Vec) bool {
 	for range 40 {
 		size := r3.Norm(miss)
 		if size < reachSlack/2 {
+			p.polish(turn, miss, &jac, centre)
 			return true
 		}
-		step := solveDamped(&jac, miss, damping)
-		next := *turn
-		for i, s := range [3]float64{step.X, step.Y, step.Z} {
-			sin, cos := math.Sincos(s)
-			next[i] = next[i].times(direction{cos, sin})
-		}
+		next := stepped(turn, solveDamped(&jac, miss, damping))
 		nextMiss, nextJac := p.miss(&next, centre)
 		if r3.Norm(nextMiss) < size {
 			*turn, miss, jac = next, nextMiss, nextJac
@@ -246,6 +242,24 @@ func (p *pieperArm) settle(turn *[3]direction, centre r3.Vec) bool {
 		}
 	}
 	return false
+}
+
+// polish takes one more of Newton's steps where it helps. What is left after it is rounding, and the wrist needs its
+// frame as good as that where its joints are nearly stretched.
+func (p *pieperArm) polish(turn *[3]direction, miss r3.Vec, jac *[3]r3.Vec, centre r3.Vec) {
+	next := stepped(turn, solveDamped(jac, miss, 0))
+	if left, _ := p.miss(&next, centre); r3.Norm(left) < r3.Norm(miss) {
+		*turn = next
+	}
+}
+
+// stepped returns the turns, further by these angles.
+func stepped(turn *[3]direction, step r3.Vec) (next [3]direction) {
+	for i, s := range [3]float64{step.X, step.Y, step.Z} {
+		sin, cos := math.Sincos(s)
+		next[i] = turn[i].times(direction{cos, sin})
+	}
+	return next
 }
 
 // miss returns how far the wrist centre is from its place, and its movement per joint.
@@ -340,7 +354,7 @@ func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	least := math.Inf(1)
 	if p.settle(&s.turn, centre) {
 		best, least = p.withHand(&s, &frame, &near)
-		if farthest(best[:3], near[:3]) < smallStep {
+		if least < smallStep {
 			return best, true
 		}
 	}

@@ -18,9 +18,11 @@ const (
 // the accuracy of a solution.
 func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool) {
 	q = near
-	lambda := 1e-6
 	err, jac := a.residual(target, q)
 	cost := norm2(err)
+	// Damping above the cost would keep the last steps to a nearly singular pose from being taken (Yamashita and
+	// Fukushima, Computing Supplementa 15, 2001).
+	lambda := math.Min(1e-6, cost)
 	for range 60 {
 		if a.withinTolerance(err) {
 			break
@@ -37,7 +39,7 @@ func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool)
 		nextErr, nextJac := a.residual(target, next)
 		if nextCost := norm2(nextErr); nextCost < cost {
 			q, err, jac, cost = next, nextErr, nextJac, nextCost
-			lambda /= 100
+			lambda = math.Min(lambda/100, cost)
 		} else {
 			lambda = 10*lambda + 1e-15
 		}

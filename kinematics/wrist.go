@@ -22,6 +22,10 @@ type wrist struct {
 // straightWrist is how far, in rad, the last axis may be from the line of the fourth for the two to be one.
 const straightWrist = 1e-12
 
+// stretchedWrist is how far, as a part of one, the square of the sine or cosine of half of joint 5's turn may be below
+// zero for a wrist that is not square to be just stretched or folded.
+const stretchedWrist = 1e-11
+
 // newWrist reads the wrist from a chain whose frames 4, 5 and 6 have their origin in the wrist centre. The forearm
 // lies on joint 4's axis on the side from which it comes, the hand on joint 6's axis on the side of the flange.
 func newWrist(k *chain) wrist {
@@ -93,20 +97,13 @@ func (w *wrist) solve(m *Rotation, q4 float64) (h hands) {
 	return hands{q: [2][3]float64{plain, flipped}, n: 2}
 }
 
-// solveSkew does the same where the three axes are not square to each other. Joint 5 follows from the angle between
-// axes 4 and 6 by the half-angle formulas of the spherical triangle whose sides are that angle and the two twists
-// (Todhunter, Spherical Trigonometry, art. 45), which keep their digits where the triangle is flat.
+// solveSkew does the same where the three axes are not square to each other.
 func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	a, b := &w.link[0], &w.link[1]
-	between := math.Atan2(rho, m.Z.Z)
-	sum, diff := w.twist4+w.twist5, w.twist4-w.twist5
-	product := a.sinTwist * b.sinTwist
-	sin2 := math.Sin((sum-between)/2) * math.Sin((sum+between)/2) / product
-	cos2 := math.Sin((between+diff)/2) * math.Sin((between-diff)/2) / product
-	if !(sin2 > -straightWrist && cos2 > -straightWrist) {
+	sin2, cos2, ok := halfTurn(a, b, w.twist4, w.twist5, math.Atan2(rho, m.Z.Z))
+	if !ok {
 		return h
 	}
-	sin2, cos2 = max(0, sin2), max(0, cos2)
 	if rho < straightWrist {
 		c4, s4 := a.turn(q4)
 		return hands{q: [2][3]float64{w.bent(m, c4, s4)}, n: 1, family: true}
@@ -120,12 +117,27 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 		c4, s4 := (m.Z.X*u+m.Z.Y*v)*scale, (m.Z.Y*u-m.Z.X*v)*scale
 		h.q[h.n] = w.finish(m, c4, s4, c5, s5)
 		h.n++
-		if math.Abs(s5) < sameSolution {
-			break // stretched or folded: both ways are one
+		if math.Abs(s5) < sameSolution && math.Abs(s5*b.sinTwist) < sameSolution*rho {
+			break // stretched or folded: both ways are one, also in joint 4
 		}
 		s5 = -s5
 	}
 	return h
+}
+
+// halfTurn returns the squares of sine and cosine of half the turn of the joint between two links, phase included, that
+// sets the axis before the first link and the one after the second at this angle, 0…π; false where they cannot be so. It
+// is the half-angle formulas of the spherical triangle whose sides are that angle and the links' twists (Todhunter,
+// Spherical Trigonometry, art. 45), which keep their digits where the triangle is flat.
+func halfTurn(first, second *link, twist1, twist2, between float64) (sin2, cos2 float64, ok bool) {
+	sum, diff := twist1+twist2, twist1-twist2
+	product := first.sinTwist * second.sinTwist
+	sin2 = math.Sin((sum-between)/2) * math.Sin((sum+between)/2) / product
+	cos2 = math.Sin((between+diff)/2) * math.Sin((between-diff)/2) / product
+	if !(sin2 > -stretchedWrist && cos2 > -stretchedWrist) {
+		return 0, 0, false
+	}
+	return max(0, sin2), max(0, cos2), true
 }
 
 // sameSolution is half the joint difference in rad up to which two solutions that are about to merge count as one: the
@@ -163,7 +175,7 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, apart float64)
 	if w.square && rho < steadyWrist {
 		c4, s4 := w.link[0].turn(near[3])
 		along, across := c4*m.Z.X+s4*m.Z.Y, c4*m.Z.Y-s4*m.Z.X
-		const slack = straightWrist / 5
+		const slack = 1e-11
 		if math.Abs(across) > slack {
 			off := math.Atan2(across, along)
 			if along < 0 {
