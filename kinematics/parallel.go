@@ -226,16 +226,20 @@ func (p *parallelArm) fourth(in *inner, c23, s23 float64) float64 {
 }
 
 // bends returns cosine and sine of the elbow's bends. The distance suffers where two ways to turn joints 1 and 5 are
-// about to meet and are found with half their digits. A small miss is taken as as much within reach, where sharpening has a way to go.
-func (p *parallelArm) bends(distance float64) (cos float64, sin [2]float64, n int) {
+// about to meet and are found with half their digits, and where joint 6 is free it may have to give way. So a small miss,
+// or then one that is not so small, is taken as as much within reach, where sharpening has a way to go.
+func (p *parallelArm) bends(in *inner) (cos float64, sin [2]float64, n int) {
 	t := &p.planar.triangle
-	most, least := t.upper+t.fore, math.Abs(t.upper-t.fore)
+	most, least, distance := t.upper+t.fore, math.Abs(t.upper-t.fore), in.distance
 	slack := touching * most
+	if in.family {
+		slack = most / 4
+	}
 	switch {
 	case distance > most && distance < most+slack:
-		distance = 2*most - distance
+		distance = max(least, 2*most-distance)
 	case distance < least && distance > least-slack:
-		distance = 2*least - distance
+		distance = min(most, 2*least-distance)
 	}
 	return p.planar.bends(distance, 1)
 }
@@ -247,7 +251,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 	for i := range n {
 		o := &outers[i]
 		in := p.inner(o, origin, &frame, &near)
-		cos, sin, n := p.bends(in.distance)
+		cos, sin, n := p.bends(&in)
 		if n == 0 {
 			continue
 		}
@@ -260,6 +264,9 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 				dst = append(dst, Solution{Joints: q, Posture: p.posture(q), Family: free || in.family})
 			}
 		}
+	}
+	if len(dst) == from {
+		return p.arm.hidden(dst, flange, near, p)
 	}
 	return dst
 }
@@ -276,7 +283,7 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			continue
 		}
 		in := p.inner(o, origin, &frame, &near)
-		cos, sin, n := p.bends(in.distance)
+		cos, sin, n := p.bends(&in)
 		for k := range n {
 			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
 			q := Joints{q1, q2, p.planar.secondJoint(cos, sin[k]), p.fourth(&in, c23, s23), q5, p.link[5].joint(in.turn6.cos, in.turn6.sin)}
@@ -287,7 +294,11 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			}
 		}
 	}
-	return best, least < math.Inf(1)
+	if least == math.Inf(1) {
+		best, _, ok = p.arm.refine(flange, near) // as in hidden
+		return best, ok
+	}
+	return best, true
 }
 
 func (p *parallelArm) name() string {

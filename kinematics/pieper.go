@@ -18,6 +18,7 @@ type pieperArm struct {
 	upright bool
 	link    [3]link
 	wrist   wrist
+	exact   *Arm // of exactly this form
 
 	offset   float64   // between axes 1 and 2, along frame 1's X
 	form     pieper    // which of the equations apply
@@ -51,7 +52,7 @@ func newPieperArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 		}
 	}
 	k := newChain(joints, [6]r3.Vec{base, shoulder, elbow, wristCentre, wristCentre, wristCentre}, flange)
-	p := &pieperArm{base: k.base, upright: k.upright, link: [3]link(k.link[:3]), wrist: newWrist(&k), form: form}
+	p := &pieperArm{base: k.base, upright: k.upright, link: [3]link(k.link[:3]), wrist: newWrist(&k), exact: exactArm(joints, flange), form: form}
 	p.offset = k.link[0].step.X
 
 	l, u := &p.link[1], p.link[2].step
@@ -313,6 +314,7 @@ func (p *pieperArm) name() string {
 }
 
 func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
+	from := len(dst)
 	centre, frame := p.wrist.split(&p.base, p.upright, &flange)
 	places, n := p.places(centre, &near)
 	for i := range n {
@@ -326,6 +328,9 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 				Family:  s.family || hands.family,
 			})
 		}
+	}
+	if len(dst) == from {
+		return p.exact.hidden(dst, flange, near, p)
 	}
 	return dst
 }
@@ -364,7 +369,11 @@ func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			best, least = q, far
 		}
 	}
-	return best, least < math.Inf(1)
+	if least == math.Inf(1) {
+		best, _, ok = p.exact.refine(flange, near) // as in hidden
+		return best, ok
+	}
+	return best, true
 }
 
 func (p *pieperArm) withHand(s *place, frame *Rotation, near *Joints) (Joints, float64) {

@@ -1,7 +1,8 @@
 package kinematics
 
 // Posture says in words which of the inverse solutions the arm is in. Fields are empty where the arm's geometry
-// gives the word no meaning. A word changes only where the arm passes the singularity of that name.
+// gives the word no meaning. A word changes only where the arm passes the singularity of that name; and
+// above and below also change places where the shoulder's does.
 type Posture struct {
 	Shoulder string // "front" or "behind": on which side of joint 1's axis the arm reaches
 	Elbow    string // "above" or "below" the line from shoulder to wrist, seen with the arm reaching out level

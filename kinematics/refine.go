@@ -56,6 +56,15 @@ func (a *Arm) sharpened(target Pose, q Joints) (Joints, bool) {
 	return q, ok
 }
 
+// hidden appends the solution that iteration leads to from near, if it does, for a method that has found none: where
+// solutions are about to meet, rounding may hide the ones that are there.
+func (a *Arm) hidden(dst []Solution, flange Pose, near Joints, m method) []Solution {
+	if q, _, ok := a.refine(flange, near); ok {
+		dst = append(dst, Solution{Joints: q, Posture: m.posture(q)})
+	}
+	return dst
+}
+
 // at reports whether two poses are the same to the accuracy of a solution.
 func (a *Arm) at(p *Pose, q Pose) bool {
 	// Three axes off by at most a part of the tolerance are a turn within it.
