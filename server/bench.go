@@ -48,8 +48,13 @@ type bench struct {
 	stopped *jog.Stop       // why the last motion ended, nil before the first
 	queue   []jog.Direction // steps that wait
 	crashes int             // contacts in motion since the arm was mounted
-	held    *jog.Jog        // a hold that waits until the arm stands
-	change  func()          // a change that waits until the arm stands
+	log     jog.Log         // what was driven since then
+
+	teaching teaching
+	taught   []jog.TaskFrame  // in the world
+	found    *kinematics.Tool // whose TCP the learner has found
+	held     *jog.Jog         // a hold that waits until the arm stands
+	change   func()           // a change that waits until the arm stands
 
 	press   int // the number of the press that holds, or last held
 	expires time.Time
@@ -87,7 +92,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	}
 	b.setup.Arm, b.setup.Tool = arm.ID, tool.Name
 	b.aim, b.stopped, b.queue, b.reached, b.crashes = nil, nil, nil, false, 0
-	b.held, b.change = nil, nil
+	b.held, b.change, b.log, b.teaching = nil, nil, jog.Log{}, teaching{}
 }
 
 // handle does what the page asks. An error has changed nothing.
@@ -121,6 +126,10 @@ func (b *bench) handle(request any, now time.Time) error {
 		return b.openLesson(r.ID)
 	case *RestartRequest:
 		b.restart()
+	case *UndoRequest:
+		return b.undo()
+	case *TeachRequest:
+		return b.teach(r)
 	default:
 		return fmt.Errorf("the bench does not know what to do with %T", request)
 	}
@@ -234,6 +243,8 @@ func (b *bench) ended() {
 	if stop.Crash() {
 		b.crashes++
 	}
+	b.log.Record(b.drive)
+	b.send("log", b.logMessage())
 	b.send("state", b.state())
 	b.send("stop", stopMessage(stop, b.in))
 	if b.change != nil {
@@ -351,7 +362,7 @@ func (b *bench) chooseArm(id string) error {
 	for _, arm := range b.offer.Arms {
 		if arm.ID == id {
 			b.release()
-			b.lesson, b.setup.Lesson = nil, ""
+			b.lesson, b.setup.Lesson, b.found = nil, "", nil
 			b.mount(arm, "", kinematics.Joints{})
 			b.tellAll()
 			return nil
@@ -385,6 +396,27 @@ func (b *bench) restart() {
 	b.tellAll()
 }
 
+// undo drives the arm back along the path of the last jog. Its first tick is made at once.
+func (b *bench) undo() error {
+	if err := b.log.Undo(b.drive); err != nil {
+		return err
+	}
+	b.aim = nil
+	b.tick(1)
+	return nil
+}
+
+func (b *bench) logMessage() LogMessage {
+	m := LogMessage{Lines: []string{}}
+	for i := range b.log.Entries {
+		if step, went := b.log.Entries[i].Step(); went {
+			m.Lines = append(m.Lines, scenarios.JogLine(step))
+			m.Undo = m.Lines[len(m.Lines)-1]
+		}
+	}
+	return m
+}
+
 // tellAll gives the page everything there is to know.
 func (b *bench) tellAll() {
 	b.send("arm", armMessage(b.arm, b.tools()))
@@ -394,6 +426,8 @@ func (b *bench) tellAll() {
 	if b.stopped != nil {
 		b.send("stop", stopMessage(*b.stopped, b.in))
 	}
+	b.send("log", b.logMessage())
+	b.send("teach", b.teachMessage())
 	b.send("lesson", b.lessonMessage())
 	b.send("ghost", b.ghost())
 }

@@ -20,12 +20,16 @@ const touching = 1e-5
 // largestGuard in mm is more than any learner needs.
 const largestGuard = 100.0
 
-// tools are what the arm can carry here: its own tools and those of the cell.
+// tools are what the arm can carry here: its own tools, those of the cell, and the one whose TCP was found.
 func (b *bench) tools() []kinematics.Tool {
-	if b.cell == nil {
-		return b.arm.Tools
+	tools := b.arm.Tools
+	if b.cell != nil {
+		tools = b.cell.ToolsFor(b.arm)
 	}
-	return b.cell.ToolsFor(b.arm)
+	if b.found != nil {
+		tools = append(slices.Clone(tools), *b.found)
+	}
+	return tools
 }
 
 // tool returns the tool of that name, the first one for "", or the bare flange for "none".
@@ -46,13 +50,13 @@ func (b *bench) tool(name string) (kinematics.Tool, error) {
 // around is what the motion needs to know of the arm with this tool and its cell. Where the clearance cannot be
 // computed the setup is good without it, and the error says why.
 func (b *bench) around(tool kinematics.Tool) (jog.Setup, error) {
-	s := jog.Setup{Arm: b.arm.Geometry, Tool: tool, Mount: b.base(), Guard: b.setup.GuardMM}
+	s := jog.Setup{Arm: b.arm.Geometry, Tool: tool, Mount: b.base(), Tasks: b.tasks(), Guard: b.setup.GuardMM}
 	things := []clearance.Thing{{
 		Name: "mounting surface", Shape: clearance.HalfSpace{},
 		Pose: kinematics.Pose{Position: r3.Vec{Z: -b.arm.MountHeight}, Rotation: kinematics.NoRotation},
 	}}
 	if b.cell != nil {
-		things, s.Tasks = b.cell.Things, b.cell.Tasks
+		things = b.cell.Things
 	}
 	scene, err := jog.Scene(b.arm.Geometry, b.arm.Body, tool, s.Mount, things)
 	if err == nil {
@@ -127,6 +131,7 @@ func (b *bench) chooseCell(id string) error {
 // enter changes the cell; the arm must be mounted anew then.
 func (b *bench) enter(cell *scenarios.Cell) {
 	b.cell, b.setup.Cell = cell, ""
+	b.taught = nil
 	if cell != nil {
 		b.setup.Cell = cell.ID
 	}

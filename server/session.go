@@ -27,6 +27,7 @@ type session struct {
 	bench *bench
 	in    *words.Language
 	out   *outbox
+	rooms *surveyor
 	limit *rate.Limiter
 	end   context.CancelCauseFunc
 }
@@ -44,6 +45,9 @@ func (s *session) run(ctx context.Context) {
 	requests := make(chan []byte)
 	go s.read(ctx, requests) // ends when the connection is closed
 	go s.write(ctx)
+	rooms := newSurveyor()
+	go rooms.run(ctx, func(m RoomMessage) { s.out.put("room", encode("room", m)) })
+	s.rooms = rooms
 	s.serve(ctx, requests)
 	s.bench.leave()
 	s.bench.send = func(string, any) {}
@@ -105,6 +109,7 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 	defer ticker.Stop()
 	var last time.Time // up to which the ticks have been run
 	for {
+		s.rooms.ask(s.bench.question())
 		var frames <-chan time.Time
 		if s.bench.drive.Moving() {
 			frames = ticker.C

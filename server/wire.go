@@ -24,6 +24,8 @@ var Requests = map[string]any{
 	"cell":      CellRequest{},
 	"lesson":    LessonRequest{},
 	"restart":   RestartRequest{},
+	"undo":      UndoRequest{},
+	"teach":     TeachRequest{},
 }
 
 // Replies lists what the bench may send, by type.
@@ -36,6 +38,9 @@ var Replies = map[string]any{
 	"ghost":   Ghost{},
 	"stop":    StopMessage{},
 	"lesson":  LessonMessage{},
+	"room":    RoomMessage{},
+	"log":     LogMessage{},
+	"teach":   TeachMessage{},
 	"problem": Problem{},
 }
 
@@ -114,6 +119,26 @@ type LessonRequest struct {
 
 // RestartRequest sets the arm back to its start joints.
 type RestartRequest struct{}
+
+// UndoRequest drives the arm back along the path of the last jog.
+type UndoRequest struct{}
+
+// TeachRequest does one step of teaching a task frame or finding a TCP.
+type TeachRequest struct {
+	Do   string `json:"do"`   // see the Teach constants
+	Name string `json:"name"` // of the frame, for TeachFrame
+}
+
+// What a TeachRequest does.
+const (
+	TeachOrigin = "origin"  // the TCP is at the frame's origin
+	TeachX      = "x"       // the TCP is on its +X axis
+	TeachXY     = "xy"      // the TCP is in its X-Y plane, on the side of +Y
+	TeachFrame  = "frame"   // makes the frame of the three points
+	TeachTouch  = "touch"   // the tool touches the tip
+	TeachForget = "forget"  // forgets points and touches
+	TeachUseTCP = "use-tcp" // takes the TCP that was found
+)
 
 // Welcome is the first message of a connection.
 type Welcome struct {
@@ -320,6 +345,46 @@ type StopMessage struct {
 	Numbers   string        `json:"numbers"`  // what it was, by how much
 	Advice    string        `json:"advice"`   // what to do about it
 	Trouble   bool          `json:"trouble"`  // true when the arm could not go on, false for an ordinary end
+}
+
+// RoomMessage is the room to move in the twelve directions of the active frame, plus and minus of each axis in turn.
+type RoomMessage struct {
+	Frame jog.Frame    `json:"frame"`
+	Task  string       `json:"task"`
+	Room  [12]RoomView `json:"room"`
+}
+
+// RoomView is how far the arm can go in one direction, and what stops it there.
+type RoomView struct {
+	Free  float64 `json:"free"`  // mm or degrees
+	Cause string  `json:"cause"` // in a few words; "" where nothing stops it within a whole turn
+}
+
+// LogMessage is what was driven, less what was undone: the lines of a jog file.
+type LogMessage struct {
+	Lines []string `json:"lines"`
+	Undo  string   `json:"undo"` // the jog that an undo would take back; "" for none
+}
+
+// TeachMessage is how far teaching has got.
+type TeachMessage struct {
+	Origin  *[3]float64 `json:"origin"` // in the world, null until it is taken
+	X       *[3]float64 `json:"x"`
+	XY      *[3]float64 `json:"xy"`
+	Touches int         `json:"touches"`
+	Fit     *FitView    `json:"fit"`     // null until there are touches enough
+	Problem string      `json:"problem"` // why the points or touches do not do yet
+}
+
+// FitView is the TCP that the touches give, in the flange's frame.
+type FitView struct {
+	TCPMM       [3]float64 `json:"tcp_mm"`
+	ResidualsMM []float64  `json:"residuals_mm"` // of each touch
+	RMSMM       float64    `json:"rms_mm"`
+	MaxMM       float64    `json:"max_mm"`
+	SpreadDeg   float64    `json:"spread_deg"`   // how far the flange was turned between touches
+	Weak        bool       `json:"weak"`         // more touches from other sides would help
+	FromFileMM  float64    `json:"from_file_mm"` // how far the found TCP is from the one in the tool's file
 }
 
 // LessonMessage is the open lesson; its id is empty when none is open.

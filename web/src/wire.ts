@@ -64,9 +64,16 @@ export interface StepRequest {
   direction: Direction;
 }
 
+export interface TeachRequest {
+  do: string;
+  name: string;
+}
+
 export interface ToolRequest {
   name: string;
 }
+
+export type UndoRequest = Record<never, never>;
 
 export type Request =
   | ({ type: "aim" } & AimRequest)
@@ -82,7 +89,9 @@ export type Request =
   | ({ type: "restart" } & RestartRequest)
   | ({ type: "speed" } & SpeedRequest)
   | ({ type: "step" } & StepRequest)
-  | ({ type: "tool" } & ToolRequest);
+  | ({ type: "teach" } & TeachRequest)
+  | ({ type: "tool" } & ToolRequest)
+  | ({ type: "undo" } & UndoRequest);
 
 export interface JointView {
   name: string;
@@ -186,8 +195,24 @@ export interface LessonMessage {
   off_deg: number;
 }
 
+export interface LogMessage {
+  lines: string[];
+  undo: string;
+}
+
 export interface Problem {
   message: string;
+}
+
+export interface RoomView {
+  free: number;
+  cause: string;
+}
+
+export interface RoomMessage {
+  frame: Frame;
+  task: string;
+  room: [RoomView, RoomView, RoomView, RoomView, RoomView, RoomView, RoomView, RoomView, RoomView, RoomView, RoomView, RoomView];
 }
 
 export interface Setup {
@@ -270,6 +295,25 @@ export interface State {
   crashes: number;
 }
 
+export interface FitView {
+  tcp_mm: [number, number, number];
+  residuals_mm: number[];
+  rms_mm: number;
+  max_mm: number;
+  spread_deg: number;
+  weak: boolean;
+  from_file_mm: number;
+}
+
+export interface TeachMessage {
+  origin: [number, number, number] | null;
+  x: [number, number, number] | null;
+  xy: [number, number, number] | null;
+  touches: number;
+  fit: FitView | null;
+  problem: string;
+}
+
 export interface Listing {
   id: string;
   title: string;
@@ -295,8 +339,11 @@ export type Reply =
   | ({ type: "cell" } & CellMessage)
   | ({ type: "ghost" } & Ghost)
   | ({ type: "lesson" } & LessonMessage)
+  | ({ type: "log" } & LogMessage)
   | ({ type: "problem" } & Problem)
+  | ({ type: "room" } & RoomMessage)
   | ({ type: "setup" } & Setup)
   | ({ type: "state" } & State)
   | ({ type: "stop" } & StopMessage)
+  | ({ type: "teach" } & TeachMessage)
   | ({ type: "welcome" } & Welcome);

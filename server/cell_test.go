@@ -1,0 +1,224 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// last returns the newest message of that type.
+func last[T any](t *testing.T, sent *[]any) T {
+	t.Helper()
+	for i := len(*sent) - 1; i >= 0; i-- {
+		if m, ok := (*sent)[i].(T); ok {
+			return m
+		}
+	}
+	t.Fatal("no such message")
+	panic("unreachable")
+}
+
+func near3(a, b [3]float64, within float64) bool {
+	return math.Abs(a[0]-b[0]) < within && math.Abs(a[1]-b[1]) < within && math.Abs(a[2]-b[2]) < within
+}
+
+func TestWallMountTurnsTheBaseButNotTheWorld(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"cell","id":"wall-mount"}`)
+	cell := last[CellMessage](t, sent)
+	if cell.ID != "wall-mount" || len(cell.Things) == 0 {
+		t.Fatalf("the cell is %q with %d things", cell.ID, len(cell.Things))
+	}
+	inBase := b.state().TCP.PositionMM
+	ask(t, b, noon, `{"type":"read-in","frame":"world","task":""}`)
+	inWorld := b.state().TCP.PositionMM
+	if near3(inBase, inWorld, 1) {
+		t.Error("on a wall the world's numbers are those of the base")
+	}
+	// Up in the world, whatever the base thinks.
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	finish(t, b, noon)
+	before := b.state().TCP.PositionMM
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":1}}`)
+	finish(t, b, noon)
+	if b.stopped.Reason != jog.Done {
+		t.Fatal(b.stopped.Sentence())
+	}
+	after := b.state().TCP.PositionMM
+	before[2] += b.setup.Increment.MM
+	if !near3(before, after, 1e-6) {
+		t.Errorf("world Z + leads to %v, want %v", after, before)
+	}
+}
+
+func TestContactCountsAndTheGuardPrevents(t *testing.T) {
+	for _, guard := range []float64{0, 8} {
+		b, _ := testBench()
+		ask(t, b, noon, `{"type":"cell","id":"glazing-bench"}`)
+		ask(t, b, noon, fmt.Sprintf(`{"type":"guard","mm":%g}`, guard))
+		ask(t, b, noon, `{"type":"increment","mm":500,"deg":90}`)
+		ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+		finish(t, b, noon)
+		ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":-1}}`)
+		finish(t, b, noon)
+		s := b.state()
+		if s.Clearance == nil {
+			t.Fatal("no clearance in a cell")
+		}
+		switch {
+		case guard == 0 && (b.stopped.Reason != jog.Contact || s.Crashes != 1 || !s.Clearance.Contact):
+			t.Errorf("without a guard: %s, %d crashes, %v mm", b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
+		case guard > 0 && (b.stopped.Reason != jog.Guard || s.Crashes != 0 || math.Abs(s.Clearance.DistanceMM-guard) > 1e-3):
+			t.Errorf("with a guard of %v: %s, %d crashes, %v mm", guard, b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
+		}
+	}
+}
+
+func TestTheRoomIsWhatDrivingFinds(t *testing.T) {
+	b, _ := testBench()
+	ask(t, b, noon, `{"type":"cell","id":"glazing-bench"}`)
+	ask(t, b, noon, `{"type":"increment","mm":500,"deg":90}`)
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	finish(t, b, noon)
+	ask(t, b, noon, `{"type":"frame","frame":"base","task":""}`)
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	rooms, told := newSurveyor(), make(chan RoomMessage)
+	go rooms.run(ctx, func(m RoomMessage) { told <- m })
+	rooms.ask(b.question())
+	m := <-told
+	for i, r := range m.Room[:6] {
+		d := *b.drive
+		way := jog.Direction{Frame: jog.BaseFrame, Axis: i / 2, Sign: 1 - 2*(i%2)}
+		if err := d.Start(jog.Jog{Direction: way, Amount: 2000, Speed: b.setup.Speed.MMS}); err != nil {
+			t.Fatal(err)
+		}
+		for d.Tick() {
+		}
+		if math.Abs(d.Stop().Travel-r.Free) > 0.1 || d.Stop().Cause(b.in) != r.Cause {
+			t.Errorf("%v: room of %.3f mm until %q, but went %.3f mm until %q", way, r.Free, r.Cause, d.Stop().Travel, d.Stop().Cause(b.in))
+		}
+	}
+	// The same question is not answered twice.
+	rooms.ask(b.question())
+	select {
+	case <-told:
+		t.Error("the same room was worked out again")
+	case <-time.After(3 * roomPause):
+	}
+}
+
+func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
+	b, sent := testBench()
+	start := b.drive.Joints()
+	ask(t, b, noon, `{"type":"increment","mm":100,"deg":45}`)
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	finish(t, b, noon)
+	bent := b.drive.Joints()
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
+	finish(t, b, noon)
+	if lines := last[LogMessage](t, sent).Lines; len(lines) != 2 || lines[0] != "joint J5 +45" || lines[1] != "base y +100" {
+		t.Fatalf("the log is %q", lines)
+	}
+	for _, want := range []struct {
+		left int
+		at   [6]float64
+	}{{1, bent.Degrees()}, {0, start.Degrees()}} {
+		ask(t, b, noon, `{"type":"undo"}`)
+		finish(t, b, noon)
+		if n := len(last[LogMessage](t, sent).Lines); n != want.left {
+			t.Errorf("%d jogs are left in the log, want %d", n, want.left)
+		}
+		for i, deg := range b.drive.Joints().Degrees() {
+			if math.Abs(deg-want.at[i]) > 1e-6 {
+				t.Errorf("J%d is at %v after the undo, want %v", i+1, deg, want.at[i])
+			}
+		}
+	}
+	request, _ := decode([]byte(`{"type":"undo"}`))
+	if err := b.handle(request, noon); err == nil || !strings.Contains(err.Error(), "no jog to undo") {
+		t.Errorf("an empty log: %v", err)
+	}
+}
+
+func TestTeachingAFrameByThreePoints(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"increment","mm":100,"deg":90}`)
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	finish(t, b, noon)
+	ask(t, b, noon, `{"type":"teach","do":"frame","name":"tray"}`)
+	if m := last[TeachMessage](t, sent); !strings.Contains(m.Problem, "three points") {
+		t.Errorf("without points: %q", m.Problem)
+	}
+	origin := b.drive.TCP().Position
+	ask(t, b, noon, `{"type":"teach","do":"origin","name":""}`)
+	ask(t, b, noon, `{"type":"teach","do":"x","name":""}`)
+	ask(t, b, noon, `{"type":"teach","do":"xy","name":""}`)
+	ask(t, b, noon, `{"type":"teach","do":"frame","name":"tray"}`)
+	if m := last[TeachMessage](t, sent); !strings.Contains(m.Problem, "0.00 mm from the origin") {
+		t.Errorf("with points in one place: %q", m.Problem)
+	}
+	// +X of the tray is base +Y, and its +Y is base −X: the frame is turned by 90° about Z.
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
+	finish(t, b, noon)
+	ask(t, b, noon, `{"type":"teach","do":"x","name":""}`)
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":0,"sign":-1}}`)
+	finish(t, b, noon)
+	ask(t, b, noon, `{"type":"teach","do":"xy","name":""}`)
+	ask(t, b, noon, `{"type":"teach","do":"frame","name":"tray"}`)
+	if b.setup.Frame != jog.TaskFrames || b.setup.Task != "tray" {
+		t.Fatalf("the active frame is %s %s", b.setup.Frame, b.setup.Task)
+	}
+	if cell := last[CellMessage](t, sent); len(cell.Tasks) != 1 || !near3(cell.Tasks[0].Place.Position, array(origin), 1e-6) {
+		t.Errorf("the task frames are %+v", cell.Tasks)
+	}
+	ask(t, b, noon, `{"type":"read-in","frame":"task","task":"tray"}`)
+	if at := b.state().TCP.PositionMM; !near3(at, [3]float64{100, 100, 0}, 1e-6) {
+		t.Errorf("in the tray's frame the TCP is at %v", at)
+	}
+}
+
+func TestFindingATCPByTouches(t *testing.T) {
+	b, sent := testBench()
+	tip := b.drive.TCP().Position
+	arm := b.arm.Geometry
+	// The flange with the pen's tip on one point from five sides, as a learner would jog to it.
+	for i, q := range [][3]float64{{0, 90, 0}, {20, 70, 0}, {-25, 100, 10}, {10, 60, -20}, {0, 110, 30}} {
+		target := b.drive.TCP()
+		target.Position = tip
+		target.Rotation = fixedDeg(q)
+		solutions := arm.Inverse(nil, target.Mul(b.drive.Tool().Inverse()), b.drive.Joints())
+		if len(solutions) == 0 {
+			t.Fatal("out of reach")
+		}
+		around := b.drive.Setup()
+		around.Scene = nil
+		drive, err := jog.New(around, solutions[0].Joints)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.drive = drive
+		ask(t, b, noon, `{"type":"teach","do":"touch","name":""}`)
+		if m := last[TeachMessage](t, sent); m.Touches != i+1 || (m.Fit == nil) != (i < 3) {
+			t.Fatalf("after touch %d: %+v", i+1, m)
+		}
+	}
+	fit := last[TeachMessage](t, sent).Fit
+	if !near3(fit.TCPMM, [3]float64{0, 0, 120}, 1e-6) || fit.RMSMM > 1e-6 || fit.FromFileMM > 1e-6 {
+		t.Errorf("the fit is %+v, the pen's TCP is 120 mm out", fit)
+	}
+	ask(t, b, noon, `{"type":"teach","do":"use-tcp","name":""}`)
+	if !strings.Contains(b.setup.Tool, "pen") || b.setup.Tool == "pen" {
+		t.Errorf("the tool is %q", b.setup.Tool)
+	}
+}
+
+func fixedDeg(deg [3]float64) kinematics.Rotation {
+	return kinematics.FixedXYZ(kinematics.Radians(deg[0]), kinematics.Radians(deg[1]), kinematics.Radians(deg[2]))
+}

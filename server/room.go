@@ -1,0 +1,86 @@
+package server
+
+import (
+	"context"
+	"time"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/words"
+)
+
+// roomPause is how long the room to move stands before it is worked out again. It is read, not watched.
+const roomPause = 100 * time.Millisecond
+
+// question is what the room to move depends on: an arm as it stands, and the frame.
+type question struct {
+	drive  jog.Drive // a copy
+	frame  jog.Frame
+	task   string
+	speeds jog.Speeds
+	in     *words.Language
+}
+
+// same reports whether two questions have the same answer.
+func (q *question) same(other *question) bool {
+	now, then := q.drive.Setup(), other.drive.Setup()
+	return q.frame == other.frame && q.task == other.task && q.speeds == other.speeds && q.drive.Joints() == other.drive.Joints() &&
+		now.Scene == then.Scene && now.Guard == then.Guard && now.Arm == then.Arm && now.Tool.TCP == then.Tool.TCP && now.Mount == then.Mount
+}
+
+// surveyor works out the room to move beside the bench, so that the arm never waits for it.
+type surveyor struct {
+	asked chan question // has room for the newest
+}
+
+func newSurveyor() *surveyor { return &surveyor{asked: make(chan question, 1)} }
+
+// ask replaces what was asked before.
+func (s *surveyor) ask(q question) {
+	select {
+	case <-s.asked:
+	default:
+	}
+	s.asked <- q
+}
+
+// run answers until ctx ends.
+func (s *surveyor) run(ctx context.Context, answer func(RoomMessage)) {
+	var last question
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case q := <-s.asked:
+			if last.in != nil && q.same(&last) {
+				continue
+			}
+			rooms, err := q.drive.Rooms(ctx, q.frame, q.task, q.speeds)
+			if err != nil {
+				continue
+			}
+			last = q
+			m := RoomMessage{Frame: q.frame, Task: q.task}
+			for i, r := range rooms {
+				m.Room[i] = RoomView{Free: travel(r.Direction, r.Free)}
+				if !r.Endless {
+					m.Room[i].Cause = r.Stop.Cause(q.in)
+				}
+			}
+			answer(m)
+			select {
+			case <-ctx.Done():
+				return
+			case <-time.After(roomPause):
+			}
+		}
+	}
+}
+
+// question is what is to be asked of the surveyor now.
+func (b *bench) question() question {
+	return question{
+		drive: *b.drive, frame: b.setup.Frame, task: b.setup.Task, in: b.in,
+		speeds: jog.Speeds{Straight: b.setup.Speed.MMS, Turn: kinematics.Radians(b.setup.Speed.DegS)},
+	}
+}

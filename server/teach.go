@@ -1,0 +1,147 @@
+package server
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// teaching are the points and touches that a learner has taken.
+type teaching struct {
+	origin, x, xy *r3.Vec           // TCP positions in the world
+	touches       []kinematics.Pose // of the flange in the base frame
+	problem       string
+}
+
+// mostTouches is more than any fit needs.
+const mostTouches = 20
+
+var frameName = regexp.MustCompile(`^[A-Za-z0-9-]{1,20}$`)
+
+// teach does one step of teaching. What the points lack is told in the message, and is no error.
+func (b *bench) teach(r *TeachRequest) error {
+	if b.drive.Moving() {
+		return fmt.Errorf("a point is taken while the arm stands")
+	}
+	t := &b.teaching
+	t.problem = ""
+	here := b.base().Apply(b.drive.TCP().Position)
+	switch r.Do {
+	case TeachOrigin:
+		t.origin = &here
+	case TeachX:
+		t.x = &here
+	case TeachXY:
+		t.xy = &here
+	case TeachForget:
+		*t = teaching{}
+	case TeachTouch:
+		if len(t.touches) == mostTouches {
+			return fmt.Errorf("%d touches are enough", mostTouches)
+		}
+		t.touches = append(t.touches, b.arm.Geometry.Forward(b.drive.Joints()))
+	case TeachFrame:
+		if err := b.teachFrame(r.Name); err != nil {
+			t.problem = err.Error()
+		}
+	case TeachUseTCP:
+		if err := b.useTCP(); err != nil {
+			t.problem = err.Error()
+		}
+	default:
+		return fmt.Errorf("there is nothing to teach by %q", r.Do)
+	}
+	b.send("teach", b.teachMessage())
+	return nil
+}
+
+func (b *bench) teachFrame(name string) error {
+	t := &b.teaching
+	if t.origin == nil || t.x == nil || t.xy == nil {
+		return fmt.Errorf("a frame takes three points: its origin, a point on +X, and a point to the side of +Y")
+	}
+	if !frameName.MatchString(name) {
+		return fmt.Errorf("a frame's name is one word of letters, digits and hyphens")
+	}
+	pose, err := kinematics.TeachFrame(*t.origin, *t.x, *t.xy)
+	if err != nil {
+		return err
+	}
+	taught := jog.TaskFrame{Name: name, Pose: pose}
+	if i := slices.IndexFunc(b.taught, func(f jog.TaskFrame) bool { return f.Name == name }); i >= 0 {
+		b.taught[i] = taught
+	} else {
+		b.taught = append(b.taught, taught)
+	}
+	around := b.drive.Setup()
+	around.Tasks = b.tasks()
+	if err := b.drive.Refit(around); err != nil {
+		return err
+	}
+	t.origin, t.x, t.xy = nil, nil, nil
+	b.send("cell", b.cellMessage())
+	return b.chooseFrame(jog.TaskFrames, name)
+}
+
+// tasks are the cell's task frames and the learner's own, which stand in for those of the same name.
+func (b *bench) tasks() []jog.TaskFrame {
+	all := slices.Clone(b.taught)
+	if b.cell != nil {
+		for _, f := range b.cell.Tasks {
+			if !slices.ContainsFunc(b.taught, func(own jog.TaskFrame) bool { return own.Name == f.Name }) {
+				all = append(all, f)
+			}
+		}
+	}
+	return all
+}
+
+// foundSuffix marks the tool whose TCP the learner has found.
+const foundSuffix = " (TCP found)"
+
+// useTCP makes a tool of the mounted one with the TCP that was found, and mounts it.
+func (b *bench) useTCP() error {
+	fit, err := kinematics.FitTCP(b.teaching.touches)
+	if err != nil {
+		return err
+	}
+	tool := b.drive.Setup().Tool
+	tool.TCP.Position = fit.TCP
+	tool.Name += foundSuffix
+	b.found = &tool
+	b.send("arm", armMessage(b.arm, b.tools()))
+	return b.chooseTool(tool.Name)
+}
+
+func (b *bench) teachMessage() TeachMessage {
+	t := &b.teaching
+	point := func(p *r3.Vec) *[3]float64 {
+		if p == nil {
+			return nil
+		}
+		a := array(*p)
+		return &a
+	}
+	m := TeachMessage{Origin: point(t.origin), X: point(t.x), XY: point(t.xy), Touches: len(t.touches), Problem: t.problem}
+	if len(t.touches) == 0 {
+		return m
+	}
+	fit, err := kinematics.FitTCP(t.touches)
+	if err != nil {
+		if m.Problem == "" {
+			m.Problem = err.Error()
+		}
+		return m
+	}
+	m.Fit = &FitView{
+		TCPMM: array(fit.TCP), ResidualsMM: fit.Residuals, RMSMM: fit.RMS, MaxMM: fit.Max,
+		SpreadDeg: kinematics.Degrees(fit.Spread), Weak: fit.Weak(),
+		FromFileMM: r3.Norm(r3.Sub(fit.TCP, b.drive.Tool().Position)),
+	}
+	return m
+}
