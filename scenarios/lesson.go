@@ -259,7 +259,11 @@ func (l *Lesson) frame(name FrameName, d *jog.Drive) (kinematics.Pose, error) {
 // speeds are what jogs are run at where a lesson does not say.
 var speeds = jog.Speeds{Straight: 100, Turn: kinematics.Radians(30)}
 
-var shippedLessons = []string{"first-straight-line"}
+// shippedLessons are the names of the lessons that ship, in their order; the last draws its numbers for every learner.
+var shippedLessons = []string{
+	"joints-one-at-a-time", "where-the-numbers-start", "the-right-hand", "straight-lines", "first-straight-line", "turning-about-the-tip",
+	"base-tool-task", "limits-and-room", "not-touching-things", "two-ways", "assessment",
+}
 
 func openShippedLesson(id string, seed uint64) (*Lesson, error) {
 	file := "lessons/" + id + ".yaml"

@@ -14,7 +14,7 @@ import (
 const (
 	// mostSearch is how many ticks are run in search of a task's solution. It bounds the time that a lesson which
 	// cannot be passed takes to be found out.
-	mostSearch = 1_000_000
+	mostSearch = 300_000
 	// mostJointWays is how many goals are looked for by single joints, each in every order.
 	mostJointWays = 6
 )
@@ -40,7 +40,6 @@ type search struct {
 	found  []jog.Jog
 	end    *jog.Drive // where they lead
 	failed string     // what the last attempt came to
-	done   []int      // of a free task, what has been noticed in the best attempt
 }
 
 // solve returns jogs that pass the stage from d, and where they lead.
@@ -71,7 +70,6 @@ func (s *search) try(jogs []jog.Jog) bool {
 	if err := run.Enter(s.stage, &d); err != nil {
 		return false
 	}
-	_, free := run.Stage().Task.(*Free)
 	for i, j := range jogs {
 		before := d.Ticks
 		v, err := run.Drive(&d, j)
@@ -87,16 +85,12 @@ func (s *search) try(jogs []jog.Jog) bool {
 		case v.Failed:
 			s.failed = JogLine(j) + ": " + v.Words
 			return false
-		case stop.Reason != jog.Done && !free:
+		case stop.Reason != jog.Done:
 			s.failed = JogLine(j) + ": " + stop.Sentence()
 			return false
-		case free && len(v.Noticed) > len(s.done):
-			s.done, s.found, s.end = v.Noticed, slices.Clone(jogs[:i+1]), &d
 		}
 	}
-	if !free {
-		s.failed = fmt.Sprintf("%s: the goal is not reached", JogLine(jogs[len(jogs)-1]))
-	}
+	s.failed = fmt.Sprintf("%s: the goal is not reached", JogLine(jogs[len(jogs)-1]))
 	return false
 }
 
@@ -304,54 +298,116 @@ func (s *search) byJoints(task *Reach) bool {
 	return false
 }
 
+// driving is a free task part of the way through.
+type driving struct {
+	d    jog.Drive
+	run  Run
+	jogs []jog.Jog
+}
+
+// fork returns a copy that can be driven on by itself.
+func (f *driving) fork() *driving {
+	next := &driving{d: f.d, run: f.run, jogs: slices.Clip(f.jogs)}
+	next.run.Progress.Stages = slices.Clone(f.run.Progress.Stages)
+	if try, ok := f.run.watching.(*freeTry); ok {
+		own := *try
+		own.noticed = slices.Clone(try.noticed)
+		next.run.watching = &own
+	}
+	return next
+}
+
+// on drives one jog further, and reports how much has been noticed and whether that is enough.
+func (f *driving) on(s *search, j jog.Jog) (noticed int, done bool) {
+	before := f.d.Ticks
+	v, err := f.run.Drive(&f.d, j)
+	s.fuel -= int(f.d.Ticks - before)
+	if err != nil {
+		return 0, false
+	}
+	f.jogs = append(f.jogs, j)
+	return len(v.Noticed), v.Done
+}
+
 // free looks for jogs that make things happen, one thing after the other.
 func (s *search) free(task *Free) bool {
+	now := &driving{d: *s.from, run: *NewRun(s.lesson)}
+	if err := now.run.Enter(s.stage, &now.d); err != nil {
+		return false
+	}
 	stage := &s.lesson.Stages[s.stage]
 	frames := s.frames(stage.Uses.Permits)
 	joints := stage.Uses.Permits(jog.JointFrame)
-	for range task.Notice {
-		if s.oneMore(task, frames, joints) {
+	for {
+		next, done := s.oneMore(task, now, frames, joints)
+		if done {
+			s.found, s.end = next.jogs, &next.d
 			return true
 		}
+		if next == nil {
+			return false
+		}
+		now = next
 	}
-	return false
 }
 
-// oneMore extends the attempt found so far until one more thing has happened, and reports whether the stage is passed.
-func (s *search) oneMore(task *Free, frames []jog.Direction, joints bool) bool {
-	had, before := slices.Clone(s.found), len(s.done)
-	seconds := s.seconds(task, frames, joints)
-	for _, first := range append([]jog.Jog{{}}, s.firsts(frames, joints)...) {
-		jogs := slices.Clone(had)
-		if first.Amount > 0 {
-			jogs = append(jogs, first)
+// oneMore drives on until one more thing has happened, by one jog or by two; nil where nothing more does.
+func (s *search) oneMore(task *Free, now *driving, frames []jog.Direction, joints bool) (next *driving, done bool) {
+	had := slices.Clone(now.run.here().Noticed)
+	seconds := s.seconds(task, had, frames, joints)
+	look := func(from *driving, j jog.Jog) bool {
+		next = from.fork()
+		var noticed int
+		noticed, done = next.on(s, j)
+		return noticed > len(had)
+	}
+	for _, second := range seconds {
+		if look(now, second) {
+			return next, done
 		}
+	}
+	firsts := s.firsts(frames, joints)
+	if joints {
+		firsts = append(zeros(&now.d), firsts...)
+	}
+	for _, first := range firsts {
+		if s.fuel <= 0 {
+			break
+		}
+		if look(now, first) {
+			return next, done
+		}
+		after := next
 		for _, second := range seconds {
-			if s.try(append(slices.Clone(jogs), second)) {
-				return true
-			}
-			if len(s.done) > before {
-				return false
-			}
-			if s.fuel <= 0 {
-				break
+			if s.fuel > 0 && look(after, second) {
+				return next, done
 			}
 		}
 	}
 	for i := range task.Notice {
-		if !slices.Contains(s.done, i) {
+		if !slices.Contains(had, i) {
 			s.failed = fmt.Sprintf("notice %d, %q, does not happen", i+1, task.Notice[i].Text)
 		}
 	}
-	return false
+	return nil, false
+}
+
+// zeros are the jogs that each bring one joint to zero.
+func zeros(d *jog.Drive) (all []jog.Jog) {
+	for _, axis := range []int{4, 3, 2, 1, 0, 5} {
+		if angle := d.Joints()[axis]; math.Abs(angle) > 1e-6 {
+			all = append(all, step(jog.Direction{Frame: jog.JointFrame}, axis, -angle))
+		}
+	}
+	return all
 }
 
 // seconds are the jogs that may make something happen that has not been noticed yet.
-func (s *search) seconds(task *Free, frames []jog.Direction, joints bool) (all []jog.Jog) {
+func (s *search) seconds(task *Free, had []int, frames []jog.Direction, joints bool) (all []jog.Jog) {
 	wanted := func(d jog.Direction) bool {
 		for i := range task.Notice {
 			n := &task.Notice[i]
-			if slices.Contains(s.done, i) || n.Frame != "" && n.Frame != d.Frame {
+			if slices.Contains(had, i) || n.Frame != "" && n.Frame != d.Frame {
 				continue
 			}
 			if n.Event == eventJogged && n.Joint != nil && (d.Frame != jog.JointFrame || d.Axis != int(*n.Joint)) {

@@ -1,0 +1,663 @@
+package scenarios
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+)
+
+// pass drives the printed jogs, or gives the computed answer, through a fresh run, and fails where that does not pass a stage.
+func pass(t *testing.T, l *Lesson, solutions []Solution) *Run {
+	t.Helper()
+	run := NewRun(l)
+	for _, s := range solutions {
+		d, err := l.Drive(s.Begin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := run.Enter(s.Stage, d); err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Jogs) == 0 {
+			if v, err := run.Answer(d, s.Truth.Answer); err != nil || !v.Done {
+				t.Errorf("%s, %s: %+v %v", l.ID, s, v, err)
+			}
+			continue
+		}
+		var lines strings.Builder
+		for _, j := range s.Jogs {
+			fmt.Fprintln(&lines, JogLine(j))
+		}
+		jogs, err := ReadJogs("printed", []byte(lines.String()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var v Verdict
+		for _, j := range jogs {
+			if v.Done {
+				t.Errorf("%s, %s: done before the last jog", l.ID, s)
+			}
+			if v, err = run.Drive(d, j); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if !v.Done {
+			t.Errorf("%s, %s: not passed: %+v", l.ID, s, v)
+		}
+	}
+	return run
+}
+
+// Every shipped lesson is passed by what check prints, read back and driven.
+func TestShippedLessonsArePassedByTheirPrintedJogs(t *testing.T) {
+	for _, l := range ShippedLessons() {
+		drawn, solutions, err := l.Drawn(0)
+		if err != nil {
+			t.Errorf("%s:\n%v", l.ID, err)
+			continue
+		}
+		if run := pass(t, drawn, solutions); !run.Progress.Done() {
+			t.Errorf("%s is not finished: %+v", l.ID, run.Progress)
+		}
+		if l.Minutes < 5 || l.Minutes > 15 || len(l.Aims) == 0 || len(l.Sources) == 0 {
+			t.Errorf("%s: %d minutes, %d aims, %d sources", l.ID, l.Minutes, len(l.Aims), len(l.Sources))
+		}
+	}
+}
+
+// Neighbours get different numbers, the same seed the same, and all of them can be passed.
+func TestNeighboursGetTheirOwnAssessment(t *testing.T) {
+	l, err := OpenLesson("assessment", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]uint64{}
+	for seed := range uint64(24) {
+		drawn, solutions, err := l.Drawn(seed)
+		if err != nil {
+			t.Fatalf("seed %d:\n%v", seed, err)
+		}
+		again, _, err := l.Drawn(seed)
+		if err != nil || again.HTML != drawn.HTML {
+			t.Errorf("seed %d is not the same twice: %v", seed, err)
+		}
+		if other, taken := seen[drawn.HTML]; taken {
+			t.Errorf("seeds %d and %d are the same", seed, other)
+		}
+		seen[drawn.HTML] = seed
+		pass(t, drawn, solutions)
+		if strings.Contains(drawn.HTML, "$") {
+			t.Errorf("seed %d leaves a number open", seed)
+		}
+	}
+}
+
+// handTCP is the tip of Wren's pen by plain trigonometry, for an arm in its plane (J1, J4 and J6 at 0): the lengths are those of
+// arms/wren.yaml, angles in degrees.
+func handTCP(j2, j3, j5 float64) r3.Vec {
+	sin, cos := func(d float64) float64 { return math.Sin(d * math.Pi / 180) }, func(d float64) float64 { return math.Cos(d * math.Pi / 180) }
+	x, z := 40.0, 0.0
+	x, z = x+270*sin(j2), z+270*cos(j2)
+	x, z = x+30*sin(j2+j3)+280*cos(j2+j3), z+30*cos(j2+j3)-280*sin(j2+j3)
+	reach := 70.0 + 120.0
+	return r3.Vec{X: x + reach*cos(j2+j3+j5), Z: z - reach*sin(j2+j3+j5)}
+}
+
+// Answers of the shipped lessons that can be had with pencil and paper, by formulas that share nothing with the package.
+func TestComputedAnswersByHand(t *testing.T) {
+	start := handTCP(0, 0, 90)
+	sin25 := math.Sin(25 * math.Pi / 180)
+	fore := math.Hypot(280, 30)
+	for _, test := range []struct {
+		lesson string
+		stage  int
+		want   float64
+		how    string
+	}{
+		{"where-the-numbers-start", 0, start.X, "the walk along X"},
+		{"where-the-numbers-start", 1, start.X / 25.4, "in inches"},
+		{"where-the-numbers-start", 2, start.Z - 40, "40 mm lower"},
+		{"where-the-numbers-start", 4, start.Z + 300, "Wren's base frame is 300 mm above its mounting surface"},
+		{"turning-about-the-tip", 4, -165, "half a turn about Z and 15° more"},
+		{"base-tool-task", 1, start.Z + 50*sin25, "a slope of 25°"},
+		{"limits-and-room", 2, 110, "the limit of J2, from zero"},
+		{"limits-and-room", 3, 40 + math.Sqrt(math.Pow(270+fore, 2)-300*300) - start.X, "the wrist's centre 300 mm up, the arm straight"},
+		{"two-ways", 3, 190, "70 mm of hand and 120 mm of pen, to the left"},
+	} {
+		l, err := OpenLesson(test.lesson, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := l.Drive(l.Stages[test.stage].Begin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		truth, err := l.Stages[test.stage].Task.(asked).truth(l, d)
+		if err != nil || math.Abs(*truth.Answer.Number-test.want) > 1e-3 {
+			t.Errorf("%s, stage %d: %v %v, want %v (%s)", test.lesson, test.stage+1, truth.Words, err, test.want, test.how)
+		}
+	}
+}
+
+// matrixFK is Wren's forward kinematics by 4×4 matrices, axis by axis (Craig, Introduction to Robotics, ch. 3, with frames along
+// the base's axes), with the pen. It shares nothing with the package.
+func matrixFK(q [6]float64) (m [4][4]float64) {
+	mul := func(a, b [4][4]float64) (c [4][4]float64) {
+		for i := range 4 {
+			for j := range 4 {
+				for k := range 4 {
+					c[i][j] += a[i][k] * b[k][j]
+				}
+			}
+		}
+		return c
+	}
+	shift := func(x, y, z float64) [4][4]float64 {
+		return [4][4]float64{{1, 0, 0, x}, {0, 1, 0, y}, {0, 0, 1, z}, {0, 0, 0, 1}}
+	}
+	about := func(axis byte, a float64) [4][4]float64 {
+		s, c := math.Sin(a), math.Cos(a)
+		switch axis {
+		case 'x':
+			return [4][4]float64{{1, 0, 0, 0}, {0, c, -s, 0}, {0, s, c, 0}, {0, 0, 0, 1}}
+		case 'y':
+			return [4][4]float64{{c, 0, s, 0}, {0, 1, 0, 0}, {-s, 0, c, 0}, {0, 0, 0, 1}}
+		}
+		return [4][4]float64{{c, -s, 0, 0}, {s, c, 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 1}}
+	}
+	m = about('z', q[0])
+	for _, next := range [][4][4]float64{
+		shift(40, 0, 0), about('y', q[1]), shift(0, 0, 270), about('y', q[2]), shift(0, 0, 30), about('x', q[3]),
+		shift(280, 0, 0), about('y', q[4]), about('x', q[5]), shift(70, 0, 0), about('y', math.Pi/2), shift(0, 0, 120),
+	} {
+		m = mul(m, next)
+	}
+	return m
+}
+
+// solveStraight follows a straight move of Wren's pen by Newton's method on matrixFK with differences for derivatives, and returns
+// how far each joint travels.
+func solveStraight(t *testing.T, q [6]float64, move r3.Vec) (travel [6]float64) {
+	t.Helper()
+	from := matrixFK(q)
+	const pieces = 400
+	for k := 1; k <= pieces; k++ {
+		part := float64(k) / pieces
+		want := from
+		want[0][3] += move.X * part
+		want[1][3] += move.Y * part
+		want[2][3] += move.Z * part
+		before := q
+		for range 30 {
+			miss := difference(matrixFK(q), want)
+			var a [6][7]float64
+			for j := range 6 {
+				other := q
+				other[j] += 1e-6
+				shifted := difference(matrixFK(other), want)
+				for i := range 6 {
+					a[i][j] = (shifted[i] - miss[i]) / 1e-6
+				}
+			}
+			for i := range 6 {
+				a[i][6] = -miss[i]
+			}
+			step := eliminate(a)
+			size := 0.0
+			for j := range 6 {
+				q[j] += step[j]
+				size += math.Abs(step[j])
+			}
+			if size < 1e-12 {
+				break
+			}
+		}
+		for j := range 6 {
+			travel[j] += math.Abs(q[j] - before[j])
+		}
+	}
+	return travel
+}
+
+// difference is position in mm and, times 100, the skew part of Rᵀ·R'.
+func difference(a, b [4][4]float64) (d [6]float64) {
+	var e [3][3]float64
+	for i := range 3 {
+		d[i] = a[i][3] - b[i][3]
+		for j := range 3 {
+			for k := range 3 {
+				e[i][j] += b[k][i] * a[k][j]
+			}
+		}
+	}
+	d[3], d[4], d[5] = 50*(e[2][1]-e[1][2]), 50*(e[0][2]-e[2][0]), 50*(e[1][0]-e[0][1])
+	return d
+}
+
+// eliminate solves six equations (Gauss, with pivots).
+func eliminate(a [6][7]float64) (x [6]float64) {
+	for c := range 6 {
+		best := c
+		for r := c; r < 6; r++ {
+			if math.Abs(a[r][c]) > math.Abs(a[best][c]) {
+				best = r
+			}
+		}
+		a[c], a[best] = a[best], a[c]
+		for r := range 6 {
+			if r != c {
+				f := a[r][c] / a[c][c]
+				for k := c; k < 7; k++ {
+					a[r][k] -= f * a[c][k]
+				}
+			}
+		}
+	}
+	for i := range 6 {
+		x[i] = a[i][6] / a[i][i]
+	}
+	return x
+}
+
+func TestWhichJointsWorkByNewtonsMethod(t *testing.T) {
+	bent := [6]float64{4: math.Pi / 2}
+	for _, test := range []struct {
+		lesson string
+		stage  int
+		from   [6]float64
+		move   r3.Vec
+		limit  float64 // degrees, from which a joint counts as moving
+	}{
+		{"straight-lines", 1, bent, r3.Vec{X: 50}, 0.2},
+		{"straight-lines", 2, bent, r3.Vec{Y: 80}, 0.3},
+	} {
+		l, _ := OpenLesson(test.lesson, 0)
+		d, _ := l.Drive(l.Stages[test.stage].Begin)
+		truth, err := l.Stages[test.stage].Predict.truth(l, d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var moving []int
+		travel := solveStraight(t, test.from, test.move)
+		for i, a := range travel {
+			if a*180/math.Pi > test.limit {
+				moving = append(moving, i)
+			}
+		}
+		if !slices.Equal(moving, truth.Answer.Joints) {
+			t.Errorf("%s, stage %d: %v, want %v", test.lesson, test.stage+1, truth.Words, moving)
+		}
+	}
+	// How far J4 turns with J5 bent by 10°, and the share of J6 in the jog along Y.
+	l, _ := OpenLesson("first-straight-line", 0)
+	d, _ := l.Drive(l.Stages[4].Begin)
+	truth, err := l.Stages[4].Read.truth(l, d)
+	want := solveStraight(t, [6]float64{4: math.Pi / 18}, r3.Vec{Y: 50})[3] * 180 / math.Pi
+	if err != nil || math.Abs(*truth.Answer.Number-want) > 0.01 {
+		t.Errorf("J4 turns %v, want %v: %v", truth.Words, want, err)
+	}
+	travel := solveStraight(t, bent, r3.Vec{Y: 80})
+	sum := 0.0
+	for _, a := range travel {
+		sum += a
+	}
+	l, _ = OpenLesson("straight-lines", 0)
+	d, _ = l.Drive(l.Stages[3].Begin)
+	if v, err := l.Stages[3].Choose.Options[0].When.of(l, d); err != nil || math.Abs(v.x-travel[5]/sum) > 1e-3 {
+		t.Errorf("share of J6 %v, want %v: %v", v, travel[5]/sum, err)
+	}
+}
+
+// A turning joint moves a point at right angles to its axis and to the line from the axis: ω × r.
+func TestPredictedDirectionsByTheCrossProduct(t *testing.T) {
+	tip := handTCP(0, 0, 90)
+	leaning := handTCP(0, 0, 45)
+	for _, test := range []struct {
+		lesson string
+		stage  int
+		axis   r3.Vec
+		from   r3.Vec // a point of the axis
+		point  r3.Vec
+		jogged float64 // degrees
+	}{
+		{"joints-one-at-a-time", 2, r3.Vec{Z: 1}, r3.Vec{}, tip, 20},
+		{"joints-one-at-a-time", 3, r3.Vec{Y: 1}, r3.Vec{X: 40}, tip, 10},
+		{"the-right-hand", 3, r3.Vec{Z: 1}, r3.Vec{}, leaning, -15},
+		{"the-right-hand", 4, r3.Vec{X: 1}, tip, r3.Add(tip, r3.Vec{Z: 120}), 20},
+		{"turning-about-the-tip", 2, r3.Vec{Y: 1}, tip, r3.Add(tip, r3.Vec{Z: 120}), -20},
+	} {
+		l, _ := OpenLesson(test.lesson, 0)
+		d, _ := l.Drive(l.Stages[test.stage].Begin)
+		truth, err := l.Stages[test.stage].Predict.truth(l, d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		angle := test.jogged * math.Pi / 180
+		to := r3.Add(test.from, r3.Rotate(r3.Sub(test.point, test.from), angle, test.axis))
+		if off := angleBetween(*truth.Answer.Arrow, r3.Sub(to, test.point)); off > 1e-3 {
+			t.Errorf("%s, stage %d: %v is %g rad off", test.lesson, test.stage+1, *truth.Answer.Arrow, off)
+		}
+	}
+}
+
+// lessonText is a lesson with one stage.
+func lessonText(stage string) string {
+	return "title: A\narm: wren\ncell: glazing-bench\nstart_deg: [0, 0, 0, 0, 90, 0]\nstages:\n  - text: Read this.\n    " + strings.ReplaceAll(stage, "\n", "\n    ") + "\n"
+}
+
+// Each lesson breaks one rule, and is answered at the character where it does, which ‸ stands before.
+func TestBadLessonsSayWhereAndWhat(t *testing.T) {
+	for _, test := range []struct{ text, says string }{
+		{"title: A\narm: ‸wern\nstages: [{text: b}]\n", `lesson: arm no arm "wern" ships with handrule; did you mean "wren"`},
+		{"title: A\narm: wren\ncell: ‸glazing\nstages: [{text: b}]\n", `lesson: cell no cell "glazing" ships`},
+		{"title: A\narm: ‸../wren.yaml\nstages: [{text: b}]\n", `nothing is beside this lesson`},
+		{"title: A\narm: wren\nstart_deg: ‸[0, 200, 0, 0, 0, 0]\nstages: [{text: b}]\n", "J2 at 200°"},
+		{"title: A\narm: wren\ntool: ‸hammer\nstages: [{text: b}]\n", "has no tool"},
+		{"title: A\narm: wren\nstages: ‸[]\n", "lesson: stages must not be empty"},
+		{"title: A\narm: wren\nstages: [{‸txet: b}]\n", `stage 1: unknown field "txet"; did you mean "text"`},
+		{"title: A\narm: wren\nstages: [{text: b, allow: {frames: [‸bse]}}]\n", `did you mean "base"`},
+		{"title: A\narm: wren\ndraw: [{name: a, from: 1, to: 2, step: 1}]\nstages: [{text: ‸about $b}]\n", "$b is not drawn"},
+		{"title: A\narm: wren\ndraw: [‸{name: a, from: 1, to: 1, step: 1}]\nstages: [{text: b}]\n", "2 to 10000 numbers to draw from, not 1"},
+		{lessonText("reach: {position_mm: ‸[320, 0, 110]}"), "goes with tolerance_mm, such as 1"},
+		{lessonText("reach: ‸{tolerance_mm: 1}"), "needs position_mm, rotation_deg or both"},
+		{lessonText("reach: {position_mm: [320, 0, 110], tolerance_mm: ‸0}"), "must be more than 0"},
+		{lessonText("reach: {joint: J5, angle_deg: ‸150, tolerance_deg: 1}"), "outside the limits"},
+		{lessonText("reach: {joint: ‸J7, angle_deg: 1, tolerance_deg: 1}"), `"J7"`},
+		{lessonText("reach: {frame: ‸task tlie, position_mm: [1, 2, 3], tolerance_mm: 1}"), `did you mean "tile"`},
+		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, most_jogs: ‸1.5}"), "whole number"},
+		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, path_factor: ‸1.2}"), "means nothing without position_mm"},
+		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1}\npredict: ‸{jog: base x +1, ask: stop}"), "does not go with reach"},
+		{lessonText("predict: {jog: ‸base w +1, ask: stop}"), "unknown direction"},
+		{lessonText("predict: {jog: base x +1, ask: ‸stopp}"), `did you mean "stop"`},
+		{lessonText("read: {measure: ‸q, tolerance: 1}"), `stage 1, read: measure is "q"`},
+		{lessonText("read: ‸{measure: joint, tolerance: 1}"), "needs joint"},
+		{lessonText("read: {measure: ‸wrist, tolerance: 1}"), "is a word and not a number"},
+		{lessonText("read: {measure: room, toward: ‸base q +, tolerance: 1}"), "must be a direction"},
+		{lessonText("choose: {question: q, options: ‸[{text: a, right: true}]}"), "at least two"},
+		{lessonText("choose: {question: q, options: [{text: a, when: {measure: wrist, is: ‸plian}}, {text: b}]}"), `did you mean "plain"`},
+		{lessonText("free: {notice: [‸{text: a}]}"), "needs event, when or both"},
+		{lessonText("hints: ‸[a]"), "are for a task"},
+		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1}\nhints: ‸[{after: 3, text: a}, {after: 1, text: b}]"), "out of order"},
+		{"title: A\narm: wren\nstages:\n  - text: |\n      Plain.\n\n      ‸<script>alert(1)</script>\n", "HTML is not shown"},
+		{"title: A\narm: wren\nstages:\n  - text: |\n      a ‸<b>bold</b> word\n", "HTML is not shown"},
+		{"title: A\narm: wren\nstages:\n  - text: ‸'[x](javascript:alert(1))'\n", "a link starts with https://"},
+		{"title: A\narm: wren\nstages:\n  - text: ‸'![x](../secret.png)'\n", "is not in the lesson's folder"},
+		{"title: A\narm: wren\nstages:\n  - text: ‸'![x](https://example.org/a.png)'\n", "is not in the lesson's folder"},
+		{"title: A\narm: wren\nstages:\n  - text: ‸'![x](a.svg)'\n", "must be one of"},
+	} {
+		before, _, _ := strings.Cut(test.text, "‸")
+		line := strings.Count(before, "\n") + 1
+		column := utf8.RuneCountInString(before[strings.LastIndex(before, "\n")+1:]) + 1
+		_, err := ReadLesson("f", []byte(strings.Replace(test.text, "‸", "", 1)))
+		if at := fmt.Sprintf("f:%d:%d: ", line, column); err == nil || !strings.Contains(err.Error(), at) || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("want %q and %q in\n%v", at, test.says, err)
+		}
+	}
+}
+
+// A lesson that cannot be passed, or whose question has not one answer, is an error at its task.
+func TestLessonsThatCannotBePassed(t *testing.T) {
+	for _, test := range []struct{ stage, says string }{
+		{"reach: {position_mm: [900, 0, 0], tolerance_mm: 1}", "cannot be passed"},
+		{"reach: {position_mm: [320, 80, 110], tolerance_mm: 1, frames: [joint], most_jogs: 1}", "cannot be passed"},
+		{"reach: {frame: task tile, position_mm: [75, 75, -10], tolerance_mm: 1, no_contact: true}", "cannot be passed"},
+		{"predict: {jog: joint J1 +170, ask: direction}", "path bends"},
+		{"predict: {jog: joint J6 +30, ask: direction}", "does not move"},
+		{"read: {measure: z, after: base x +900, tolerance: 1}", "cannot be completed"},
+		{"choose: {question: q, options: [{text: a, right: true}, {text: b, right: true}]}", "2 options are right"},
+		{"choose: {question: q, options: [{text: a}, {text: b}]}", "no option is right"},
+		{"choose: {question: q, options: [{text: a, when: {measure: x, at_least: 320.5}}, {text: b, right: true}]}", "too near to its bound"},
+		{"free: {notice: [{text: a, event: out of reach}]}\nallow: {frames: [joint]}", "does not happen"},
+		{"start_deg: [0, 80, 0, 0, 90, 0]\nfree: {notice: [{text: a, event: jogged}]}", "touches something where it begins"},
+	} {
+		l, err := ReadLesson("f", []byte(lessonText(test.stage)))
+		if err != nil {
+			t.Errorf("%s: %v", test.stage, err)
+			continue
+		}
+		if _, err := l.Check(); err == nil || !strings.Contains(err.Error(), test.says) || !strings.Contains(err.Error(), "f:7:") && !strings.Contains(err.Error(), "f:8:") {
+			t.Errorf("%s: want %q in\n%v", test.stage, test.says, err)
+		}
+	}
+}
+
+// drive makes the jogs of these lines in a run of the one stage.
+func driveStage(t *testing.T, stage string, lines ...string) (*Run, *jog.Drive, Verdict) {
+	t.Helper()
+	l, err := ReadLesson("f", []byte(lessonText(stage)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := l.Drive(l.Start)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := NewRun(l)
+	if err := run.Enter(0, d); err != nil {
+		t.Fatal(err)
+	}
+	var v Verdict
+	jogs, err := ReadJogs("jogs", []byte(strings.Join(lines, "\n")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, j := range jogs {
+		if v, err = run.Drive(d, j); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return run, d, v
+}
+
+func TestRulesOfReachAreKept(t *testing.T) {
+	place := "reach: {position_mm: [320, 60, 110], tolerance_mm: 1"
+	for _, test := range []struct {
+		stage string
+		jogs  []string
+		done  bool
+		says  string // of a failed try; "" where the try goes on or is done
+	}{
+		{place + "}", []string{"base y +60"}, true, ""},
+		{place + "}", []string{"base y +58.9"}, false, ""},
+		{place + "}", []string{"base y +59"}, true, ""},
+		{place + ", frames: [base]}", []string{"joint J1 +5"}, false, "against the rule"},
+		{place + ", frames: [tool]}", []string{"tool y +60"}, true, ""},
+		{place + ", most_jogs: 2}", []string{"base y +30", "base y +20"}, false, "jog 2 of 2"},
+		{place + ", path_factor: 1.1}", []string{"base x +30", "base x -30", "base y +60"}, false, "are allowed"},
+		{place + ", keep_direction_deg: 1}", []string{"joint J5 -5"}, false, "turned 5.0°"},
+		{"reach: {position_mm: [360, 0, -330], tolerance_mm: 5, no_contact: true}", []string{"base x +40", "base z -440"}, false, "Something was touched"},
+		{"reach: {rotation_deg: [180, 0, -160], tolerance_deg: 1}", []string{"base about-z +20"}, true, ""},
+		{"reach: {joint: J1, angle_deg: 30, tolerance_deg: 1}", []string{"joint J1 +29"}, true, ""},
+	} {
+		run, _, v := driveStage(t, test.stage, test.jogs...)
+		if v.Done != test.done || v.Failed != (test.says != "") || !strings.Contains(v.Words, test.says) {
+			t.Errorf("%s by %v: %+v", test.stage, test.jogs, v)
+		}
+		if p := run.Progress.Stages[0]; p.Done != test.done || p.Tries != map[bool]int{true: 1}[test.done || test.says != ""] {
+			t.Errorf("%s by %v: %+v", test.stage, test.jogs, p)
+		}
+	}
+}
+
+func TestAnswersAreGradedAndCounted(t *testing.T) {
+	run, d, _ := driveStage(t, "read: {measure: x, unit: inch, tolerance: 0.01}\nhints: [one, {after: 3, text: three}]", "joint J6 +1")
+	for i, test := range []struct {
+		x     float64
+		done  bool
+		hints int
+	}{{320, false, 1}, {13, false, 1}, {12.6101, false, 2}, {12.6, true, 2}} {
+		v, err := run.Answer(d, Answer{Number: &test.x})
+		if err != nil || v.Done != test.done || len(run.Hints()) != test.hints {
+			t.Errorf("answer %d: %+v %v, hints %v", i+1, v, err, run.Hints())
+		}
+	}
+	run.Wait(12)
+	p := run.Progress.Stages[0]
+	if p.Tries != 4 || p.Jogs != 1 || p.Hints != 2 || len(p.Answers) != 4 || math.Abs(*p.Answers[0].Error-(320-320/25.4)) > 1e-6 {
+		t.Errorf("%+v", p)
+	}
+	if nan := math.NaN(); true {
+		run, d, _ := driveStage(t, "read: {measure: x, tolerance: 1}", "joint J6 +1")
+		if _, err := run.Answer(d, Answer{Number: &nan}); err == nil || run.Progress.Stages[0].Tries != 0 {
+			t.Error("no number was graded")
+		}
+	}
+}
+
+func TestPredictionsWrongThenRight(t *testing.T) {
+	l, err := ReadLesson("f", []byte(lessonText("predict: {jog: base y +50, ask: direction}")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, _ := l.Drive(l.Start)
+	run := NewRun(l)
+	run.Enter(0, d)
+	if run.MayJog() {
+		t.Error("the arm moves before the answer")
+	}
+	wrong, right := r3.Vec{X: 1, Y: 1}, r3.Vec{X: 0.4, Y: 1}
+	for _, test := range []struct {
+		a    Answer
+		done bool
+	}{{Answer{Direction: "x +"}, false}, {Answer{Arrow: &wrong}, false}, {Answer{Arrow: &right}, true}} {
+		if v, err := run.Answer(d, test.a); err != nil || v.Done != test.done {
+			t.Errorf("%+v: %+v %v", test.a, v, err)
+		}
+	}
+	if p := run.Progress.Stages[0]; math.Abs(*p.Answers[0].Error-90) > 1e-6 || math.Abs(*p.Answers[1].Error-45) > 1e-6 || !run.MayJog() {
+		t.Errorf("%+v", p)
+	}
+}
+
+// What a lesson names comes from its own folder, and nothing leads out of it.
+func TestALessonsFolder(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name string, text []byte) {
+		if err := os.WriteFile(filepath.Join(dir, name), text, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	outside := filepath.Join(t.TempDir(), "secret.yaml")
+	if err := os.WriteFile(outside, wren(t, "name: Wren", "name: Secret"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(outside, filepath.Join(dir, "link.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	write("heron.yaml", wren(t, "name: Wren", "name: Heron"))
+	write("bad.yaml", wren(t, "speed_deg_s: 240", "speed_deg_s: -1"))
+	write("yard.yaml", []byte("name: Yard\nthings: [{name: post, at_mm: [900, 0, 0], radius_mm: 9}]\n"))
+	write("wrist.png", []byte("a picture"))
+	lesson := func(arm, cell, text string) error {
+		path := filepath.Join(dir, "lesson.yaml")
+		write("lesson.yaml", []byte("title: A\narm: "+arm+"\ncell: "+cell+"\nstages: [{text: '"+text+"'}]\n"))
+		l, err := OpenLesson(path, 0)
+		if err == nil && l.Arm.Name == "Heron" && (l.Cell == nil || l.Cell.Name != "Yard") {
+			t.Errorf("%+v", l.Cell)
+		}
+		return err
+	}
+	if err := lesson("heron.yaml", "yard.yaml", "![a wrist](wrist.png)"); err != nil {
+		t.Error(err)
+	}
+	if err := lesson("heron.yaml", "{name: Yard, things: []}", "b"); err != nil {
+		t.Error(err)
+	}
+	for _, test := range []struct{ arm, cell, text, says string }{
+		{"link.yaml", "yard.yaml", "b", "no file \"link.yaml\" in the lesson's folder"},
+		{outside, "yard.yaml", "b", "is not in the lesson's folder"},
+		{"../secret.yaml", "yard.yaml", "b", "is not in the lesson's folder"},
+		{"bad.yaml", "yard.yaml", "b", "bad.yaml:5:"},
+		{"heron.yaml", "nowhere.yaml", "b", "there is no file"},
+		{"heron.yaml", "{name: Yard, thigns: []}", "b", "lesson.yaml:3:"},
+		{"heron.yaml", "yard.yaml", "![x](other.png)", "there is no picture"},
+	} {
+		if err := lesson(test.arm, test.cell, test.text); err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("want %q in\n%v", test.says, err)
+		}
+	}
+}
+
+func TestHostileLessonsAreRefused(t *testing.T) {
+	many := "title: A\narm: wren\nstages:\n" + strings.Repeat("  - {text: b}\n", 3900)
+	for _, test := range []struct{ name, text, says string }{
+		{"many stages", many, "3900 entries; 60 are plenty"},
+		{"more stages than fields", "title: A\narm: wren\nstages:\n" + strings.Repeat("  - {text: b}\n", 10_000), "too many fields"},
+		{"aliases", "title: &a A\narm: wren\nstages: [{text: *a}]\n", "anchors, aliases"},
+		{"a gigantic number", lessonText("reach: {position_mm: [1e308, 0, 0], tolerance_mm: 1}"), "must be from"},
+		{"a long text", "title: A\narm: wren\nstages: [{text: " + strings.Repeat("x", longestText+1) + "}]\n", "at most"},
+		{"brackets in Markdown", "title: A\narm: wren\nstages: [{text: '" + strings.Repeat("![", 8000) + "'}]\n", ""},
+		{"a jog without end", lessonText("predict: {jog: base x +1e300, ask: stop}"), "too large"},
+		{"numbers without end", "title: A\narm: wren\ndraw: [{name: a, from: -100000, to: 100000, step: 1e-9}]\nstages: [{text: b}]\n", "numbers to draw from"},
+	} {
+		_, err := ReadLesson("f", []byte(test.text))
+		if test.says == "" && err == nil {
+			continue
+		}
+		if err == nil || !strings.Contains(err.Error(), test.says) || len(err.Error()) > 1<<16 {
+			t.Errorf("%s: want %q in\n%.300v", test.name, test.says, err)
+		}
+	}
+}
+
+// The schema names every field that the reader knows, with an explanation, and is JSON.
+func TestSchemaExplainsEveryField(t *testing.T) {
+	for _, kind := range Forms {
+		schema, err := Schema(kind)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := json.Marshal(schema); err != nil {
+			t.Error(err)
+		}
+		for name, field := range schema["properties"].(object) {
+			if about, _ := field.(object)["description"].(string); about == "" {
+				t.Errorf("%s: %s is not explained", kind, name)
+			}
+		}
+	}
+	if _, err := Schema("lessen"); err == nil || !strings.Contains(err.Error(), `did you mean "lesson"`) {
+		t.Errorf("%v", err)
+	}
+}
+
+// Reading answers whatever it is given, and what it accepts can be graded at its start without a panic.
+func FuzzReadLesson(f *testing.F) {
+	for _, id := range shippedLessons {
+		text, err := shippedFiles.ReadFile("lessons/" + id + ".yaml")
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(text)
+	}
+	f.Add([]byte(lessonText("free: {notice: [{text: a, when: {measure: share, joint: J1, jog: base y +5, at_least: 0.1}}]}")))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		l, err := ReadLesson("f.yaml", text)
+		if err != nil {
+			return
+		}
+		if strings.Contains(l.HTML, "<script") {
+			t.Errorf("%s", l.HTML)
+		}
+		d, err := l.Drive(kinematics.Joints{})
+		if err != nil {
+			return
+		}
+		run := NewRun(l)
+		for i := range l.Stages {
+			run.Enter(i, d)
+			run.Answer(d, Answer{})
+		}
+	})
+}
