@@ -19,6 +19,7 @@ const (
 	slowestSpeed       = 0.01 // mm/s or degrees/s; a trace of a slower jog would not end within a day
 	fastestSpeed       = 1e4  // mm/s or degrees/s
 	largestTravel      = 1e5  // mm or degrees
+	largestGuard       = 1e4  // mm
 	longestJogLine     = 200
 	mostJogs           = 10_000
 )
@@ -29,8 +30,15 @@ var (
 	jogJoint = []string{"J1", "J2", "J3", "J4", "J5", "J6"}
 )
 
+// JogStep is a jog of a jog file, and what is to be changed at rest before it.
+type JogStep struct {
+	jog.Jog
+	MountTool string   // the tool to be mounted; "" leaves the one there is
+	Guard     *float64 // the clearance to stop at, mm; nil leaves it as it is
+}
+
 // OpenJogs reads the file of jogs at that path.
-func OpenJogs(path string) ([]jog.Jog, error) {
+func OpenJogs(path string) ([]JogStep, error) {
 	text, err := readFile(path)
 	if err != nil {
 		return nil, err
@@ -38,16 +46,25 @@ func OpenJogs(path string) ([]jog.Jog, error) {
 	return ReadJogs(path, text)
 }
 
-// ReadJogs reads a file of jogs, one a line: "joint J5 +90", "base x +100", "tool about-z -15", "task tile y +20", where
-// the second word names the task frame, "speed 100". What
-// follows # is a comment. A speed is in mm/s for the straight jogs after it and in degrees/s for the others; before
-// the first they are 50 mm/s and 15°/s.
-func ReadJogs(file string, text []byte) ([]jog.Jog, error) {
+// ReadJogs reads a file of jogs, one a line: a frame and how far along or about its axes.
+//
+//	joint J5 +90
+//	base x +100            # world and tool likewise
+//	task tray about-z -15  # a task frame of the cell, by its name
+//	base x +30 y -40       # together, along one straight path
+//	speed 100              # mm/s for straight jogs, degrees/s for others
+//	mount-tool pen         # of the arm or the cell; none is the bare flange
+//	guard 5                # mm of clearance to stop at; 0 lets the arm go until it touches
+//
+// What follows # is a comment. A speed is for the jogs after it; before the first they are 50 mm/s and 15°/s. Where a jog
+// goes straight and turns at once, the slower of the two decides.
+func ReadJogs(file string, text []byte) ([]JogStep, error) {
 	s, err := plainText(file, text)
 	if err != nil {
 		return nil, err
 	}
-	var jogs []jog.Jog
+	var jogs []JogStep
+	var next JogStep
 	straight, turn := firstStraightSpeed, firstTurnSpeed
 	for i := range s.lines {
 		l := s.jogLine(i + 1)
@@ -64,13 +81,23 @@ func ReadJogs(file string, text []byte) ([]jog.Jog, error) {
 					l.add(1, "a speed must be more than 0, and at least %v", slowestSpeed)
 				}
 			}
-		default:
-			if j, ok := l.jog(); ok {
-				j.Speed = kinematics.Radians(turn)
-				if j.Straight() {
-					j.Speed = straight
+		case l.words[0].text == "guard":
+			if l.expect(2, "guard 5") {
+				if mm, ok := l.amount(1, largestGuard); ok && mm >= 0 {
+					next.Guard = &mm
+				} else if ok {
+					l.add(1, "a guard is a clearance and not negative; 0 switches it off")
 				}
-				jogs = append(jogs, j)
+			}
+		case l.words[0].text == "mount-tool":
+			if l.expect(2, "mount-tool pen") {
+				next.MountTool = l.words[1].text
+			}
+		default:
+			if j, ok := l.jog(straight, kinematics.Radians(turn)); ok {
+				next.Jog = j
+				jogs = append(jogs, next)
+				next = JogStep{}
 			}
 		}
 	}
@@ -137,45 +164,66 @@ func (l jogLine) expect(n int, example string) bool {
 	return len(l.words) == n
 }
 
-func (l jogLine) jog() (j jog.Jog, ok bool) {
-	frame, axes, example, at := l.words[0].text, jogAxes, "base x +100", 1
+// jog reads the line as a jog at these speeds, mm/s and rad/s.
+func (l jogLine) jog(straight, turn float64) (j jog.Jog, ok bool) {
+	frame, axes, example := l.words[0].text, jogAxes, "base x +100"
 	if !slices.Contains(jogWords, frame) {
 		l.add(0, "unknown word %s; %s", quoted(frame), unknownWord(frame, jogWords))
 		return j, false
 	}
-	j.Direction = jog.Direction{Frame: jog.Frame(frame), Sign: 1}
-	switch j.Frame {
+	first, task := 1, ""
+	switch jog.Frame(frame) {
 	case jog.JointFrame:
-		axes, example = jogJoint, "joint J5 +90"
+		axes, example, straight = jogJoint, "joint J5 +90", turn
 	case jog.TaskFrames:
-		example, at = "task tile x +100", 2
+		example = "task tray x +100"
+		if len(l.words) > 1 {
+			first, task = 2, l.words[1].text
+		}
 	}
-	if !l.expect(at+2, example) {
+	// At least one axis with its amount, and as many more of them as there are.
+	if pairs := max(1, (len(l.words)-first+1)/2); len(l.words) != first+2*pairs {
+		if last := len(l.words) - 1; pairs > 1 && !slices.Contains(axes, l.words[last].text) {
+			l.add(last, "nothing may follow here but another axis and its amount; write it like: %s", example)
+			return j, false
+		}
+		l.expect(first+2*pairs, example)
 		return j, false
 	}
-	if at == 2 {
-		j.Task = l.words[1].text
+	var amounts [6]float64
+	turning := true
+	for word := first; word < len(l.words); word += 2 {
+		axis := slices.Index(axes, l.words[word].text)
+		if axis < 0 {
+			l.add(word, "unknown direction %s; %s", quoted(l.words[word].text), unknownWord(l.words[word].text, axes))
+			return j, false
+		}
+		amount, ok := l.amount(word+1, largestTravel)
+		switch {
+		case !ok:
+			return j, false
+		case amount == 0:
+			l.add(word+1, "a jog of 0 goes nowhere")
+			return j, false
+		case amounts[axis] != 0:
+			l.add(word, "%s is named twice", l.words[word].text)
+			return j, false
+		}
+		if amounts[axis] = amount; frame == "joint" || axis > 2 {
+			amounts[axis] = kinematics.Radians(amount)
+		} else {
+			turning = false
+		}
 	}
-	if j.Axis = slices.Index(axes, l.words[at].text); j.Axis < 0 {
-		l.add(at, "unknown direction %s; %s", quoted(l.words[at].text), unknownWord(l.words[at].text, axes))
-		return j, false
+	speed := straight
+	if turning {
+		speed = turn
 	}
-	amount, ok := l.amount(at+1, largestTravel)
-	if !ok {
-		return j, false
+	j, err := jog.StepTogether(jog.Frame(frame), task, amounts, speed, turn)
+	if err != nil {
+		l.add(first, "%v", err)
 	}
-	if amount == 0 {
-		l.add(at+1, "a jog of 0 goes nowhere")
-		return j, false
-	}
-	if amount < 0 {
-		j.Sign = -1
-	}
-	j.Amount = math.Abs(amount)
-	if !j.Straight() {
-		j.Amount = kinematics.Radians(j.Amount)
-	}
-	return j, true
+	return j, err == nil
 }
 
 // amount reads a word as a number of at most ±limit.
@@ -193,18 +241,80 @@ func (l jogLine) amount(word int, limit float64) (float64, bool) {
 	return 0, false
 }
 
-// JogLine writes a jog's direction and amount as a line of a jog file.
+// JogLine writes the way and the amount of a jog as a line of a jog file, to the last digit.
 func JogLine(j jog.Jog) string {
-	axes, amount := jogAxes, j.Amount
+	axes, line := jogAxes, string(j.Frame)
 	if j.Frame == jog.JointFrame {
 		axes = jogJoint
 	}
-	if !j.Straight() {
-		amount = kinematics.Degrees(amount)
-	}
-	frame := string(j.Frame)
 	if j.Task != "" {
-		frame += " " + j.Task
+		line += " " + j.Task
 	}
-	return fmt.Sprintf("%s %s %+.6g", frame, axes[j.Axis], float64(j.Sign)*amount)
+	for axis, amount := range j.Amounts(j.Amount) {
+		if amount == 0 {
+			continue
+		}
+		text := exactly(amount, func(x float64) float64 { return x })
+		if j.Frame == jog.JointFrame || axis > 2 {
+			text = exactly(amount, kinematics.Radians)
+		}
+		line += " " + axes[axis] + " " + text
+	}
+	return line
+}
+
+// exactly writes, with its sign, the shortest decimal number that is read as x: degrees, where read makes rad of it.
+func exactly(x float64, read func(float64) float64) string {
+	value := x / read(1)
+	for digits := 6; ; digits++ {
+		text := fmt.Sprintf("%+.*g", digits, value)
+		back, _ := strconv.ParseFloat(text, 64)
+		if read(back) == x || digits == 17 {
+			return text
+		}
+	}
+}
+
+// WriteJogs writes what was driven as a jog file that does it again. Jogs that went nowhere are comments.
+func WriteJogs(entries []jog.Entry) string {
+	var file strings.Builder
+	tool, guard, speed := "", 0.0, ""
+	for i := range entries {
+		e := &entries[i]
+		if e.Tool != tool && e.Tool != "" {
+			fmt.Fprintf(&file, "mount-tool %s\n", e.Tool)
+			tool = e.Tool
+		}
+		if e.Guard != guard {
+			fmt.Fprintf(&file, "guard %v\n", e.Guard)
+			guard = e.Guard
+		}
+		step, went := e.Step()
+		if !went {
+			fmt.Fprintf(&file, "# %v: %s\n", e.Jog, e.Stop.Sentence())
+			continue
+		}
+		if s := fileSpeed(step); s != speed {
+			fmt.Fprintf(&file, "speed %s\n", strings.TrimPrefix(s, "+"))
+			speed = s
+		}
+		fmt.Fprint(&file, JogLine(step))
+		if e.Stop.Reason != jog.Done {
+			fmt.Fprintf(&file, " # %s", e.Stop.Headline())
+		}
+		fmt.Fprintln(&file)
+	}
+	return file.String()
+}
+
+// fileSpeed is the number that a speed line has to give for this jog to have its speed: mm/s or degrees/s, and for a
+// jog that goes straight and turns at once the larger of the two.
+func fileSpeed(j jog.Jog) string {
+	if !j.Straight() {
+		return exactly(j.Speed, kinematics.Radians)
+	}
+	if turn := kinematics.Degrees(j.TurnPerMM() * j.Speed); turn > j.Speed {
+		return exactly(turn, func(x float64) float64 { return x })
+	}
+	return exactly(j.Speed, func(x float64) float64 { return x })
 }

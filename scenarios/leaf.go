@@ -236,7 +236,9 @@ func readJogField(s *source, n ast.Node, name string) (Jogs, bool) {
 			s.add(nodePlace(n), "%s: %s", name, problems[0].Message)
 			return nil, false
 		}
-		jogs = append(jogs, read...)
+		for _, step := range read {
+			jogs = append(jogs, step.Jog)
+		}
 	}
 	return jogs, true
 }

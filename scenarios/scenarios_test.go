@@ -54,7 +54,7 @@ func TestTheStraightWristIsToldInTheArmsOwnNumbers(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := jog.NewDrive(arm.Geometry, kinematics.Identity, test.start)
-		if err := d.Start(jogs[0]); err != nil {
+		if err := d.Start(jogs[0].Jog); err != nil {
 			t.Fatal(err)
 		}
 		for d.Tick() {
@@ -153,10 +153,10 @@ func TestJogsAreReadInTheirUnits(t *testing.T) {
 		{Direction: jog.Direction{Frame: jog.BaseFrame, Axis: 0, Sign: -1}, Amount: 12.5, Speed: 100},
 		{Direction: jog.Direction{Frame: jog.ToolFrame, Axis: 5, Sign: 1}, Amount: kinematics.Radians(15), Speed: kinematics.Radians(100)},
 	}
-	if len(jogs) != 2 || jogs[0] != want[0] || jogs[1] != want[1] {
+	if len(jogs) != 2 || jogs[0].Jog != want[0] || jogs[1].Jog != want[1] {
 		t.Errorf("%+v", jogs)
 	}
-	if line := JogLine(jogs[1]); line != "tool about-z +15" {
+	if line := JogLine(jogs[1].Jog); line != "tool about-z +15" {
 		t.Errorf("written as %q", line)
 	}
 }

@@ -157,3 +157,34 @@ func TestShippedFilesAreRight(t *testing.T) {
 		t.Errorf("status %d\n%s%s", status, out, errs)
 	}
 }
+
+// A rehearsal in a cell: its tools, its frames, the guard, and the contact that it would have come to.
+func TestTraceInACell(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "jogs")
+	write := func(text string) {
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	args := []string{"trace", "--arm", "wren", "--cell", "glazing-bench", "--start", "0,0,0,0,90,0", file}
+	write("guard 5\nworld z +20\nmount-tool brush\nguard 0\ntask tile about-z +5\nbase x +3 y -4\n")
+	if status, out, errs := do(args...); status != 0 || strings.Count(out, ",done\n") != 3 {
+		t.Errorf("status %d: %s", status, errs)
+	}
+	write("world z -450\n")
+	if status, out, errs := do(args...); status != 1 || !strings.Contains(out, "contact: ") || !strings.Contains(errs, "touches") || !strings.Contains(errs, "would have been a crash") {
+		t.Errorf("status %d: %s", status, errs)
+	}
+	write("guard 20\nworld z -400\n")
+	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "the guard is set to 20 mm") {
+		t.Errorf("status %d: %s", status, errs)
+	}
+	write("task moon x +1\n")
+	if status, _, errs := do(args...); status != 2 || !strings.Contains(errs, "there is no task frame \"moon\"") {
+		t.Errorf("status %d: %s", status, errs)
+	}
+	write("mount-tool hammer\nbase x +1\n")
+	if status, _, errs := do(args...); status != 2 || !strings.Contains(errs, "hammer") {
+		t.Errorf("status %d: %s", status, errs)
+	}
+}

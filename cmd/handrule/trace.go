@@ -6,6 +6,7 @@ import (
 	"io"
 	"strconv"
 
+	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
 	"handrule/server"
@@ -14,32 +15,44 @@ import (
 
 type traceCommand struct {
 	armFlags
+	Cell  string `placeholder:"CELL" help:"A shipped cell or the path of a cell file to stand the arm in. None unless told otherwise: the base frame is then the world."`
 	Start six    `required:"" placeholder:"a,b,c,d,e,f" help:"Joint angles at the start, degrees."`
 	File  string `arg:"" help:"File of jogs, one a line."`
 }
 
 // Run prints a row a tick. The first stop that is not the end of a step ends the trace, and the answer is no.
 func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
-	arm, tool, err := c.open()
+	r, err := c.rehearsal()
 	if err != nil {
 		return err
 	}
-	jogs, err := scenarios.OpenJogs(c.File)
+	steps, err := scenarios.OpenJogs(c.File)
 	if err != nil {
 		return err
 	}
 	start := c.Start.joints()
-	if outside := arm.OutsideLimits(start); len(outside) > 0 {
+	if outside := r.arm.OutsideLimits(start); len(outside) > 0 {
 		return fmt.Errorf("--start: %s", outside[0])
 	}
-	d := jog.NewDrive(arm.Geometry, tool.TCP, start)
+	around, err := r.around(r.tool, 0)
+	if err != nil {
+		return err
+	}
+	d, err := jog.New(around, start)
+	if err != nil {
+		return err
+	}
 	w := csv.NewWriter(out)
 	defer w.Flush()
 	w.Write([]string{"t_s", "j1_deg", "j2_deg", "j3_deg", "j4_deg", "j5_deg", "j6_deg", "x_mm", "y_mm", "z_mm", "rx_deg", "ry_deg", "rz_deg", "event"})
-	for _, j := range jogs {
-		w.Write(row(d, "start "+scenarios.JogLine(j)))
-		if err := d.Start(j); err != nil {
-			return err
+	for _, step := range steps {
+		line := scenarios.JogLine(step.Jog)
+		if err := r.refit(d, step); err != nil {
+			return fmt.Errorf("%s: before %s: %w", c.File, line, err)
+		}
+		w.Write(row(d, "start "+line))
+		if err := d.Start(step.Jog); err != nil {
+			return fmt.Errorf("%s: %s: %w", c.File, line, err)
 		}
 		for d.Tick() {
 			w.Write(row(d, ""))
@@ -47,12 +60,81 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 		stop := d.Stop()
 		if stop.Reason != jog.Done {
 			w.Write(row(d, string(stop.Reason)+": "+stop.Sentence()))
-			fmt.Fprintf(errs, "%s: %s: %s\n", c.File, scenarios.JogLine(j), stop.Sentence())
+			fmt.Fprintf(errs, "%s: %s: %s\n", c.File, line, stop.Sentence())
 			return errNo
 		}
 		w.Write(row(d, "done"))
 	}
 	return nil
+}
+
+// rehearsal is an arm in a cell, or alone.
+type rehearsal struct {
+	arm   *scenarios.Arm
+	cell  *scenarios.Cell // nil for an arm alone
+	tools []kinematics.Tool
+	tool  kinematics.Tool // at the start
+}
+
+func (c traceCommand) rehearsal() (r rehearsal, err error) {
+	if c.Cell == "" {
+		r.arm, r.tool, err = c.open()
+		if err == nil {
+			r.tools = r.arm.Tools
+		}
+		return r, err
+	}
+	if r.arm, err = scenarios.OpenArm(c.Arm); err != nil {
+		return r, err
+	}
+	if r.cell, err = scenarios.OpenCell(c.Cell); err != nil {
+		return r, err
+	}
+	r.tools = r.cell.ToolsFor(r.arm)
+	r.tool, err = r.named(c.Tool)
+	return r, err
+}
+
+// named returns the tool of that name among those of the arm and the cell; "" is the first.
+func (r *rehearsal) named(name string) (kinematics.Tool, error) {
+	with := *r.arm
+	with.Tools = r.tools
+	return with.Tool(name)
+}
+
+// around returns the arm with that tool where it stands.
+func (r *rehearsal) around(tool kinematics.Tool, guard float64) (s jog.Setup, err error) {
+	s = jog.Setup{Arm: r.arm.Geometry, Tool: tool, Mount: kinematics.Identity, Guard: guard}
+	if r.cell == nil {
+		s.Scene, err = jog.Scene(r.arm.Geometry, r.arm.Body, tool, s.Mount, nil)
+		return s, err
+	}
+	s.Mount, s.Tasks = r.cell.Base(r.arm), r.cell.Tasks
+	s.Scene, err = r.cell.Scene(r.arm, tool)
+	return s, err
+}
+
+// refit makes the changes that the file asks for before a jog.
+func (r *rehearsal) refit(d *jog.Drive, step scenarios.JogStep) error {
+	now := d.Setup()
+	tool, guard := now.Tool, now.Guard
+	if step.MountTool == "" && step.Guard == nil {
+		return nil
+	}
+	var err error
+	if step.MountTool != "" {
+		if tool, err = r.named(step.MountTool); err != nil {
+			return err
+		}
+	}
+	if step.Guard != nil {
+		guard = *step.Guard
+	}
+	around, err := r.around(tool, guard)
+	if err != nil {
+		return err
+	}
+	return d.Refit(around)
 }
 
 func row(d *jog.Drive, event string) []string {

@@ -174,7 +174,7 @@ func StepTogether(f Frame, task string, amounts [6]float64, speed, turnSpeed flo
 	for axis := range j.Parts {
 		j.Parts[axis] = j.Parts[axis] / j.Amount
 	}
-	if turn := j.turnPerMM(); turn > 0 {
+	if turn := j.TurnPerMM(); turn > 0 {
 		j.Speed = math.Min(speed, turnSpeed/turn)
 	}
 	return j, j.Check()
@@ -240,9 +240,9 @@ func pathLength(f Frame, amounts [6]float64) float64 {
 	return math.Sqrt(amounts[3]*amounts[3] + amounts[4]*amounts[4] + amounts[5]*amounts[5])
 }
 
-// turnPerMM returns the rad that the tool turns in each mm of a jog that goes straight and turns at once, and 0 for
+// TurnPerMM returns the rad that the tool turns in each mm of a jog that goes straight and turns at once, and 0 for
 // every other.
-func (j Jog) turnPerMM() float64 {
+func (j Jog) TurnPerMM() float64 {
 	if !j.Straight() {
 		return 0
 	}

@@ -1,4 +1,20 @@
 // Package jog is the arm in time: what one step, one held key and one tick of the clock do to it, and why it
 // stops. The clock is a count of ticks of fixed length, so the same jogs from the same joints give the same
 // motion. It knows no keys, sockets or files.
+//
+// # What a motion does
+//
+// A path is laid down when a jog starts, and every tick is computed from its start, so nothing drifts. Along it the arm
+// speeds up and slows down with bounded acceleration and jerk (profile.go). A step ends exactly on its amount. A release,
+// and a lost link the same way, brings the arm to rest on the path, StoppingDistance further on. Whoever wants another
+// direction, frame, tool or speed while the arm moves releases it, waits until it stands and starts anew: two paths are
+// never blended.
+//
+// The path is looked along ahead of the arm (look.go), by about as far as the arm needs to stop, so joint limits, the end
+// of reach, singularities and the guard are braked for. Contact is not: a crash is a crash, and the motion ends at once
+// where the two first touch. Where a joint would be too fast the path speed gives way in time, within the same bounds on
+// acceleration and jerk; only where the look ahead was too coarse, which tests have not shown, is a tick shortened.
+//
+// Contact and guard go by the smallest of all distances. An arm that begins in contact, or nearer than the guard, may do
+// what does not make that smaller.
 package jog

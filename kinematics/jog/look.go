@@ -35,6 +35,10 @@ const (
 
 	// withinSpeed is the part of a joint's highest speed that is planned with.
 	withinSpeed = 0.995
+
+	// withinReduced is the part of the reduced speed that several joints together are planned with; on a stretch the
+	// speed of TCP and flange changes by less than the rest.
+	withinReduced = 0.98
 )
 
 // Bounds of contact, mm.
@@ -337,7 +341,7 @@ func (d *Drive) slowFor(t *stretch, time float64, joint int) {
 	}
 	if d.path.jog.Frame == JointFrame && d.path.jog.Several() {
 		far := d.farthestMove(&a.q, &t.q)
-		if speed := withinSpeed * ReducedSpeed * t.length / far; speed < n.speed {
+		if speed := withinReduced * ReducedSpeed * t.length / far; speed < n.speed {
 			n.speed, n.by = speed, Ceiling
 		}
 	}
