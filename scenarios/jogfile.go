@@ -10,6 +10,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/words"
 )
 
 // Speeds of a jog file until it says otherwise.
@@ -300,7 +301,7 @@ func WriteJogs(entries []jog.Entry) string {
 		}
 		fmt.Fprint(&file, JogLine(step))
 		if e.Stop.Reason != jog.Done {
-			fmt.Fprintf(&file, " # %s", e.Stop.Headline())
+			fmt.Fprintf(&file, " # %s", e.Stop.Headline(words.English))
 		}
 		fmt.Fprintln(&file)
 	}
