@@ -48,7 +48,7 @@ func pass(t *testing.T, l *Lesson, solutions []Solution) *Run {
 			if v.Done {
 				t.Errorf("%s, %s: done before the last jog", l.ID, s)
 			}
-			if v, err = run.Drive(d, j); err != nil {
+			if v, err = run.Drive(d, j.Jog); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -453,7 +453,7 @@ func driveStage(t *testing.T, stage string, lines ...string) (*Run, *jog.Drive, 
 		t.Fatal(err)
 	}
 	for _, j := range jogs {
-		if v, err = run.Drive(d, j); err != nil {
+		if v, err = run.Drive(d, j.Jog); err != nil {
 			t.Fatal(err)
 		}
 	}
