@@ -15,7 +15,7 @@ const (
 	// mostSearch is how many ticks are run in search of a task's solution. It bounds the time that a lesson which
 	// cannot be passed takes to be found out.
 	mostSearch = 300_000
-	// mostJointWays is how many goals are looked for by single joints, each in every order.
+	// mostJointWays is how many goals are looked for by single joints.
 	mostJointWays = 6
 )
 
@@ -284,18 +284,49 @@ func (s *search) byJoints(task *Reach) bool {
 	}
 	looked := 0
 	for _, goal := range goals {
-		found := s.from.Arm().Inverse(nil, goal.Mul(s.from.Tool().Inverse()), s.from.Joints())
-		if !slices.ContainsFunc(found, func(k kinematics.Solution) bool { return k.WithinLimits }) {
+		ends := s.ends(goal)
+		if len(ends) == 0 {
 			continue
 		}
 		if looked++; looked > mostJointWays {
 			return false
 		}
-		if way, ok := s.from.JointWay(goal, speeds); ok && s.try(way.Jogs) {
-			return true
+		for _, end := range ends {
+			var jogs []jog.Jog
+			for axis, angle := range end {
+				if turn := angle - s.from.Joints()[axis]; math.Abs(turn) > 1e-9 {
+					jogs = append(jogs, step(jog.Direction{Frame: jog.JointFrame}, axis, turn))
+				}
+			}
+			// Of all orders, those that begin with another joint each.
+			for i := range jogs {
+				if s.try(slices.Concat(jogs[i:], jogs[:i])) {
+					return true
+				}
+			}
 		}
 	}
 	return false
+}
+
+// ends returns the joint angles within the limits that put the TCP there, the fewest jogs first.
+func (s *search) ends(goal kinematics.Pose) (ends []kinematics.Joints) {
+	arm, now := s.from.Arm(), s.from.Joints()
+	for _, k := range arm.Inverse(nil, goal.Mul(s.from.Tool().Inverse()), now) {
+		if k.WithinLimits {
+			ends = append(ends, k.Joints)
+		}
+	}
+	jogs := func(q kinematics.Joints) (n int) {
+		for axis := range q {
+			if math.Abs(q[axis]-now[axis]) > 1e-9 {
+				n++
+			}
+		}
+		return n
+	}
+	slices.SortStableFunc(ends, func(a, b kinematics.Joints) int { return jogs(a) - jogs(b) })
+	return ends
 }
 
 // driving is a free task part of the way through.
