@@ -7,7 +7,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-func manyJoints() (qs [64]Joints) {
+// inputs are so many that the processor does not learn the branches they take.
+const inputs = 2048
+
+func manyJoints() (qs [inputs]Joints) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for i := range qs {
 		qs[i] = randomJoints(r)
@@ -19,7 +22,7 @@ func BenchmarkForward(b *testing.B) {
 	a, qs := tabletop(), manyJoints()
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		a.Forward(qs[i%64])
+		a.Forward(qs[i%inputs])
 	}
 }
 
@@ -27,7 +30,7 @@ func BenchmarkJacobian(b *testing.B) {
 	a, qs := tabletop(), manyJoints()
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		a.Jacobian(qs[i%64], Identity)
+		a.Jacobian(qs[i%inputs], Identity)
 	}
 }
 
@@ -35,19 +38,19 @@ func BenchmarkSincos(b *testing.B) {
 	qs := manyJoints()
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		sincos(qs[i%64][0])
+		sincos(qs[i%inputs][0])
 	}
 }
 
 func BenchmarkAngle(b *testing.B) {
 	qs := manyJoints()
-	var ds [64]direction
+	var ds [inputs]direction
 	for i, q := range qs {
 		ds[i].sin, ds[i].cos = sincos(q[0])
 	}
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		ds[i%64].angle()
+		ds[i%inputs].angle()
 	}
 }
 
@@ -61,7 +64,7 @@ func benchmarkArms() (names []string, arms []*Arm) {
 }
 
 // flanges are where an arm's flange is for each of these joints.
-func flanges(a *Arm, qs *[64]Joints) (fs [64]Pose) {
+func flanges(a *Arm, qs *[inputs]Joints) (fs [inputs]Pose) {
 	for i, q := range qs {
 		fs[i] = a.Forward(q)
 	}
@@ -79,7 +82,7 @@ func BenchmarkInverse(b *testing.B) {
 			b.ReportAllocs()
 			n := 0
 			for i := 0; b.Loop(); i++ {
-				dst = a.Inverse(dst[:0], fs[i%64], qs[i%64])
+				dst = a.Inverse(dst[:0], fs[i%inputs], qs[i%inputs])
 				n += len(dst)
 			}
 			b.ReportMetric(float64(n)/float64(b.N), "solutions/op")
@@ -102,7 +105,7 @@ func BenchmarkTrack(b *testing.B) {
 			fs := flanges(a, &qs)
 			b.ReportAllocs()
 			for i := 0; b.Loop(); i++ {
-				a.Track(fs[i%64], before[i%64])
+				a.Track(fs[i%inputs], before[i%inputs])
 			}
 		})
 	}
@@ -112,7 +115,7 @@ func BenchmarkPosture(b *testing.B) {
 	a, qs := tabletop(), manyJoints()
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		a.Posture(qs[i%64])
+		a.Posture(qs[i%inputs])
 	}
 }
 
@@ -120,7 +123,7 @@ func BenchmarkSingularity(b *testing.B) {
 	a, qs := tabletop(), manyJoints()
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		a.Singularity(qs[i%64], Identity)
+		a.Singularity(qs[i%inputs], Identity)
 	}
 }
 
@@ -142,6 +145,6 @@ func BenchmarkTurns(b *testing.B) {
 	a, qs := tabletop(), manyJoints()
 	var t [6]direction
 	for i := 0; b.Loop(); i++ {
-		a.chain.turns(&qs[i%64], &t)
+		a.chain.turns(&qs[i%inputs], &t)
 	}
 }

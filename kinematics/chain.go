@@ -137,10 +137,9 @@ func aboutXQuarter(s float64, v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -s * v
 
 // unturned returns r as it is seen from a frame that turned about Z and then twisted about X, by the angles with
 // these cosines and sines.
-func (r *Rotation) unturned(cosTurn, sinTurn, cosTwist, sinTwist float64) Rotation {
-	return Rotation{
-		X: aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.X)),
-		Y: aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.Y)),
-		Z: aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.Z)),
-	}
+func (r *Rotation) unturned(cosTurn, sinTurn, cosTwist, sinTwist float64) (u Rotation) {
+	u.X = aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.X))
+	u.Y = aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.Y))
+	u.Z = aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.Z))
+	return u
 }

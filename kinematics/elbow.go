@@ -115,15 +115,16 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 			continue
 		}
 		q1 := e.first.joint(s.cos, s.sin)
+		bend := direction{cos, sin[0]}.angle()
+		q3 := [2]float64{e.planar.secondJoint(bend), e.planar.secondJoint(-bend)}
 		after1 := frame.unturned(s.cos, s.sin, e.first.cosTwist, e.first.sinTwist)
 		for k := range n {
 			q2, c23, s23, family2 := e.planar.firstJoint(s.x, s.y, s.distance, cos, sin[k], near[1])
-			q3 := e.planar.secondJoint(cos, sin[k])
 			after3 := after1.unturned(c23, s23, e.cosTwist, e.sinTwist)
 			hands := e.wrist.solve(&after3, near[3])
 			for h, q := range hands.q[:hands.n] {
 				dst = append(dst, Solution{
-					Joints:  Joints{q1, q2, q3, q[0], q[1], q[2]},
+					Joints:  Joints{q1, q2, q3[k], q[0], q[1], q[2]},
 					Posture: Posture{Shoulder: shoulderWords[i], Elbow: elbowWords[k], Wrist: wristWords[h]},
 					Family:  family1 || family2 || hands.family,
 				})
@@ -152,10 +153,8 @@ func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			break
 		}
 		cos, sin, n := e.planar.bends(s.distance, 1)
-		var q3 [2]float64
-		for k := range n {
-			q3[k] = e.planar.secondJoint(cos, sin[k])
-		}
+		bend := direction{cos, sin[0]}.angle()
+		q3 := [2]float64{e.planar.secondJoint(bend), e.planar.secondJoint(-bend)}
 		after1 := frame.unturned(s.cos, s.sin, e.first.cosTwist, e.first.sinTwist)
 		first := nearer(&q3, n, near[2])
 		for k := range n {

@@ -39,13 +39,14 @@ func (a *Arm) Inverse(dst []Solution, flange Pose, near Joints) []Solution {
 
 // finish chooses the turns of the joints and compares them with the limits and with near.
 func (a *Arm) finish(s *Solution, near *Joints) {
-	s.WithinLimits = true
+	all, most := true, 0.0
 	for i := range s.Joints {
 		angle, within := a.Joints[i].turn(s.Joints[i], near[i])
 		s.Joints[i] = angle
-		s.WithinLimits = s.WithinLimits && within
-		s.Distance = max(s.Distance, math.Abs(angle-near[i]))
+		all = all && within
+		most = max(most, math.Abs(angle-near[i]))
 	}
+	s.WithinLimits, s.Distance = all, most
 }
 
 // Solver returns in plain words how Inverse solves for this arm.

@@ -259,7 +259,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 			p.link[5].joint(in.turn6.cos, in.turn6.sin)
 		for k := range n {
 			q2, c23, s23, free := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
-			q := Joints{q1, q2, p.planar.secondJoint(cos, sin[k]), p.fourth(&in, c23, s23), q5, q6}
+			q := Joints{q1, q2, p.planar.secondJoint(direction{cos, sin[k]}.angle()), p.fourth(&in, c23, s23), q5, q6}
 			if q, ok := p.arm.sharpened(flange, q); ok && !known(dst[from:], &q, sameStand) {
 				dst = append(dst, Solution{Joints: q, Posture: p.posture(q), Family: free || in.family})
 			}
@@ -286,7 +286,7 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 		cos, sin, n := p.bends(&in)
 		for k := range n {
 			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
-			q := Joints{q1, q2, p.planar.secondJoint(cos, sin[k]), p.fourth(&in, c23, s23), q5, p.link[5].joint(in.turn6.cos, in.turn6.sin)}
+			q := Joints{q1, q2, p.planar.secondJoint(direction{cos, sin[k]}.angle()), p.fourth(&in, c23, s23), q5, p.link[5].joint(in.turn6.cos, in.turn6.sin)}
 			if far := farthest(q[:], near[:]); far < least {
 				if q, ok := p.arm.sharpened(flange, q); ok {
 					best, least = q, far

@@ -40,9 +40,9 @@ func (p *planar) bends(distance, left float64) (cos float64, sin [2]float64, n i
 	return cos, [2]float64{left * bend, -left * bend}, 2
 }
 
-// secondJoint returns the second joint's angle for a bend.
-func (p *planar) secondJoint(cos, sin float64) float64 {
-	return p.second.joint(cos*p.cosFore+sin*p.sinFore, p.reverse*(sin*p.cosFore-cos*p.sinFore))
+// secondJoint returns the second joint's angle, any turn, for a bend in rad.
+func (p *planar) secondJoint(bend float64) float64 {
+	return p.reverse*(bend-p.foreAngle) - p.second.phase
 }
 
 // firstJoint returns the first joint's angle for a bend and a point at x, y, and cosine and sine of both joints'

@@ -14,7 +14,10 @@ type Rotation struct{ X, Y, Z r3.Vec }
 var NoRotation = Rotation{X: r3.Vec{X: 1}, Y: r3.Vec{Y: 1}, Z: r3.Vec{Z: 1}}
 
 // Apply returns the vector v, given in the turned frame, in the frame r is given in.
-func (r Rotation) Apply(v r3.Vec) r3.Vec {
+func (r Rotation) Apply(v r3.Vec) r3.Vec { return r.apply(&v) }
+
+// apply is Apply without copies.
+func (r *Rotation) apply(v *r3.Vec) r3.Vec {
 	return r3.Vec{
 		X: r.X.X*v.X + r.Y.X*v.Y + r.Z.X*v.Z,
 		Y: r.X.Y*v.X + r.Y.Y*v.Y + r.Z.Y*v.Z,

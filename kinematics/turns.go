@@ -34,11 +34,17 @@ func farthest(q, near []float64) (most float64) {
 // limits, the one nearest to near. It reports whether the result is within the limits.
 func (j *Joint) turn(x, near float64) (float64, bool) {
 	x -= turnsOff(x, near)
-	if x >= j.Min && x <= j.Max {
-		return x, true
+	// Most often that or the next turn back or on is within the limits, which of them as good as at random. So no branch
+	// depends on it: bits are put together, from the signs of the distances to the limits.
+	above, below := math.Float64bits(j.Max+limitSlack-x)>>63, math.Float64bits(x-j.Min+limitSlack)>>63
+	y := x - math.Float64frombits(-(above|below)&turnBits|below<<63)
+	if y >= j.Min && y <= j.Max {
+		return y, true
 	}
 	return j.turnWithin(x)
 }
+
+const turnBits = 0x401921fb54442d18 // the bits of 2π
 
 // turnWithin returns x, whole turns added, as little as they may be for it to be within the limits of j, and x itself
 // where that is not possible. It reports whether the result is within the limits.

@@ -61,8 +61,9 @@ func sign(x float64) float64 {
 
 // split returns the wrist centre and the axes of frame 6 for this flange, both in joint 1's frame before it turns.
 func (w *wrist) split(base *Pose, upright bool, flange *Pose) (centre r3.Vec, frame Rotation) {
-	centre = r3.Sub(flange.Apply(w.centre), base.Position)
-	frame = flange.Rotation.Mul(w.untip)
+	r := &flange.Rotation
+	centre = r3.Sub(r3.Add(flange.Position, r.apply(&w.centre)), base.Position)
+	frame.X, frame.Y, frame.Z = r.apply(&w.untip.X), r.apply(&w.untip.Y), r.apply(&w.untip.Z)
 	if !upright {
 		back := base.Rotation.Transpose()
 		centre, frame = back.Apply(centre), back.Mul(frame)
