@@ -202,6 +202,14 @@ func (l *Lesson) besideText(field, name string) ([]byte, bool) {
 	return nil, false
 }
 
+// Picture returns one of the lesson's pictures.
+func (l *Lesson) Picture(name string) ([]byte, error) {
+	if !slices.Contains(l.Pictures, name) {
+		return nil, fmt.Errorf("the lesson shows no picture %s", quoted(name))
+	}
+	return fs.ReadFile(l.beside, name)
+}
+
 // inFolder is the path of a file in the lesson's folder, for messages.
 func (l *Lesson) inFolder(name string) string {
 	return path.Join(path.Dir(filepath.ToSlash(l.src.file)), name)

@@ -1,0 +1,138 @@
+package worksheet
+
+import (
+	"fmt"
+	"strings"
+
+	"handrule/kinematics"
+	"handrule/scenarios"
+)
+
+// task is what a stage asks, in words for paper.
+type task struct {
+	Words   string
+	Options []string // to tick
+	Lines   int      // to write on
+	Hidden  []string // dimensions that the drawings must not give away
+}
+
+func describe(l *scenarios.Lesson, s *scenarios.Stage) task {
+	switch t := s.Task.(type) {
+	case *scenarios.Reach:
+		return reach(t)
+	case *scenarios.Predict:
+		return predict(t)
+	case *scenarios.Read:
+		out := task{Words: read(t), Lines: 1}
+		if len(t.After) == 0 && (t.Frame == "" || t.Frame == "base") {
+			out.Hidden = []string{string(t.Measure)} // The number itself is asked, and not what follows from it.
+		}
+		return out
+	case *scenarios.Choose:
+		out := task{Words: t.Question}
+		for _, o := range t.Options {
+			out.Options = append(out.Options, o.Text)
+		}
+		return out
+	case *scenarios.Free:
+		out := task{Words: "At the arm, make these happen and tick them off. Write the jogs that did it."}
+		for _, n := range t.Notice {
+			out.Options = append(out.Options, n.Text)
+		}
+		out.Lines = 1
+		return out
+	}
+	return task{}
+}
+
+func reach(t *scenarios.Reach) task {
+	frame := "base"
+	if t.Frame != "" {
+		frame = string(t.Frame)
+	}
+	var goals []string
+	if t.Joint != nil {
+		goals = append(goals, fmt.Sprintf("J%d to %.6g°", *t.Joint+1, kinematics.Degrees(float64(*t.Angle))))
+	}
+	if t.Position != nil {
+		goals = append(goals, fmt.Sprintf("the TCP to %s mm in the %s frame", place(*t.Position), frame))
+	}
+	if t.Rotation != nil {
+		a, _ := t.Rotation.FixedXYZ()
+		goals = append(goals, fmt.Sprintf("the tool frame to a turn of %.6g°, %.6g°, %.6g° about the fixed X, Y, Z of the %s frame",
+			kinematics.Degrees(a.X), kinematics.Degrees(a.Y), kinematics.Degrees(a.Z), frame))
+	}
+	words := "Write jogs that bring " + strings.Join(goals, ", and ") + "."
+	for _, f := range t.Frames {
+		words += fmt.Sprintf(" Use the %s frame.", f)
+	}
+	lines := 3
+	if t.MostJogs > 0 {
+		words += fmt.Sprintf(" At most %d jogs.", t.MostJogs)
+		lines = min(lines, int(t.MostJogs))
+	}
+	if t.NoContact {
+		words += " Touch nothing."
+	}
+	return task{Words: words, Lines: lines}
+}
+
+func predict(t *scenarios.Predict) task {
+	jog := scenarios.JogLine(t.Jog[0])
+	switch t.Ask {
+	case "joints":
+		return task{Words: fmt.Sprintf("The jog is: %s. Which joints will move?", jog), Options: []string{"J1", "J2", "J3", "J4", "J5", "J6"}}
+	case "stop":
+		return task{Words: fmt.Sprintf("The jog is: %s. What will stop it, if anything does?", jog), Lines: 1}
+	}
+	point, frame := "TCP", "base"
+	if t.Point == "flange" {
+		point = "flange"
+	}
+	if t.Frame != "" {
+		frame = string(t.Frame)
+	}
+	return task{Words: fmt.Sprintf("The jog is: %s. Which way will the %s go, in the %s frame?", jog, point, frame), Options: []string{"X +", "X −", "Y +", "Y −", "Z +", "Z −"}}
+}
+
+// jogs writes jogs in a row, with something before them where there are any.
+func jogs(before string, all scenarios.Jogs) string {
+	var lines []string
+	for _, j := range all {
+		lines = append(lines, scenarios.JogLine(j))
+	}
+	if len(lines) == 0 {
+		return ""
+	}
+	return before + strings.Join(lines, ", ")
+}
+
+// units of what can be read, besides lengths.
+var units = map[scenarios.Measure]string{"about-x": "degrees", "about-y": "degrees", "about-z": "degrees", "joint": "degrees", "travel": "degrees", "share": "a part of 1"}
+
+func read(t *scenarios.Read) string {
+	what := string(t.Measure)
+	if t.Joint != nil {
+		what = fmt.Sprintf("J%d", *t.Joint+1)
+		if t.Measure != "joint" {
+			what = fmt.Sprintf("the %s of %s", t.Measure, what)
+		}
+	}
+	words := "What is " + what
+	if t.Toward != nil {
+		d := t.Toward
+		words += fmt.Sprintf(" towards %s", d)
+	}
+	if t.Frame != "" {
+		words += fmt.Sprintf(" in the %s frame", t.Frame)
+	}
+	unit := "mm"
+	if t.Unit != "" {
+		unit = string(t.Unit)
+	}
+	if u, ok := units[t.Measure]; ok {
+		unit = u
+	}
+	words += jogs(" after: ", t.After) + jogs(" in the jog: ", t.Jog)
+	return fmt.Sprintf("%s, in %s (within %.6g)?", words, unit, float64(t.Tolerance))
+}
