@@ -16,6 +16,10 @@ export interface KeyActions {
   look: (viewpoint: Viewpoint) => void;
   orbit: (dxDeg: number, dyDeg: number) => void;
   zoom: (factor: number) => void;
+  pointer: () => void;
+  projector: () => void;
+  /** All but the arm and its numbers is hidden, or shown again. */
+  bare: () => void;
 }
 
 const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above"];
@@ -38,6 +42,7 @@ export class Keyboard {
 
   constructor(private readonly actions: KeyActions) {
     byId("keys-open").addEventListener("click", () => this.dialog.showModal());
+    byId("keys-print").addEventListener("click", () => window.print());
     this.use.checked = recall("keys") !== "off";
     this.use.addEventListener("change", () => remember("keys", this.use.checked ? "on" : "off"));
     document.addEventListener("keydown", (event) => this.down(event), { capture: true });
@@ -123,6 +128,9 @@ export class Keyboard {
     const frame = FRAMES[key];
     if (frame) this.actions.frame(frame);
     else if (key === "h") this.actions.manner();
+    else if (key === "l") this.actions.pointer();
+    else if (key === "p") this.actions.projector();
+    else if (key === "o") this.actions.bare();
     else return false;
     return true;
   }

@@ -1,6 +1,7 @@
 // Wires the page together: the bench's replies go to the view and the panels, the learner's doing goes to the bench.
 import { Aim } from "./aim";
 import { byId } from "./dom";
+import { Help } from "./help";
 import { Hold } from "./holds";
 import { JointsPanel } from "./joints";
 import { Keyboard } from "./keyboard";
@@ -8,6 +9,8 @@ import { watchLanguage } from "./language";
 import { watchLayout } from "./layout";
 import { LessonPanel } from "./lesson";
 import { Notices } from "./notices";
+import { Pointer } from "./pointer";
+import { projectedType, Projector } from "./projector";
 import { ReadingPanel } from "./reading";
 import { Sentence } from "./sentence";
 import { Link } from "./socket";
@@ -24,6 +27,8 @@ const view = new View(byId("view"), {
   reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
 });
 
+const pointer = new Pointer(view);
+view.onDrawn = () => pointer.drawn();
 let state: State | null = null;
 let setup: Setup | null = null;
 let lesson: LessonMessage | null = null;
@@ -51,6 +56,8 @@ const link = new Link({
   },
 });
 
+const projector = new Projector((on) => view.setLeastType(on ? projectedType() : 0), stop);
+
 new Keyboard({
   frame: (frame) => sentence.askFrame(frame),
   pair: (axis) => strip.choosePair(axis),
@@ -60,18 +67,17 @@ new Keyboard({
     return true;
   },
   release: (holder) => hold.end(holder),
-  stop: () => {
-    hold.end();
-    if (!state?.moving) return false;
-    link.send({ type: "release" });
-    return true;
-  },
+  stop,
   increment: (by) => sentence.changeIncrement(by),
   manner: () => sentence.toggleManner(),
   look: (viewpoint) => view.lookFrom(viewpoint),
   orbit: (dx, dy) => view.orbit(dx, dy),
   zoom: (factor) => view.zoom(factor),
+  pointer: () => pointer.toggle(),
+  projector: () => projector.toggle(),
+  bare: () => projector.toggleBare(),
 });
+new Help();
 
 watchLanguage();
 watchTheme((theme) => view.setTheme(theme));
@@ -89,6 +95,14 @@ byId("view").addEventListener("mousedown", (event) => event.preventDefault());
 function ask(request: Request): void {
   hold.end();
   link.send(request);
+}
+
+/** Stops whatever moves; false if nothing does. */
+function stop(): boolean {
+  hold.end();
+  if (!state?.moving) return false;
+  link.send({ type: "release" });
+  return true;
 }
 
 /** Jogs: a step, or for as long as the holder holds. */

@@ -1,6 +1,7 @@
 // What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
 import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
+import type { Pointed } from "./view/pointing";
 import type { Direction, Frame, Ghost, IncrementRequest, LessonMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
@@ -145,3 +146,32 @@ export function linkLost(seconds: number): string {
 
 export const holdMeansHold = (): string => say("jog.hold-means-hold");
 export const viewUnavailable = (): string => say("view.no-webgl");
+
+/** What a thing of the page is, in one or two sentences. */
+export const help = (name: string): string => say(`help.${name}` as Key);
+
+const frames = ["base", "tool", "world"] as const;
+
+/** What a thing in the view is called. */
+export function pointedName(what: Pointed): string {
+  switch (what.kind) {
+    case "joint":
+      return say("pointed.joint", { joint: jointName(what.index) });
+    case "link":
+      if (what.index === 0) return say("pointed.link.base");
+      if (what.index === 6) return say("pointed.link.last");
+      return say("pointed.link", { link: what.index, from: jointName(what.index - 1), to: jointName(what.index) });
+    case "axis":
+    case "plane": {
+      const of = what.kind === "axis" ? what.letter : what.letters;
+      const frame = frames.find((f) => f === what.frame);
+      return frame ? say(`pointed.${what.kind}.${frame}`, { of }) : say(`pointed.${what.kind}.task`, { of, frame: what.frame });
+    }
+    case "thing":
+      return what.name;
+    case "tool":
+      return say("pointed.tool", { name: what.name });
+    default:
+      return say(`pointed.${what.kind}`);
+  }
+}

@@ -3,6 +3,7 @@ import type { ArmMessage, Place } from "../wire";
 import { type ArmForm, cornersOf } from "./form";
 import { metal, stoneware } from "./materials";
 import { moveTo } from "./place";
+import { means } from "./pointing";
 
 /** The arm as drawn: seven links, each moved from its zero pose to where the bench says, the flange, and the tool. */
 export class Arm {
@@ -17,8 +18,9 @@ export class Arm {
     arm: ArmMessage,
     form: ArmForm,
   ) {
-    for (const link of form.links) {
+    for (const [index, link] of form.links.entries()) {
       const group = new Group();
+      means(group, { kind: "link", index });
       if (link.shell) group.add(solid(new Mesh(link.shell, this.shellMaterial)));
       if (link.fittings) group.add(solid(new Mesh(link.fittings, this.metalMaterial)));
       this.links.push(group);
@@ -29,10 +31,12 @@ export class Arm {
   }
 
   /** Shows a tool at the flange, or none. */
-  setTool(shape: BufferGeometry | null): void {
+  setTool(shape: BufferGeometry | null, name: string): void {
     this.tool?.removeFromParent();
     this.tool = shape && solid(new Mesh(shape, this.metalMaterial));
-    if (this.tool) this.flange.add(this.tool);
+    if (!this.tool) return;
+    means(this.tool, { kind: "tool", name });
+    this.flange.add(this.tool);
   }
 
   /** Moves every link to its place. */

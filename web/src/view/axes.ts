@@ -2,6 +2,7 @@ import { Group, SphereGeometry, Vector3 } from "three";
 import { Mark, straightArrow } from "./arrows";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
+import { means } from "./pointing";
 import { turnFromZ } from "./place";
 
 const letters = ["X", "Y", "Z"] as const;
@@ -24,6 +25,11 @@ export class Axes {
     this.letters = letters.map((l) => new Label(l, { px, colour: "#000", weight: 800 }));
     this.origin.object.visible = ball;
     this.object.add(this.origin.object, ...this.arrows.map((a) => a.object), ...this.letters.map((l) => l.object));
+  }
+
+  /** Says whose axes these are, to one who points at them. */
+  belongTo(frame: string): void {
+    this.arrows.forEach((arrow, i) => means(arrow.object, { kind: "axis", letter: letters[i]!, frame }));
   }
 
   get labels(): Label[] {

@@ -18,6 +18,7 @@ import { Axes } from "./axes";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
 import { moveTo } from "./place";
+import { means } from "./pointing";
 
 /** What stands around the arm, in the world frame: things that can be touched, with their names, and task frames. */
 export class Cell {
@@ -51,6 +52,7 @@ export class Cell {
       if (!shape) continue; // a half-space is the floor or a wall
       const group = new Group();
       moveTo(group, thing.place);
+      means(group, { kind: "thing", name: thing.name });
       const mesh = new Mesh(shape, this.surface);
       mesh.castShadow = true;
       mesh.receiveShadow = true;
@@ -65,6 +67,7 @@ export class Cell {
       const at = new Group();
       moveTo(at, task.place);
       const axes = new Axes(15, true);
+      axes.belongTo(task.name);
       axes.setSize(this.reach * 0.13, this.reach * 0.004);
       const label = new Label(task.name, { px: 12.5, colour: "#000", weight: 650 });
       label.object.center.set(0.5, 1.6);

@@ -31,6 +31,8 @@ export class Floor {
   private readonly shadow: Mesh<PlaneGeometry, ShadowMaterial>;
   private numbers: Numeral[] = [];
   private readonly height = new Stroke(8, { width: 1.6, behind: 0.3 });
+  /** The height of the base frame’s origin, as a drawing would show it. */
+  readonly dimension = new Group();
   private readonly heightLabel = new Label("", { px: 13, colour: "#000", weight: 600 });
   private palette: Palette | null = null;
   private mountHeight = 0;
@@ -45,7 +47,8 @@ export class Floor {
     shade.polygonOffsetUnits = -2;
     this.shadow = new Mesh(plane, shade);
     this.shadow.receiveShadow = true;
-    this.object.add(this.ground, this.shadow, this.height.object, this.heightLabel.object);
+    this.dimension.add(this.height.object, this.heightLabel.object);
+    this.object.add(this.ground, this.shadow, this.dimension);
   }
 
   /** The floor at that height in the world; mountHeight is 0 where there is no height to be shown. */

@@ -39,7 +39,7 @@ export class Label {
 
   /** Sets the size for what the camera sees now. */
   fit(screen: Screen): void {
-    const height = boxHeight(this.style) * screen.type * screen.perPx;
+    const height = boxHeight(this.style) * scaleOf(screen, this.style.px) * screen.perPx;
     this.object.scale.set(height * this.aspect, height, 1);
   }
 
@@ -48,7 +48,7 @@ export class Label {
     const key = JSON.stringify([text, style]);
     if (key === this.drawn) return;
     this.drawn = key;
-    const sharp = 3; // canvas pixels per CSS pixel, enough for the largest type on a dense screen
+    const sharp = 5; // canvas pixels per CSS pixel, enough for the largest type on a dense screen
     const canvas = document.createElement("canvas");
     const g = canvas.getContext("2d")!;
     const font = `${style.weight ?? 700} ${style.px * sharp}px system-ui, "Segoe UI", "Liberation Sans", sans-serif`;
@@ -96,12 +96,19 @@ export class Label {
 export interface Screen {
   perPx: number; // size of a CSS pixel at distance 1 from the camera
   type: number; // type grows with the canvas, so that it is readable on a projector and not too big on a phone
+  least: number; // no type is smaller than this, px
 }
 
-export function screenOf(camera: PerspectiveCamera, width: number, height: number): Screen {
+/** By how much type of that size is enlarged. */
+export function scaleOf(screen: Screen, px: number): number {
+  return Math.max(screen.type, screen.least / px);
+}
+
+export function screenOf(camera: PerspectiveCamera, width: number, height: number, least: number): Screen {
   return {
     perPx: (2 * Math.tan((camera.fov * Math.PI) / 360)) / height,
     type: Math.min(1.5, Math.max(0.82, Math.min(height, width * 1.6) / 720)),
+    least,
   };
 }
 

@@ -1,8 +1,10 @@
 import { Group, type Object3D, type PerspectiveCamera, Vector3 } from "three";
 import type { ArmMessage } from "../wire";
 import { dialCentres, type Hub } from "./hubs";
-import { Label, type Screen } from "./labels";
+import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
+
+const NAME_PX = 12.5;
 
 /** The joints' names beside their hubs, where they neither cover the hub nor each other. */
 export class JointNames {
@@ -18,7 +20,7 @@ export class JointNames {
     this.dispose();
     this.hubs = hubs;
     this.carriers = links.slice(0, 6);
-    this.labels = arm.joints.map((j) => new Label(j.name, { px: 12.5, colour: "#000", weight: 650 }));
+    this.labels = arm.joints.map((j) => new Label(j.name, { px: NAME_PX, colour: "#000", weight: 650 }));
     this.sides = this.labels.map(() => 0);
     this.object.add(...this.labels.map((l) => l.object));
     if (this.palette) this.setPalette(this.palette);
@@ -51,7 +53,7 @@ export class JointNames {
       const hub = this.hubs[i]!;
       const axis = hub.axis.clone().transformDirection(this.carriers[i]!.matrixWorld);
       const depth = centres[i]!.distanceTo(camera.position);
-      const px = depth * screen.perPx * screen.type; // mm
+      const px = depth * screen.perPx * scaleOf(screen, NAME_PX); // mm
       let best = { cost: Infinity, side: 0, place: centres[i]! };
       sides.forEach(([x, y], side) => {
         // How far the hub, a cylinder, reaches that way on the screen.

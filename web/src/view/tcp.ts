@@ -1,5 +1,5 @@
 import { CanvasTexture, Group, Sprite, SpriteMaterial, SRGBColorSpace } from "three";
-import type { Screen } from "./labels";
+import { scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
 
 /** The tool centre point: a dot in a ring, always seen. */
@@ -41,7 +41,7 @@ export class TCPMarker {
   }
 
   fit(screen: Screen): void {
-    this.sprite.scale.setScalar(15 * screen.type * screen.perPx);
+    this.sprite.scale.setScalar(15 * scaleOf(screen, 21) * screen.perPx);
   }
 
   dispose(): void {

@@ -15,7 +15,9 @@ import { Motion } from "./motion";
 import { JointNames } from "./names";
 import { palettes, type Theme } from "./palette";
 import { moveTo } from "./place";
+import { jointAt, means, pick, type Pointed } from "./pointing";
 import { Stage } from "./scene";
+import { Spot } from "./spot";
 import { Target } from "./target";
 import { TCPMarker } from "./tcp";
 import { Trail } from "./trail";
@@ -43,6 +45,8 @@ export interface ViewOptions {
  * is in the base frame, the cell in the world frame, in mm. It draws a frame only when something has changed.
  */
 export class View {
+  /** Called after every frame that was drawn. */
+  onDrawn: () => void = () => {};
   private readonly stage: Stage | null;
   private readonly orbitCamera: Orbit;
   private readonly world = new Group();
@@ -59,6 +63,10 @@ export class View {
   private readonly tcp = new TCPMarker();
   private readonly names = new JointNames();
   private readonly motion = new Motion();
+  private readonly highlight = new Spot();
+  private pointed: Pointed | null = null;
+  private readonly gapPlace = new Group();
+  private least = 0;
   private arm: Arm | null = null;
   private form: ArmForm | null = null;
   private message: ArmMessage | null = null;
@@ -84,7 +92,7 @@ export class View {
     this.stage = openStage(host, options.onUnavailable);
     this.world.add(this.floor.object, this.cell.object, this.names.object, this.base);
     this.base.add(
-      this.gap.object,
+      this.gapPlace,
       this.baseAxes.object,
       this.activeAxes.object,
       this.aim.object,
@@ -93,6 +101,12 @@ export class View {
       this.target.object,
       this.tcp.object,
     );
+    means(this.floor.object, { kind: "floor" });
+    means(this.ghost.object, { kind: "ghost" });
+    means(this.trail.object, { kind: "trail" });
+    means(this.target.object, { kind: "target" });
+    this.baseAxes.belongTo("base");
+    this.gapPlace.add(this.gap.object);
     this.world.visible = false;
     if (this.stage) {
       this.stage.scene.add(this.world);
@@ -112,6 +126,7 @@ export class View {
     this.message = arm;
     if (this.form) disposeForm(this.form);
     this.arm?.dispose();
+    this.spot(null);
     this.form = formOf(arm);
     this.arm = new Arm(arm, this.form);
     this.base.add(this.arm.object);
@@ -179,6 +194,7 @@ export class View {
   setFrame(frame: Frame, task: string): void {
     this.activeAxes.object.visible = frame !== "joint";
     this.aim.setFrame(frame);
+    this.activeAxes.belongTo(frame === "task" ? task : frame);
     this.cell.choose(frame === "task" ? task : "");
     this.invalidate();
   }
@@ -199,7 +215,7 @@ export class View {
   setTheme(theme: Theme): void {
     const palette = palettes[theme];
     this.stage?.setPalette(palette);
-    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
+    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
       part.setPalette(palette);
     this.invalidate();
   }
@@ -235,6 +251,34 @@ export class View {
     this.invalidate();
   }
 
+  /** For those who sit far away: makes all type at least so high, in px, and leaves out dimensions. 0 for nobody. */
+  setLeastType(px: number): void {
+    this.least = px;
+    this.floor.dimension.visible = this.gapPlace.visible = px === 0;
+    this.invalidate();
+  }
+
+  /** What is drawn at a place of the canvas, px from its top left corner; null where there is nothing that has a name. */
+  pointAt(x: number, y: number): Pointed | null {
+    const { clientWidth: width, clientHeight: height } = this.host;
+    const { camera } = this.orbitCamera;
+    if (!this.arm || !this.form || !this.world.visible) return null;
+    const tcp = new Vector3().fromArray(this.motion.tcp.p).applyMatrix4(this.base.matrixWorld).project(camera);
+    if (Math.hypot(((tcp.x + 1) * width) / 2 - x, ((1 - tcp.y) * height) / 2 - y) < 11) return { kind: "tcp" };
+    const hit = pick(this.world, camera, x, y, width, height);
+    if (hit?.what.kind !== "link") return hit?.what ?? null;
+    const index = jointAt(hit.point, this.form.hubs, this.arm.links);
+    return index < 0 ? hit.what : { kind: "joint", index };
+  }
+
+  /** Tints the link or joint that is pointed at, until it is told another; null for none. */
+  spot(what: Pointed | null): void {
+    if (JSON.stringify(what) === JSON.stringify(this.pointed)) return;
+    this.pointed = what;
+    this.highlight.set(what, this.arm, this.form);
+    this.invalidate();
+  }
+
   /** Where the flange is drawn, in the world frame: mm, and a quaternion x, y, z, w. */
   drawnFlange(): { p: [number, number, number]; q: [number, number, number, number] } {
     const p = new Vector3();
@@ -257,7 +301,7 @@ export class View {
     this.arm?.dispose();
     this.toolShape?.dispose();
     if (this.form) disposeForm(this.form);
-    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names])
+    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
       part.dispose();
     this.stage?.dispose();
   }
@@ -280,7 +324,7 @@ export class View {
     this.toolShape?.dispose();
     const tool = this.message?.tools.find((t) => t.name === this.tool);
     this.toolShape = tool ? toolForm(tool) : null;
-    this.arm?.setTool(this.toolShape);
+    this.arm?.setTool(this.toolShape, this.tool);
     this.ghost.setTool(this.toolShape);
   }
 
@@ -336,7 +380,7 @@ export class View {
     if (this.armMoved) this.pose();
     const gliding = this.orbitCamera.update(now);
     const { camera } = this.orbitCamera;
-    const screen = screenOf(camera, this.host.clientWidth, this.host.clientHeight);
+    const screen = screenOf(camera, this.host.clientWidth, this.host.clientHeight, this.least);
     this.floor.face(this.orbitCamera.azimuth);
     this.aim.place(this.motion.axes);
     const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l));
@@ -349,6 +393,7 @@ export class View {
     this.armMoved = moving;
     this.drawn++;
     if (moving || gliding) this.invalidate();
+    this.onDrawn();
   }
 
   private readonly contextLost = (): void => {

@@ -1,0 +1,78 @@
+import { type Camera, type Object3D, Raycaster, Sprite, Vector2, Vector3 } from "three";
+import type { Hub } from "./hubs";
+
+/** What a thing in the view is. The page has the words for it. */
+export type Pointed =
+  | { kind: "joint" | "link"; index: number } // joints from 0, links from 0 for the base
+  | { kind: "axis"; letter: string; frame: string } // of the base, tool, world or active frame, or of a task frame by its name
+  | { kind: "plane"; letters: string; frame: string }
+  | { kind: "thing" | "tool"; name: string }
+  | { kind: "tcp" | "floor" | "ghost" | "trail" | "target" | "hand" };
+
+/** Says what an object, and all that is part of it and says nothing else, is. */
+export function means(object: Object3D, what: Pointed): void {
+  object.userData["means"] = what;
+}
+
+/** Takes an object out of what can be pointed at. */
+export function unseen(object: Object3D): void {
+  object.raycast = () => {};
+}
+
+/** What was hit, and where in the world. */
+export interface Hit {
+  what: Pointed;
+  object: Object3D;
+  point: Vector3;
+}
+
+/** Thin things, such as an axis, are hit this many px beside them too. */
+const SLOP_PX = 7;
+const AROUND = 8;
+
+const ray = new Raycaster();
+
+/** What is drawn at a place of a canvas, or null where there is nothing that has a name. */
+export function pick(world: Object3D, camera: Camera, x: number, y: number, width: number, height: number): Hit | null {
+  const at = (px: number, py: number): Hit | null => {
+    ray.setFromCamera(new Vector2((2 * px) / width - 1, 1 - (2 * py) / height), camera);
+    ray.params.Line.threshold = 0;
+    for (const { object, point } of ray.intersectObject(world, true)) {
+      if (object instanceof Sprite || !drawn(object)) continue;
+      const what = meaning(object);
+      if (what) return { what, object, point };
+    }
+    return null;
+  };
+  const middle = at(x, y);
+  if (middle?.what.kind === "axis") return middle;
+  for (let i = 0; i < AROUND; i++) {
+    const turn = (2 * Math.PI * i) / AROUND;
+    const beside = at(x + SLOP_PX * Math.cos(turn), y + SLOP_PX * Math.sin(turn));
+    if (beside?.what.kind === "axis") return beside;
+  }
+  return middle;
+}
+
+/** The joint whose hub a point of a link is on, or -1. A hub is carried by the link before its joint. */
+export function jointAt(point: Vector3, hubs: readonly Hub[], carriers: readonly Object3D[]): number {
+  return hubs.findIndex((hub, i) => {
+    const out = carriers[i]!.worldToLocal(point.clone()).sub(hub.centre);
+    const along = out.dot(hub.axis);
+    const off = Math.sqrt(Math.max(0, out.lengthSq() - along * along));
+    return Math.abs(along) < hubReach(hub) && off < hub.radius * 1.12;
+  });
+}
+
+/** How far along its axis a hub can be pointed at; a collar is thin, so a little of the links beside it counts. */
+export const hubReach = (hub: Hub): number => Math.max(hub.half * 1.08, hub.radius * 0.42);
+
+function meaning(object: Object3D): Pointed | null {
+  for (let o: Object3D | null = object; o; o = o.parent) if (o.userData["means"]) return o.userData["means"] as Pointed;
+  return null;
+}
+
+function drawn(object: Object3D): boolean {
+  for (let o: Object3D | null = object; o; o = o.parent) if (!o.visible) return false;
+  return true;
+}
