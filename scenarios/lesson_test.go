@@ -540,6 +540,21 @@ func TestPredictionsWrongThenRight(t *testing.T) {
 	}
 }
 
+func TestProgressIsTakenUpAgain(t *testing.T) {
+	run, d, _ := driveStage(t, "reach: {joint: J1, angle_deg: 30, tolerance_deg: 1}", "joint J1 +30")
+	again := NewRun(run.Lesson)
+	if err := again.Resume(run.Progress); err != nil || !again.Progress.Done() {
+		t.Errorf("%v", err)
+	}
+	other, _, _ := driveStage(t, "read: {measure: x, tolerance: 1}", "joint J1 +1")
+	if err := other.Resume(run.Progress); err == nil {
+		t.Error("another lesson's progress was taken")
+	}
+	if err := again.Enter(0, d); err != nil || !again.MayJog() {
+		t.Errorf("%v", err)
+	}
+}
+
 // What a lesson names comes from its own folder, and nothing leads out of it.
 func TestALessonsFolder(t *testing.T) {
 	dir := t.TempDir()
