@@ -104,5 +104,5 @@ func (a *Arm) Within(q Joints) bool {
 
 func finite(v r3.Vec) bool {
 	s := v.X + v.Y + v.Z
-	return !math.IsNaN(s) && !math.IsInf(s, 0)
+	return s-s == 0 // not so for an infinite number and what is no number
 }

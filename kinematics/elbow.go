@@ -60,9 +60,9 @@ type side struct {
 	distance float64 // from shoulder to wrist centre
 }
 
-// sides returns the ways to turn joint 1, the front one first. Where the wrist centre is on axis 1 joint 1 is free
+// sides writes the ways to turn joint 1, the front one first. Where the wrist centre is on axis 1 joint 1 is free
 // and left at q1.
-func (e *elbowArm) sides(centre r3.Vec, q1 float64) (s [2]side, n int, free bool) {
+func (e *elbowArm) sides(centre r3.Vec, q1 float64, s *[2]side) (n int, free bool) {
 	l := &e.first
 	// In frame 1, turned, the plane of the arm is square to axis 2, which leans from axis 1 by the twist.
 	up := (centre.Z - l.step.Z) / l.sinTwist
@@ -70,7 +70,7 @@ func (e *elbowArm) sides(centre r3.Vec, q1 float64) (s [2]side, n int, free bool
 	r := math.Sqrt(centre.X*centre.X + centre.Y*centre.Y)
 	short := math.Abs(across) - r
 	if !(short < reachSlack) {
-		return s, 0, false
+		return 0, false
 	}
 	out := e.front * math.Sqrt(max(0, -short)*(math.Abs(across)+r))
 	switch {
@@ -92,7 +92,7 @@ func (e *elbowArm) sides(centre r3.Vec, q1 float64) (s [2]side, n int, free bool
 		s.distance = math.Sqrt(s.x*s.x + s.y*s.y)
 		out = -out
 	}
-	return s, n, free
+	return n, free
 }
 
 // aboveFirst returns 1 where bending to the left puts the elbow above, else −1.
@@ -107,7 +107,8 @@ func (e *elbowArm) name() string { return "closed form: spherical wrist, axes 2 
 
 func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	centre, frame := e.wrist.split(&e.base, e.upright, &flange)
-	sides, n, family1 := e.sides(centre, near[0])
+	var sides [2]side
+	n, family1 := e.sides(centre, near[0], &sides)
 	for i := range n {
 		s := &sides[i]
 		cos, sin, n := e.planar.bends(s.distance, e.aboveFirst(s.out))
@@ -138,7 +139,8 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 // than the best so far.
 func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	centre, frame := e.wrist.split(&e.base, e.upright, &flange)
-	sides, n, _ := e.sides(centre, near[0])
+	var sides [2]side
+	n, _ := e.sides(centre, near[0], &sides)
 	var q1 [2]float64
 	for i := range n {
 		q1[i] = e.first.joint(sides[i].cos, sides[i].sin)

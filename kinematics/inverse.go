@@ -57,7 +57,7 @@ func (q *Joints) finite() bool {
 	for _, x := range q {
 		sum += x
 	}
-	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
+	return sum-sum == 0
 }
 
 func (p *Pose) finite() bool {

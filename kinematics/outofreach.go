@@ -44,7 +44,8 @@ func (e *elbowArm) short(flange Pose) float64 {
 			centre.X, centre.Y = centre.X*scale, centre.Y*scale
 		}
 	}
-	sides, n, _ := e.sides(centre, 0)
+	var sides [2]side
+	n, _ := e.sides(centre, 0, &sides)
 	least := math.Inf(1)
 	for i := range n {
 		d := sides[i].distance

@@ -126,25 +126,24 @@ func decompose(jac *Jacobian) (s Singularity) {
 // was anything to turn.
 func square(ui, uj, vi, vj *[6]float64) bool {
 	ii, jj, ij := dot(ui, ui), dot(uj, uj), dot(ui, uj)
-	if math.Abs(ij) <= 1e-15*math.Sqrt(ii*jj) {
+	if ij*ij <= 1e-30*(ii*jj) {
 		return false
 	}
-	zeta := (jj - ii) / (2 * ij)
-	t := math.Copysign(1, zeta) / (math.Abs(zeta) + math.Sqrt(1+zeta*zeta))
+	diff := jj - ii
+	t := 2 * ij / (diff + math.Copysign(math.Sqrt(diff*diff+4*ij*ij), diff))
 	c := 1 / math.Sqrt(1+t*t)
 	s := c * t
 	for k := range 6 {
-		ui[k], uj[k] = c*ui[k]-s*uj[k], s*ui[k]+c*uj[k]
-		vi[k], vj[k] = c*vi[k]-s*vj[k], s*vi[k]+c*vj[k]
+		p, q := ui[k], uj[k]
+		ui[k], uj[k] = c*p-s*q, s*p+c*q
+		p, q = vi[k], vj[k]
+		vi[k], vj[k] = c*p-s*q, s*p+c*q
 	}
 	return true
 }
 
-func dot(a, b *[6]float64) (sum float64) {
-	for k := range a {
-		sum += a[k] * b[k]
-	}
-	return sum
+func dot(a, b *[6]float64) float64 {
+	return (a[0]*b[0] + a[1]*b[1]) + (a[2]*b[2] + a[3]*b[3]) + (a[4]*b[4] + a[5]*b[5])
 }
 
 // lost returns the unit vector of the smallest singular value: square to those of all the others, which also

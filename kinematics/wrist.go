@@ -171,7 +171,7 @@ const steadyWrist = 1e-9
 // nearest returns of the ways to bring frame 6 to m the one whose largest joint difference from near is the
 // smallest, and that difference. Next to the straight wrist the last digits of the target decide joint 4; there it
 // stays as near to q4 as a hundred times less than the accuracy of a solution allows.
-func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, apart float64) {
+func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 	rho := math.Sqrt(m.Z.X*m.Z.X + m.Z.Y*m.Z.Y)
 	if w.square && rho < steadyWrist {
 		c4, s4 := w.link[0].turn(near[3])
@@ -189,13 +189,14 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, apart float64)
 		return q, farthest(q[:], near[3:])
 	}
 	h := w.solve(m, near[3])
-	apart = math.Inf(1)
-	for _, other := range h.q[:h.n] {
-		if d := farthest(other[:], near[3:]); d < apart {
-			q, apart = other, d
+	far = math.Inf(1)
+	for i := range h.n {
+		other := &h.q[i]
+		if d := max(apart(other[0], near[3]), apart(other[1], near[4]), apart(other[2], near[5])); d < far {
+			q, far = *other, d
 		}
 	}
-	return q, apart
+	return q, far
 }
 
 // bend returns how far joint 5 is from where the hand continues the forearm, in (−π, π], positive where the wrist is
