@@ -1,7 +1,7 @@
 import type { Direction, Frame, Request } from "./wire";
 
 function same(a: Direction | null, b: Direction | null): boolean {
-  return a === b || (!!a && !!b && a.frame === b.frame && a.axis === b.axis && a.sign === b.sign);
+  return a === b || (!!a && !!b && a.frame === b.frame && a.task === b.task && a.axis === b.axis && a.sign === b.sign);
 }
 
 /**
@@ -34,9 +34,10 @@ export class Aim {
   }
 
   /** The active frame changed: the same button now means another direction. */
-  turn(frame: Frame): void {
-    this.settled = this.settled && { ...this.settled, frame };
-    this.set(this.direction && { ...this.direction, frame });
+  turn(frame: Frame, task: string): void {
+    const turned = (d: Direction): Direction => ({ ...d, frame, task });
+    this.settled = this.settled && turned(this.settled);
+    this.set(this.direction && turned(this.direction));
   }
 
   /** Another arm, or a bench that has come back: nothing is aimed at there. */

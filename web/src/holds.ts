@@ -5,10 +5,11 @@ export type Holder = string;
 
 /**
  * A continuous jog, from press to release. While it lasts its lease is renewed; as soon as it may have ended, by the
- * learner, the browser or the bench, it is not renewed any more.
+ * learner, the browser or the bench, it is not renewed any more. Several holders together move the arm along the sum of
+ * their directions.
  */
 export class Hold {
-  private holder: Holder | null = null;
+  private readonly held = new Map<Holder, Direction[]>();
   private timer = 0;
   private renewMs = 80;
   // The bench outlives a reload and takes only presses with higher numbers than before, hence the clock.
@@ -28,19 +29,31 @@ export class Hold {
   }
 
   begin(directions: Direction[], holder: Holder): void {
-    this.end();
-    this.holder = holder;
-    this.press += 1;
-    const request: Request = { type: "hold", press: this.press, directions };
-    this.send(request);
-    this.timer = window.setInterval(() => this.send(request), this.renewMs);
+    const frame = directions[0]?.frame;
+    for (const [other, theirs] of this.held) if (theirs[0]?.frame !== frame) this.held.delete(other);
+    this.held.set(holder, directions);
+    this.ask();
   }
 
-  /** Ends the hold of this holder, or of any. */
+  /** Ends the hold of this holder, or of all. */
   end(holder?: Holder): void {
-    if (this.holder === null || (holder !== undefined && holder !== this.holder)) return;
+    if (this.held.size === 0 || (holder !== undefined && !this.held.has(holder))) return;
+    if (holder !== undefined && this.held.size > 1) {
+      this.held.delete(holder);
+      this.ask();
+      return;
+    }
     this.forget();
     this.send({ type: "release" });
+  }
+
+  /** Asks for the sum of what is held, and goes on asking. A changed sum is a new press. */
+  private ask(): void {
+    window.clearInterval(this.timer);
+    this.press += 1;
+    const request: Request = { type: "hold", press: this.press, directions: [...this.held.values()].flat() };
+    this.send(request);
+    this.timer = window.setInterval(() => this.send(request), this.renewMs);
   }
 
   /**
@@ -54,6 +67,6 @@ export class Hold {
   /** The link is gone: nothing is held any more. */
   forget(): void {
     window.clearInterval(this.timer);
-    this.holder = null;
+    this.held.clear();
   }
 }

@@ -1,5 +1,5 @@
 import { byId, within, write } from "./dom";
-import { degrees, delta, jointSpeed, limit, rests } from "./words";
+import { degrees, delta, jointDemand, jointSpeed, limit, rests } from "./words";
 import type { ArmMessage, Ghost, JointView, State } from "./wire";
 
 /** A share of the joint travel below this is no work worth showing. */
@@ -21,6 +21,7 @@ class JointRow {
   private readonly low: HTMLElement;
   private readonly high: HTMLElement;
   private readonly speedBar: HTMLElement;
+  private readonly demand: HTMLElement;
   private readonly speed: HTMLElement;
   private limits: [number, number] = [-180, 180];
   private max = 1;
@@ -41,6 +42,7 @@ class JointRow {
     this.low = part(".low");
     this.high = part(".high");
     this.speedBar = part(".speed-bar > span");
+    this.demand = part(".demand");
     this.speed = part(".joint-speed");
   }
 
@@ -56,7 +58,7 @@ class JointRow {
     this.track.setAttribute("aria-valuemax", this.limits[1].toFixed(1));
   }
 
-  setState(angle: number, speed: number): void {
+  setState(angle: number, speed: number, demand: number): void {
     this.at = angle;
     write(this.angle, degrees(angle));
     this.track.setAttribute("aria-valuenow", angle.toFixed(2));
@@ -68,8 +70,12 @@ class JointRow {
     const part = Math.min(1, Math.abs(speed) / this.max) * 50;
     this.speedBar.style.width = `${part}%`;
     this.speedBar.style.left = speed < 0 ? `${50 - part}%` : "50%";
-    this.root.classList.toggle("turning", Math.abs(speed) > 0.005);
-    write(this.speed, jointSpeed(speed, this.max));
+    // What the chosen speed would need of this joint, and by how much that is too much.
+    const over = Math.abs(demand) > this.max * 1.005;
+    this.demand.style.left = `${50 + 50 * Math.max(-1, Math.min(1, demand / this.max))}%`;
+    this.root.classList.toggle("over", over);
+    this.root.classList.toggle("turning", Math.abs(speed) > 0.005 || over);
+    write(this.speed, over ? jointDemand(demand, this.max) : jointSpeed(speed, this.max));
     this.drawAhead();
   }
 
@@ -104,7 +110,7 @@ export class JointsPanel {
   }
 
   setState(state: State): void {
-    this.rows.forEach((row, i) => row.setState(state.joints_deg[i]!, state.speeds_deg_s[i]!));
+    this.rows.forEach((row, i) => row.setState(state.joints_deg[i]!, state.speeds_deg_s[i]!, state.demand_deg_s[i]!));
   }
 
   setGhost(ghost: Ghost): void {

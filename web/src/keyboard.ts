@@ -6,8 +6,9 @@ import type { Frame } from "./wire";
 export interface KeyActions {
   frame: (frame: Frame) => void;
   pair: (axis: number) => void;
-  /** Moves the chosen pair; false if none is chosen. */
-  jog: (sign: 1 | -1, holder: string) => boolean;
+  /** Moves the chosen pair, or the second one, chosen before it; false if there is none. */
+  jog: (sign: 1 | -1, second: boolean, holder: string) => boolean;
+  undo: () => void;
   release: (holder: string) => void;
   /** Stops whatever moves; false if nothing does. */
   stop: () => boolean;
@@ -99,7 +100,11 @@ export class Keyboard {
       case "ArrowUp":
       case "ArrowDown":
         if (needs === "arrows") return false;
-        return event.repeat || this.actions.jog(event.key === "ArrowUp" ? 1 : -1, event.code);
+        return event.repeat || this.actions.jog(event.key === "ArrowUp" ? 1 : -1, false, event.code);
+      case "ArrowLeft":
+      case "ArrowRight":
+        if (needs === "arrows") return false;
+        return event.repeat || this.actions.jog(event.key === "ArrowRight" ? 1 : -1, true, event.code);
       case " ":
         // On a button that has the focus, Space stops first and presses only when nothing moves.
         if (event.repeat) return false;
@@ -131,6 +136,7 @@ export class Keyboard {
     else if (key === "l") this.actions.pointer();
     else if (key === "p") this.actions.projector();
     else if (key === "o") this.actions.bare();
+    else if (key === "u") this.actions.undo();
     else return false;
     return true;
   }

@@ -8,6 +8,7 @@ import { Keyboard } from "./keyboard";
 import { watchLanguage } from "./language";
 import { watchLayout } from "./layout";
 import { LessonPanel } from "./lesson";
+import { LogPanel } from "./log";
 import { Notices } from "./notices";
 import { Pointer } from "./pointer";
 import { projectedType, Projector } from "./projector";
@@ -16,6 +17,7 @@ import { Sentence } from "./sentence";
 import { Link } from "./socket";
 import { StopPanel } from "./stop";
 import { Strip } from "./strip";
+import { TeachPanel } from "./teach";
 import { watchTheme } from "./theme";
 import { View, type Viewpoint } from "./view/view";
 import { holdMeansHold, viewUnavailable } from "./words";
@@ -32,14 +34,17 @@ view.onDrawn = () => pointer.drawn();
 let state: State | null = null;
 let setup: Setup | null = null;
 let lesson: LessonMessage | null = null;
+let secondAxis = -1; // of the pair that was chosen before the one in hand
 
 const hold = new Hold((request) => link.send(request));
 const aim = new Aim((request) => link.send(request), markStrip);
 const joints = new JointsPanel();
-const stops = new StopPanel();
-const reading = new ReadingPanel(showLesson);
+const stops = new StopPanel(ask);
+const reading = new ReadingPanel(showLesson, ask);
 const lessonPanel = new LessonPanel(() => ask({ type: "lesson", id: "" }));
 const sentence = new Sentence(ask);
+const log = new LogPanel(() => ask({ type: "undo" }));
+const teach = new TeachPanel(ask);
 const strip = new Strip(aim, {
   press,
   release: (holder) => hold.end(holder),
@@ -60,12 +65,16 @@ const projector = new Projector((on) => view.setLeastType(on ? projectedType() :
 
 new Keyboard({
   frame: (frame) => sentence.askFrame(frame),
-  pair: (axis) => strip.choosePair(axis),
-  jog: (sign, holder) => {
-    if (!aim.direction) return false;
-    press({ ...aim.direction, sign }, holder);
+  pair: (axis) => {
+    if (aim.direction && aim.direction.axis !== axis) secondAxis = aim.direction.axis;
+    strip.choosePair(axis);
+  },
+  jog: (sign, second, holder) => {
+    if (!aim.direction || (second && secondAxis < 0)) return false;
+    press({ ...aim.direction, axis: second ? secondAxis : aim.direction.axis, sign }, holder, !second);
     return true;
   },
+  undo: () => ask({ type: "undo" }),
   release: (holder) => hold.end(holder),
   stop,
   increment: (by) => sentence.changeIncrement(by),
@@ -106,8 +115,8 @@ function stop(): boolean {
 }
 
 /** Jogs: a step, or for as long as the holder holds. */
-function press(direction: Direction, holder: string): void {
-  aim.settle(direction);
+function press(direction: Direction, holder: string, settle = true): void {
+  if (settle) aim.settle(direction);
   if (sentence.holding) hold.begin([direction], holder);
   else link.send({ type: "step", direction });
 }
@@ -129,6 +138,7 @@ function reply(message: Reply): void {
     case "cell":
       view.setCell(message);
       sentence.setCell(message);
+      reading.setCell(message);
       break;
     case "setup":
       applySetup(message);
@@ -153,6 +163,17 @@ function reply(message: Reply): void {
       view.setTarget(message.target, message.reached);
       showLesson();
       break;
+    case "room":
+      strip.setRoom(message);
+      stops.setRoom(message);
+      break;
+    case "log":
+      log.setLog(message);
+      break;
+    case "teach":
+      teach.setTeach(message);
+      view.setTaught(message);
+      break;
     case "problem":
       notices.showProblem(message.message);
       break;
@@ -163,13 +184,14 @@ function applySetup(message: Setup): void {
   const before = setup;
   setup = message;
   sentence.setSetup(message);
-  stops.setIncrement(message.increment);
+  stops.setSetup(message);
+  reading.setSetup(message);
   if (before?.tool !== message.tool || before.arm !== message.arm) view.setTool(message.tool);
-  if (before?.frame === message.frame) return;
+  if (before?.frame === message.frame && before.task === message.task) return;
   view.setFrame(message.frame, message.task);
-  strip.setFrame(message.frame);
+  strip.setFrame(message.frame, message.task);
   reading.setFrame(message.frame);
-  aim.turn(message.frame);
+  aim.turn(message.frame, message.task);
 }
 
 let scheduled = 0;

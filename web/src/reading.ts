@@ -1,9 +1,16 @@
-import { byId, chosen, choose, within, write } from "./dom";
+import { byId, chosen, choose, fill, within, write } from "./dom";
 import { length, type Unit } from "./format";
 import { formOf, orientationNote, orientationRows } from "./orientation";
 import { recall, remember } from "./remember";
-import { legend, LETTERS, readingCaption, slowed, tcpSpeed } from "./words";
-import type { Frame, Reading, State } from "./wire";
+import { frameName, legend, LETTERS, readingCaption, slowed, tcpSpeed } from "./words";
+import type { CellMessage, Frame, Reading, ReadInRequest, Request, Setup, State } from "./wire";
+
+type FrameChoice = Pick<ReadInRequest, "frame" | "task">;
+
+const frameOf = (value: string): FrameChoice => {
+  const [frame = "base", task = ""] = value.split(" ");
+  return { frame: frame as Frame, task };
+};
 
 /** Where the TCP or the flange is, in numbers. */
 export class ReadingPanel {
@@ -12,13 +19,16 @@ export class ReadingPanel {
   private readonly note = byId("unique");
   private readonly speed = byId("tcp-speed");
   private readonly form = byId<HTMLSelectElement>("form");
+  private readonly readIn = byId<HTMLSelectElement>("read-in");
   private readonly positions = LETTERS.map((l) => within(this.root, `[data-position="${l}"]`));
   private readonly turnNames = [...this.root.querySelectorAll<HTMLElement>(".about")];
   private readonly turns = [...this.root.querySelectorAll<HTMLElement>(".turn")];
   private readonly units = [...this.root.querySelectorAll<HTMLElement>(".unit")];
   private state: State | null = null;
+  private inFrame: FrameChoice = { frame: "base", task: "" };
 
-  constructor(unitChanged: () => void) {
+  constructor(unitChanged: () => void, ask: (request: Request) => void) {
+    this.readIn.addEventListener("change", () => ask({ type: "read-in", ...frameOf(this.readIn.value) }));
     choose("whose", recall("whose") === "flange" ? "flange" : "tcp");
     choose("unit", recall("unit") === "inch" ? "inch" : "mm");
     this.form.value = formOf(recall("form"));
@@ -31,6 +41,18 @@ export class ReadingPanel {
     });
   }
 
+  /** The frames that positions can be read in. */
+  setCell(cell: CellMessage): void {
+    const frames = [{ frame: "base", task: "" }, { frame: "world", task: "" }, ...cell.tasks.map((t) => ({ frame: "task", task: t.name }))];
+    fill(this.readIn, frames.map((f) => ({ value: `${f.frame} ${f.task}`.trim(), text: frameName(f as FrameChoice) })));
+    this.readIn.value = `${this.inFrame.frame} ${this.inFrame.task}`.trim();
+  }
+
+  setSetup(setup: Setup): void {
+    this.inFrame = setup.read_in;
+    this.readIn.value = `${setup.read_in.frame} ${setup.read_in.task}`.trim();
+  }
+
   get unit(): Unit {
     return chosen("unit") === "inch" ? "inch" : "mm";
   }
@@ -39,7 +61,7 @@ export class ReadingPanel {
     this.state = state;
     const whose = chosen("whose") === "flange" ? "flange" : "tcp";
     const reading = state[whose];
-    write(this.caption, readingCaption(whose));
+    write(this.caption, readingCaption(whose, this.inFrame));
     reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, this.unit)));
     this.setOrientation(reading);
     for (const unit of this.units) write(unit, this.unit === "inch" ? "in" : "mm");

@@ -1,6 +1,6 @@
 import { byId, within, write } from "./dom";
-import { aimAtSomething, motionUnderWay, moving, nearness, nextStep, noStopYet } from "./words";
-import type { Ghost, IncrementRequest, SingularityView, State, StopMessage } from "./wire";
+import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, nextStep, noStopYet, roomText } from "./words";
+import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, SingularityView, State, StopMessage } from "./wire";
 
 /** A condition number from which the bar is full. */
 const FULL_CONDITION = 1e4;
@@ -15,11 +15,16 @@ export class StopPanel {
   private readonly nearText = byId("nearness-text");
   private readonly nearBar = byId("nearness");
   private readonly nearFill = within(this.nearBar, "span");
+  private readonly gap = byId("gap-text");
+  private readonly crashes = byId("crashes");
+  private readonly guard = byId<HTMLSelectElement>("guard");
+  private room: RoomMessage | null = null;
   private ghost: Ghost | null = null;
   private increment: IncrementRequest = { mm: 0, deg: 0 };
   private state: State | null = null;
 
-  constructor() {
+  constructor(ask: (request: Request) => void) {
+    this.guard.addEventListener("change", () => ask({ type: "guard", mm: Number(this.guard.value) }));
     this.clear();
   }
 
@@ -37,6 +42,7 @@ export class StopPanel {
     if (state.moving && !this.state?.moving) this.show(motionUnderWay(), false);
     this.state = state;
     this.setNearness(state.singularity);
+    this.setGap(state.clearance, state.crashes);
     this.sayNext();
   }
 
@@ -45,8 +51,15 @@ export class StopPanel {
     this.sayNext();
   }
 
-  setIncrement(increment: IncrementRequest): void {
-    this.increment = increment;
+  /** The room to move, of which the next step's sentence tells that of the direction in hand. */
+  setRoom(room: RoomMessage): void {
+    this.room = room;
+    this.sayNext();
+  }
+
+  setSetup(setup: Setup): void {
+    this.increment = setup.increment;
+    this.guard.value = String(setup.guard_mm);
     this.sayNext();
   }
 
@@ -66,6 +79,19 @@ export class StopPanel {
     write(this.nearText, nearness(s));
   }
 
+  private setGap(gap: ClearanceView | null, crashes: number): void {
+    write(this.gap, gapText(gap));
+    this.gap.classList.toggle("trouble", !!gap?.contact);
+    this.crashes.hidden = crashes === 0;
+    write(this.crashes, crashCount(crashes));
+  }
+
+  private roomOf(d: Direction): string {
+    const { room } = this;
+    if (!room || room.frame !== d.frame || room.task !== (d.task ?? "")) return "";
+    return ` ${roomText(d, room.room[2 * d.axis + (d.sign > 0 ? 0 : 1)]!).long}`;
+  }
+
   private sayNext(): void {
     const motion = this.state?.moving;
     const direction = this.ghost?.direction;
@@ -73,6 +99,7 @@ export class StopPanel {
     let stop = "";
     if (motion) text = moving(motion);
     else if (direction && this.ghost) ({ text, stop } = nextStep(direction, this.ghost, this.increment));
+    if (!motion && direction && !stop) text += this.roomOf(direction);
     this.next.classList.toggle("trouble", stop !== "");
     write(this.next, stop ? `${text} ${stop}` : text);
   }

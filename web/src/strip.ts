@@ -1,7 +1,7 @@
 import type { Aim } from "./aim";
 import { byId, within, write } from "./dom";
-import { directionName, letterOf, pairText, way } from "./words";
-import type { Direction, Frame } from "./wire";
+import { directionName, letterOf, pairText, roomText, way } from "./words";
+import type { Direction, Frame, RoomMessage } from "./wire";
 
 export interface StripEvents {
   /** A button was pressed: make a step, or begin a hold. */
@@ -20,6 +20,7 @@ const SLOP_PX = 10;
 /** The six pairs of jog buttons. */
 export class Strip {
   private frame: Frame = "joint";
+  private task = "";
   private readonly root = byId("strip");
   private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
   private readonly pairs = [...this.root.querySelectorAll<HTMLElement>(".pair")];
@@ -32,8 +33,10 @@ export class Strip {
     this.root.addEventListener("contextmenu", (event) => event.preventDefault());
   }
 
-  setFrame(frame: Frame): void {
+  setFrame(frame: Frame, task: string): void {
     this.frame = frame;
+    this.task = task;
+    this.forgetRoom();
     this.root.dataset["frame"] = frame;
     this.pairs.forEach((pair, axis) => {
       const letter = frame === "joint" ? "" : letterOf(axis);
@@ -59,13 +62,30 @@ export class Strip {
     }
   }
 
+  /** Shows on every button how far it can go from here, and what stops it there. */
+  setRoom(message: RoomMessage): void {
+    if (message.frame !== this.frame || message.task !== this.task) return;
+    for (const button of this.buttons) {
+      const room = message.room[2 * axisOf(button) + (signOf(button) > 0 ? 0 : 1)];
+      if (!room) continue;
+      const text = roomText(this.directionOf(button), room);
+      write(within(button, ".room"), text.short);
+      button.setAttribute("aria-description", text.long);
+      button.classList.toggle("no-room", room.free < 0.05);
+    }
+  }
+
+  private forgetRoom(): void {
+    for (const button of this.buttons) write(within(button, ".room"), "");
+  }
+
   /** Chooses a pair from the keyboard; its plus button takes the focus and so is aimed at. */
   choosePair(axis: number): void {
     this.buttons.find((b) => axisOf(b) === axis && signOf(b) > 0)?.focus();
   }
 
   private directionOf(button: HTMLButtonElement): Direction {
-    return { frame: this.frame, axis: axisOf(button), sign: signOf(button) };
+    return { frame: this.frame, task: this.task, axis: axisOf(button), sign: signOf(button) };
   }
 
   private listen(button: HTMLButtonElement): void {
@@ -81,7 +101,7 @@ export class Strip {
     const letGo = (event: PointerEvent) => {
       if (event.pointerId !== pointer) return;
       pointer = 0;
-      this.events.release("pointer");
+      this.events.release(`pointer ${event.pointerId}`);
     };
     button.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
@@ -89,7 +109,7 @@ export class Strip {
       if (!this.events.holding()) return;
       pointer = event.pointerId;
       button.setPointerCapture(pointer);
-      this.events.press(direction(), "pointer");
+      this.events.press(direction(), `pointer ${pointer}`);
     });
     button.addEventListener("pointermove", (event) => {
       if (event.pointerId === pointer && !near(button, event)) letGo(event);

@@ -2,7 +2,7 @@
 import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
-import type { Direction, Frame, Ghost, IncrementRequest, LessonMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView } from "./wire";
+import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LessonMessage, RoomView, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -75,8 +75,13 @@ export const toolName = (name: string): string => (name === "none" ? say("bench.
 export const noCell = (): string => say("bench.cell.none");
 export const noLesson = (): string => say("bench.lesson.none");
 
-export function readingCaption(whose: "tcp" | "flange"): string {
-  return say(`where.caption.${whose}`);
+/** A frame by name, within a sentence. */
+export function frameName({ frame, task }: { frame: Frame; task: string }): string {
+  return frame === "task" ? say("frame.named", { name: task }) : say(`jog.frame.${frame}`);
+}
+
+export function readingCaption(whose: "tcp" | "flange", inFrame: { frame: Frame; task: string }): string {
+  return say(`where.caption.${whose}`, { frame: frameName(inFrame) });
 }
 
 export function tcpSpeed(state: State): string {
@@ -88,6 +93,37 @@ export const limit = (value: number): string => `${short(Math.round(value * 10) 
 export const delta = (value: number): string => `${signed(value, Math.abs(value) < 0.1 ? 2 : 1)}°`;
 export const rests = (): string => say("joints.rests");
 export const jointSpeed = (value: number, max: number): string => say("joints.speed", { speed: fixed(Math.abs(value), 0), max: fixed(max, 0) });
+
+export const jointDemand = (value: number, max: number): string => say("joints.demand", { speed: fixed(Math.abs(value), 0), max: fixed(max, 0) });
+
+/** How far a direction is free, in a few signs and in a sentence. */
+export function roomText(d: Direction, room: RoomView): { short: string; long: string } {
+  const free = amount(d, room.free, room.free < 10 ? 1 : 0);
+  if (!room.cause) return { short: say("room.endless"), long: say("room.endless.long") };
+  return { short: free, long: say("room.until", { free, cause: room.cause }) };
+}
+
+export function gapText(gap: ClearanceView | null): string {
+  if (!gap) return "";
+  const a = partName(gap.a);
+  const b = partName(gap.b);
+  return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: fixed(gap.distance_mm, 1) });
+}
+
+/** A link in the page's language; tools and things are called what their files call them. */
+function partName(name: string): string {
+  const link = /^link (\d)$/.exec(name)?.[1];
+  return link ? say("part.link", { link }) : name;
+}
+
+export const crashCount = (n: number): string => say(n === 1 ? "crashes.one" : "crashes.several", { count: n });
+
+export function teachState(m: TeachMessage): string {
+  if (!m.fit) return m.touches > 0 ? say("teach.touches", { count: m.touches }) : "";
+  const [x, y, z] = m.fit.tcp_mm.map((mm) => fixed(mm, 2));
+  const values = { count: m.touches, x: x!, y: y!, z: z!, rms: fixed(m.fit.rms_mm, 2), max: fixed(m.fit.max_mm, 2), spread: fixed(m.fit.spread_deg, 0), off: fixed(m.fit.from_file_mm, 2) };
+  return say("teach.fit", values) + (m.fit.weak ? ` ${say("teach.weak")}` : "");
+}
 
 export const aimAtSomething = (): string => say("next.aim");
 

@@ -20,17 +20,17 @@ import type { Palette } from "./palette";
 import { moveTo } from "./place";
 import { means } from "./pointing";
 
-/** What stands around the arm, in the world frame: things that can be touched, with their names, and task frames. */
+/** What stands around the arm, in the world frame: things that can be touched, and task frames. */
 export class Cell {
   readonly object = new Group();
   private readonly things = new Group();
   private readonly frames = new Group();
   private readonly surface = new MeshStandardMaterial({ roughness: 0.9, metalness: 0 });
   private readonly edge = new LineBasicMaterial({ transparent: true, opacity: 0.7, toneMapped: false });
-  private names: Label[] = [];
   private axes: { name: string; axes: Axes; label: Label; at: Object3D }[] = [];
   private palette: Palette | null = null;
   private reach = 500;
+  private readonly base = new Vector3();
   private active = "";
 
   constructor() {
@@ -38,7 +38,7 @@ export class Cell {
   }
 
   get labels(): Label[] {
-    return [...this.names, ...this.axes.flatMap((f) => [...f.axes.labels, f.label])];
+    return this.axes.flatMap((f) => [...f.axes.labels, f.label]);
   }
 
   setReach(reach: number): void {
@@ -47,6 +47,7 @@ export class Cell {
 
   set(cell: CellMessage): void {
     this.clear();
+    this.base.fromArray(cell.base.p);
     for (const thing of cell.things) {
       const shape = shapeOf(thing);
       if (!shape) continue; // a half-space is the floor or a wall
@@ -56,11 +57,8 @@ export class Cell {
       const mesh = new Mesh(shape, this.surface);
       mesh.castShadow = true;
       mesh.receiveShadow = true;
-      const name = new Label(thing.name, { px: 12.5, colour: "#000", weight: 600 });
-      shape.computeBoundingSphere();
-      group.add(mesh, new LineSegments(edgesOf(thing, shape), this.edge), name.object);
-      name.object.center.set(0.5, 0.5);
-      this.names.push(name);
+      mesh.name = thing.name;
+      group.add(mesh, new LineSegments(edgesOf(thing, shape), this.edge));
       this.things.add(group);
     }
     for (const task of cell.tasks) {
@@ -90,7 +88,6 @@ export class Cell {
     this.palette = p;
     this.surface.color.set(p.thing);
     this.edge.color.set(p.gridStrong);
-    for (const name of this.names) name.set(name.text, { colour: p.ink, halo: p.floor });
     for (const f of this.axes) {
       f.axes.setPalette(p);
       f.label.set(f.label.text, { colour: p.ink, plate: p.paper });
@@ -106,8 +103,8 @@ export class Cell {
       const { min, max } = (o.geometry as BufferGeometry).boundingBox!;
       for (const x of [min.x, max.x]) for (const y of [min.y, max.y]) for (const z of [min.z, max.z]) found.push(new Vector3(x, y, z).applyMatrix4(o.matrixWorld));
     });
-    // What is far larger than the arm is background.
-    return found.filter((p) => p.length() < this.reach * 2.2);
+    // What is far from the arm is background.
+    return found.filter((p) => p.distanceTo(this.base) < this.reach * 1.15);
   }
 
   dispose(): void {
@@ -123,12 +120,10 @@ export class Cell {
       });
       group.clear();
     }
-    for (const name of this.names) name.dispose();
     for (const f of this.axes) {
       f.axes.dispose();
       f.label.dispose();
     }
-    this.names = [];
     this.axes = [];
   }
 }

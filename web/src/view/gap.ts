@@ -6,6 +6,9 @@ import { Label } from "./labels";
 import type { Palette } from "./palette";
 import { Stroke } from "./stroke";
 
+/** The gap in mm up to which it is drawn. */
+const nearEnough = 20;
+
 /** The line between the two points that are nearest to touching, with its length; a ball where they touch. */
 export class Gap {
   readonly object = new Group();
@@ -14,7 +17,6 @@ export class Gap {
   private readonly touch = new Mark();
   private palette: Palette | null = null;
   private contact = false;
-  private reach = 500;
 
   constructor() {
     this.label.object.center.set(0.5, -0.4);
@@ -23,13 +25,12 @@ export class Gap {
   }
 
   setReach(reach: number): void {
-    this.reach = reach;
     this.touch.setShape(new SphereGeometry(reach * 0.014, 24, 16));
   }
 
   /** Shows the gap where it is small; nothing for null. */
   set(gap: ClearanceView | null): void {
-    this.object.visible = !!gap && gap.distance_mm < this.reach * 0.16;
+    this.object.visible = !!gap && gap.distance_mm < nearEnough;
     if (!gap || !this.object.visible) return;
     const [a, b] = [new Vector3().fromArray(gap.on_a), new Vector3().fromArray(gap.on_b)];
     this.contact = gap.contact;

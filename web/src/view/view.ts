@@ -1,5 +1,5 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
-import type { ArmMessage, CellMessage, Frame, Ghost as GhostMessage, State, TargetView } from "../wire";
+import type { ArmMessage, CellMessage, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -19,6 +19,7 @@ import { jointAt, means, pick, type Pointed } from "./pointing";
 import { Stage } from "./scene";
 import { Spot } from "./spot";
 import { Target } from "./target";
+import { TaughtPoints } from "./taught";
 import { TCPMarker } from "./tcp";
 import { Trail } from "./trail";
 
@@ -53,6 +54,7 @@ export class View {
   private readonly base = new Group();
   private readonly cell = new Cell();
   private readonly gap = new Gap();
+  private readonly taught = new TaughtPoints();
   private readonly floor = new Floor();
   private readonly baseAxes = new Axes(21, true);
   private readonly activeAxes = new Axes(19, false);
@@ -90,7 +92,7 @@ export class View {
   ) {
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
-    this.world.add(this.floor.object, this.cell.object, this.names.object, this.base);
+    this.world.add(this.floor.object, this.cell.object, this.taught.object, this.names.object, this.base);
     this.base.add(
       this.gapPlace,
       this.baseAxes.object,
@@ -136,6 +138,7 @@ export class View {
     this.orbitCamera.setReach(reach);
     this.cell.setReach(reach);
     this.gap.setReach(reach);
+    this.taught.setReach(reach);
     this.stand();
     this.baseAxes.setSize(reach * 0.3, reach * 0.0062);
     this.activeAxes.setSize(reach * 0.155, reach * 0.0048);
@@ -162,6 +165,12 @@ export class View {
     this.trail.clear();
     this.armMoved = true;
     this.fitWhenPosed = true;
+    this.invalidate();
+  }
+
+  /** Shows the points that have been taken for a task frame. */
+  setTaught(points: TeachMessage): void {
+    this.taught.set(points);
     this.invalidate();
   }
 
@@ -215,7 +224,7 @@ export class View {
   setTheme(theme: Theme): void {
     const palette = palettes[theme];
     this.stage?.setPalette(palette);
-    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
+    for (const part of [this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
       part.setPalette(palette);
     this.invalidate();
   }
@@ -301,7 +310,7 @@ export class View {
     this.arm?.dispose();
     this.toolShape?.dispose();
     if (this.form) disposeForm(this.form);
-    for (const part of [this.floor, this.cell, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
+    for (const part of [this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
       part.dispose();
     this.stage?.dispose();
   }
@@ -352,7 +361,7 @@ export class View {
   }
 
   private labels(): Label[] {
-    return [...this.floor.labels, ...this.cell.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.names.labels];
+    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.names.labels];
   }
 
   private resize(): void {

@@ -1,0 +1,119 @@
+// The arm in its cell: frames, room, contact, guard, undo and teaching, by clicks and keys through the real server.
+import { expect, test, type Page } from "@playwright/test";
+
+const state = (page: Page) => page.evaluate(() => (window as any).handrule.state);
+const button = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);
+const frame = (page: Page, value: string) => page.locator(`input[name=frame][value=${value}]`).check({ force: true });
+
+/** The pen pointing down over the glazing bench, ready for steps of 100 mm. */
+async function open(page: Page): Promise<void> {
+  await page.goto("/");
+  await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
+  await page.locator("#cell").selectOption("glazing-bench");
+  await page.locator("#increment").selectOption({ label: "100 mm · 90°" });
+  await button(page, 4, 1).click();
+  await expect(page.locator(".joint-angle").nth(4)).toHaveText("90.00°");
+}
+
+const stands = (page: Page) => expect.poll(async () => (await state(page)).moving).toBeNull();
+
+test("the room to move is told, and is where the arm stops; contact counts, the guard prevents it", async ({ page }) => {
+  await open(page);
+  await frame(page, "world");
+  await button(page, 2, -1).focus();
+  await expect(button(page, 2, -1).locator(".room")).toHaveText(/^\d+ mm$/);
+  await expect(page.locator("#next")).toContainText("Room from here");
+  await expect(page.locator("#next")).toContainText("touches");
+  const room = parseFloat((await button(page, 2, -1).locator(".room").textContent())!);
+  const from = (await state(page)).tcp.position_mm[2];
+
+  for (let i = 0; i < Math.ceil(room / 100); i++) {
+    await button(page, 2, -1).click();
+    await stands(page);
+  }
+  await expect(page.locator(".stop-headline")).toContainText("touches");
+  await expect(page.locator("#crashes")).toContainText("One contact");
+  await expect(page.locator("#gap-text")).toContainText("Touching");
+  expect(Math.abs(from - (await state(page)).tcp.position_mm[2] - room)).toBeLessThan(1);
+
+  await page.locator("#guard").selectOption("10");
+  await button(page, 2, 1).click();
+  await stands(page);
+  await button(page, 2, -1).click();
+  await stands(page);
+  await expect(page.locator(".stop-headline")).toContainText("guard");
+  await expect(page.locator("#gap-text")).toContainText("10.0 mm");
+  await expect(page.locator("#crashes")).toContainText("One contact");
+});
+
+test("undo takes the jogs back along their path, by button and by key", async ({ page }) => {
+  await open(page);
+  await page.locator("#log > summary").click();
+  await frame(page, "base");
+  await button(page, 1, 1).click();
+  await stands(page);
+  await expect(page.locator("#log-lines > li")).toHaveText(["base y +100", "joint J5 +90"]);
+  await page.locator("#undo").click();
+  await stands(page);
+  await expect(page.locator("[data-position=Y]")).toHaveText("0.00");
+  await page.keyboard.press("u");
+  await stands(page);
+  await expect(page.locator(".joint-angle").nth(4)).toHaveText("0.00°");
+  await expect(page.locator("#log-lines > li")).toHaveCount(0);
+});
+
+test("three points make a task frame, and positions are read in it", async ({ page }) => {
+  await open(page);
+  await page.locator("#teach > summary").click();
+  const take = (what: string) => page.locator(`[data-teach=${what}]`).click();
+  await frame(page, "base");
+  await take("origin");
+  await take("x");
+  await take("xy");
+  await page.locator("#teach-name").fill("tray");
+  await take("frame");
+  await expect(page.locator("#teach-problem")).toContainText("0.00 mm from the origin");
+  await button(page, 1, 1).click();
+  await stands(page);
+  await take("x");
+  await button(page, 0, -1).click();
+  await stands(page);
+  await take("xy");
+  await take("frame");
+  await expect(page.locator("input[name=frame][value=task]")).toBeChecked();
+  await page.locator("#read-in").selectOption("task tray");
+  await expect(page.locator("[data-position=X]")).toHaveText("100.00");
+  await expect(page.locator("[data-position=Y]")).toHaveText("100.00");
+  await expect(page.locator("#reading-caption")).toContainText("tray");
+});
+
+test("two pairs held together go along the sum of their directions", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  await page.locator("input[name=manner][value=hold]").check({ force: true });
+  const from = (await state(page)).tcp.position_mm;
+  await page.keyboard.press("2");
+  await page.keyboard.press("1");
+  await page.keyboard.down("ArrowRight");
+  await page.keyboard.down("ArrowDown");
+  await expect.poll(async () => Math.abs((await state(page)).tcp.position_mm[0] - from[0])).toBeGreaterThan(5);
+  await page.keyboard.up("ArrowDown");
+  await page.keyboard.up("ArrowRight");
+  await stands(page);
+  const to = (await state(page)).tcp.position_mm;
+  expect(to[0]).toBeLessThan(from[0] - 5);
+  expect(to[1]).toBeGreaterThan(from[1] + 1);
+  expect(Math.abs(to[2] - from[2])).toBeLessThan(1e-6);
+});
+
+test("on the wall the world stays upright", async ({ page }) => {
+  await page.goto("/");
+  await page.locator("#cell").selectOption("wall-mount");
+  await expect(page.locator("#cell")).toHaveValue("wall-mount");
+  await page.locator("#read-in").selectOption("world");
+  await expect(page.locator("#reading-caption")).toContainText("world frame");
+  const told = await state(page);
+  // The flange is drawn in the world, where the wall holds the arm out level.
+  const drawn = await page.evaluate(() => (window as any).handrule.view.drawnFlange().p);
+  expect(Math.hypot(drawn[0] - told.flange.position_mm[0], drawn[1] - told.flange.position_mm[1], drawn[2] - told.flange.position_mm[2])).toBeLessThan(0.01);
+});
