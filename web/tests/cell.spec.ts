@@ -3,7 +3,18 @@ import { expect, test, type Page } from "@playwright/test";
 
 const state = (page: Page) => page.evaluate(() => (window as any).handrule.state);
 const button = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);
-const frame = (page: Page, value: string) => page.locator(`input[name=frame][value=${value}]`).check({ force: true });
+
+async function frame(page: Page, value: string): Promise<void> {
+  await page.locator(`input[name=frame][value=${value}]`).check({ force: true });
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", value);
+}
+
+/** Does what moves the arm, and waits until it has moved and stands again. */
+async function stands(page: Page, move: () => Promise<void>): Promise<void> {
+  const { tick } = await state(page);
+  await move();
+  await expect.poll(async () => ((now) => now.tick > tick && now.moving === null)(await state(page))).toBe(true);
+}
 
 /** The pen pointing down over the glazing bench, ready for steps of 100 mm. */
 async function open(page: Page): Promise<void> {
@@ -11,11 +22,9 @@ async function open(page: Page): Promise<void> {
   await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
   await page.locator("#cell").selectOption("glazing-bench");
   await page.locator("#increment").selectOption({ label: "100 mm · 90°" });
-  await button(page, 4, 1).click();
+  await stands(page, () => button(page, 4, 1).click());
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("90.00°");
 }
-
-const stands = (page: Page) => expect.poll(async () => (await state(page)).moving).toBeNull();
 
 test("the room to move is told, and is where the arm stops; contact counts, the guard prevents it", async ({ page }) => {
   await open(page);
@@ -28,8 +37,7 @@ test("the room to move is told, and is where the arm stops; contact counts, the 
   const from = (await state(page)).tcp.position_mm[2];
 
   for (let i = 0; i < Math.ceil(room / 100); i++) {
-    await button(page, 2, -1).click();
-    await stands(page);
+    await stands(page, () => button(page, 2, -1).click());
   }
   await expect(page.locator(".stop-headline")).toContainText("touches");
   await expect(page.locator("#crashes")).toContainText("One contact");
@@ -37,10 +45,8 @@ test("the room to move is told, and is where the arm stops; contact counts, the 
   expect(Math.abs(from - (await state(page)).tcp.position_mm[2] - room)).toBeLessThan(1);
 
   await page.locator("#guard").selectOption("10");
-  await button(page, 2, 1).click();
-  await stands(page);
-  await button(page, 2, -1).click();
-  await stands(page);
+  await stands(page, () => button(page, 2, 1).click());
+  await stands(page, () => button(page, 2, -1).click());
   await expect(page.locator(".stop-headline")).toContainText("guard");
   await expect(page.locator("#gap-text")).toContainText("10.0 mm");
   await expect(page.locator("#crashes")).toContainText("One contact");
@@ -50,14 +56,11 @@ test("undo takes the jogs back along their path, by button and by key", async ({
   await open(page);
   await page.locator("#log > summary").click();
   await frame(page, "base");
-  await button(page, 1, 1).click();
-  await stands(page);
+  await stands(page, () => button(page, 1, 1).click());
   await expect(page.locator("#log-lines > li")).toHaveText(["base y +100", "joint J5 +90"]);
-  await page.locator("#undo").click();
-  await stands(page);
+  await stands(page, () => page.locator("#undo").click());
   await expect(page.locator("[data-position=Y]")).toHaveText("0.00");
-  await page.keyboard.press("u");
-  await stands(page);
+  await stands(page, () => page.keyboard.press("u"));
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("0.00°");
   await expect(page.locator("#log-lines > li")).toHaveCount(0);
 });
@@ -73,11 +76,9 @@ test("three points make a task frame, and positions are read in it", async ({ pa
   await page.locator("#teach-name").fill("tray");
   await take("frame");
   await expect(page.locator("#teach-problem")).toContainText("0.00 mm from the origin");
-  await button(page, 1, 1).click();
-  await stands(page);
+  await stands(page, () => button(page, 1, 1).click());
   await take("x");
-  await button(page, 0, -1).click();
-  await stands(page);
+  await stands(page, () => button(page, 0, -1).click());
   await take("xy");
   await take("frame");
   await expect(page.locator("input[name=frame][value=task]")).toBeChecked();
@@ -98,8 +99,7 @@ test("two pairs held together go along the sum of their directions", async ({ pa
   await page.keyboard.down("ArrowDown");
   await expect.poll(async () => Math.abs((await state(page)).tcp.position_mm[0] - from[0])).toBeGreaterThan(5);
   await page.keyboard.up("ArrowDown");
-  await page.keyboard.up("ArrowRight");
-  await stands(page);
+  await stands(page, () => page.keyboard.up("ArrowRight"));
   const to = (await state(page)).tcp.position_mm;
   expect(to[0]).toBeLessThan(from[0] - 5);
   expect(to[1]).toBeGreaterThan(from[1] + 1);
