@@ -44,6 +44,8 @@ async function bendJoint5(page: Page): Promise<void> {
 
 /** The arm with joint 5 bent, to be jogged in the base frame for as long as a control is held. */
 async function openReadyToHold(page: Page): Promise<void> {
+  // A small picture: drawing a large one in software may take longer than a hold's lease.
+  await page.setViewportSize({ width: 760, height: 560 });
   await open(page);
   await bendJoint5(page);
   await frame(page, "base");
