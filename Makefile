@@ -47,7 +47,7 @@ bench: ## the figures of the README
 fuzz: ## each fuzz target for half a minute
 	@for package in $$($(GO) list ./...); do \
 		for target in $$($(GO) test -list '^Fuzz' $$package | grep ^Fuzz); do \
-			$(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime 30s $$package || exit 1; \
+			$(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime 30s -fuzzminimizetime 5x $$package || exit 1; \
 		done; \
 	done
 
