@@ -57,9 +57,7 @@ func newChain(joints *[6]Joint, origin [6]r3.Vec, flange Pose) chain {
 		z, next := axis(i), axis(i+1)
 		x := r3.Cross(z, next)
 		if n := r3.Norm(x); n > parallelSine {
-			// Between axes that are nearly parallel it is all rounding, except for being square to this one.
 			x = r3.Scale(1/n, x)
-			x = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, z), z)))
 		} else {
 			// Parallel: X towards the next axis, or as before where that leaves nothing to turn.
 			x = r3.Sub(at(i+1), at(i))
@@ -70,6 +68,8 @@ func newChain(joints *[6]Joint, origin [6]r3.Vec, flange Pose) chain {
 				x = before.X
 			}
 		}
+		// What is short beside what it was made from is much rounding, and made square to this axis once more.
+		x = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, z), z)))
 		y := r3.Cross(z, x)
 		frame := Rotation{X: x, Y: y, Z: z}
 		l.cosPhase, l.sinPhase = r3.Dot(x, before.X), r3.Dot(x, before.Y)

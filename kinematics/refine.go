@@ -28,7 +28,7 @@ func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool)
 			break
 		}
 		step, ok := dampedStep(&jac, err, lambda)
-		if !ok {
+		if !ok || !(longest(&step) <= math.Pi) {
 			lambda = max(10*lambda, 1e-12)
 			continue
 		}
@@ -54,6 +54,15 @@ func (a *Arm) sharpened(target Pose, q Joints) (Joints, bool) {
 	}
 	q, _, ok := a.refine(target, q)
 	return q, ok
+}
+
+// longest returns the largest of the numbers. Where joints are free, steps along their free motion cost nothing and can
+// be of any length, and joint angles of many turns lose their digits.
+func longest(step *[6]float64) (most float64) {
+	for _, x := range step {
+		most = max(most, math.Abs(x))
+	}
+	return most
 }
 
 // hidden appends the solution that iteration leads to from near, if it does, for a method that has found none: where

@@ -61,6 +61,9 @@ func (s *search) solve(dst []Solution, flange Pose, near Joints) []Solution {
 
 // from refines a start and appends what comes of it, if it is a solution that is not among dst[known:] yet.
 func (s *search) from(dst []Solution, first int, flange Pose, start, near Joints) []Solution {
+	if len(dst)-first >= mostSolutions {
+		return dst // of infinitely many, in more ways than one
+	}
 	q, _, ok := s.arm.refine(flange, start)
 	if !ok || known(dst[first:], &q, sameStand) {
 		return dst
