@@ -89,6 +89,8 @@ test("three points make a task frame, and positions are read in it", async ({ pa
 });
 
 test("two pairs held together go along the sum of their directions", async ({ page }) => {
+  // A small picture: drawing a large one in software may take longer than a hold's lease.
+  await page.setViewportSize({ width: 760, height: 560 });
   await open(page);
   await frame(page, "base");
   await page.locator("input[name=manner][value=hold]").check({ force: true });
@@ -99,7 +101,8 @@ test("two pairs held together go along the sum of their directions", async ({ pa
   await page.keyboard.down("ArrowDown");
   await expect.poll(async () => Math.abs((await state(page)).tcp.position_mm[0] - from[0])).toBeGreaterThan(5);
   await page.keyboard.up("ArrowDown");
-  await stands(page, () => page.keyboard.up("ArrowRight"));
+  await page.keyboard.up("ArrowRight");
+  await expect.poll(async () => (await state(page)).moving).toBeNull();
   const to = (await state(page)).tcp.position_mm;
   expect(to[0]).toBeLessThan(from[0] - 5);
   expect(to[1]).toBeGreaterThan(from[1] + 1);
