@@ -10,6 +10,9 @@ import (
 // Joints are the six joint angles in rad, from the base.
 type Joints [6]float64
 
+// JointNames are what the joints are called where nothing else is said.
+var JointNames = [6]string{"J1", "J2", "J3", "J4", "J5", "J6"}
+
 // Joint is one revolute joint at the zero pose, in the base frame.
 type Joint struct {
 	Name     string
@@ -38,7 +41,7 @@ func New(joints [6]Joint, flange Pose) (*Arm, error) {
 	for i := range a.Joints {
 		j := &a.Joints[i]
 		if j.Name == "" {
-			j.Name = fmt.Sprintf("J%d", i+1)
+			j.Name = JointNames[i]
 		}
 		if err := j.check(); err != nil {
 			return nil, fmt.Errorf("joint %s: %w", j.Name, err)

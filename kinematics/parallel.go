@@ -208,11 +208,6 @@ func (p *parallelArm) inner(o *outer, origin r3.Vec, frame *Rotation, near *Join
 	return in
 }
 
-// out returns the coordinate of frame 6's origin that tells front from behind.
-func (p *parallelArm) out(turn1 direction, origin r3.Vec) float64 {
-	return p.front * (turn1.cos*origin.X + turn1.sin*origin.Y)
-}
-
 // split returns frame 6 for this flange in joint 1's frame before it turns.
 func (p *parallelArm) split(flange *Pose) (origin r3.Vec, frame Rotation) {
 	w := wrist{untip: p.untip, centre: p.origin6}

@@ -19,21 +19,24 @@ type Arm struct {
 	Tools       []kinematics.Tool
 }
 
-// Tool returns the tool of that name. "" is the tool mounted at the start: the first, or the bare flange where the
-// arm has none; "none" is the bare flange.
-func (a *Arm) Tool(name string) (kinematics.Tool, error) {
+// Tool returns the arm's own tool of that name; see ToolAmong.
+func (a *Arm) Tool(name string) (kinematics.Tool, error) { return a.ToolAmong(a.Tools, name) }
+
+// ToolAmong returns the tool of that name among those the arm has where it stands. "" is the tool mounted at the start:
+// the first, or the bare flange where there is none; "none" is the bare flange.
+func (a *Arm) ToolAmong(tools []kinematics.Tool, name string) (kinematics.Tool, error) {
 	switch {
-	case name == kinematics.NoTool.Name, name == "" && len(a.Tools) == 0:
+	case name == kinematics.NoTool.Name, name == "" && len(tools) == 0:
 		return kinematics.NoTool, nil
 	case name == "":
-		return a.Tools[0], nil
+		return tools[0], nil
 	}
-	for _, tool := range a.Tools {
+	for _, tool := range tools {
 		if tool.Name == name {
 			return tool, nil
 		}
 	}
-	return kinematics.Tool{}, fmt.Errorf("%s has no tool %s; %s", a.Name, quoted(name), unknownWord(name, a.toolNames()))
+	return kinematics.Tool{}, fmt.Errorf("%s has no tool %s; %s", a.Name, quoted(name), unknownWord(name, toolNames(tools)))
 }
 
 // OutsideLimits says of every joint of q that is outside its limits that it is, in words.
@@ -47,9 +50,9 @@ func (a *Arm) OutsideLimits(q kinematics.Joints) (outside []string) {
 	return outside
 }
 
-func (a *Arm) toolNames() []string {
-	names := make([]string, 0, len(a.Tools)+1)
-	for _, tool := range a.Tools {
+func toolNames(tools []kinematics.Tool) []string {
+	names := make([]string, 0, len(tools)+1)
+	for _, tool := range tools {
 		names = append(names, tool.Name)
 	}
 	return append(names, kinematics.NoTool.Name)

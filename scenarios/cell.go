@@ -52,6 +52,20 @@ func (c *Cell) Scene(arm *Arm, tool kinematics.Tool) (*clearance.Scene, error) {
 	return jog.Scene(arm.Geometry, arm.Body, tool, c.Base(arm), c.Things)
 }
 
+// Alone returns a cell that is only an arm and what it may touch: its base frame is the world frame.
+func Alone(arm *Arm, things ...clearance.Thing) *Cell {
+	surface := kinematics.Pose{Position: r3.Vec{Z: -arm.MountHeight}, Rotation: kinematics.NoRotation}
+	return &Cell{Mount: surface, Things: things}
+}
+
+// Setup returns what the motion needs to know of the arm with this tool in the cell; the guard is in mm. Where the
+// clearance cannot be computed the setup is good without it, and the error says why.
+func (c *Cell) Setup(arm *Arm, tool kinematics.Tool, guard float64) (s jog.Setup, err error) {
+	s = jog.Setup{Arm: arm.Geometry, Tool: tool, Mount: c.Base(arm), Tasks: c.Tasks, Guard: guard}
+	s.Scene, err = c.Scene(arm, tool)
+	return s, err
+}
+
 // touching is how far in mm two things may be in one another and still count as standing side by side.
 const touching = 0.5
 

@@ -28,7 +28,7 @@ const (
 var (
 	jogWords = []string{"joint", "base", "world", "tool", "task", "speed"}
 	jogAxes  = []string{"x", "y", "z", "about-x", "about-y", "about-z"}
-	jogJoint = []string{"J1", "J2", "J3", "J4", "J5", "J6"}
+	jogJoint = kinematics.JointNames[:]
 )
 
 // JogStep is a jog of a jog file, and what is to be changed at rest before it.

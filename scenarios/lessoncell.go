@@ -50,11 +50,10 @@ func (l *Lesson) readInlineCell(n ast.Node) {
 
 // tool returns the tool the lesson mounts, of the arm or of the cell.
 func (l *Lesson) tool() (kinematics.Tool, error) {
-	arm := *l.Arm
-	if l.Cell != nil {
-		arm.Tools = l.Cell.ToolsFor(l.Arm)
+	if l.Cell == nil {
+		return l.Arm.Tool(l.Tool)
 	}
-	return arm.Tool(l.Tool)
+	return l.Arm.ToolAmong(l.Cell.ToolsFor(l.Arm), l.Tool)
 }
 
 // setup returns what stands around the lesson's motions.
@@ -63,13 +62,10 @@ func (l *Lesson) setup() (jog.Setup, error) {
 	if err != nil {
 		return jog.Setup{}, err
 	}
-	setup := jog.Setup{Arm: l.Arm.Geometry, Tool: tool, Mount: kinematics.Identity}
 	if l.Cell == nil {
-		return setup, nil
+		return jog.Setup{Arm: l.Arm.Geometry, Tool: tool, Mount: kinematics.Identity}, nil
 	}
-	setup.Mount, setup.Tasks = l.Cell.Base(l.Arm), l.Cell.Tasks
-	setup.Scene, err = l.Cell.Scene(l.Arm, tool)
-	return setup, err
+	return l.Cell.Setup(l.Arm, tool, 0)
 }
 
 // checkFrame reports a task frame that the lesson's cell does not have.

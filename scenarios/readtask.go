@@ -27,8 +27,8 @@ const (
 // Units are all of them.
 var Units = []Unit{unitMM, unitInch}
 
-// mmPerInch is exact (ISO 31-1, the inch of 1959; from memory).
-const mmPerInch = 25.4
+// MMPerInch is exact (ISO 31-1, the inch of 1959; from memory).
+const MMPerInch = 25.4
 
 // Kind is "read".
 func (*Read) Kind() string { return "read" }
@@ -48,7 +48,7 @@ func (r *Read) settle(l *Lesson, _ *Stage) {
 func (r *Read) value(l *Lesson, d *jog.Drive) (value, error) {
 	v, err := r.of(l, d)
 	if r.Unit == unitInch && v.unit == "mm" {
-		v.x, v.unit = v.x/mmPerInch, "inch"
+		v.x, v.unit = v.x/MMPerInch, "inch"
 	}
 	return v, err
 }

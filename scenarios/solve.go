@@ -109,17 +109,10 @@ func (s *search) frames(permits func(jog.Frame) bool) (all []jog.Direction) {
 	return all
 }
 
-// step returns the jog of that signed amount, mm or rad.
+// step returns the jog of that signed amount, mm or rad, along or about an axis.
 func step(d jog.Direction, axis int, amount float64) jog.Jog {
-	d.Axis, d.Sign = axis, 1
-	if amount < 0 {
-		d.Sign, amount = -1, -amount
-	}
-	j := jog.Jog{Direction: d, Amount: amount, Speed: speeds.Turn}
-	if d.Straight() {
-		j.Speed = speeds.Straight
-	}
-	return j
+	d.Axis = axis
+	return speeds.Step(d, amount)
 }
 
 // reach looks for a way to the goal: at once, and after one jog that gets the arm out of the way.

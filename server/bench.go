@@ -79,7 +79,7 @@ func newBench(offer Offer) *bench {
 // mount puts an arm at rest on the bench, with its first tool or the named one.
 func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Joints) {
 	b.arm, b.start = arm, start
-	tool, err := b.tool(toolName)
+	tool, err := arm.ToolAmong(b.tools(), toolName)
 	if err != nil {
 		tool = kinematics.NoTool
 	}
@@ -330,7 +330,7 @@ func between(what string, x, low, high float64, unit string) error {
 }
 
 func (b *bench) chooseTool(name string) error {
-	tool, err := b.tool(name)
+	tool, err := b.arm.ToolAmong(b.tools(), name)
 	if err != nil {
 		return err
 	}
@@ -471,7 +471,7 @@ func (b *bench) state() State {
 	case jog.Ceiling:
 		s.SlowedBy = "reduced speed"
 	default:
-		s.SlowedBy = jointName(slowed)
+		s.SlowedBy = kinematics.JointNames[slowed]
 	}
 	if b.drive.Moving() {
 		d := b.drive.Jog().Direction

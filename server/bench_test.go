@@ -140,7 +140,7 @@ func TestBadRequestsChangeNothing(t *testing.T) {
 		{`{"type":"speed","mm_s":NaN,"deg_s":10}`, "invalid character"},
 		{`{"type":"speed","mm_s":-1,"deg_s":10}`, "from 1 to 250"},
 		{`{"type":"increment","mm":0,"deg":1}`, "from 0.01 to 500 mm, not 0"},
-		{`{"type":"tool","name":"hammer"}`, "there is no tool"},
+		{`{"type":"tool","name":"hammer"}`, "has no tool"},
 		{`{"type":"arm","id":"gull"}`, "no arm"},
 		{`{"type":"lesson","id":"flying"}`, "no lesson"},
 	} {

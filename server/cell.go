@@ -20,58 +20,35 @@ const touching = 1e-5
 // largestGuard in mm is more than any learner needs.
 const largestGuard = 100.0
 
+// stand is where the arm stands: its cell, or else only its mounting surface.
+func (b *bench) stand() *scenarios.Cell {
+	if b.cell != nil {
+		return b.cell
+	}
+	return scenarios.Alone(b.arm, clearance.Thing{
+		Name: "mounting surface", Shape: clearance.HalfSpace{},
+		Pose: kinematics.Pose{Position: r3.Vec{Z: -b.arm.MountHeight}, Rotation: kinematics.NoRotation},
+	})
+}
+
 // tools are what the arm can carry here: its own tools, those of the cell, and the one whose TCP was found.
 func (b *bench) tools() []kinematics.Tool {
-	tools := b.arm.Tools
-	if b.cell != nil {
-		tools = b.cell.ToolsFor(b.arm)
-	}
+	tools := b.stand().ToolsFor(b.arm)
 	if b.found != nil {
-		tools = append(slices.Clone(tools), *b.found)
+		tools = append(tools, *b.found)
 	}
 	return tools
 }
 
-// tool returns the tool of that name, the first one for "", or the bare flange for "none".
-func (b *bench) tool(name string) (kinematics.Tool, error) {
-	tools := b.tools()
-	switch {
-	case name == kinematics.NoTool.Name, name == "" && len(tools) == 0:
-		return kinematics.NoTool, nil
-	case name == "":
-		return tools[0], nil
-	}
-	if i := slices.IndexFunc(tools, func(t kinematics.Tool) bool { return t.Name == name }); i >= 0 {
-		return tools[i], nil
-	}
-	return kinematics.Tool{}, fmt.Errorf("there is no tool %q here", name)
-}
-
-// around is what the motion needs to know of the arm with this tool and its cell. Where the clearance cannot be
-// computed the setup is good without it, and the error says why.
+// around is what the motion needs to know of the arm with this tool where it stands; see Cell.Setup for the error.
 func (b *bench) around(tool kinematics.Tool) (jog.Setup, error) {
-	s := jog.Setup{Arm: b.arm.Geometry, Tool: tool, Mount: b.base(), Tasks: b.tasks(), Guard: b.setup.GuardMM}
-	things := []clearance.Thing{{
-		Name: "mounting surface", Shape: clearance.HalfSpace{},
-		Pose: kinematics.Pose{Position: r3.Vec{Z: -b.arm.MountHeight}, Rotation: kinematics.NoRotation},
-	}}
-	if b.cell != nil {
-		things = b.cell.Things
-	}
-	scene, err := jog.Scene(b.arm.Geometry, b.arm.Body, tool, s.Mount, things)
-	if err == nil {
-		s.Scene = scene
-	}
+	s, err := b.stand().Setup(b.arm, tool, b.setup.GuardMM)
+	s.Tasks = b.tasks()
 	return s, err
 }
 
 // base is the arm's base frame in the world.
-func (b *bench) base() kinematics.Pose {
-	if b.cell == nil {
-		return kinematics.Identity
-	}
-	return b.cell.Base(b.arm)
-}
+func (b *bench) base() kinematics.Pose { return b.stand().Base(b.arm) }
 
 // seen returns a pose of the base frame in the frame that positions are read in.
 func (b *bench) seen(p kinematics.Pose) kinematics.Pose {

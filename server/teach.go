@@ -91,11 +91,9 @@ func (b *bench) teachFrame(name string) error {
 // tasks are the cell's task frames and the learner's own, which stand in for those of the same name.
 func (b *bench) tasks() []jog.TaskFrame {
 	all := slices.Clone(b.taught)
-	if b.cell != nil {
-		for _, f := range b.cell.Tasks {
-			if !slices.ContainsFunc(b.taught, func(own jog.TaskFrame) bool { return own.Name == f.Name }) {
-				all = append(all, f)
-			}
+	for _, f := range b.stand().Tasks {
+		if !slices.ContainsFunc(b.taught, func(own jog.TaskFrame) bool { return own.Name == f.Name }) {
+			all = append(all, f)
 		}
 	}
 	return all

@@ -62,7 +62,7 @@ func stopMessage(s jog.Stop, in *words.Language) StopMessage {
 		Cause: s.Cause(in), Headline: s.Headline(in), Numbers: s.Numbers(in), Advice: s.Advice(in), Trouble: s.Trouble(),
 	}
 	if s.Reason == jog.JointLimit || s.Reason == jog.Singularity {
-		m.Joint = jointName(s.Joint)
+		m.Joint = kinematics.JointNames[s.Joint]
 	}
 	return m
 }
@@ -74,8 +74,6 @@ func travel(d jog.Direction, amount float64) float64 {
 	}
 	return kinematics.Degrees(amount)
 }
-
-func jointName(i int) string { return "J" + string(rune('1'+i)) }
 
 // finite keeps an infinite number writable as JSON.
 func finite(x float64) float64 { return math.Min(x, 1e9) }

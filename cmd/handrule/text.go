@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"handrule/kinematics"
+	"handrule/scenarios"
 	"handrule/server"
 )
 
@@ -27,7 +28,7 @@ func cells(names []string, values []float64, decimals int, unit string) string {
 
 var (
 	letters    = []string{"X", "Y", "Z"}
-	jointNames = []string{"J1", "J2", "J3", "J4", "J5", "J6"}
+	jointNames = kinematics.JointNames[:]
 )
 
 func printJoints(w io.Writer, name string, q kinematics.Joints) {
@@ -40,7 +41,7 @@ func printReading(w io.Writer, name string, r server.Reading) {
 	p := r.PositionMM
 	printLine(w, name, "in the base frame")
 	printLine(w, "  position", "%smm", cells(letters, p[:], 2, ""))
-	printLine(w, "", "%sinch", cells(letters, []float64{p[0] / 25.4, p[1] / 25.4, p[2] / 25.4}, 3, ""))
+	printLine(w, "", "%sinch", cells(letters, []float64{p[0] / scenarios.MMPerInch, p[1] / scenarios.MMPerInch, p[2] / scenarios.MMPerInch}, 3, ""))
 	form := func(name, text, note string) {
 		printLine(w, "  "+name, "%s", text)
 		if note != "" {

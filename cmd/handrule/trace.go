@@ -34,7 +34,7 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 	if outside := r.arm.OutsideLimits(start); len(outside) > 0 {
 		return fmt.Errorf("--start: %s", outside[0])
 	}
-	around, err := r.around(r.tool, 0)
+	around, err := r.cell.Setup(r.arm, r.tool, 0)
 	if err != nil {
 		return err
 	}
@@ -68,50 +68,26 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 	return nil
 }
 
-// rehearsal is an arm in a cell, or alone.
+// rehearsal is an arm where it stands.
 type rehearsal struct {
 	arm   *scenarios.Arm
-	cell  *scenarios.Cell // nil for an arm alone
+	cell  *scenarios.Cell
 	tools []kinematics.Tool
 	tool  kinematics.Tool // at the start
 }
 
 func (c traceCommand) rehearsal() (r rehearsal, err error) {
-	if c.Cell == "" {
-		r.arm, r.tool, err = c.open()
-		if err == nil {
-			r.tools = r.arm.Tools
-		}
-		return r, err
-	}
 	if r.arm, err = scenarios.OpenArm(c.Arm); err != nil {
 		return r, err
 	}
-	if r.cell, err = scenarios.OpenCell(c.Cell); err != nil {
-		return r, err
+	if r.cell = scenarios.Alone(r.arm); c.Cell != "" {
+		if r.cell, err = scenarios.OpenCell(c.Cell); err != nil {
+			return r, err
+		}
 	}
 	r.tools = r.cell.ToolsFor(r.arm)
-	r.tool, err = r.named(c.Tool)
+	r.tool, err = r.arm.ToolAmong(r.tools, c.Tool)
 	return r, err
-}
-
-// named returns the tool of that name among those of the arm and the cell; "" is the first.
-func (r *rehearsal) named(name string) (kinematics.Tool, error) {
-	with := *r.arm
-	with.Tools = r.tools
-	return with.Tool(name)
-}
-
-// around returns the arm with that tool where it stands.
-func (r *rehearsal) around(tool kinematics.Tool, guard float64) (s jog.Setup, err error) {
-	s = jog.Setup{Arm: r.arm.Geometry, Tool: tool, Mount: kinematics.Identity, Guard: guard}
-	if r.cell == nil {
-		s.Scene, err = jog.Scene(r.arm.Geometry, r.arm.Body, tool, s.Mount, nil)
-		return s, err
-	}
-	s.Mount, s.Tasks = r.cell.Base(r.arm), r.cell.Tasks
-	s.Scene, err = r.cell.Scene(r.arm, tool)
-	return s, err
 }
 
 // refit makes the changes that the file asks for before a jog.
@@ -123,14 +99,14 @@ func (r *rehearsal) refit(d *jog.Drive, step scenarios.JogStep) error {
 	}
 	var err error
 	if step.MountTool != "" {
-		if tool, err = r.named(step.MountTool); err != nil {
+		if tool, err = r.arm.ToolAmong(r.tools, step.MountTool); err != nil {
 			return err
 		}
 	}
 	if step.Guard != nil {
 		guard = *step.Guard
 	}
-	around, err := r.around(tool, guard)
+	around, err := r.cell.Setup(r.arm, tool, guard)
 	if err != nil {
 		return err
 	}

@@ -62,6 +62,15 @@ func (d *Drive) Try(jogs []Jog) Way {
 	return w
 }
 
+// Step returns the jog by a signed amount, mm or rad, along or about the axis of d, whose Sign it sets.
+func (s Speeds) Step(d Direction, amount float64) Jog {
+	d.Sign = 1
+	if amount < 0 {
+		d.Sign, amount = -1, -amount
+	}
+	return Jog{Direction: d, Amount: amount, Speed: s.of(d)}
+}
+
 // mostTries is how many jogs are run in search of one way.
 const mostTries = 2000
 
@@ -81,7 +90,7 @@ func (d *Drive) JointWay(target kinematics.Pose, speeds Speeds) (Way, bool) {
 		var p plan
 		for i := range end {
 			if turn := end[i] - d.q[i]; math.Abs(turn) > negligible {
-				p.add(Direction{Frame: JointFrame, Axis: i, Sign: 1}, turn, speeds)
+				p.add(Direction{Frame: JointFrame, Axis: i}, turn, speeds)
 			}
 		}
 		plans = append(plans, p)
@@ -101,13 +110,13 @@ func (d *Drive) StraightWay(target kinematics.Pose, speeds Speeds) (Way, bool) {
 		var p plan
 		for axis, mm := range [3]float64{move.X, move.Y, move.Z} {
 			if math.Abs(mm) > negligible {
-				p.add(Direction{Frame: BaseFrame, Axis: axis, Sign: 1}, mm, speeds)
+				p.add(Direction{Frame: BaseFrame, Axis: axis}, mm, speeds)
 			}
 		}
 		p.free = len(p.jogs)
 		for _, t := range turns {
 			if math.Abs(t.angle) > negligible {
-				p.add(Direction{Frame: BaseFrame, Axis: 3 + t.axis, Sign: 1}, t.angle, speeds)
+				p.add(Direction{Frame: BaseFrame, Axis: 3 + t.axis}, t.angle, speeds)
 			}
 		}
 		plans = append(plans, p)
@@ -123,11 +132,9 @@ type plan struct {
 }
 
 func (p *plan) add(d Direction, amount float64, speeds Speeds) {
-	if amount < 0 {
-		d.Sign, amount = -d.Sign, -amount
-	}
-	p.jogs = append(p.jogs, Jog{Direction: d, Amount: amount, Speed: speeds.of(d)})
-	p.seconds += amount / speeds.of(d)
+	step := speeds.Step(d, amount)
+	p.jogs = append(p.jogs, step)
+	p.seconds += step.Amount / step.Speed
 	if d.Frame == JointFrame {
 		p.free = len(p.jogs)
 	}

@@ -35,7 +35,7 @@ func (s Stop) Cause(in *words.Language) string {
 	case LinkLost:
 		return in.Say("stop.link-lost.cause")
 	case JointLimit:
-		return in.Say("stop.joint-limit.cause", "joint", jointName(s.Joint))
+		return in.Say("stop.joint-limit.cause", "joint", kinematics.JointNames[s.Joint])
 	case OutOfReach:
 		return in.Say("stop.out-of-reach.cause")
 	case Singularity:
@@ -63,7 +63,7 @@ func (s Stop) Numbers(in *words.Language) string {
 	say := func(key string, values ...string) { said = append(said, in.Say(key, values...)) }
 	switch s.Reason {
 	case JointLimit:
-		say("stop.joint-limit.numbers", "joint", jointName(s.Joint), "limit", degrees(s.Limit))
+		say("stop.joint-limit.numbers", "joint", kinematics.JointNames[s.Joint], "limit", degrees(s.Limit))
 	case OutOfReach:
 		say("stop.out-of-reach.numbers")
 		if s.Short > 0 {
@@ -77,7 +77,7 @@ func (s Stop) Numbers(in *words.Language) string {
 		default:
 			say("stop.singularity.parallel", "wrist", degrees(s.Wrist))
 		}
-		say("stop.singularity.numbers", "joint", jointName(s.Joint),
+		say("stop.singularity.numbers", "joint", kinematics.JointNames[s.Joint],
 			"turn", fmt.Sprintf("%.1f°", kinematics.Degrees(s.Turn)), "over", s.Jog.amount(s.Over),
 			"needed", thousands(kinematics.Degrees(s.Needed)), "allowed", fmt.Sprintf("%.0f", kinematics.Degrees(s.Allowed)))
 	case Contact:
@@ -125,7 +125,7 @@ func (s Stop) Advice(in *words.Language) string {
 	case LinkLost:
 		return in.Say("stop.link-lost.advice")
 	case JointLimit:
-		return in.Say("stop.joint-limit.advice", "joint", jointName(s.Joint))
+		return in.Say("stop.joint-limit.advice", "joint", kinematics.JointNames[s.Joint])
 	case Contact, Guard:
 		return in.Say("stop." + string(s.Reason) + ".advice")
 	case OutOfReach:
@@ -175,8 +175,6 @@ func (s Stop) progress(in *words.Language) string {
 		return in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount))
 	}
 }
-
-func jointName(i int) string { return fmt.Sprintf("J%d", i+1) }
 
 // amount writes a distance along the jog's path with its unit.
 func (j Jog) amount(a float64) string {

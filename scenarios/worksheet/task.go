@@ -52,7 +52,7 @@ func reach(t *scenarios.Reach) task {
 	}
 	var goals []string
 	if t.Joint != nil {
-		goals = append(goals, fmt.Sprintf("J%d to %.6g°", *t.Joint+1, kinematics.Degrees(float64(*t.Angle))))
+		goals = append(goals, fmt.Sprintf("%s to %.6g°", kinematics.JointNames[*t.Joint], kinematics.Degrees(float64(*t.Angle))))
 	}
 	if t.Position != nil {
 		goals = append(goals, fmt.Sprintf("the TCP to %s mm in the %s frame", place(*t.Position), frame))
@@ -113,7 +113,7 @@ var units = map[scenarios.Measure]string{"about-x": "degrees", "about-y": "degre
 func read(t *scenarios.Read) string {
 	what := string(t.Measure)
 	if t.Joint != nil {
-		what = fmt.Sprintf("J%d", *t.Joint+1)
+		what = kinematics.JointNames[*t.Joint]
 		if t.Measure != "joint" {
 			what = fmt.Sprintf("the %s of %s", t.Measure, what)
 		}

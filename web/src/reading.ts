@@ -12,6 +12,8 @@ const frameOf = (value: string): FrameChoice => {
   return { frame: frame as Frame, task };
 };
 
+const valueOf = ({ frame, task }: FrameChoice): string => `${frame} ${task}`.trim();
+
 /** Where the TCP or the flange is, in numbers. */
 export class ReadingPanel {
   private readonly root = byId("where");
@@ -43,14 +45,15 @@ export class ReadingPanel {
 
   /** The frames that positions can be read in. */
   setCell(cell: CellMessage): void {
-    const frames = [{ frame: "base", task: "" }, { frame: "world", task: "" }, ...cell.tasks.map((t) => ({ frame: "task", task: t.name }))];
-    fill(this.readIn, frames.map((f) => ({ value: `${f.frame} ${f.task}`.trim(), text: frameName(f as FrameChoice) })));
-    this.readIn.value = `${this.inFrame.frame} ${this.inFrame.task}`.trim();
+    const tasks = cell.tasks.map((t): FrameChoice => ({ frame: "task", task: t.name }));
+    const frames: FrameChoice[] = [{ frame: "base", task: "" }, { frame: "world", task: "" }, ...tasks];
+    fill(this.readIn, frames.map((f) => ({ value: valueOf(f), text: frameName(f) })));
+    this.readIn.value = valueOf(this.inFrame);
   }
 
   setSetup(setup: Setup): void {
     this.inFrame = setup.read_in;
-    this.readIn.value = `${setup.read_in.frame} ${setup.read_in.task}`.trim();
+    this.readIn.value = valueOf(this.inFrame);
   }
 
   get unit(): Unit {

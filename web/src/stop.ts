@@ -87,9 +87,8 @@ export class StopPanel {
   }
 
   private roomOf(d: Direction): string {
-    const { room } = this;
-    if (!room || room.frame !== d.frame || room.task !== (d.task ?? "")) return "";
-    return ` ${roomText(d, room.room[2 * d.axis + (d.sign > 0 ? 0 : 1)]!).long}`;
+    const text = this.room && roomText(d, this.room);
+    return text ? ` ${text.long}` : "";
   }
 
   private sayNext(): void {

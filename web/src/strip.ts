@@ -64,14 +64,12 @@ export class Strip {
 
   /** Shows on every button how far it can go from here, and what stops it there. */
   setRoom(message: RoomMessage): void {
-    if (message.frame !== this.frame || message.task !== this.task) return;
     for (const button of this.buttons) {
-      const room = message.room[2 * axisOf(button) + (signOf(button) > 0 ? 0 : 1)];
-      if (!room) continue;
-      const text = roomText(this.directionOf(button), room);
+      const text = roomText(this.directionOf(button), message);
+      if (!text) continue;
       write(within(button, ".room"), text.short);
       button.setAttribute("aria-description", text.long);
-      button.classList.toggle("no-room", room.free < 0.05);
+      button.classList.toggle("no-room", text.free < 0.05);
     }
   }
 

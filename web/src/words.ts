@@ -2,7 +2,7 @@
 import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
-import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LessonMessage, RoomView, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
+import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LessonMessage, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -96,11 +96,13 @@ export const jointSpeed = (value: number, max: number): string => say("joints.sp
 
 export const jointDemand = (value: number, max: number): string => say("joints.demand", { speed: fixed(Math.abs(value), 0), max: fixed(max, 0) });
 
-/** How far a direction is free, in a few signs and in a sentence. */
-export function roomText(d: Direction, room: RoomView): { short: string; long: string } {
+/** How far a direction is free, in a few signs and in a sentence; null where the room is of another frame. */
+export function roomText(d: Direction, { frame, task, room: all }: RoomMessage): { free: number; short: string; long: string } | null {
+  const room = all[2 * d.axis + (d.sign > 0 ? 0 : 1)];
+  if (!room || frame !== d.frame || task !== (d.task ?? "")) return null;
   const free = amount(d, room.free, room.free < 10 ? 1 : 0);
-  if (!room.cause) return { short: say("room.endless"), long: say("room.endless.long") };
-  return { short: free, long: say("room.until", { free, cause: room.cause }) };
+  if (!room.cause) return { free: room.free, short: say("room.endless"), long: say("room.endless.long") };
+  return { free: room.free, short: free, long: say("room.until", { free, cause: room.cause }) };
 }
 
 export function gapText(gap: ClearanceView | null): string {

@@ -66,6 +66,11 @@ export class View {
   private readonly names = new JointNames();
   private readonly motion = new Motion();
   private readonly highlight = new Spot();
+  /** All that has colours of the theme and lasts as long as the view. */
+  private readonly parts = [
+    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names,
+    this.highlight,
+  ];
   private pointed: Pointed | null = null;
   private readonly gapPlace = new Group();
   private least = 0;
@@ -224,8 +229,7 @@ export class View {
   setTheme(theme: Theme): void {
     const palette = palettes[theme];
     this.stage?.setPalette(palette);
-    for (const part of [this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
-      part.setPalette(palette);
+    for (const part of this.parts) part.setPalette(palette);
     this.invalidate();
   }
 
@@ -310,8 +314,7 @@ export class View {
     this.arm?.dispose();
     this.toolShape?.dispose();
     if (this.form) disposeForm(this.form);
-    for (const part of [this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names, this.highlight])
-      part.dispose();
+    for (const part of this.parts) part.dispose();
     this.stage?.dispose();
   }
 
