@@ -67,7 +67,7 @@ func (e *elbowArm) sides(centre r3.Vec, q1 float64, s *[2]side) (n int, free boo
 	// In frame 1, turned, the plane of the arm is square to axis 2, which leans from axis 1 by the twist.
 	up := (centre.Z - l.step.Z) / l.sinTwist
 	across := l.step.Y + l.cosTwist*up
-	r := math.Sqrt(centre.X*centre.X + centre.Y*centre.Y)
+	r := hypot(centre.X, centre.Y)
 	short := math.Abs(across) - r
 	if !(short < reachSlack) {
 		return 0, false
@@ -82,14 +82,14 @@ func (e *elbowArm) sides(centre r3.Vec, q1 float64, s *[2]side) (n int, free boo
 	default:
 		n = 2
 	}
-	scale := 1 / (r * math.Sqrt(out*out+across*across))
+	scale := 1 / (r * hypot(out, across))
 	for i := range n {
 		s := &s[i]
 		if !free {
 			s.cos, s.sin = (centre.X*out+centre.Y*across)*scale, (centre.Y*out-centre.X*across)*scale
 		}
 		s.out, s.x, s.y = out, out-l.step.X, up
-		s.distance = math.Sqrt(s.x*s.x + s.y*s.y)
+		s.distance = hypot(s.x, s.y)
 		out = -out
 	}
 	return n, free

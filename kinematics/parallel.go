@@ -154,7 +154,7 @@ func alongOuters(out []outer, first direction, sine float64) int {
 func (p *parallelArm) meetingOuters(out []outer, first direction, frame *Rotation) int {
 	l, fourth, fifth := &p.link[0], &p.link[3], &p.link[4]
 	axis := aboutX(l.cosTwist, -l.sinTwist, aboutZ(first.cos, -first.sin, frame.Z))
-	across := math.Hypot(axis.X, axis.Y)
+	across := hypot(axis.X, axis.Y)
 	sin2, cos2, ok := halfTurn(fourth, fifth, p.twist4, p.twist5, math.Atan2(across, p.sense4*axis.Z))
 	if !ok {
 		return 0
@@ -186,7 +186,7 @@ func (p *parallelArm) inner(o *outer, origin r3.Vec, frame *Rotation, near *Join
 	before := r3.Vec{X: p.sense4 * s5 * fourth.sinTwist,
 		Y: p.sense4 * (fifth.cosTwist*c5*fourth.sinTwist + fifth.sinTwist*fourth.cosTwist)}
 	seen := r3.Vec{X: after1.X.Z, Y: after1.Y.Z}
-	if math.Hypot(before.X, before.Y) < straightWrist {
+	if hypot(before.X, before.Y) < straightWrist {
 		in.turn6.cos, in.turn6.sin = p.link[5].turn(near[5])
 		in.family = true
 	} else {
@@ -204,7 +204,7 @@ func (p *parallelArm) inner(o *outer, origin r3.Vec, frame *Rotation, near *Join
 	arm = aboutZ(in.whole.cos, in.whole.sin, arm)
 	at := aboutX(first.cosTwist, -first.sinTwist, r3.Sub(aboutZ(o.turn1.cos, -o.turn1.sin, origin), first.step))
 	in.x, in.y = at.X-arm.X, at.Y-arm.Y
-	in.distance = math.Hypot(in.x, in.y)
+	in.distance = hypot(in.x, in.y)
 	return in
 }
 

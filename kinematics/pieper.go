@@ -69,15 +69,15 @@ func newPieperArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 	p.distance[2] = r3.Norm2(l.step) + r3.Norm2(u)
 
 	// Joint 3 must move the wrist centre in the way that the first equation sees.
-	decisive := math.Hypot(p.distance[0], p.distance[1]) / math.Sqrt(p.distance[2])
+	decisive := hypot(p.distance[0], p.distance[1]) / math.Sqrt(p.distance[2])
 	if form == parallel12 {
-		decisive = math.Hypot(p.centre[2][0], p.centre[2][1])
+		decisive = hypot(p.centre[2][0], p.centre[2][1])
 		if math.Abs(p.offset) < meetTolerance {
 			return nil
 		}
 	}
 	if form == skew12 {
-		decisive = math.Hypot(u.X, u.Y)
+		decisive = hypot(u.X, u.Y)
 	}
 	if !(decisive > meetTolerance) {
 		return nil
@@ -155,14 +155,14 @@ func (p *pieperArm) aroundAxis2(centre r3.Vec) (along, up linear) {
 func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out *[8]place, n int) int {
 	l := &p.link[0]
 	f := r3.Vec{X: p.centre[0].at(third), Y: p.centre[1].at(third), Z: p.centre[2].at(third)}
-	around := math.Hypot(f.X, f.Y)
+	around := hypot(f.X, f.Y)
 	along, up := p.aroundAxis2(centre)
 	// The wrist centre turned by joint 2 is (x, y, f.Z).
 	var x, y [2]float64
 	count := 2
 	switch p.form {
 	case parallel12:
-		r := math.Hypot(centre.X, centre.Y)
+		r := hypot(centre.X, centre.Y)
 		cos, sin, ok := triangle{upper: math.Abs(p.offset), fore: around}.bend(r)
 		if around < reachSlack {
 			cos, sin, ok = 1, 0, math.Abs(r-math.Abs(p.offset)) < reachSlack
@@ -182,7 +182,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 	default:
 		x[0], y[0], count = along.at(third)/(2*p.offset), up.at(third)/l.sinTwist, 1
 	}
-	if count == 2 && math.Hypot(x[0]-x[1], y[0]-y[1]) <= sameSolution*around || around < reachSlack {
+	if count == 2 && hypot(x[0]-x[1], y[0]-y[1]) <= sameSolution*around || around < reachSlack {
 		count = 1
 	}
 	for i := range count {
@@ -195,7 +195,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 			s.turn[1] = direction{x[i]*f.X + y[i]*f.Y, y[i]*f.X - x[i]*f.Y}.unit()
 		}
 		g := r3.Add(l.step, aboutX(l.cosTwist, l.sinTwist, aboutZ(s.turn[1].cos, s.turn[1].sin, f)))
-		if math.Hypot(centre.X, centre.Y) < reachSlack {
+		if hypot(centre.X, centre.Y) < reachSlack {
 			s.turn[0].cos, s.turn[0].sin = l.turn(near[0])
 			s.family = true
 		} else {
@@ -213,7 +213,7 @@ func repeated(places []place, s *place) bool {
 	for i := range places {
 		most := 0.0
 		for k := range s.turn {
-			most = max(most, math.Hypot(s.turn[k].cos-places[i].turn[k].cos, s.turn[k].sin-places[i].turn[k].sin))
+			most = max(most, hypot(s.turn[k].cos-places[i].turn[k].cos, s.turn[k].sin-places[i].turn[k].sin))
 		}
 		if most < sameStand {
 			return true
@@ -257,7 +257,7 @@ func (p *pieperArm) polish(turn *[3]direction, miss r3.Vec, jac *[3]r3.Vec, cent
 // stepped returns the turns, further by these angles.
 func stepped(turn *[3]direction, step r3.Vec) (next [3]direction) {
 	for i, s := range [3]float64{step.X, step.Y, step.Z} {
-		sin, cos := math.Sincos(s)
+		sin, cos := sincos(s)
 		next[i] = turn[i].times(direction{cos, sin})
 	}
 	return next

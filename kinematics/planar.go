@@ -53,7 +53,7 @@ func (p *planar) firstJoint(x, y, distance, cos, sin, q float64) (angle, c, s fl
 		angle, free = q, true
 	} else {
 		along, across := p.triangle.upper+p.triangle.fore*cos, p.triangle.fore*sin
-		scale := 1 / (distance * math.Sqrt(along*along+across*across))
+		scale := 1 / (distance * hypot(along, across))
 		c, s = (x*along+y*across)*scale, (y*along-x*across)*scale
 		angle = p.first.joint(c, s)
 	}

@@ -45,7 +45,7 @@ const touching = 1e-7
 // same at all angles. (The fourth of the canonical subproblems of Elias and Wen, "IK-Geo", Mechanism and Machine
 // Theory 209 (2025) 105971.)
 func (l *linear) zeros() (d [2]direction, n int) {
-	size := math.Hypot(l[0], l[1])
+	size := hypot(l[0], l[1])
 	if size == 0 {
 		return d, 0
 	}
@@ -94,7 +94,7 @@ func (k *conic) zeros() (d [4]direction, n int) {
 	// Turn the axes until the mixed term is gone and take e2 of the circle away: what is left is
 	// e·x² + 2p·x + 2r·y + g with e ≥ 0.
 	diff, mixed := k.cc-k.ss, 2*k.cs
-	e := math.Hypot(diff, mixed)
+	e := hypot(diff, mixed)
 	turn := direction{1, 0}
 	if e > 0 {
 		big := math.Sqrt((1 + math.Abs(diff)/e) / 2)
@@ -182,6 +182,10 @@ func (d direction) times(o direction) direction {
 }
 
 func (d direction) unit() direction {
-	n := 1 / math.Hypot(d.cos, d.sin)
+	n := 1 / hypot(d.cos, d.sin)
 	return direction{d.cos * n, d.sin * n}
 }
+
+// hypot returns √(x² + y²), in less time than math.Hypot, which minds squares that overflow or vanish. Lengths in mm and
+// parts of unit vectors do neither.
+func hypot(x, y float64) float64 { return math.Sqrt(x*x + y*y) }

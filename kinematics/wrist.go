@@ -82,7 +82,7 @@ type hands struct {
 // solve returns the ways to bring frame 6 to m, given in joint 4's frame before it turns. Where the wrist is
 // straight joint 4 is left at q4.
 func (w *wrist) solve(m *Rotation, q4 float64) (h hands) {
-	rho := math.Sqrt(m.Z.X*m.Z.X + m.Z.Y*m.Z.Y)
+	rho := hypot(m.Z.X, m.Z.Y)
 	if !w.square {
 		return w.solveSkew(m, rho, q4)
 	}
@@ -114,7 +114,7 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	for range 2 {
 		// The last axis before joint 4 turns is (u, v, …); joint 4 turns it to m's.
 		u, v := b.sinTwist*s5, -a.cosTwist*b.sinTwist*c5-a.sinTwist*b.cosTwist
-		scale := 1 / math.Hypot(u, v) / rho
+		scale := 1 / hypot(u, v) / rho
 		c4, s4 := (m.Z.X*u+m.Z.Y*v)*scale, (m.Z.Y*u-m.Z.X*v)*scale
 		h.q[h.n] = w.finish(m, c4, s4, c5, s5)
 		h.n++
@@ -151,7 +151,7 @@ const sameSolution = sameStand / 2
 func (w *wrist) bent(m *Rotation, c4, s4 float64) [3]float64 {
 	a := &w.link[0]
 	last := aboutX(a.cosTwist, -a.sinTwist, aboutZ(c4, -s4, m.Z)) // = Rz(joint 5)·(0, −sin twist, cos twist)
-	scale := 1 / math.Hypot(last.X, last.Y)
+	scale := 1 / hypot(last.X, last.Y)
 	return w.finish(m, c4, s4, -last.Y*scale, last.X*scale)
 }
 
@@ -172,7 +172,7 @@ const steadyWrist = 1e-9
 // smallest, and that difference. Next to the straight wrist the last digits of the target decide joint 4; there it
 // stays as near to q4 as a hundred times less than the accuracy of a solution allows.
 func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
-	rho := math.Sqrt(m.Z.X*m.Z.X + m.Z.Y*m.Z.Y)
+	rho := hypot(m.Z.X, m.Z.Y)
 	if w.square && rho < steadyWrist {
 		c4, s4 := w.link[0].turn(near[3])
 		along, across := c4*m.Z.X+s4*m.Z.Y, c4*m.Z.Y-s4*m.Z.X
