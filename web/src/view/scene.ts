@@ -39,8 +39,8 @@ export class Stage {
     canvas.style.touchAction = "none";
     host.append(canvas);
     this.key.castShadow = true;
-    this.key.shadow.mapSize.set(1024, 1024);
-    this.key.shadow.radius = 5;
+    this.key.shadow.mapSize.set(2048, 2048);
+    this.key.shadow.radius = 9;
     this.scene.add(this.key, this.key.target, this.fill);
     this.surround();
   }

@@ -360,7 +360,10 @@ export class View {
   /** What the camera must keep in the picture. */
   private points(): Vector3[] {
     if (!this.arm || !this.message) return [];
-    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...this.activeAxes.tips];
+    // The direction in hand is drawn beyond the tip of its axis.
+    const tcp = this.activeAxes.object.getWorldPosition(new Vector3());
+    const beyond = this.activeAxes.tips.map((tip) => tip.lerp(tcp, -0.45));
+    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond];
   }
 
   private labels(): Label[] {

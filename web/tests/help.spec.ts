@@ -1,0 +1,67 @@
+// Words when wanted: on hover, on focus and on a long press, as WCAG 2.2, 1.4.13 asks.
+import { expect, test } from "@playwright/test";
+import { open } from "./bench";
+
+test("a number explains itself on hover; Esc puts the words away, the pointer may go onto them", async ({ page }) => {
+  await open(page);
+  const words = page.locator("#help");
+  await page.locator('[data-help="position.Z"]').hover();
+  await expect(words).toBeVisible();
+  await expect(words).toContainText("origin along Z");
+
+  await words.hover();
+  await page.waitForTimeout(700); // longer than the words stay when the pointer has left them
+  await expect(words).toBeVisible();
+  await page.keyboard.press("Escape"); // without moving the pointer
+  await expect(words).toBeHidden();
+
+  await page.locator('[data-help="position.X"]').hover();
+  await expect(words).toContainText("origin along X");
+  await page.locator("#view").hover();
+  await expect(words).toBeHidden();
+});
+
+test("a panel's numbers are one stop of the Tab key, and arrows go along them", async ({ page }) => {
+  await open(page);
+  const words = page.locator("#help");
+  await page.locator("#joints > summary").focus();
+  await page.keyboard.press("Tab");
+  await expect(page.locator('[data-help="joint.name"]').first()).toBeFocused();
+  await expect(words).toContainText("counted from the base");
+  await expect(page.locator('[data-help="joint.name"]').first()).toHaveAttribute("aria-describedby", "help");
+  await page.keyboard.press("ArrowRight");
+  await expect(page.locator('[data-help="joint.track"]').first()).toBeFocused();
+  await expect(words).toContainText("between its limits");
+  await page.keyboard.press("Tab");
+  await expect(page.locator("#stops > summary")).toBeFocused();
+  await expect(words).toBeHidden();
+});
+
+test("words can be switched off", async ({ page }) => {
+  await open(page);
+  await page.locator("#keys-open").click();
+  await page.locator("#help-use").uncheck();
+  await page.keyboard.press("Escape");
+  await page.locator('[data-help="position.Z"]').hover();
+  await page.waitForTimeout(1000); // longer than the pointer must rest
+  await expect(page.locator("#help")).toBeHidden();
+});
+
+test.describe("on a touch screen", () => {
+  test.use({ hasTouch: true, viewport: { width: 390, height: 844 } });
+  test("a long press explains a control and does not press it", async ({ page }) => {
+    await open(page);
+    const option = page.locator('[data-help="frame.base"]');
+    await option.scrollIntoViewIfNeeded();
+    const box = (await option.boundingBox())!;
+    const touch = await page.context().newCDPSession(page);
+    const touchPoints = [{ x: box.x + box.width / 2, y: box.y + box.height / 2 }];
+    await touch.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints });
+    await expect(page.locator("#help")).toContainText("fixed to the arm’s base");
+    await touch.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+    await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+    await option.tap();
+    await expect(page.locator("#strip")).toHaveAttribute("data-frame", "base");
+    await expect(page.locator("#help")).toBeHidden();
+  });
+});

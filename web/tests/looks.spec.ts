@@ -1,0 +1,94 @@
+// The page at three sizes, light and dark, in two languages: nothing over another, nothing cut off, nothing axe finds.
+import AxeBuilder from "@axe-core/playwright";
+import { expect, test, type Page } from "@playwright/test";
+import { frame, jogButton, open, sizes } from "./bench";
+
+/** Pairs of controls that lie over each other, and texts that do not fit where they stand. */
+function faults(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const name = (e: Element) => e.id || e.textContent!.trim().slice(0, 30) || e.className.toString();
+    const seen = (e: Element) => e.checkVisibility() && !e.closest(".unseen, .projector-leave");
+    const found: string[] = [];
+    const controls = [...document.querySelectorAll("button, select, .option > span, summary, .safety, .next")].filter(seen);
+    const boxes = controls.map((e) => e.getBoundingClientRect());
+    controls.forEach((a, i) => {
+      // What scrolls away under the picture on a phone lies over nothing.
+      const sticky = (e: Element) => !!e.closest(".column");
+      for (let j = i + 1; j < controls.length; j++) {
+        const [p, q, b] = [boxes[i]!, boxes[j]!, controls[j]!];
+        if (a.contains(b) || b.contains(a) || sticky(a) !== sticky(b)) continue;
+        // Joined buttons share an edge of 2 px.
+        if (p.left < q.right - 2.5 && q.left < p.right - 2.5 && p.top < q.bottom - 2.5 && q.top < p.bottom - 2.5) found.push(`${name(a)} over ${name(b)}`);
+      }
+      if (boxes[i]!.left < -0.5 || boxes[i]!.right > innerWidth + 0.5) found.push(`${name(a)} is outside`);
+    });
+    const texts = "button, .option > span, .pair-text, .reading td, .reading th, .joint-angle, .delta, .joint-speed, .safety, .panel h2, .next, .stop-numbers, .stop-advice";
+    for (const e of [...document.querySelectorAll<HTMLElement>(texts)].filter(seen)) {
+      if (e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== "inline") found.push(`${name(e)} is cut off`);
+    }
+    if (document.documentElement.scrollWidth > innerWidth) found.push("the page scrolls sideways");
+    return found;
+  });
+}
+
+for (const [width, height] of sizes) {
+  for (const language of ["en", "es"]) {
+    test(`${width}×${height}, ${language}, light and dark`, async ({ page }, info) => {
+      await page.setViewportSize({ width, height });
+      await open(page, `/?lang=${language}`);
+      await frame(page, "base");
+      await jogButton(page, 1, 1).click();
+      await expect(page.locator(".stop-headline")).toContainText(language === "en" ? "wrist singularity" : "singularidad de muñeca");
+      for (const theme of ["light", "dark"]) {
+        await expect(page.locator("html")).toHaveAttribute("data-theme", theme);
+        expect(await faults(page)).toEqual([]);
+        const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+        expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
+        await info.attach(`${width}-${language}-${theme}`, { body: await page.screenshot(), contentType: "image/png" });
+        await page.locator("#theme").click();
+      }
+      if (width < 1000) return;
+      // The bar is one row, and the buttons are in sight without scrolling.
+      const rows = await page.locator(".bar button, .bar select").evaluateAll((all) => new Set(all.map((e) => Math.round(e.getBoundingClientRect().top))).size);
+      expect(rows).toBe(1);
+      await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 1 });
+    });
+  }
+}
+
+test("without WebGL the page says so, and the arm still moves by its numbers", async ({ page }) => {
+  await page.addInitScript(() => {
+    const original = HTMLCanvasElement.prototype.getContext;
+    HTMLCanvasElement.prototype.getContext = function (this: HTMLCanvasElement, kind: string, ...rest: unknown[]) {
+      return kind.startsWith("webgl") ? null : (original as any).call(this, kind, ...rest);
+    } as typeof original;
+  });
+  await open(page);
+  await expect(page.locator("#unavailable")).toContainText("has no WebGL 2");
+  await jogButton(page, 0, 1).click();
+  await expect(page.locator(".joint-angle").first()).toHaveText("5.00°");
+});
+
+test("whoever prefers reduced motion sees the camera jump", async ({ page }) => {
+  await page.emulateMedia({ reducedMotion: "reduce" });
+  await open(page);
+  const frames = () => page.evaluate(() => (window as any).handrule.view.frames() as number);
+  await page.waitForTimeout(500);
+  const before = await frames();
+  await page.locator('[data-look="left"]').click();
+  await page.waitForTimeout(900); // longer than a glide
+  expect((await frames()) - before).toBeLessThanOrEqual(2);
+});
+
+test("the keyboard map names every key, and is alone on paper", async ({ page }) => {
+  await open(page);
+  await page.keyboard.press("?");
+  const map = page.locator("#keys");
+  await expect(map).toBeVisible();
+  for (const key of ["1", "6", "↑", "↓", "Space", "Esc", "J", "B", "W", "T", "K", "[", "]", "H", "L", "P", "O", "+", "?"]) {
+    await expect(map.locator("kbd", { hasText: new RegExp(`^${key.replace(/[[\]?+]/g, "\\$&")}$`) }).first()).toBeVisible();
+  }
+  await page.emulateMedia({ media: "print" });
+  await expect(map).toBeVisible();
+  for (const gone of [".bar", "#strip", "#view", "#keys-print"]) await expect(page.locator(gone)).toBeHidden();
+});

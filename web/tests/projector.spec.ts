@@ -1,0 +1,128 @@
+// The view for a projector, and the pointer that names things.
+import AxeBuilder from "@axe-core/playwright";
+import { expect, test, type Page } from "@playwright/test";
+import { frame, jogButton, open } from "./bench";
+
+/** Under how many minutes of arc a digit is seen: the picture is 1.5 m high, 10 m away, a digit 0.72 of its font size. */
+const minutes = (px: number, height: number): number => (Math.atan((0.72 * (px / height) * 1.5) / 10) * 180 * 60) / Math.PI;
+
+/** The smallest type of everything that can be seen, in px, with what it says. */
+function smallest(page: Page): Promise<{ px: number; text: string }> {
+  return page.evaluate(() => {
+    let least = { px: Infinity, text: "" };
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (walker.nextNode()) {
+      const text = walker.currentNode.textContent!.trim();
+      const parent = walker.currentNode.parentElement!;
+      if (!text || parent.closest(".unseen, select, script, noscript") || !parent.checkVisibility({ opacityProperty: true, visibilityProperty: true })) continue;
+      const px = parseFloat(getComputedStyle(parent).fontSize);
+      if (px < least.px) least = { px, text };
+    }
+    return least;
+  });
+}
+
+async function project(page: Page): Promise<void> {
+  await page.keyboard.press("p");
+  await expect(page.locator("html")).toHaveClass(/projected/);
+}
+
+for (const [width, height] of [[1920, 1080], [1366, 768]] as const) {
+  // ISO 9241-303, from memory: 16 minutes of arc at the least, 20 to 22 for easy reading.
+  test(`${width}×${height}: everything is read from 10 m, numbers with ease`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    await frame(page, "base");
+    await jogButton(page, 1, 1).click(); // stopped by the straight wrist, which is said too
+    await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
+    await project(page);
+    const least = await smallest(page);
+    expect(minutes(least.px, height), least.text).toBeGreaterThanOrEqual(16);
+    for (const number of await page.locator(".joint-angle, [data-position]").all()) {
+      const px = await number.evaluate((e) => parseFloat(getComputedStyle(e).fontSize));
+      expect(minutes(px, height)).toBeGreaterThanOrEqual(20);
+    }
+    // Nothing lies over anything else, and nothing is outside.
+    const boxes = await page.evaluate(() =>
+      ["#joints", "#where", "#stops", "#strip"].map((id) => {
+        const { left, right, top, bottom } = document.querySelector(id)!.getBoundingClientRect();
+        return { id, left, right, top, bottom };
+      }),
+    );
+    for (const a of boxes) {
+      expect(a.left >= 0 && a.right <= width && a.top >= 0 && a.bottom <= height, `${a.id} is outside`).toBe(true);
+      for (const b of boxes) {
+        if (a.id < b.id) expect(a.right <= b.left || b.right <= a.left || a.bottom <= b.top || b.bottom <= a.top, `${a.id} and ${b.id}`).toBe(true);
+      }
+    }
+    const overflowing = await page.evaluate(() =>
+      [...document.querySelectorAll(".joint-angle, .reading td, .next, .sentence, .pair")].filter((e) => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1).map((e) => e.textContent),
+    );
+    expect(overflowing).toEqual([]);
+    const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+    expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
+  });
+}
+
+test("one key leaves the arm and its numbers alone, the same brings the rest back, and keys still jog", async ({ page }) => {
+  await page.setViewportSize({ width: 1920, height: 1080 });
+  await open(page);
+  await page.keyboard.press("5");
+  await page.keyboard.press("o");
+  for (const gone of ["#strip", ".bar", ".lookers", ".safety", "#stops"]) await expect(page.locator(gone)).toBeHidden();
+  await expect(page.locator("#view canvas")).toBeVisible();
+  await expect(page.locator(".joint-angle").nth(4)).toBeVisible();
+  await page.keyboard.press("o");
+  await expect(page.locator("#strip")).toBeVisible();
+  await page.keyboard.press("5");
+  await page.keyboard.press("ArrowUp");
+  await expect(page.locator(".joint-angle").nth(4)).toHaveText("5.00°");
+  await page.keyboard.press("p");
+  await expect(page.locator(".bar")).toBeVisible();
+});
+
+test("a folded panel's numbers are shown while projected, and it is folded again after", async ({ page }) => {
+  await open(page);
+  await page.locator("#joints > summary").click();
+  await expect(page.locator(".joint-angle").first()).toBeHidden();
+  await project(page);
+  await expect(page.locator(".joint-angle").first()).toBeVisible();
+  await page.keyboard.press("p");
+  await expect(page.locator(".joint-angle").first()).toBeHidden();
+});
+
+test("the pointer names joints, links, an axis, the TCP and the floor", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await page.keyboard.press("l");
+  await expect(page.locator("#pointer-switch")).toHaveAttribute("aria-pressed", "true");
+  // Where each thing can be pointed at.
+  const places = await page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    const host = document.getElementById("view")!;
+    const found: Record<string, { what: any; x: number; y: number }> = {};
+    for (let y = 4; y < host.clientHeight; y += 6) {
+      for (let x = 4; x < host.clientWidth; x += 6) {
+        const what = view.pointAt(x, y);
+        if (what) found[JSON.stringify(what)] ??= { what, x, y };
+      }
+    }
+    return Object.values(found);
+  });
+  const kinds = (kind: string) => places.filter((p) => p.what.kind === kind);
+  expect(kinds("joint").map((p) => p.what.index).sort()).toEqual([0, 1, 2, 3, 4, 5]);
+  expect(kinds("link").length).toBeGreaterThanOrEqual(4);
+  expect(kinds("axis").filter((p) => p.what.frame === "base").map((p) => p.what.letter).sort()).toEqual(["X", "Y", "Z"]);
+  expect(kinds("tcp")).toHaveLength(1);
+  expect(kinds("floor")).toHaveLength(1);
+
+  const canvas = (await page.locator("#view").boundingBox())!;
+  const name = page.locator("#pointer-name");
+  const point = (at: { x: number; y: number }) => page.mouse.move(canvas.x + at.x, canvas.y + at.y);
+  await point(kinds("joint").find((p) => p.what.index === 2)!);
+  await expect(name).toContainText("J3, a joint");
+  await point(kinds("tcp")[0]!);
+  await expect(name).toContainText("tool centre point");
+  await page.keyboard.press("l");
+  await expect(page.locator("#pointer")).toBeHidden();
+});
