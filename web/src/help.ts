@@ -38,6 +38,8 @@ export class Help {
 
   private over(event: PointerEvent): void {
     if (event.pointerType === "touch" || event.buttons !== 0) return;
+    // Before a class, no words come over the picture unless they are asked for by focus or a long press.
+    if (document.documentElement.classList.contains("projected")) return;
     const target = event.target as HTMLElement;
     if (this.words.contains(target)) {
       window.clearTimeout(this.timer);

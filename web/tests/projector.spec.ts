@@ -72,6 +72,10 @@ test("one key leaves the arm and its numbers alone, the same brings the rest bac
   for (const gone of ["#strip", ".bar", ".lookers", ".safety", "#stops"]) await expect(page.locator(gone)).toBeHidden();
   await expect(page.locator("#view canvas")).toBeVisible();
   await expect(page.locator(".joint-angle").nth(4)).toBeVisible();
+  // A resting pointer brings no words over the picture.
+  await page.locator(".joint-angle").nth(4).hover();
+  await page.waitForTimeout(1000);
+  await expect(page.locator("#help")).toBeHidden();
   await page.keyboard.press("o");
   await expect(page.locator("#strip")).toBeVisible();
   await page.keyboard.press("5");
