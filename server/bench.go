@@ -458,6 +458,7 @@ func (b *bench) state() State {
 	}
 	around := b.drive.Setup()
 	active, _ := around.Frame(b.setup.Frame, b.setup.Task, tcp) // chosen only where there is one
+	s.ActiveFrame = place(active)
 	s.ActiveAxes = place(kinematics.Pose{Position: tcp.Position, Rotation: active.Rotation})
 	s.Crashes = b.crashes
 	if near, ok := b.drive.Clearance(); ok {

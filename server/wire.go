@@ -303,6 +303,7 @@ type State struct {
 	FlangePlace Place           `json:"flange_place"` // for drawing
 	TCPPlace    Place           `json:"tcp_place"`    // for drawing
 	ActiveAxes  Place           `json:"active_axes"`  // the active frame's axes, at the TCP, where they act
+	ActiveFrame Place           `json:"active_frame"` // the active frame itself, where its origin is; the base frame for joints
 	Flange      Reading         `json:"flange"`       // for reading
 	TCP         Reading         `json:"tcp"`          // for reading
 	TCPSpeedMMS float64         `json:"tcp_speed_mm_s"`

@@ -14,6 +14,7 @@ export interface KeyActions {
   stop: () => boolean;
   increment: (by: 1 | -1) => void;
   manner: () => void;
+  show: (what: Shown) => void;
   look: (viewpoint: Viewpoint) => void;
   orbit: (dxDeg: number, dyDeg: number) => void;
   zoom: (factor: number) => void;
@@ -25,6 +26,8 @@ export interface KeyActions {
 
 const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above"];
 const FRAMES: Record<string, Frame> = { j: "joint", b: "base", w: "world", t: "tool", k: "task" };
+const SHOWN = { r: "hand" } as const;
+type Shown = (typeof SHOWN)[keyof typeof SHOWN];
 const ORBIT_DEG = 6;
 const ZOOM = 1.15;
 const ARROWS: Record<string, [x: number, y: number]> = {
@@ -137,6 +140,7 @@ export class Keyboard {
     else if (key === "p") this.actions.projector();
     else if (key === "o") this.actions.bare();
     else if (key === "u") this.actions.undo();
+    else if (key in SHOWN) this.actions.show(SHOWN[key as keyof typeof SHOWN]);
     else return false;
     return true;
   }

@@ -19,6 +19,8 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
     }
     const row = lookers?.getBoundingClientRect();
     if (row && overlaps(row, host)) insets.top = row.bottom - host.top;
+    const shows = document.querySelector(".shows")?.getBoundingClientRect();
+    if (shows && overlaps(shows, host)) insets.bottom = host.bottom - shows.top;
     setInsets(insets);
   };
 

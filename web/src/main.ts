@@ -14,6 +14,7 @@ import { Pointer } from "./pointer";
 import { projectedType, Projector } from "./projector";
 import { ReadingPanel } from "./reading";
 import { Sentence } from "./sentence";
+import { HandChooser } from "./show";
 import { Link } from "./socket";
 import { StopPanel } from "./stop";
 import { Strip } from "./strip";
@@ -64,6 +65,7 @@ const link = new Link({
 const projector = new Projector((on) => view.setLeastType(on ? projectedType() : 0), stop);
 
 new Keyboard({
+  show: (what) => shows[what](),
   frame: (frame) => sentence.askFrame(frame),
   pair: (axis) => {
     if (aim.direction && aim.direction.axis !== axis) secondAxis = aim.direction.axis;
@@ -89,6 +91,9 @@ new Keyboard({
 new Help();
 
 watchLanguage();
+const shows = { hand: () => handChooser.next() };
+const handChooser = new HandChooser((where) => view.setHand(where));
+
 watchTheme((theme) => view.setTheme(theme));
 watchLayout((insets) => view.setInsets(insets));
 

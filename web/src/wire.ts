@@ -285,6 +285,7 @@ export interface State {
   flange_place: Place;
   tcp_place: Place;
   active_axes: Place;
+  active_frame: Place;
   flange: Reading;
   tcp: Reading;
   tcp_speed_mm_s: number;

@@ -3,8 +3,19 @@ import { expect, type Page } from "@playwright/test";
 
 export const sizes = [[1920, 1080], [1366, 768], [390, 844]] as const;
 
-/** Opens the page and waits until the bench has told it where the arm is. */
+export type V3 = [number, number, number];
+
+/** Opens the page, keeps its socket so that a test can ask the bench, and waits until the bench has told where the arm is. */
 export async function open(page: Page, path = "/"): Promise<void> {
+  await page.addInitScript(() => {
+    const Plain = window.WebSocket;
+    window.WebSocket = class extends Plain {
+      constructor(url: string | URL) {
+        super(url);
+        (window as any).benchSocket = this;
+      }
+    };
+  });
   await page.goto(path);
   await ready(page);
 }
@@ -20,3 +31,45 @@ export async function frame(page: Page, value: string): Promise<void> {
 }
 
 export const jogButton = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);
+
+export async function ask(page: Page, request: object): Promise<void> {
+  await page.evaluate((r) => (window as any).benchSocket.send(JSON.stringify(r)), request);
+}
+
+/** Asks the bench for a frame to jog in, also those that only some cells have. */
+export async function askFrame(page: Page, value: string, task = ""): Promise<void> {
+  await ask(page, { type: "frame", frame: value, task });
+  await page.waitForFunction((v) => (window as any).handrule.setup?.frame === v, value);
+}
+
+export const state = (page: Page): Promise<any> => page.evaluate(() => (window as any).handrule.state);
+
+/** Moves the arm to a pose in which no axis of the tool is along one of the base frame, joint by joint. */
+export async function bend(page: Page, joints: number[]): Promise<void> {
+  await askFrame(page, "joint");
+  await ask(page, { type: "speed", mm_s: 250, deg_s: 90 });
+  for (const [axis, deg] of joints.entries()) {
+    if (deg === 0) continue;
+    await ask(page, { type: "increment", mm: 10, deg: Math.abs(deg) });
+    await ask(page, { type: "step", direction: { frame: "joint", axis, sign: Math.sign(deg) } });
+    await expect.poll(async () => (await state(page)).joints_deg[axis]).toBeCloseTo(deg, 6);
+    await expect.poll(async () => (await state(page)).moving).toBeNull();
+  }
+}
+
+export const sub = (a: V3, b: V3): V3 => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+export const dot = (a: V3, b: V3): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+export const cross = (a: V3, b: V3): V3 => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+export const unit = (a: V3): V3 => a.map((x) => x / Math.hypot(...a)) as V3;
+/** A vector turned by a quaternion x, y, z, w. */
+export function turned(v: V3, [x, y, z, w]: number[]): V3 {
+  const q: V3 = [x!, y!, z!];
+  const t = cross(q, v).map((c) => 2 * c) as V3;
+  const u = cross(q, t);
+  return v.map((c, i) => c + w! * t[i]! + u[i]!) as V3;
+}
+
+/** Leaves out the last step of drawing, the pixels, which is slow without a graphics card; all else goes on. */
+export async function withoutPixels(page: Page): Promise<void> {
+  await page.evaluate(() => ((window as any).handrule.view.stage.draw = () => (window as any).handrule.view.stage.scene.updateMatrixWorld()));
+}

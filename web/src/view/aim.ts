@@ -35,8 +35,8 @@ export class Aim {
   /** Joint arrows hang on the link before their joint: the axis moves with it, and the arrow must not turn. */
   setArm(arm: ArmMessage, hubs: Hub[], links: Object3D[]): void {
     const r = arm.reach_mm;
-    this.size = r * 0.185;
-    this.ringRadius = this.size * 0.56;
+    this.size = r * 0.245;
+    this.ringRadius = r * 0.15;
     this.straight.setShape(straightArrow(this.size, r * 0.0078));
     this.turning.setShape(turningArrow(this.ringRadius, r * 0.0065, ringSweep));
     for (const joint of this.joints) joint.dispose();

@@ -19,14 +19,17 @@ export type Solid = (x: number, y: number, z: number) => number;
  * skin is a mesh with normals and, as the attribute "shade", how open each point is (1) or tucked in a corner (0).
  */
 export function cast(rods: Rod[], fillet: number, cell: number): BufferGeometry {
-  const solid = solidOf(rods, fillet);
   const { min, max } = bounds(rods, fillet + 2 * cell);
+  return skinOf(solidOf(rods, fillet), min, max, cell, Math.min(...rods.map((r) => r.radius)) * 0.5);
+}
+
+/** The skin of any solid within a box. The shade looks as far as reach for what is near a point. */
+export function skinOf(solid: Solid, min: Vector3, max: Vector3, cell: number, reach: number): BufferGeometry {
   const net = surfaceNet(solid, min, max, cell);
   const points = new Float32Array(net.points);
   const normals = new Float32Array(points.length);
   const shade = new Float32Array(points.length / 3);
   const n = new Vector3();
-  const reach = Math.min(...rods.map((r) => r.radius)) * 0.5;
   for (let i = 0; i < shade.length; i++) {
     let [x, y, z] = [points[3 * i]!, points[3 * i + 1]!, points[3 * i + 2]!];
     // Two steps along the gradient take the net's corners, which lie a little off, onto the surface itself.
@@ -85,7 +88,7 @@ function rodSolid(rod: Rod): Solid {
 }
 
 /** The larger of two numbers, with the corner between them rounded off over the width k. */
-function smoothMax(a: number, b: number, k: number): number {
+export function smoothMax(a: number, b: number, k: number): number {
   const h = Math.max(k - Math.abs(a - b), 0) / k;
   return Math.max(a, b) + h * h * k * 0.25;
 }

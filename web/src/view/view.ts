@@ -1,5 +1,5 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
-import type { ArmMessage, CellMessage, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage } from "../wire";
+import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -10,6 +10,7 @@ import { type ArmForm, disposeForm, formOf, toolForm } from "./form";
 import { Gap } from "./gap";
 import { listenToGestures } from "./gestures";
 import { Ghost } from "./ghost";
+import { type HandPlace, RightHand } from "./hand";
 import { type Label, screenOf } from "./labels";
 import { Motion } from "./motion";
 import { JointNames } from "./names";
@@ -59,6 +60,7 @@ export class View {
   private readonly baseAxes = new Axes(21, true);
   private readonly activeAxes = new Axes(19, false);
   private readonly aim = new Aim();
+  readonly hand = new RightHand();
   private readonly ghost = new Ghost();
   private readonly trail = new Trail();
   private readonly target = new Target();
@@ -68,8 +70,8 @@ export class View {
   private readonly highlight = new Spot();
   /** All that has colours of the theme and lasts as long as the view. */
   private readonly parts = [
-    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.ghost, this.trail, this.target, this.tcp, this.names,
-    this.highlight,
+    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.ghost, this.trail, this.target, this.tcp,
+    this.names, this.highlight,
   ];
   private pointed: Pointed | null = null;
   private readonly gapPlace = new Group();
@@ -103,6 +105,7 @@ export class View {
       this.baseAxes.object,
       this.activeAxes.object,
       this.aim.object,
+      this.hand.object,
       this.ghost.object,
       this.trail.object,
       this.target.object,
@@ -146,8 +149,9 @@ export class View {
     this.taught.setReach(reach);
     this.stand();
     this.baseAxes.setSize(reach * 0.3, reach * 0.0062);
-    this.activeAxes.setSize(reach * 0.155, reach * 0.0048);
+    this.activeAxes.setSize(reach * 0.22, reach * 0.0048);
     this.aim.setArm(arm, this.form.hubs, this.arm.links);
+    this.hand.setSize(reach);
     this.names.setArm(arm, this.form.hubs, this.arm.links);
     this.ghost.setArm(arm, this.form);
     this.target.setSize(reach, -arm.mount_height_mm);
@@ -210,6 +214,12 @@ export class View {
     this.aim.setFrame(frame);
     this.activeAxes.belongTo(frame === "task" ? task : frame);
     this.cell.choose(frame === "task" ? task : "");
+    this.invalidate();
+  }
+
+  /** Where the right hand is held that shows the direction in hand. */
+  setHand(where: HandPlace): void {
+    this.hand.setPlace(where);
     this.invalidate();
   }
 
@@ -341,9 +351,14 @@ export class View {
   }
 
   /** The direction in hand is what moves, or else what is aimed at. */
+  private get direction(): Direction | null {
+    return this.state?.moving ?? this.ghostMessage?.direction ?? null;
+  }
+
   private showAim(): void {
-    const direction = this.state?.moving ?? this.ghostMessage?.direction ?? null;
+    const direction = this.direction;
     this.aim.setDirection(direction);
+    this.hand.setDirection(direction);
     const named = direction && direction.frame !== "joint" && direction.axis < 3 && direction.sign > 0;
     this.names.hide(direction?.frame === "joint" ? direction.axis : -1);
     this.activeAxes.hideLetter(named ? direction.axis : -1);
@@ -355,6 +370,16 @@ export class View {
     moveTo(this.activeAxes.object, this.motion.axes);
     this.activeAxes.object.updateMatrixWorld(true);
     this.tcp.object.position.fromArray(this.motion.tcp.p);
+  }
+
+  private placeHand(): void {
+    const direction = this.direction;
+    if (!this.state || !direction) return;
+    const joint = direction.frame === "joint" && this.arm && this.form
+      ? { hub: this.form.hubs[direction.axis]!, link: this.base.matrixWorld.clone().invert().multiply(this.arm.links[direction.axis]!.matrixWorld) }
+      : null;
+    // The tool frame moves with the TCP, and so in step with what is drawn.
+    this.hand.place(this.motion.axes, direction.frame === "tool" ? this.motion.axes : this.state.active_frame, joint);
   }
 
   /** What the camera must keep in the picture. */
@@ -398,6 +423,7 @@ export class View {
     const screen = screenOf(camera, this.host.clientWidth, this.host.clientHeight, this.least);
     this.floor.face(this.orbitCamera.azimuth);
     this.aim.place(this.motion.axes);
+    this.placeHand();
     const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l));
     this.names.place(camera, screen, others.map((l) => l.object.getWorldPosition(new Vector3())));
     this.ghost.blocked.face(camera);

@@ -1,0 +1,196 @@
+import { type BufferGeometry, Color, Group, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial, Quaternion, Vector3 } from "three";
+import type { Direction, Place } from "../wire";
+import { units } from "./axes";
+import { bonesOf, type Finger, fingers, type Pose } from "./handbones";
+import { biscuit, cuff, dipped, handSkin, nails } from "./handskin";
+import type { Hub } from "./hubs";
+import { metal } from "./materials";
+import type { Palette } from "./palette";
+
+/** Where the hand is held: at the TCP, at the origin of the active frame, or not at all. */
+export type HandPlace = "tcp" | "origin" | "none";
+
+const indexLength = 90; // mm, of the hand as it is modelled
+
+/** A right hand that shows the direction in hand: axes by index, middle finger and thumb; a turn by thumb and curl. */
+export class RightHand {
+  readonly object = new Group();
+  private readonly poses: Partial<Record<Pose, Group>> = {};
+  private readonly materials = handMaterials();
+  private readonly nearness = new MeshBasicMaterial({ colorWrite: false, transparent: true });
+  private palette: Palette | null = null;
+  private where: HandPlace = "tcp";
+  private direction: Direction | null = null;
+  private size = 1;
+
+  setSize(reach: number): void {
+    this.size = reach;
+    this.show();
+  }
+
+  setPalette(p: Palette): void {
+    this.palette = p;
+    this.show();
+  }
+
+  setPlace(where: HandPlace): void {
+    this.where = where;
+    this.show();
+  }
+
+  setDirection(direction: Direction | null): void {
+    this.direction = direction;
+    this.show();
+  }
+
+  private get pose(): Pose {
+    return this.direction && this.direction.frame !== "joint" && this.direction.axis < 3 ? "axes" : "curl";
+  }
+
+  private show(): void {
+    this.object.visible = this.direction !== null && this.where !== "none";
+    if (!this.object.visible || !this.palette || !this.direction) return;
+    const pose = this.pose;
+    this.poses[pose] ??= this.build(pose);
+    for (const [name, group] of Object.entries(this.poses)) group.visible = name === pose;
+    const { axes, joint } = this.palette;
+    const d = this.direction;
+    // Index, middle finger and thumb wear the colours of X, Y and Z; of a turn the thumb wears its axis's.
+    const worn: Partial<Record<Finger, string>> =
+      pose === "axes" ? { index: axes[0], middle: axes[1], thumb: axes[2] } : { thumb: d.frame === "joint" ? joint : axes[d.axis % 3]! };
+    const pointing = pose === "curl" ? "thumb" : (["index", "middle", "thumb"] as const)[d.axis]!;
+    fingers.forEach((finger, i) => {
+      const colour = worn[finger];
+      this.materials.skin.dips.value[i] = !colour ? -1 : finger === pointing ? dipped.whole : dipped.tip;
+      if (colour) {
+        const c = new Color(colour);
+        this.materials.skin.glazes.value[i]!.set(c.r, c.g, c.b);
+      }
+    });
+  }
+
+  /**
+   * Holds the hand: the active axes are at the TCP, the frame itself where its origin is. A joint's turn is shown at
+   * the joint, whose hub hangs on a link.
+   */
+  place(axes: Place, frame: Place, joint: { hub: Hub; link: Matrix4 } | null): void {
+    const d = this.direction;
+    if (!this.object.visible || !d) return;
+    const at = this.where === "origin" ? frame : axes;
+    const scale = (this.size * (this.where === "origin" && d.frame !== "tool" ? 0.24 : 0.185)) / indexLength;
+    const q = new Quaternion().fromArray(at.q);
+    this.object.position.fromArray(at.p);
+    if (d.frame === "joint") {
+      if (!joint) return;
+      const axis = joint.hub.axis.clone().multiplyScalar(d.sign).transformDirection(joint.link);
+      this.object.position.copy(joint.hub.centre).applyMatrix4(joint.link);
+      this.object.quaternion.copy(thumbAlong(axis));
+    } else if (d.axis < 3) {
+      this.object.quaternion.copy(q);
+    } else {
+      this.object.quaternion.copy(thumbAlong(units[d.axis % 3]!.clone().multiplyScalar(d.sign).applyQuaternion(q)));
+    }
+    this.object.scale.setScalar(scale);
+    this.object.updateMatrixWorld(true);
+  }
+
+  /**
+   * For each finger the middle of each of its pieces from the knuckle on, and of its nail, in the coordinates of the
+   * whole picture. They are taken from the skin's own points as they are drawn.
+   */
+  measured(): Record<Finger, { pieces: [number, number, number][]; nail: [number, number, number] }> | null {
+    const group = this.poses[this.pose];
+    if (!this.object.visible || !group) return null;
+    return measure(group);
+  }
+
+  private build(pose: Pose): Group {
+    const bones = bonesOf(pose);
+    const group = buildHand(pose, this.materials);
+    // Drawn once more over what hides it, so that it shows through the arm in whose middle the origin may be: first
+    // only how near it is, with all else out of the way, and then what is nearest.
+    const parts = [...group.children] as Mesh<BufferGeometry, MeshStandardMaterial>[];
+    parts.forEach((part, i) => {
+      const near = new Mesh(part.geometry, this.nearness);
+      near.renderOrder = 9 + 0.1 * i;
+      if (i === 0) near.onBeforeRender = (renderer) => renderer.clearDepth();
+      const through = new Mesh(part.geometry, seenThrough(part.material));
+      through.renderOrder = 10;
+      group.add(near, through);
+    });
+    group.position.copy(bones.centre).negate();
+    this.object.add(group);
+    return group;
+  }
+
+  dispose(): void {
+    for (const group of Object.values(this.poses)) {
+      for (const part of group.children as Mesh<BufferGeometry, MeshStandardMaterial>[]) {
+        part.geometry.dispose();
+        part.material.dispose();
+      }
+    }
+  }
+}
+
+function handMaterials() {
+  return { skin: biscuit(), nail: new MeshStandardMaterial({ color: "#f6e4d4", roughness: 0.25 }), cuff: metal() };
+}
+
+/** The same material, drawn faintly over everything. Its glazes are the same ones, not copies. */
+function seenThrough(material: MeshStandardMaterial): MeshStandardMaterial {
+  const faint = material.clone();
+  faint.onBeforeCompile = material.onBeforeCompile;
+  faint.transparent = true;
+  faint.opacity = 0.6;
+  return faint;
+}
+
+/** The hand's meshes: skin, nails and cuff. */
+export function buildHand(pose: Pose, materials = handMaterials()): Group {
+  const bones = bonesOf(pose);
+  const group = new Group();
+  group.add(
+    new Mesh(handSkin(bones), materials.skin),
+    new Mesh(nails(bones), materials.nail),
+    new Mesh(cuff(), materials.cuff),
+  );
+  return group;
+}
+
+/** See RightHand.measured. */
+export function measure(group: Group): Record<Finger, { pieces: [number, number, number][]; nail: [number, number, number] }> {
+  group.updateWorldMatrix(true, true);
+  const [skin, nail] = group.children as [Mesh<BufferGeometry>, Mesh<BufferGeometry>];
+  const middles = (mesh: Mesh<BufferGeometry>, attribute: string): Map<number, [number, number, number]> => {
+    const sums = new Map<number, { sum: Vector3; count: number }>();
+    const of = mesh.geometry.getAttribute(attribute);
+    const at = mesh.geometry.getAttribute("position");
+    const p = new Vector3();
+    for (let i = 0; i < at.count; i++) {
+      p.fromBufferAttribute(at, i).applyMatrix4(mesh.matrixWorld);
+      const one = sums.get(of.getX(i)) ?? { sum: new Vector3(), count: 0 };
+      one.sum.add(p);
+      one.count++;
+      sums.set(of.getX(i), one);
+    }
+    return new Map([...sums].map(([key, { sum, count }]) => [key, sum.divideScalar(count).toArray()]));
+  };
+  const pieces = middles(skin, "bone");
+  const onNails = middles(nail, "finger");
+  return Object.fromEntries(
+    fingers.map((name, f) => [
+      name,
+      { pieces: [0, 1, 2].map((i) => pieces.get(5 * i + f)).filter((p) => p !== undefined), nail: onNails.get(f)! },
+    ]),
+  ) as ReturnType<typeof measure>;
+}
+
+/** The turn that takes the thumb, +Z of the hand, to a direction, with the wrist as low as it goes. */
+function thumbAlong(direction: Vector3): Quaternion {
+  const z = direction.clone().normalize();
+  // The forearm, -X of the hand, hangs down, or comes from the back where the thumb is upright.
+  const want = Math.abs(z.z) > 0.9 ? new Vector3(1, 0, 0) : new Vector3(0, 0, 1);
+  const x = want.addScaledVector(z, -want.dot(z)).normalize();
+  return new Quaternion().setFromRotationMatrix(new Matrix4().makeBasis(x, z.clone().cross(x), z));
+}
