@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/reference"
 	"handrule/kinematics"
 )
 
@@ -54,7 +55,7 @@ func kdlArms(t testing.TB) []kdlArm {
 		Source string   `json:"source"`
 		Arms   []kdlArm `json:"arms"`
 	}
-	readReference(t, "kdl/arms.json", &file)
+	reference.Read(t, "kdl/arms.json", &file)
 	if len(file.Arms) < 200 {
 		t.Fatalf("testdata/kdl/arms.json has %d arms, fewer than 200", len(file.Arms))
 	}
@@ -158,11 +159,11 @@ func TestTrackAgreesWithKDL(t *testing.T) {
 }
 
 func TestKDLComputesTheCommittedValues(t *testing.T) {
-	text := regenerate(t, "PyKDL, numpy", "python3-pykdl python3-numpy", "kdl/generate.py")
+	text := reference.Regenerate(t, "PyKDL, numpy", "python3-pykdl python3-numpy", "kdl/generate.py")
 	var committed, fresh any
-	readReference(t, "kdl/arms.json", &committed)
-	unmarshalReference(t, text, &fresh)
-	compareNumbers(t, "arms.json", committed, fresh, func(where string) float64 {
+	reference.Read(t, "kdl/arms.json", &committed)
+	reference.Unmarshal(t, text, &fresh)
+	reference.CompareNumbers(t, "arms.json", committed, fresh, func(where string) float64 {
 		if strings.Contains(where, ".inverse.joints") {
 			return kdlInverseTolerance // another build may stop its iteration elsewhere
 		}

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/reference"
 	"handrule/kinematics"
 )
 
@@ -42,7 +43,7 @@ type orientationFile struct {
 
 func orientations(t testing.TB) (file orientationFile) {
 	t.Helper()
-	readReference(t, "scipy/orientations.json", &file)
+	reference.Read(t, "scipy/orientations.json", &file)
 	for _, group := range [][]orientation{file.Angles, file.Vectors, file.ZYZ, file.Moving, file.Quaternions} {
 		if len(group) == 0 {
 			t.Fatal("testdata/scipy/orientations.json lacks cases")
@@ -292,11 +293,11 @@ func TestAxisAndAngleReadWhatSciPyReads(t *testing.T) {
 }
 
 func TestSciPyComputesTheCommittedOrientations(t *testing.T) {
-	text := regenerate(t, "scipy", "python3-scipy", "scipy/generate.py")
+	text := reference.Regenerate(t, "scipy", "python3-scipy", "scipy/generate.py")
 	var committed, fresh any
-	readReference(t, "scipy/orientations.json", &committed)
-	unmarshalReference(t, text, &fresh)
-	compareNumbers(t, "orientations.json", committed, fresh, func(where string) float64 {
+	reference.Read(t, "scipy/orientations.json", &committed)
+	reference.Unmarshal(t, text, &fresh)
+	reference.CompareNumbers(t, "orientations.json", committed, fresh, func(where string) float64 {
 		if strings.Contains(where, ".read.fixed_xyz") || strings.Contains(where, ".read.moving_zyx") || strings.Contains(where, ".read.zyz") {
 			return 1e-8 // near where they are not unique, angles magnify the last digit of the matrix
 		}

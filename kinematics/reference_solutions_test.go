@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/reference"
 	"handrule/kinematics"
 )
 
@@ -73,7 +74,7 @@ func inverseJoints(t *testing.T, arm *kinematics.Arm, flange kinematics.Pose) (l
 // and next to nothing that KDL does not find.
 func TestInverseFindsAllThatKDLFinds(t *testing.T) {
 	var file kdlSolutions
-	readReference(t, "kdl/solutions.json", &file)
+	reference.Read(t, "kdl/solutions.json", &file)
 	arms := kdlArms(t)
 	if len(file.Poses) != len(arms) {
 		t.Fatalf("%d arms, but solutions for %d", len(arms), len(file.Poses))
@@ -104,10 +105,10 @@ func TestInverseFindsAllThatKDLFinds(t *testing.T) {
 
 // A short run of the generator finds nothing but what the long one, whose values are committed, found.
 func TestKDLFindsTheCommittedSolutions(t *testing.T) {
-	text := regenerate(t, "PyKDL, numpy", "python3-pykdl python3-numpy", "kdl/generate_solutions.py", "20")
+	text := reference.Regenerate(t, "PyKDL, numpy", "python3-pykdl python3-numpy", "kdl/generate_solutions.py", "20")
 	var committed, fresh kdlSolutions
-	readReference(t, "kdl/solutions.json", &committed)
-	unmarshalReference(t, text, &fresh)
+	reference.Read(t, "kdl/solutions.json", &committed)
+	reference.Unmarshal(t, text, &fresh)
 	if len(fresh.Poses) != len(committed.Poses) {
 		t.Fatalf("%d poses committed, %d computed anew", len(committed.Poses), len(fresh.Poses))
 	}

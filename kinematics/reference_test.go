@@ -1,13 +1,7 @@
 package kinematics_test
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -77,80 +71,4 @@ func (w *worst) see(err float64) float64 {
 		*w = worst(err)
 	}
 	return err
-}
-
-// readReference reads a JSON file under testdata.
-func readReference(t testing.TB, path string, into any) {
-	t.Helper()
-	text, err := os.ReadFile(filepath.Join("..", "testdata", filepath.FromSlash(path)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	unmarshalReference(t, text, into)
-}
-
-func unmarshalReference(t testing.TB, text []byte, into any) {
-	t.Helper()
-	decoder := json.NewDecoder(bytes.NewReader(text))
-	decoder.DisallowUnknownFields()
-	if err := decoder.Decode(into); err != nil {
-		t.Fatal(err)
-	}
-}
-
-// regenerate runs a generator under testdata and returns what it writes, or skips the test where no Python here
-// can import the module it needs.
-func regenerate(t *testing.T, module, debian, script string, arguments ...string) []byte {
-	t.Helper()
-	// The system's Python comes first, because distribution packages install for that one.
-	for _, python := range []string{"/usr/bin/python3", "python3"} {
-		if exec.Command(python, "-c", "import "+module).Run() != nil {
-			continue
-		}
-		command := exec.Command(python, append([]string{filepath.Join("..", "testdata", filepath.FromSlash(script))}, arguments...)...)
-		var complaint bytes.Buffer
-		command.Stderr = &complaint
-		out, err := command.Output()
-		if err != nil {
-			t.Fatalf("%s: %v\n%s", script, err, complaint.String())
-		}
-		return out
-	}
-	t.Skipf("no python3 here can import %s, so its values were not computed anew; on Debian: apt install %s", module, debian)
-	return nil
-}
-
-// compareNumbers reports where two decoded JSON values differ by more than the tolerance for that place in the
-// file, as a share of a number above one in size and absolute below.
-func compareNumbers(t *testing.T, where string, committed, fresh any, tolerance func(where string) float64) {
-	t.Helper()
-	switch c := committed.(type) {
-	case map[string]any:
-		f, ok := fresh.(map[string]any)
-		if !ok || len(f) != len(c) {
-			t.Errorf("%s: fields differ", where)
-			return
-		}
-		for key := range c {
-			compareNumbers(t, where+"."+key, c[key], f[key], tolerance)
-		}
-	case []any:
-		f, ok := fresh.([]any)
-		if !ok || len(f) != len(c) {
-			t.Errorf("%s: lengths differ", where)
-			return
-		}
-		for i := range c {
-			compareNumbers(t, fmt.Sprintf("%s[%d]", where, i), c[i], f[i], tolerance)
-		}
-	case float64:
-		f, ok := fresh.(float64)
-		if !ok || !(math.Abs(c-f) <= tolerance(where)*math.Max(1, math.Abs(c))) {
-			t.Errorf("%s: committed %v, computed anew %v", where, committed, fresh)
-		}
-	default:
-		if committed != fresh {
-			t.Errorf("%s: committed %v, computed anew %v", where, committed, fresh)
-		}
-	}
 }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
+	"handrule/internal/reference"
 	"handrule/kinematics"
 )
 
@@ -31,7 +32,7 @@ type teaching struct {
 
 func readTeaching(t *testing.T) (file teaching) {
 	t.Helper()
-	readReference(t, "numpy/teaching.json", &file)
+	reference.Read(t, "numpy/teaching.json", &file)
 	if len(file.Frames) == 0 || len(file.Tips) == 0 {
 		t.Fatal("testdata/numpy/teaching.json has no cases")
 	}
@@ -89,11 +90,11 @@ func TestFitTCPAgreesWithNumPysLeastSquares(t *testing.T) {
 }
 
 func TestNumPyComputesTheCommittedTeaching(t *testing.T) {
-	text := regenerate(t, "numpy", "python3-numpy", "numpy/generate.py")
+	text := reference.Regenerate(t, "numpy", "python3-numpy", "numpy/generate.py")
 	var committed, fresh any
-	readReference(t, "numpy/teaching.json", &committed)
-	unmarshalReference(t, text, &fresh)
-	compareNumbers(t, "teaching.json", committed, fresh, func(string) float64 { return 1e-9 })
+	reference.Read(t, "numpy/teaching.json", &committed)
+	reference.Unmarshal(t, text, &fresh)
+	reference.CompareNumbers(t, "teaching.json", committed, fresh, func(string) float64 { return 1e-9 })
 }
 
 // pointNear draws a point of a cell.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -151,6 +152,94 @@ func TestJogsThatWouldNotEndAreRefused(t *testing.T) {
 	} {
 		if _, err := ReadJogs("f", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%.30q: want %q in\n%.300v", test.text, test.says, err)
+		}
+	}
+}
+
+// allocated is how many bytes f asks for in all. It stands for the work done too: no test here looks at a clock.
+func allocated(f func()) uint64 {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	f()
+	runtime.ReadMemStats(&after)
+	return after.TotalAlloc - before.TotalAlloc
+}
+
+// Whatever a file of the largest size holds, it is read or refused for a bounded amount of memory, and told in a bounded
+// number of words.
+func TestHostileFilesCostLittle(t *testing.T) {
+	repeat := func(before, again, after string) string {
+		return before + strings.Repeat(again, (largestFile-len(before)-len(after))/len(again)) + after
+	}
+	const head = "title: A\narm: wren\nstages:\n"
+	aliases := head + "  - {text: &a b}\n"
+	gigantic := strings.Repeat("9", 5000)
+	for _, test := range []struct{ name, text string }{
+		{"a script in Markdown", repeat(head+"  - text: '", "<script>alert(1)</script> ", "'\n")},
+		{"scripts on lines of their own", repeat(head+"  - text: |\n", "      <script>alert(1)</script>\n\n", "")},
+		{"links that are scripts", repeat(head+"  - text: '", "[x](javascript:alert(1)) ", "'\n")},
+		{"emphasis without end", repeat(head+"  - text: '", "*_", "'\n")},
+		{"quotes in quotes", repeat(head+"  - text: '", "> ", "'\n")},
+		{"tables without end", repeat(head+"  - text: |\n      |a|\n      |-|\n", "      |b|\n", "")},
+		{"aliases", repeat(aliases, "  - {text: *a}\n", "")},
+		{"gigantic numbers", repeat(head+"  - {text: b, reach: {tolerance_mm: 1, position_mm: [", gigantic+",", "1]}}\n")},
+		{"a number of many digits", repeat(head+"  - {text: b, reach: {tolerance_mm: 1, position_mm: [0, 0, ", "9", "]}}\n")},
+		{"a gigantic exponent", head + "  - {text: b, reach: {tolerance_mm: 1, position_mm: [0, 0, 1e" + gigantic + "]}}\n"},
+		{"stages", repeat(head, "  - {text: b}\n", "")},
+		{"10000 stages", head + strings.Repeat("  - {text: b}\n", 10_000)},
+		{"one long line", repeat("title: ", "x", "\n")},
+		{"unknown fields", repeat(head, "  - {txet: b}\n", "")},
+		{"drawn numbers", repeat("draw:\n", "  - {name: a, from: 1, to: 2, step: 1}\n", head+"  - {text: b}\n")},
+		{"drawn numbers in drawn numbers", repeat("draw: [{name: a, from: 1, to: 2, step: 1}]\n"+head+"  - text: '", "$a", "'\n")},
+		{"paths out of the folder", repeat("title: A\narm: ", "../", "wren.yaml\nstages: [{text: b}]\n")},
+		{"things in a cell", repeat("title: A\narm: wren\ncell: {name: a, things: [", "{name: a, at_mm: [0, 0, 0], radius_mm: 1},", "]}\nstages: [{text: b}]\n")},
+		{"jogs", repeat(head+"  - {text: b, read: {measure: x, tolerance: 1, after: [", "base x +1,", "base x +1]}}\n")},
+	} {
+		for kind, read := range map[string]func() error{
+			"arm":    func() error { _, err := ReadArm("f", []byte(test.text)); return err },
+			"cell":   func() error { _, err := ReadCell("f", []byte(test.text)); return err },
+			"lesson": func() error { _, err := ReadLesson("f", []byte(test.text)); return err },
+		} {
+			var err error
+			bytes := allocated(func() { err = read() })
+			if err == nil || len(err.Error()) > 64<<10 || bytes > 64<<20 {
+				t.Errorf("%s as %s: %d bytes, %d bytes of words, %.200v", test.name, kind, bytes, len(fmt.Sprint(err)), err)
+			}
+			t.Logf("%s as %s: %d KiB", test.name, kind, bytes>>10)
+		}
+	}
+}
+
+// A lesson that is impossible throughout is found out within the ticks of motion that one lesson may take, with all its
+// stages, and its numbers are not drawn over and over.
+func TestTheSearchForALessonIsBounded(t *testing.T) {
+	text := "title: A\narm: wren\ndraw: [{name: a, from: 900, to: 990, step: 1}]\nstages:\n" +
+		strings.Repeat("  - {text: b, reach: {position_mm: [$a, 0, 0], tolerance_mm: 1}}\n", 60)
+	l, err := ReadLesson("f", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	fuel := 400_000 // in place of mostLessonSearch, so that the test is short
+	if _, err := l.check(&fuel); err == nil || fuel < -mostSearch || fuel > 0 || !strings.Contains(err.Error(), "no way was looked for") {
+		t.Errorf("%d ticks are left: %.300v", fuel, err)
+	}
+}
+
+// Markdown of the greatest length that a text may have is read or refused for a bounded amount of memory, and no script
+// comes of it.
+func TestHostileMarkdownCostsLittle(t *testing.T) {
+	for _, again := range []string{"![", "[x](", "*_", "**a", "`a", "> ", "- ", "<!--", "<a ", "&#0;", "&amp", "\\", "[a]: b ", "|a", "http://a", "![a](b.png) ", "<script>", "[x](javascript:a) "} {
+		for _, join := range []string{"", "\n", "\n\n"} {
+			prose := strings.Repeat(again+join, longestText/len(again+join))
+			text := "title: A\narm: wren\nstages:\n  - text: |\n      " + strings.ReplaceAll(prose, "\n", "\n      ") + "\n"
+			var l *Lesson
+			var err error
+			if bytes := allocated(func() { l, err = ReadLesson("f", []byte(text)) }); bytes > 128<<20 {
+				t.Errorf("%q: %d MiB", again+join, bytes>>20)
+			}
+			if err == nil && (strings.Contains(l.HTML, "<script") || strings.Contains(l.HTML, `href="javascript`)) || err != nil && len(err.Error()) > 64<<10 {
+				t.Errorf("%q: %.300v", again+join, err)
+			}
 		}
 	}
 }

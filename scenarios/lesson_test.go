@@ -592,6 +592,10 @@ func TestALessonsFolder(t *testing.T) {
 	for _, test := range []struct{ arm, cell, text, says string }{
 		{"link.yaml", "yard.yaml", "b", "no file \"link.yaml\" in the lesson's folder"},
 		{outside, "yard.yaml", "b", "is not in the lesson's folder"},
+		{"heron.yaml", "../yard.yaml", "b", "is not in the lesson's folder"},
+		{"heron.yaml", outside, "b", "is not in the lesson's folder"},
+		{"heron.yaml", "yard.yaml", "![x](/etc/hostname.png)", "is not in the lesson's folder"},
+		{"heron.yaml", "yard.yaml", "![x](..%2fsecret.png)", "is not in the lesson's folder"},
 		{"../secret.yaml", "yard.yaml", "b", "is not in the lesson's folder"},
 		{"bad.yaml", "yard.yaml", "b", "bad.yaml:5:"},
 		{"heron.yaml", "nowhere.yaml", "b", "there is no file"},

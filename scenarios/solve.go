@@ -15,6 +15,8 @@ const (
 	// mostSearch is how many ticks are run in search of a task's solution. It bounds the time that a lesson which
 	// cannot be passed takes to be found out.
 	mostSearch = 300_000
+	// mostLessonSearch is the same for all tasks of a lesson together, however often its numbers are drawn.
+	mostLessonSearch = 3_000_000
 	// mostJointWays is how many goals are looked for by single joints.
 	mostJointWays = 6
 )
@@ -42,9 +44,13 @@ type search struct {
 	failed string     // what the last attempt came to
 }
 
-// solve returns jogs that pass the stage from d, and where they lead.
-func (l *Lesson) solve(stage int, d *jog.Drive) ([]jog.Jog, *jog.Drive, error) {
+// solve returns jogs that pass the stage from d, and where they lead. It takes the ticks that it runs from the fuel.
+func (l *Lesson) solve(stage int, d *jog.Drive, fuel *int) ([]jog.Jog, *jog.Drive, error) {
+	if *fuel <= 0 {
+		return nil, nil, fmt.Errorf("no way was looked for, because the stages before it took all of the %d ticks of motion; mend those first", mostLessonSearch)
+	}
 	s := &search{lesson: l, stage: stage, from: d, fuel: mostSearch}
+	defer func() { *fuel -= mostSearch - s.fuel }()
 	solved := false
 	switch task := l.Stages[stage].Task.(type) {
 	case *Reach:

@@ -34,6 +34,12 @@ func (s Solution) String() string {
 // search and driven, every question has one computed answer. The error is an Errors with everything that stands
 // against it.
 func (l *Lesson) Check() ([]Solution, error) {
+	fuel := mostLessonSearch
+	return l.check(&fuel)
+}
+
+// check does that within as many ticks of search.
+func (l *Lesson) check(fuel *int) ([]Solution, error) {
 	src := &source{file: l.src.file, lines: l.src.lines}
 	var solutions []Solution
 	d, err := l.Drive(l.Start)
@@ -62,14 +68,14 @@ func (l *Lesson) Check() ([]Solution, error) {
 		case asked:
 			solution.Truth, err = task.truth(l, d)
 			if err == nil && solution.Truth.Unclear != "" {
-				err = fmt.Errorf("this has not one answer: %s", solution.Truth.Unclear)
+				err = fmt.Errorf("has not one answer: %s", solution.Truth.Unclear)
 			}
 		default:
 			var end *jog.Drive
-			if solution.Jogs, end, err = l.solve(i, d); err == nil {
+			if solution.Jogs, end, err = l.solve(i, d, fuel); err == nil {
 				d = end
 			} else {
-				err = fmt.Errorf("this cannot be passed: %w", err)
+				err = fmt.Errorf("cannot be passed: %w", err)
 			}
 		}
 		if err != nil {
@@ -107,17 +113,21 @@ func (l *Lesson) Drawn(seed uint64) (*Lesson, []Solution, error) {
 		attempts = 1
 	}
 	var first error
+	fuel := mostLessonSearch
 	for attempt := range attempts {
 		lesson, err := l.drawn(seed, attempt)
 		var solutions []Solution
 		if err == nil {
-			solutions, err = lesson.Check()
+			solutions, err = lesson.check(&fuel)
 		}
 		if err == nil {
 			return lesson, solutions, nil
 		}
 		if first == nil {
 			first = err
+		}
+		if fuel <= 0 {
+			break
 		}
 	}
 	return nil, nil, first
