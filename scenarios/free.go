@@ -70,7 +70,10 @@ type freeTry struct {
 }
 
 func (f *Free) watch(run *Run, d *jog.Drive) watcher {
-	return &freeTry{lesson: run.Lesson, free: f, posture: d.Arm().Posture(d.Joints()), slowed: jog.NotSlowed}
+	return &freeTry{
+		lesson: run.Lesson, free: f, posture: d.Arm().Posture(d.Joints()), slowed: jog.NotSlowed,
+		noticed: slices.Clone(run.here().Noticed), // What has happened stays, also when the arm is put back.
+	}
 }
 
 func (t *freeTry) moved(d *jog.Drive) {

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics/jog"
+	"handrule/words"
 )
 
 // Answer is what a learner answers to a task that asks. Only the part that the task asks for is looked at.
@@ -60,7 +61,8 @@ type StageProgress struct {
 	Title    string  `json:"title"`
 	Task     string  `json:"task"` // its kind; "" where it has none
 	Done     bool    `json:"done"`
-	Tries    int     `json:"tries"` // that came to an end, the good one included
+	GivenUp  bool    `json:"given_up"` // it can no longer be done
+	Tries    int     `json:"tries"`    // that came to an end, the good one included
 	Seconds  float64 `json:"seconds"`
 	Jogs     int     `json:"jogs"`
 	Contacts int     `json:"contacts"`
@@ -85,11 +87,17 @@ func (p *Progress) Done() bool {
 	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done })
 }
 
+// Over reports whether no task is left to be done: each is done or given up.
+func (p *Progress) Over() bool {
+	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done && !s.GivenUp })
+}
+
 // Run is one learner's way through a lesson. It decides by computing what is done, and keeps count. It is told of
 // every tick, jog and answer, and drives nothing itself.
 type Run struct {
 	Lesson   *Lesson
 	Progress Progress
+	In       *words.Language // what verdicts are said in
 
 	at       int
 	watching watcher // nil where the task is not driven
@@ -98,7 +106,7 @@ type Run struct {
 
 // NewRun returns the start of a lesson. Enter its first stage next.
 func NewRun(l *Lesson) *Run {
-	r := &Run{Lesson: l, Progress: Progress{Lesson: l.ID, Title: l.Title, Arm: l.Arm.ID, Seed: l.Seed}}
+	r := &Run{Lesson: l, In: words.English, Progress: Progress{Lesson: l.ID, Title: l.Title, Arm: l.Arm.ID, Seed: l.Seed}}
 	for i := range l.Stages {
 		s := &l.Stages[i]
 		p := StageProgress{Title: s.Title, Answers: []Given{}, Noticed: []int{}}
@@ -155,17 +163,46 @@ func (r *Run) Again(d *jog.Drive) {
 
 // GiveUp ends a try that the learner starts over; Again begins the next. It counts as failed once the arm has moved.
 func (r *Run) GiveUp() {
-	if p := r.here(); !r.over && !p.Done && r.watching != nil {
+	if p := r.here(); !r.over && !p.Done && !p.GivenUp && r.watching != nil {
 		p.Tries++
 		r.over = true
 	}
+}
+
+// Concede gives the task of the stage up for good. Its right answer may be shown then, and it can no longer be done. It
+// takes a failed try first.
+func (r *Run) Concede() error {
+	p := r.here()
+	switch {
+	case p.Done, p.GivenUp, p.Task == "":
+		return fmt.Errorf("there is no task left here to be given up")
+	case p.Tries == 0:
+		return fmt.Errorf("a task is tried before it is given up")
+	}
+	p.GivenUp, r.over, r.watching = true, false, nil
+	return nil
+}
+
+// Right returns the right answer in words, for the arm as it stands at d, where it may be shown: once the task is done
+// or given up. It is "" before, and for tasks that are driven.
+func (r *Run) Right(d *jog.Drive) string {
+	task, ok := r.Stage().Task.(asked)
+	if p := r.here(); !ok || !p.Done && !p.GivenUp {
+		return ""
+	}
+	truth, err := task.truth(r.Lesson, d)
+	if err != nil {
+		return ""
+	}
+	return truth.Words
 }
 
 // MayJog reports whether the arm may be moved now. A question about what a jog will do is answered before it, and a try
 // that is over is begun again.
 func (r *Run) MayJog() bool {
 	_, predict := r.Stage().Task.(*Predict)
-	return !r.over && (!predict || r.here().Done)
+	p := r.here()
+	return !r.over && (!predict || p.Done || p.GivenUp)
 }
 
 // Moved is to be called after every tick of a motion.
@@ -182,7 +219,7 @@ func (r *Run) Jogged(d *jog.Drive) Verdict {
 	if d.Stop().Reason == jog.Contact {
 		p.Contacts++
 	}
-	if r.watching == nil || r.over || p.Done {
+	if r.watching == nil || r.over || p.Done || p.GivenUp {
 		return Verdict{Done: p.Done}
 	}
 	v := r.watching.jogged(d)
@@ -200,8 +237,11 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 		return Verdict{}, fmt.Errorf("this stage asks nothing")
 	}
 	p := r.here()
-	if p.Done {
+	switch {
+	case p.Done:
 		return Verdict{Done: true}, nil
+	case p.GivenUp:
+		return Verdict{}, fmt.Errorf("this task was given up")
 	}
 	v, err := task.grade(r.Lesson, d, a)
 	if err != nil {
@@ -227,8 +267,8 @@ func (r *Run) count(v Verdict) {
 
 // Wait adds time to the stage.
 func (r *Run) Wait(seconds float64) {
-	if seconds > 0 && !r.here().Done {
-		r.here().Seconds += seconds
+	if p := r.here(); seconds > 0 && !p.Done && !p.GivenUp {
+		p.Seconds += seconds
 	}
 }
 

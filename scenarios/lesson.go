@@ -39,8 +39,7 @@ type Lesson struct {
 	Pictures []string // paths of the pictures its prose shows, from its own folder
 	Seed     uint64   // from which its numbers were drawn
 
-	HTML   string  // the prose of all stages
-	Target *Target // of the first stage that has one in the base frame; nil where there is none
+	HTML string // the prose of all stages
 
 	beside fs.FS // the lesson's folder
 	text   []byte
@@ -82,22 +81,6 @@ type Target struct {
 	Rotation      *kinematics.Rotation // nil where any will do
 	Tolerance     float64              // mm
 	TurnTolerance float64              // rad
-}
-
-// Off returns how far a TCP is from the target: mm, and rad where the target has a rotation.
-func (t *Target) Off(tcp kinematics.Pose) (mm, rad float64) {
-	mm = r3.Norm(r3.Sub(tcp.Position, t.Position))
-	if t.Rotation != nil {
-		_, turn := tcp.Twist(kinematics.Pose{Rotation: *t.Rotation})
-		rad = r3.Norm(turn)
-	}
-	return mm, rad
-}
-
-// Reached reports whether a TCP is within the target's tolerances.
-func (t *Target) Reached(tcp kinematics.Pose) bool {
-	mm, rad := t.Off(tcp)
-	return mm <= t.Tolerance && rad <= t.TurnTolerance
 }
 
 var sixJoints = []string{"j1", "j2", "j3", "j4", "j5", "j6"}
@@ -159,11 +142,7 @@ func (s *source) lesson(root ast.Node, text []byte, seed uint64, attempt int) (*
 	l.Pictures = s.pictures
 	var html strings.Builder
 	for i := range l.Stages {
-		stage := &l.Stages[i]
-		html.WriteString(stage.HTML)
-		if l.Target == nil && stage.Reach != nil {
-			l.Target = stage.Reach.target(l)
-		}
+		html.WriteString(l.Stages[i].HTML)
 	}
 	l.HTML = html.String()
 	return l, nil

@@ -471,7 +471,7 @@ func TestRulesOfReachAreKept(t *testing.T) {
 		{place + "}", []string{"base y +60"}, true, ""},
 		{place + "}", []string{"base y +58.9"}, false, ""},
 		{place + "}", []string{"base y +59"}, true, ""},
-		{place + ", frames: [base]}", []string{"joint J1 +5"}, false, "against the rule"},
+		{place + ", frames: [base]}", []string{"joint J1 +5"}, false, "does not allow jogs in this frame: joints"},
 		{place + ", frames: [tool]}", []string{"tool y +60"}, true, ""},
 		{place + ", most_jogs: 2}", []string{"base y +30", "base y +20"}, false, "jog 2 of 2"},
 		{place + ", path_factor: 1.1}", []string{"base x +30", "base x -30", "base y +60"}, false, "are allowed"},

@@ -111,14 +111,14 @@ func (p *Predict) point(d *jog.Drive) r3.Vec {
 	return d.TCP().Position
 }
 
-// namedDirections are the six to choose from.
-var namedDirections = []string{"x +", "x -", "y +", "y -", "z +", "z -"}
+// NamedDirections are the six to choose from, by name.
+var NamedDirections = []string{"x +", "x -", "y +", "y -", "z +", "z -"}
 
 // named returns the direction of that name in the base frame.
 func (p *Predict) named(l *Lesson, d *jog.Drive, name string) (r3.Vec, error) {
-	i := slices.Index(namedDirections, name)
+	i := slices.Index(NamedDirections, name)
 	if i < 0 {
-		return r3.Vec{}, fmt.Errorf("unknown direction %s; %s", quoted(name), unknownWord(name, namedDirections))
+		return r3.Vec{}, fmt.Errorf("unknown direction %s; %s", quoted(name), unknownWord(name, NamedDirections))
 	}
 	frame, err := l.frame(p.Frame, d)
 	if err != nil {
@@ -173,7 +173,7 @@ func (p *Predict) direction(l *Lesson, d *jog.Drive) (t Truth, err error) {
 	}
 	t.Answer.Arrow = &h.way
 	nearest, second := math.Inf(1), math.Inf(1)
-	for _, name := range namedDirections {
+	for _, name := range NamedDirections {
 		way, err := p.named(l, d, name)
 		if err != nil {
 			return t, err

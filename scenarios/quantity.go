@@ -42,10 +42,11 @@ var Measures = []Measure{
 }
 
 var (
-	jogMeasures  = []Measure{measureShare, measureTravel, measurePath, measureStop}
-	wordMeasures = []Measure{measureStop, measureShoulder, measureElbow, measureWrist, measureSingular}
-	pointMeasure = []Measure{measureX, measureY, measureZ}
-	angleMeasure = []Measure{measureAboutX, measureAboutY, measureAboutZ}
+	jogMeasures    = []Measure{measureShare, measureTravel, measurePath, measureStop}
+	wordMeasures   = []Measure{measureStop, measureShoulder, measureElbow, measureWrist, measureSingular}
+	pointMeasure   = []Measure{measureX, measureY, measureZ}
+	lengthMeasures = []Measure{measureX, measureY, measureZ, measurePath, measureRoom, measureClearance}
+	angleMeasure   = []Measure{measureAboutX, measureAboutY, measureAboutZ}
 )
 
 // Quantity is a measure with what it is of.

@@ -1,9 +1,9 @@
 package scenarios
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -86,8 +86,8 @@ func (r *Reach) goal(l *Lesson, d *jog.Drive) (kinematics.Pose, error) {
 	return frame.Mul(goal), err
 }
 
-// target returns the target in the base frame, nil where the task has none.
-func (r *Reach) target(l *Lesson) *Target {
+// Target returns where the TCP should go, nil where the task asks for no position.
+func (r *Reach) Target(l *Lesson) *Target {
 	d, err := l.Drive(l.Start)
 	if err != nil || r.Position == nil {
 		return nil
@@ -138,6 +138,7 @@ type reachTry struct {
 	lesson *Lesson
 	stage  *Stage
 	reach  *Reach
+	in     *words.Language
 	from   kinematics.Pose // the TCP when the try began
 	at     r3.Vec
 	length float64 // of the TCP's path so far, mm
@@ -147,7 +148,7 @@ type reachTry struct {
 
 func (r *Reach) watch(run *Run, d *jog.Drive) watcher {
 	from := d.TCP()
-	return &reachTry{lesson: run.Lesson, stage: run.Stage(), reach: r, from: from, at: from.Position}
+	return &reachTry{lesson: run.Lesson, stage: run.Stage(), reach: r, in: run.In, from: from, at: from.Position}
 }
 
 func (t *reachTry) moved(d *jog.Drive) {
@@ -163,10 +164,10 @@ func (t *reachTry) jogged(d *jog.Drive) Verdict {
 		return Verdict{Failed: true, Words: broken}
 	}
 	if t.reach.reached(t.lesson, d) {
-		return Verdict{Done: true, Words: "Reached."}
+		return Verdict{Done: true, Words: t.in.Say("lesson.reached")}
 	}
 	if most := int(t.reach.MostJogs); most > 0 && t.jogs >= most {
-		return Verdict{Failed: true, Words: fmt.Sprintf("That was jog %d of %d, and the goal is not reached.", t.jogs, most)}
+		return Verdict{Failed: true, Words: t.in.Say("grade.jogs", "jogs", strconv.Itoa(t.jogs), "most", strconv.Itoa(most))}
 	}
 	return Verdict{}
 }
@@ -176,18 +177,21 @@ func (t *reachTry) broken(d *jog.Drive) string {
 	r, stop := t.reach, d.Stop()
 	switch {
 	case !r.permits(t.stage, stop.Jog.Frame):
-		return fmt.Sprintf("Jogs in the %s frame are against the rule here.", stop.Jog.Frame)
+		return t.in.Say("grade.frame", "frame", t.in.Say("jog.frame."+string(stop.Jog.Frame)))
 	case r.NoContact && stop.Reason == jog.Contact:
-		return "Something was touched: " + stop.Numbers(words.English)
+		return t.in.Say("grade.contact", "numbers", stop.Numbers(t.in))
 	case r.KeepDirection > 0 && t.turned > float64(r.KeepDirection)+1e-9:
-		return fmt.Sprintf("The tool turned %.1f° away from where it pointed; %.1f° are allowed.", kinematics.Degrees(t.turned), kinematics.Degrees(float64(r.KeepDirection)))
+		return t.in.Say("grade.direction", "turned", decimal(kinematics.Degrees(t.turned)), "most", decimal(kinematics.Degrees(float64(r.KeepDirection))))
 	}
 	if r.PathFactor > 0 {
 		goal, err := r.goal(t.lesson, d)
 		line := r3.Norm(r3.Sub(goal.Position, t.from.Position))
 		if most := float64(r.PathFactor)*line + float64(r.Tolerance); err != nil || t.length > most+1e-6 {
-			return fmt.Sprintf("The TCP has gone %.1f mm; the straight line is %.1f mm, and %.1f mm are allowed.", t.length, line, most)
+			return t.in.Say("grade.path", "length", decimal(t.length), "line", decimal(line), "most", decimal(most))
 		}
 	}
 	return ""
 }
+
+// decimal writes a number of a verdict.
+func decimal(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }

@@ -35,13 +35,25 @@ func (*Read) Kind() string { return "read" }
 
 func (r *Read) settle(l *Lesson, _ *Stage) {
 	r.Quantity.settle(l, &r.Block)
-	lengths := append([]Measure{measurePath, measureRoom, measureClearance}, pointMeasure...)
 	switch {
 	case slices.Contains(wordMeasures, r.Measure):
 		r.add("measure", "%s is a word and not a number; ask for it with choose", r.Measure)
-	case r.Given("unit") && r.Measure != "" && !slices.Contains(lengths, r.Measure):
+	case r.Given("unit") && r.Measure != "" && !slices.Contains(lengthMeasures, r.Measure):
 		r.add("unit", "goes with lengths; %s is none", r.Measure)
 	}
+}
+
+// AnswerUnit is what the answer is in: "mm", "inch", "°", or "" for a plain number.
+func (r *Read) AnswerUnit() string {
+	switch {
+	case r.Measure == measureShare:
+		return ""
+	case !slices.Contains(lengthMeasures, r.Measure), r.Measure == measureRoom && !r.Toward.Straight():
+		return "°"
+	case r.Unit == unitInch:
+		return string(unitInch)
+	}
+	return string(unitMM)
 }
 
 // value returns what is to be read, in the unit that was asked for.

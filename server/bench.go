@@ -1,6 +1,7 @@
 package server
 
 import (
+	"crypto/ed25519"
 	"errors"
 	"fmt"
 	"time"
@@ -42,8 +43,7 @@ type bench struct {
 	start   kinematics.Joints // where restart puts the arm
 	drive   *jog.Drive
 	setup   Setup
-	lesson  *scenarios.Lesson
-	reached bool
+	lesson  *lessonRun // nil: none is open
 	aim     *jog.Direction
 	stopped *jog.Stop       // why the last motion ended, nil before the first
 	queue   []jog.Direction // steps that wait
@@ -56,16 +56,18 @@ type bench struct {
 	held     *jog.Jog         // a hold that waits until the arm stands
 	change   func()           // a change that waits until the arm stands
 
-	press   int // the number of the press that holds, or last held
+	asked   time.Time // when the page asked for anything last
+	press   int       // the number of the press that holds, or last held
 	expires time.Time
 
+	key  ed25519.PrivateKey             // signs results and seals progress
 	in   *words.Language                // what the page speaks
 	send func(word string, message any) // to the page; does nothing while none is connected
 }
 
-// newBench returns a bench with the first arm on it at its zero pose.
-func newBench(offer Offer) *bench {
-	b := &bench{offer: offer, in: words.English, send: func(string, any) {}}
+// newBench returns a bench with the first arm on it at its zero pose. The key signs results.
+func newBench(offer Offer, key ed25519.PrivateKey) *bench {
+	b := &bench{offer: offer, key: key, in: words.English, send: func(string, any) {}}
 	b.setup = Setup{
 		Frame:     jog.JointFrame,
 		ReadIn:    ReadInRequest{Frame: jog.BaseFrame},
@@ -91,12 +93,13 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 		panic(err) // around makes only setups that a drive takes
 	}
 	b.setup.Arm, b.setup.Tool = arm.ID, tool.Name
-	b.aim, b.stopped, b.queue, b.reached, b.crashes = nil, nil, nil, false, 0
+	b.aim, b.stopped, b.queue, b.crashes = nil, nil, nil, 0
 	b.held, b.change, b.log, b.teaching = nil, nil, jog.Log{}, teaching{}
 }
 
 // handle does what the page asks. An error has changed nothing.
 func (b *bench) handle(request any, now time.Time) error {
+	b.passTime(now)
 	switch r := request.(type) {
 	case *StepRequest:
 		return b.step(r.Direction)
@@ -123,9 +126,15 @@ func (b *bench) handle(request any, now time.Time) error {
 	case *ArmRequest:
 		return b.chooseArm(r.ID)
 	case *LessonRequest:
-		return b.openLesson(r.ID)
+		return b.openLesson(r)
+	case *StageRequest:
+		return b.stage(r)
+	case *AnswerRequest:
+		return b.answer(r)
+	case *ResultRequest:
+		return b.result(r, now)
 	case *RestartRequest:
-		b.restart()
+		return b.restart()
 	case *UndoRequest:
 		return b.undo()
 	case *TeachRequest:
@@ -138,6 +147,9 @@ func (b *bench) handle(request any, now time.Time) error {
 
 func (b *bench) step(d jog.Direction) error {
 	if err := d.Check(); err != nil {
+		return err
+	}
+	if err := b.mayJog(d.Frame); err != nil {
 		return err
 	}
 	if b.drive.Moving() {
@@ -161,6 +173,9 @@ func (b *bench) hold(r *HoldRequest, now time.Time) error {
 			b.expires = now.Add(lease)
 		}
 		return nil // a press that has ended cannot be renewed
+	}
+	if err := b.mayJog(held.Frame); err != nil {
+		return err
 	}
 	b.release()
 	b.press, b.expires = r.Press, now.Add(lease)
@@ -227,7 +242,9 @@ func (b *bench) advance(n int, now time.Time) {
 
 func (b *bench) tick(n int) {
 	for range n {
-		if !b.drive.Tick() {
+		goesOn := b.drive.Tick()
+		b.lesson.moved(b.drive)
+		if !goesOn {
 			b.ended()
 			return
 		}
@@ -247,11 +264,16 @@ func (b *bench) ended() {
 	b.send("log", b.logMessage())
 	b.send("state", b.state())
 	b.send("stop", stopMessage(stop, b.in))
+	if b.lesson.jogged(b.drive) {
+		b.tellLesson()
+	}
 	if b.change != nil {
 		b.change()
 		b.change = nil
 	}
-	b.checkLesson()
+	if b.mayJog(stop.Jog.Frame) != nil {
+		b.held, b.queue = nil, nil
+	}
 	if next := b.held; next != nil {
 		if b.held = nil; b.begin(*next) == nil {
 			return
@@ -290,6 +312,9 @@ func (b *bench) chooseFrame(f jog.Frame, task string) error {
 	if _, err := around.Frame(f, task, kinematics.Identity); err != nil {
 		return err
 	}
+	if !b.lesson.allows().Permits(f) {
+		return errors.New(b.in.Say("problem.lesson-frame"))
+	}
 	b.release()
 	b.setup.Frame, b.setup.Task, b.aim = f, task, nil
 	b.changed()
@@ -304,6 +329,9 @@ func (b *bench) chooseIncrement(r IncrementRequest) error {
 	if err := between("a turning step", r.Deg, minDeg, maxDeg, "°"); err != nil {
 		return err
 	}
+	if !b.lesson.allowsIncrement(r) {
+		return errors.New(b.in.Say("problem.lesson-increment"))
+	}
 	b.setup.Increment = r
 	b.changed()
 	return nil
@@ -315,6 +343,9 @@ func (b *bench) chooseSpeed(r SpeedRequest) error {
 	}
 	if err := between("the turning speed", r.DegS, minSpeed, maxDegS, "°/s"); err != nil {
 		return err
+	}
+	if !b.lesson.allowsSpeed(r) {
+		return errors.New(b.in.Say("problem.lesson-speed"))
 	}
 	b.release()
 	b.setup.Speed = r
@@ -330,6 +361,9 @@ func between(what string, x, low, high float64, unit string) error {
 }
 
 func (b *bench) chooseTool(name string) error {
+	if b.lesson != nil {
+		return errors.New(b.in.Say("problem.lesson-tool"))
+	}
 	tool, err := b.arm.ToolAmong(b.tools(), name)
 	if err != nil {
 		return err
@@ -343,7 +377,6 @@ func (b *bench) chooseTool(name string) error {
 			b.setup.Tool = tool.Name
 			b.changed()
 			b.send("state", b.state())
-			b.checkLesson()
 		}
 	})
 	return nil
@@ -362,7 +395,8 @@ func (b *bench) chooseArm(id string) error {
 	for _, arm := range b.offer.Arms {
 		if arm.ID == id {
 			b.release()
-			b.lesson, b.setup.Lesson, b.found = nil, "", nil
+			b.closeLesson()
+			b.found = nil
 			b.mount(arm, "", kinematics.Joints{})
 			b.tellAll()
 			return nil
@@ -371,33 +405,21 @@ func (b *bench) chooseArm(id string) error {
 	return fmt.Errorf("there is no arm %q", id)
 }
 
-func (b *bench) openLesson(id string) error {
-	if id == "" {
-		b.lesson, b.setup.Lesson, b.reached = nil, "", false
-		b.changed()
-		b.send("lesson", b.lessonMessage())
-		return nil
+func (b *bench) restart() error {
+	if b.lesson != nil {
+		return b.again()
 	}
-	for _, lesson := range b.offer.Lessons {
-		if lesson.ID == id {
-			b.release()
-			b.lesson, b.setup.Lesson = lesson, id
-			b.mount(lesson.Arm, lesson.Tool, lesson.Start)
-			b.tellAll()
-			return nil
-		}
-	}
-	return fmt.Errorf("there is no lesson %q", id)
-}
-
-func (b *bench) restart() {
 	b.release()
 	b.mount(b.arm, b.setup.Tool, b.start)
 	b.tellAll()
+	return nil
 }
 
 // undo drives the arm back along the path of the last jog. Its first tick is made at once.
 func (b *bench) undo() error {
+	if err := b.mayJog(""); err != nil {
+		return err
+	}
 	if err := b.log.Undo(b.drive); err != nil {
 		return err
 	}
@@ -428,7 +450,7 @@ func (b *bench) tellAll() {
 	}
 	b.send("log", b.logMessage())
 	b.send("teach", b.teachMessage())
-	b.send("lesson", b.lessonMessage())
+	b.tellLesson()
 	b.send("ghost", b.ghost())
 }
 
@@ -483,7 +505,7 @@ func (b *bench) state() State {
 
 // ghost runs the next step ahead. While the arm moves there is none.
 func (b *bench) ghost() Ghost {
-	if b.aim == nil || b.drive.Moving() {
+	if b.aim == nil || b.drive.Moving() || b.lesson.hides("ghost") && b.lesson.hides("share") {
 		return Ghost{PathMM: [][3]float64{}}
 	}
 	ahead, err := b.drive.Ahead(b.stepJog(*b.aim))
@@ -510,35 +532,4 @@ func (b *bench) ghost() Ghost {
 		g.Stop = &stop
 	}
 	return g
-}
-
-// checkLesson looks whether the target is reached now, and tells how far off it is.
-func (b *bench) checkLesson() {
-	if b.lesson == nil || b.lesson.Target == nil {
-		return
-	}
-	b.send("lesson", b.lessonMessage())
-}
-
-func (b *bench) lessonMessage() LessonMessage {
-	if b.lesson == nil {
-		return LessonMessage{}
-	}
-	m := LessonMessage{ID: b.lesson.ID, Title: b.lesson.Title, HTML: b.lesson.HTML}
-	target := b.lesson.Target
-	if target == nil {
-		return m
-	}
-	mm, rad := target.Off(b.drive.TCP())
-	b.reached = b.reached || target.Reached(b.drive.TCP())
-	m.OffMM, m.OffDeg, m.Reached = mm, kinematics.Degrees(rad), b.reached
-	at := kinematics.Pose{Position: target.Position, Rotation: kinematics.NoRotation}
-	if target.Rotation != nil {
-		at.Rotation = *target.Rotation
-	}
-	m.Target = &TargetView{
-		Place: place(at), HasRotation: target.Rotation != nil,
-		ToleranceMM: target.Tolerance, ToleranceDeg: kinematics.Degrees(target.TurnTolerance),
-	}
-	return m
 }

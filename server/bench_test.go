@@ -1,6 +1,7 @@
 package server
 
 import (
+	"crypto/ed25519"
 	"math"
 	"reflect"
 	"strings"
@@ -15,9 +16,11 @@ func shipped() Offer {
 	return Offer{Arms: scenarios.ShippedArms(), Cells: scenarios.ShippedCells(), Lessons: scenarios.ShippedLessons()}
 }
 
+var _, testKey, _ = ed25519.GenerateKey(nil)
+
 // testBench is a bench that keeps what it sends.
 func testBench() (*bench, *[]any) {
-	b := newBench(shipped())
+	b := newBench(shipped(), testKey)
 	sent := &[]any{}
 	b.send = func(_ string, message any) { *sent = append(*sent, message) }
 	return b, sent
@@ -73,26 +76,6 @@ func TestAHoldEndsWithItsLease(t *testing.T) {
 	ask(t, b, noon.Add(460*time.Millisecond), `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`)
 	if b.drive.Moving() {
 		t.Error("a press that had ended moved the arm again")
-	}
-}
-
-func TestTheLessonIsReachedByItsOwnJogs(t *testing.T) {
-	b, _ := testBench()
-	ask(t, b, noon, `{"type":"lesson","id":"first-straight-line"}`)
-	ask(t, b, noon, `{"type":"increment","mm":100,"deg":90}`)
-	if b.lessonMessage().Reached {
-		t.Fatal("reached before anything moved")
-	}
-	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
-	if b.stopped == nil || b.stopped.Reason != jog.Singularity {
-		t.Fatalf("the straight wrist did not refuse: %+v", b.stopped)
-	}
-	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
-	finish(t, b, noon)
-	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
-	finish(t, b, noon)
-	if !b.lessonMessage().Reached {
-		t.Errorf("not reached: %+v", b.lessonMessage())
 	}
 }
 

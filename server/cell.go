@@ -43,6 +43,9 @@ func (b *bench) tools() []kinematics.Tool {
 // around is what the motion needs to know of the arm with this tool where it stands; see Cell.Setup for the error.
 func (b *bench) around(tool kinematics.Tool) (jog.Setup, error) {
 	s, err := b.stand().Setup(b.arm, tool, b.setup.GuardMM)
+	if b.lesson != nil && b.cell == nil {
+		s.Scene = nil // A lesson without a cell is checked with nothing around the arm.
+	}
 	s.Tasks = b.tasks()
 	return s, err
 }
@@ -98,7 +101,7 @@ func (b *bench) chooseCell(id string) error {
 		}
 		cell = b.offer.Cells[i]
 	}
-	b.lesson, b.setup.Lesson = nil, ""
+	b.closeLesson()
 	b.enter(cell)
 	b.mount(b.arm, b.setup.Tool, b.start)
 	b.tellAll()

@@ -77,10 +77,10 @@ func (s *surveyor) run(ctx context.Context, answer func(RoomMessage)) {
 	}
 }
 
-// question is what is to be asked of the surveyor now.
-func (b *bench) question() question {
+// question is what is to be asked of the surveyor now; false where the lesson does not show the room to move.
+func (b *bench) question() (question, bool) {
 	return question{
 		drive: *b.drive, frame: b.setup.Frame, task: b.setup.Task, in: b.in,
 		speeds: jog.Speeds{Straight: b.setup.Speed.MMS, Turn: kinematics.Radians(b.setup.Speed.DegS)},
-	}
+	}, !b.lesson.hides("room")
 }

@@ -4,11 +4,14 @@ package server
 
 import (
 	"context"
+	"crypto/ed25519"
 	"errors"
 	"io/fs"
 	"log/slog"
+	"mime"
 	"net"
 	"net/http"
+	"path"
 	"time"
 
 	"github.com/a-h/templ"
@@ -35,6 +38,9 @@ type Options struct {
 	Bundled    bool  // whether the bundle is there
 	MaxBenches int   // at once; 0 means 100
 	Log        *slog.Logger
+
+	// Key signs results. Without one the server makes its own, and what it signs can be verified nowhere else.
+	Key ed25519.PrivateKey
 }
 
 // Server serves the sandbox.
@@ -52,9 +58,12 @@ func New(opts Options) *Server {
 	if opts.Log == nil {
 		opts.Log = slog.New(slog.DiscardHandler)
 	}
+	if opts.Key == nil {
+		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
+	}
 	return &Server{
 		opts:    opts,
-		benches: newRegistry(opts.MaxBenches, func() *bench { return newBench(opts.Offer) }),
+		benches: newRegistry(opts.MaxBenches, func() *bench { return newBench(opts.Offer, opts.Key) }),
 		stop:    context.Background(),
 	}
 }
@@ -98,6 +107,7 @@ func (s *Server) Handler(localOnly bool) http.Handler {
 	r.Group(func(r chi.Router) {
 		r.Use(middleware.Compress(5))
 		r.Get("/", s.servePage)
+		r.Get("/lessons/{id}/*", s.servePicture)
 		r.Method(http.MethodGet, "/static/*", http.StripPrefix("/static/", newStaticHandler(s.opts.Static)))
 	})
 	return r
@@ -112,6 +122,24 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 	w.Header().Add("Vary", "Cookie, Accept-Language")
 	r = r.WithContext(web.In(r.Context(), languageOf(r)))
 	templ.Handler(page, templ.WithStatus(status)).ServeHTTP(w, r)
+}
+
+// servePicture answers with a picture that a lesson shows.
+func (s *Server) servePicture(w http.ResponseWriter, r *http.Request) {
+	name := chi.URLParam(r, "*")
+	lesson := s.opts.lesson(chi.URLParam(r, "id"))
+	if lesson == nil {
+		http.NotFound(w, r)
+		return
+	}
+	picture, err := lesson.Picture(name) // one of those it shows, and nothing else
+	if err != nil {
+		http.NotFound(w, r)
+		return
+	}
+	w.Header().Set("Content-Type", mime.TypeByExtension(path.Ext(name)))
+	w.Header().Set("Cache-Control", "no-cache")
+	w.Write(picture)
 }
 
 // serveBench connects a page with its bench, or with a new one.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -214,4 +215,11 @@ func BenchmarkPressToFirstPose(b *testing.B) {
 		time.Sleep(25 * time.Millisecond) // below the limit on messages a second
 		b.StartTimer()
 	}
+}
+
+// get asks the routes for a path, as it stands.
+func get(s *Server, path string) *httptest.ResponseRecorder {
+	response := httptest.NewRecorder()
+	s.Handler(false).ServeHTTP(response, httptest.NewRequest("GET", path, nil))
+	return response
 }

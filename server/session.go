@@ -12,8 +12,8 @@ import (
 )
 
 const (
-	maxMessage   = 4 << 10 // bytes
-	messageRate  = 100     // a second
+	maxMessage   = 64 << 10 // bytes; progress in a long lesson is the most a page sends
+	messageRate  = 100      // a second
 	messageBurst = 50
 	patience     = 500 // messages too many before the page is sent away
 	writeTimeout = 5 * time.Second
@@ -109,7 +109,9 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 	defer ticker.Stop()
 	var last time.Time // up to which the ticks have been run
 	for {
-		s.rooms.ask(s.bench.question())
+		if q, shown := s.bench.question(); shown {
+			s.rooms.ask(q)
+		}
 		var frames <-chan time.Time
 		if s.bench.drive.Moving() {
 			frames = ticker.C

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"slices"
@@ -62,6 +63,9 @@ func (b *bench) teach(r *TeachRequest) error {
 
 func (b *bench) teachFrame(name string) error {
 	t := &b.teaching
+	if b.lesson != nil && slices.ContainsFunc(b.stand().Tasks, func(f jog.TaskFrame) bool { return f.Name == name }) {
+		return errors.New(b.in.Say("problem.lesson-task", "name", name))
+	}
 	if t.origin == nil || t.x == nil || t.xy == nil {
 		return fmt.Errorf("a frame takes three points: its origin, a point on +X, and a point to the side of +Y")
 	}
@@ -104,6 +108,9 @@ const foundSuffix = " (TCP found)"
 
 // useTCP makes a tool of the mounted one with the TCP that was found, and mounts it.
 func (b *bench) useTCP() error {
+	if b.lesson != nil {
+		return errors.New(b.in.Say("problem.lesson-tool"))
+	}
 	fit, err := kinematics.FitTCP(b.teaching.touches)
 	if err != nil {
 		return err

@@ -23,6 +23,9 @@ var Requests = map[string]any{
 	"arm":       ArmRequest{},
 	"cell":      CellRequest{},
 	"lesson":    LessonRequest{},
+	"stage":     StageRequest{},
+	"answer":    AnswerRequest{},
+	"result":    ResultRequest{},
 	"restart":   RestartRequest{},
 	"undo":      UndoRequest{},
 	"teach":     TeachRequest{},
@@ -30,18 +33,20 @@ var Requests = map[string]any{
 
 // Replies lists what the bench may send, by type.
 var Replies = map[string]any{
-	"welcome": Welcome{},
-	"arm":     ArmMessage{},
-	"cell":    CellMessage{},
-	"setup":   Setup{},
-	"state":   State{},
-	"ghost":   Ghost{},
-	"stop":    StopMessage{},
-	"lesson":  LessonMessage{},
-	"room":    RoomMessage{},
-	"log":     LogMessage{},
-	"teach":   TeachMessage{},
-	"problem": Problem{},
+	"welcome":  Welcome{},
+	"arm":      ArmMessage{},
+	"cell":     CellMessage{},
+	"setup":    Setup{},
+	"state":    State{},
+	"ghost":    Ghost{},
+	"stop":     StopMessage{},
+	"lesson":   LessonMessage{},
+	"progress": ProgressMessage{},
+	"result":   ResultMessage{},
+	"room":     RoomMessage{},
+	"log":      LogMessage{},
+	"teach":    TeachMessage{},
+	"problem":  Problem{},
 }
 
 // StepRequest asks for one step jog of the bench's increment.
@@ -112,12 +117,44 @@ type CellRequest struct {
 	ID string `json:"id"`
 }
 
-// LessonRequest opens a lesson: its arm, its start joints, its target. An empty id leaves the lesson.
+// LessonRequest opens a lesson: its arm in its cell, at its first stage or where the progress leads. An empty id leaves
+// the lesson.
 type LessonRequest struct {
-	ID string `json:"id"`
+	ID       string `json:"id"`
+	Progress string `json:"progress"` // from a ProgressMessage; "" starts the lesson afresh
+	Seed     *int64 `json:"seed"`     // to draw its numbers from; null lets the server choose
 }
 
-// RestartRequest sets the arm back to its start joints.
+// StageRequest does something about the stage of the open lesson.
+type StageRequest struct {
+	Do    string `json:"do"`    // see the Stage constants
+	Stage int    `json:"stage"` // from 0, for StageGo
+}
+
+// What a StageRequest does.
+const (
+	StageGo     = "go"      // goes to a stage
+	StageAgain  = "again"   // puts the arm back to where the stage began, for the next try
+	StageGiveUp = "give-up" // gives the task up for good, after a failed try
+	StageShow   = "show"    // lets the arm make the jog that was to be predicted
+)
+
+// AnswerRequest answers the task of the stage. Only the part that it asks for is looked at.
+type AnswerRequest struct {
+	Arrow     *[3]float64 `json:"arrow"`     // which way a point will go, in the base frame
+	Direction string      `json:"direction"` // the same by name, one of the task's options
+	Joints    []int       `json:"joints"`    // which joints will move, from 0
+	Stop      string      `json:"stop"`      // what will stop it, one of the task's options
+	Number    *float64    `json:"number"`    // what is read, in the task's unit
+	Options   []int       `json:"options"`   // which are chosen, from 0
+}
+
+// ResultRequest asks for the signed result of a lesson in which no task is left to be done.
+type ResultRequest struct {
+	Learner string `json:"learner"` // as they name themselves
+}
+
+// RestartRequest sets the arm back to its start joints; in a lesson to where the stage began.
 type RestartRequest struct{}
 
 // UndoRequest drives the arm back along the path of the last jog.
@@ -388,20 +425,150 @@ type FitView struct {
 	FromFileMM  float64    `json:"from_file_mm"` // how far the found TCP is from the one in the tool's file
 }
 
-// LessonMessage is the open lesson; its id is empty when none is open.
+// LessonMessage is the open lesson at its stage; its id is empty when none is open.
 type LessonMessage struct {
-	ID      string      `json:"id"`
-	Title   string      `json:"title"`
-	HTML    string      `json:"html"` // from the lesson's Markdown, without raw HTML
-	Target  *TargetView `json:"target"`
-	Reached bool        `json:"reached"`
-	OffMM   float64     `json:"off_mm"`  // TCP from the target
-	OffDeg  float64     `json:"off_deg"` // orientation from the target's; 0 where the target has none
+	ID       string      `json:"id"`
+	Title    string      `json:"title"`
+	Aims     []string    `json:"aims"`
+	Sources  []string    `json:"sources"` // where its facts come from
+	Minutes  int         `json:"minutes"` // about how long it takes; 0 where it does not say
+	Drawn    bool        `json:"drawn"`   // its numbers were drawn from the seed
+	Seed     int64       `json:"seed"`
+	Stage    int         `json:"stage"` // the one the learner is in, from 0
+	Stages   []StageView `json:"stages"`
+	HTML     string      `json:"html"` // of this stage, from Markdown, without raw HTML
+	Task     *LessonTask `json:"task"` // null where the stage has none
+	Target   *TargetView `json:"target"`
+	Hints    []string    `json:"hints"`     // that have appeared
+	NextHint int         `json:"next_hint"` // the failed tries after which the next appears; 0 where none is left
+	Allow    AllowView   `json:"allow"`
+	Over     bool        `json:"over"` // no task is left to be done, so there is a result
+}
+
+// StageView is a stage in the list of stages.
+type StageView struct {
+	Title   string `json:"title"`
+	Task    string `json:"task"` // its kind; "" where it has none
+	Done    bool   `json:"done"`
+	GivenUp bool   `json:"given_up"`
+	Tries   int    `json:"tries"`
+}
+
+// LessonTask is what a stage asks, and how it stands.
+type LessonTask struct {
+	Kind    string       `json:"kind"`    // "reach", "predict", "read", "choose" or "free"
+	State   string       `json:"state"`   // see the Task constants
+	Tries   int          `json:"tries"`   // that came to an end
+	Jogs    int          `json:"jogs"`    // in this try
+	Moved   bool         `json:"moved"`   // the arm no longer stands where the stage began
+	Verdict *VerdictView `json:"verdict"` // of the last answer or jog that decided something; null before
+	Right   string       `json:"right"`   // the right answer, once it may be shown
+	Reach   *ReachView   `json:"reach"`   // of the five that of its kind is there
+	Predict *PredictView `json:"predict"`
+	Read    *ReadView    `json:"read"`
+	Choose  *ChooseView  `json:"choose"`
+	Free    *FreeView    `json:"free"`
+}
+
+// How a task stands.
+const (
+	TaskOpen    = "open"
+	TaskFailed  = "failed" // this try; the next begins with StageAgain
+	TaskDone    = "done"
+	TaskGivenUp = "given up"
+)
+
+// VerdictView is what came of an answer or a jog.
+type VerdictView struct {
+	Done  bool     `json:"done"`
+	Words string   `json:"words"`
+	Given string   `json:"given"` // the answer in words
+	Error *float64 `json:"error"` // how far off it was; null where that means nothing or would give the answer away
+	Unit  string   `json:"unit"`  // of the error: "mm", "inch", "°", "joints", "options" or ""
+}
+
+// ReachView is the task to bring the TCP to a place, or a joint to an angle, and the rules for it.
+type ReachView struct {
+	Frame         string      `json:"frame"` // "base", "world" or "task NAME"
+	PositionMM    *[3]float64 `json:"position_mm"`
+	RotationDeg   *[3]float64 `json:"rotation_deg"` // fixed X-Y-Z
+	Joint         string      `json:"joint"`        // "" where a place is asked for
+	AngleDeg      float64     `json:"angle_deg"`
+	ToleranceMM   float64     `json:"tolerance_mm"`
+	ToleranceDeg  float64     `json:"tolerance_deg"`
+	OffMM         float64     `json:"off_mm"`  // how far it is from here
+	OffDeg        float64     `json:"off_deg"` //
+	Frames        []jog.Frame `json:"frames"`  // only jogs in these; empty: in any
+	MostJogs      int         `json:"most_jogs"`
+	NoContact     bool        `json:"no_contact"`
+	PathFactor    float64     `json:"path_factor"`
+	KeepDirection float64     `json:"keep_direction_deg"`
+}
+
+// PredictView is the task to say beforehand what a jog will do.
+type PredictView struct {
+	Jog     string   `json:"jog"`   // as in a jog file
+	Ask     string   `json:"ask"`   // "direction", "joints" or "stop"
+	Point   string   `json:"point"` // whose direction: "tcp" or "flange"
+	At      Place    `json:"at"`    // where it is when the stage begins
+	Frame   string   `json:"frame"` // that the directions are named in
+	Options []string `json:"options"`
+}
+
+// ReadView is the task to say a number.
+type ReadView struct {
+	Measure   string  `json:"measure"`
+	Frame     string  `json:"frame"`
+	Joint     string  `json:"joint"`
+	Unit      string  `json:"unit"` // "mm", "inch", "°" or ""
+	Tolerance float64 `json:"tolerance"`
+}
+
+// ChooseView is a question with options.
+type ChooseView struct {
+	Question string   `json:"question"`
+	Several  bool     `json:"several"`
+	Options  []string `json:"options"`
+}
+
+// FreeView is what is to be noticed while one drives.
+type FreeView struct {
+	Notice []NoticeView `json:"notice"`
+	Enough int          `json:"enough"`
+}
+
+// NoticeView is one thing to notice.
+type NoticeView struct {
+	Text     string `json:"text"`
+	Happened bool   `json:"happened"`
+}
+
+// AllowView is what the learner may use in the stage.
+type AllowView struct {
+	Frames     []jog.Frame        `json:"frames"`     // empty: all
+	Increments []IncrementRequest `json:"increments"` // that are offered
+	Speeds     []SpeedRequest     `json:"speeds"`
+	Limited    bool               `json:"limited"`  // increments or speeds are not all there are
+	Hidden     []string           `json:"hidden"`   // aids that are not offered: "ghost", "trail", "share", "room", "walk", "readout"
+	Withheld   bool               `json:"withheld"` // the arm waits: for an answer, or for the next try to begin
+}
+
+// ProgressMessage is how far the learner has come, for the page to keep and to hand in when it opens the lesson again.
+type ProgressMessage struct {
+	Lesson string `json:"lesson"`
+	Token  string `json:"token"` // sealed by the server
+}
+
+// ResultMessage is a signed result.
+type ResultMessage struct {
+	Name string `json:"name"` // for the file
+	Text string `json:"text"`
 }
 
 // TargetView is where the TCP should go, in the base frame.
 type TargetView struct {
 	Place        Place   `json:"place"`
+	Reached      bool    `json:"reached"`
 	HasRotation  bool    `json:"has_rotation"`
 	ToleranceMM  float64 `json:"tolerance_mm"`
 	ToleranceDeg float64 `json:"tolerance_deg"`

@@ -60,7 +60,7 @@ func TestNoDecimalComma(t *testing.T) {
 
 // Every text is asked for somewhere, by its whole key or by a key put together from its beginning.
 func TestEveryTextIsUsed(t *testing.T) {
-	source := sources(t, "../kinematics/jog", "../server", "../web", ".")
+	source := sources(t, "../kinematics/jog", "../scenarios", "../server", "../web", ".")
 	quoted := regexp.MustCompile("[\"`]([a-z][a-z0-9._-]*)(\\$\\{|[\"`])")
 	whole, beginnings := map[string]bool{}, []string{}
 	for _, m := range quoted.FindAllStringSubmatch(source, -1) {
@@ -84,7 +84,7 @@ func TestEveryTextIsUsed(t *testing.T) {
 func TestEveryKeyAskedForExists(t *testing.T) {
 	asked := regexp.MustCompile(`(?:say\(ctx, |[sS]ay\()"([a-z][a-z0-9._-]*)"`)
 	n := 0
-	for _, m := range asked.FindAllStringSubmatch(sources(t, "../kinematics/jog", "../server", "../web", "."), -1) {
+	for _, m := range asked.FindAllStringSubmatch(sources(t, "../kinematics/jog", "../scenarios", "../server", "../web", "."), -1) {
 		if strings.HasSuffix(m[1], ".") {
 			continue // put together with what follows
 		}

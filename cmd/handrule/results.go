@@ -20,13 +20,23 @@ func keyFile() (string, error) {
 	return filepath.Join(dir, "handrule", "results.pem"), err
 }
 
+// keyFileOr is the named file, or else the one where a server keeps its key.
+func keyFileOr(named string) (string, error) {
+	if named != "" {
+		return named, nil
+	}
+	path, err := keyFile()
+	if err != nil {
+		return "", fmt.Errorf("there is no folder for settings: %w; give --key", err)
+	}
+	return path, nil
+}
+
 // Run prints a row a file. The answer is no where a file does not count.
 func (c resultsCommand) Run(out io.Writer, errs *errorOutput) error {
-	path, err := c.Key, error(nil)
-	if path == "" {
-		if path, err = keyFile(); err != nil {
-			return fmt.Errorf("there is no folder for settings: %w; give --key", err)
-		}
+	path, err := keyFileOr(c.Key)
+	if err != nil {
+		return err
 	}
 	key, err := results.OpenVerifyingKey(path)
 	if err != nil {

@@ -10,12 +10,14 @@ import (
 	"syscall"
 
 	"handrule/scenarios"
+	"handrule/scenarios/results"
 	"handrule/server"
 	"handrule/static"
 )
 
 type serveCommand struct {
 	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on. Others on the network reach the sandbox only if it is theirs too."`
+	Key    string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
 	Dir    string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship."`
 }
 
@@ -34,12 +36,21 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 		offer.Arms, offer.Cells = append(offer.Arms, own.Arms...), append(offer.Cells, own.Cells...)
 		offer.Lessons = append(offer.Lessons, own.Lessons...)
 	}
+	path, err := keyFileOr(c.Key)
+	if err != nil {
+		return err
+	}
+	key, err := results.OpenKey(path)
+	if err != nil {
+		return fmt.Errorf("no key to sign results with: %w; give another with --key", err)
+	}
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
 	}
 	s := server.New(server.Options{
 		Offer:   offer,
+		Key:     key,
 		Static:  static.Files,
 		Bundled: static.Bundled(),
 		Log:     slog.New(slog.NewTextHandler(errs, nil)),

@@ -165,7 +165,7 @@ function reply(message: Reply): void {
       break;
     case "lesson":
       lesson = message;
-      view.setTarget(message.target, message.reached);
+      view.setTarget(message.target, message.target?.reached ?? false);
       showLesson();
       break;
     case "room":

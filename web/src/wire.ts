@@ -15,6 +15,15 @@ export interface AimRequest {
   direction: Direction | null;
 }
 
+export interface AnswerRequest {
+  arrow: [number, number, number] | null;
+  direction: string;
+  joints: number[];
+  stop: string;
+  number: number | null;
+  options: number[];
+}
+
 export interface ArmRequest {
   id: string;
 }
@@ -44,6 +53,8 @@ export interface IncrementRequest {
 
 export interface LessonRequest {
   id: string;
+  progress: string;
+  seed: number | null;
 }
 
 export interface ReadInRequest {
@@ -55,9 +66,18 @@ export type ReleaseRequest = Record<never, never>;
 
 export type RestartRequest = Record<never, never>;
 
+export interface ResultRequest {
+  learner: string;
+}
+
 export interface SpeedRequest {
   mm_s: number;
   deg_s: number;
+}
+
+export interface StageRequest {
+  do: string;
+  stage: number;
 }
 
 export interface StepRequest {
@@ -77,6 +97,7 @@ export type UndoRequest = Record<never, never>;
 
 export type Request =
   | ({ type: "aim" } & AimRequest)
+  | ({ type: "answer" } & AnswerRequest)
   | ({ type: "arm" } & ArmRequest)
   | ({ type: "cell" } & CellRequest)
   | ({ type: "frame" } & FrameRequest)
@@ -87,7 +108,9 @@ export type Request =
   | ({ type: "read-in" } & ReadInRequest)
   | ({ type: "release" } & ReleaseRequest)
   | ({ type: "restart" } & RestartRequest)
+  | ({ type: "result" } & ResultRequest)
   | ({ type: "speed" } & SpeedRequest)
+  | ({ type: "stage" } & StageRequest)
   | ({ type: "step" } & StepRequest)
   | ({ type: "teach" } & TeachRequest)
   | ({ type: "tool" } & ToolRequest)
@@ -178,21 +201,121 @@ export interface Ghost {
   after_s: number;
 }
 
+export interface StageView {
+  title: string;
+  task: string;
+  done: boolean;
+  given_up: boolean;
+  tries: number;
+}
+
+export interface VerdictView {
+  done: boolean;
+  words: string;
+  given: string;
+  error: number | null;
+  unit: string;
+}
+
+export interface ReachView {
+  frame: string;
+  position_mm: [number, number, number] | null;
+  rotation_deg: [number, number, number] | null;
+  joint: string;
+  angle_deg: number;
+  tolerance_mm: number;
+  tolerance_deg: number;
+  off_mm: number;
+  off_deg: number;
+  frames: Frame[];
+  most_jogs: number;
+  no_contact: boolean;
+  path_factor: number;
+  keep_direction_deg: number;
+}
+
+export interface PredictView {
+  jog: string;
+  ask: string;
+  point: string;
+  at: Place;
+  frame: string;
+  options: string[];
+}
+
+export interface ReadView {
+  measure: string;
+  frame: string;
+  joint: string;
+  unit: string;
+  tolerance: number;
+}
+
+export interface ChooseView {
+  question: string;
+  several: boolean;
+  options: string[];
+}
+
+export interface NoticeView {
+  text: string;
+  happened: boolean;
+}
+
+export interface FreeView {
+  notice: NoticeView[];
+  enough: number;
+}
+
+export interface LessonTask {
+  kind: string;
+  state: string;
+  tries: number;
+  jogs: number;
+  moved: boolean;
+  verdict: VerdictView | null;
+  right: string;
+  reach: ReachView | null;
+  predict: PredictView | null;
+  read: ReadView | null;
+  choose: ChooseView | null;
+  free: FreeView | null;
+}
+
 export interface TargetView {
   place: Place;
+  reached: boolean;
   has_rotation: boolean;
   tolerance_mm: number;
   tolerance_deg: number;
 }
 
+export interface AllowView {
+  frames: Frame[];
+  increments: IncrementRequest[];
+  speeds: SpeedRequest[];
+  limited: boolean;
+  hidden: string[];
+  withheld: boolean;
+}
+
 export interface LessonMessage {
   id: string;
   title: string;
+  aims: string[];
+  sources: string[];
+  minutes: number;
+  drawn: boolean;
+  seed: number;
+  stage: number;
+  stages: StageView[];
   html: string;
+  task: LessonTask | null;
   target: TargetView | null;
-  reached: boolean;
-  off_mm: number;
-  off_deg: number;
+  hints: string[];
+  next_hint: number;
+  allow: AllowView;
+  over: boolean;
 }
 
 export interface LogMessage {
@@ -202,6 +325,16 @@ export interface LogMessage {
 
 export interface Problem {
   message: string;
+}
+
+export interface ProgressMessage {
+  lesson: string;
+  token: string;
+}
+
+export interface ResultMessage {
+  name: string;
+  text: string;
 }
 
 export interface RoomView {
@@ -342,6 +475,8 @@ export type Reply =
   | ({ type: "lesson" } & LessonMessage)
   | ({ type: "log" } & LogMessage)
   | ({ type: "problem" } & Problem)
+  | ({ type: "progress" } & ProgressMessage)
+  | ({ type: "result" } & ResultMessage)
   | ({ type: "room" } & RoomMessage)
   | ({ type: "setup" } & Setup)
   | ({ type: "state" } & State)

@@ -1,0 +1,88 @@
+package results
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/aes"
+	"crypto/cipher"
+	"crypto/ed25519"
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"io"
+
+	"handrule/scenarios"
+)
+
+// Kept is how far a learner has come, as it is kept on the learner's own machine.
+type Kept struct {
+	Stage    int                `json:"stage"` // the one the learner is in
+	Progress scenarios.Progress `json:"progress"`
+}
+
+// keptForm keeps the key and its texts from being used for anything else.
+const keptForm = "handrule progress 1"
+
+// largestKept is the most bytes of progress that are taken back.
+const largestKept = 4 << 20
+
+// errNotKept says that progress was not written by this key's server.
+var errNotKept = errors.New("this progress is not as the server wrote it, or another server wrote it")
+
+// Seal writes progress so that only the server with this key can read or change it. It holds how far answers were
+// off, from which the right ones could be worked out.
+func Seal(k Kept, key ed25519.PrivateKey) (string, error) {
+	sealer, err := sealer(key)
+	if err != nil {
+		return "", err
+	}
+	var packed bytes.Buffer
+	zip := gzip.NewWriter(&packed)
+	if err := json.NewEncoder(zip).Encode(k); err != nil {
+		return "", err
+	}
+	if err := zip.Close(); err != nil {
+		return "", err
+	}
+	nonce := make([]byte, sealer.NonceSize())
+	rand.Read(nonce) // never fails
+	return base64.RawURLEncoding.EncodeToString(sealer.Seal(nonce, nonce, packed.Bytes(), []byte(keptForm))), nil
+}
+
+// Unseal reads what Seal wrote.
+func Unseal(text string, key ed25519.PrivateKey) (k Kept, err error) {
+	sealer, err := sealer(key)
+	if err != nil {
+		return k, err
+	}
+	sealed, err := base64.RawURLEncoding.DecodeString(text)
+	if err != nil || len(sealed) < sealer.NonceSize() {
+		return k, errNotKept
+	}
+	nonce, sealed := sealed[:sealer.NonceSize()], sealed[sealer.NonceSize():]
+	packed, err := sealer.Open(nil, nonce, sealed, []byte(keptForm))
+	if err != nil {
+		return k, errNotKept
+	}
+	zip, err := gzip.NewReader(bytes.NewReader(packed))
+	if err != nil {
+		return k, err
+	}
+	plain, err := io.ReadAll(io.LimitReader(zip, largestKept))
+	if err != nil {
+		return k, err
+	}
+	return k, strictly(plain, &k)
+}
+
+// sealer is AES-256-GCM (NIST SP 800-38D) with a key of its own, made from the one that signs.
+func sealer(key ed25519.PrivateKey) (cipher.AEAD, error) {
+	secret := sha256.Sum256(append([]byte(keptForm+"\n"), key.Seed()...))
+	block, err := aes.NewCipher(secret[:])
+	if err != nil {
+		return nil, err
+	}
+	return cipher.NewGCM(block)
+}

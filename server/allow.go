@@ -1,0 +1,146 @@
+package server
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// This file is what a lesson lets its learner use: frames, increments, speeds and aids.
+
+// allows is what the stage allows; everything where no lesson is open.
+func (l *lessonRun) allows() *scenarios.Allow {
+	if l == nil {
+		return &scenarios.Allow{}
+	}
+	return l.Stage().Uses
+}
+
+// foretelling are the aids that would give a prediction away.
+var foretelling = []scenarios.Overlay{"ghost", "share", "room"}
+
+// hides reports whether an aid is not shown now.
+func (l *lessonRun) hides(aid scenarios.Overlay) bool {
+	return l != nil && (!l.allows().Shows(aid) || !l.MayJog() && slices.Contains(foretelling, aid))
+}
+
+func (l *lessonRun) allowsIncrement(r IncrementRequest) bool {
+	a := l.allows()
+	return among(r.MM, a.StepsMM) && among(r.Deg, a.StepsDeg)
+}
+
+// among reports whether a step is one of those allowed; where none are named any is.
+func among(step float64, allowed []scenarios.Margin) bool {
+	return len(allowed) == 0 || slices.ContainsFunc(allowed, func(m scenarios.Margin) bool { return math.Abs(step-float64(m)) < 1e-9 })
+}
+
+func (l *lessonRun) allowsSpeed(r SpeedRequest) bool {
+	a := l.allows()
+	return (a.SpeedMM == 0 || r.MMS <= float64(a.SpeedMM)) && (a.SpeedDeg == 0 || r.DegS <= float64(a.SpeedDeg))
+}
+
+// increments are those that are offered. Where only the straight steps or only the turns are limited, each goes with
+// the other that is offered beside the nearest.
+func (l *lessonRun) increments() []IncrementRequest {
+	a := l.allows()
+	mm, deg := sorted(a.StepsMM), sorted(a.StepsDeg)
+	var offered []IncrementRequest
+	switch {
+	case len(mm) == 0 && len(deg) == 0:
+		return choices.Increments
+	case len(deg) == 0:
+		for _, x := range mm {
+			offered = append(offered, IncrementRequest{x, nearest(x, func(c IncrementRequest) float64 { return c.MM }).Deg})
+		}
+	case len(mm) == 0:
+		for _, x := range deg {
+			offered = append(offered, IncrementRequest{nearest(x, func(c IncrementRequest) float64 { return c.Deg }).MM, x})
+		}
+	default:
+		for i, n := 0, max(len(mm), len(deg)); i < n; i++ {
+			offered = append(offered, IncrementRequest{mm[i*len(mm)/n], deg[i*len(deg)/n]})
+		}
+	}
+	return offered
+}
+
+func sorted(steps []scenarios.Margin) (all []float64) {
+	for _, s := range steps {
+		all = append(all, float64(s))
+	}
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
+// nearest returns the choice whose number is nearest to x, by their ratio.
+func nearest(x float64, of func(IncrementRequest) float64) IncrementRequest {
+	return slices.MinFunc(choices.Increments, func(a, b IncrementRequest) int {
+		return cmp.Compare(math.Abs(math.Log(of(a)/x)), math.Abs(math.Log(of(b)/x)))
+	})
+}
+
+// speeds are those that are offered.
+func (l *lessonRun) speeds() []SpeedRequest {
+	var offered []SpeedRequest
+	for _, s := range choices.Speeds {
+		if s = l.slowed(s); !slices.Contains(offered, s) {
+			offered = append(offered, s)
+		}
+	}
+	return offered
+}
+
+// slowed is the speed, or what is allowed of it.
+func (l *lessonRun) slowed(s SpeedRequest) SpeedRequest {
+	a := l.allows()
+	if a.SpeedMM > 0 {
+		s.MMS = min(s.MMS, float64(a.SpeedMM))
+	}
+	if a.SpeedDeg > 0 {
+		s.DegS = min(s.DegS, float64(a.SpeedDeg))
+	}
+	return s
+}
+
+// settle chooses what is allowed in place of what is not.
+func (b *bench) settle() {
+	l := b.lesson
+	b.setup.Speed = l.slowed(b.setup.Speed)
+	if now := b.setup.Increment; !l.allowsIncrement(now) {
+		b.setup.Increment = slices.MinFunc(l.increments(), func(x, y IncrementRequest) int {
+			return cmp.Compare(math.Abs(math.Log(x.MM/now.MM)), math.Abs(math.Log(y.MM/now.MM)))
+		})
+	}
+	if frames := l.allows().Frames; !l.allows().Permits(b.setup.Frame) {
+		b.setup.Frame, b.setup.Task, b.aim = frames[0], "", nil
+		if tasks := b.tasks(); frames[0] == jog.TaskFrames && len(tasks) > 0 {
+			b.setup.Task = tasks[0].Name
+		}
+		around := b.drive.Setup()
+		if _, err := around.Frame(b.setup.Frame, b.setup.Task, kinematics.Identity); err != nil {
+			b.setup.Frame, b.setup.Task = jog.JointFrame, "" // The only frame allowed is one that the cell does not have.
+		}
+	}
+}
+
+func (l *lessonRun) allowView() AllowView {
+	a := l.allows()
+	v := AllowView{
+		Frames: slices.Clone(a.Frames), Increments: l.increments(), Speeds: l.speeds(), Hidden: []string{},
+		Limited:  len(a.StepsMM)+len(a.StepsDeg) > 0 || a.SpeedMM > 0 || a.SpeedDeg > 0,
+		Withheld: l != nil && !l.MayJog(),
+	}
+	if v.Frames == nil {
+		v.Frames = []jog.Frame{}
+	}
+	for _, aid := range scenarios.Overlays {
+		if l.hides(aid) {
+			v.Hidden = append(v.Hidden, string(aid))
+		}
+	}
+	return v
+}

@@ -1,0 +1,355 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"time"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+	"handrule/scenarios/results"
+)
+
+// lessonRun is a lesson under way at the bench. A nil one is no lesson: everything is allowed, nothing is graded.
+type lessonRun struct {
+	*scenarios.Run
+	begin   *jog.Drive         // the arm where the stage began, from which its questions are asked; nil before the first
+	verdict *scenarios.Verdict // of the last jog or answer that decided something; nil before
+	jogs    int                // in this try
+	showing bool               // the arm makes the jog that was to be predicted, which is not the learner's
+}
+
+// longestPause is the most that counts of a time in which the learner does nothing.
+const longestPause = 2 * time.Minute
+
+// lesson returns the offered lesson with that id, or nil.
+func (o *Offer) lesson(id string) *scenarios.Lesson {
+	for _, lesson := range o.Lessons {
+		if lesson.ID == id {
+			return lesson
+		}
+	}
+	return nil
+}
+
+func (b *bench) openLesson(r *LessonRequest) error {
+	if r.ID == "" {
+		return b.leaveLesson()
+	}
+	lesson := b.offer.lesson(r.ID)
+	if lesson == nil {
+		return fmt.Errorf("there is no lesson %q", r.ID)
+	}
+	run, stage, err := b.startRun(lesson, r)
+	if err != nil {
+		return err
+	}
+	b.release()
+	b.lesson = &lessonRun{Run: run}
+	b.setup.Lesson, b.setup.GuardMM, b.found = r.ID, 0, nil
+	b.enter(run.Lesson.Cell)
+	b.putAt(run.Lesson.Stages[stage].Begin)
+	b.beginStage(stage)
+	b.tellAll()
+	return nil
+}
+
+// startRun takes up the progress that the page has kept, or starts afresh with numbers drawn anew.
+func (b *bench) startRun(lesson *scenarios.Lesson, r *LessonRequest) (run *scenarios.Run, stage int, err error) {
+	if r.Progress != "" {
+		if run, stage, err = b.resumeRun(lesson, r.Progress); err == nil {
+			return run, stage, nil
+		}
+		b.send("problem", Problem{Message: b.in.Say("problem.progress")})
+	}
+	seed := uint64(rand.Uint32())
+	if r.Seed != nil {
+		seed = uint64(*r.Seed)
+	}
+	if lesson, err = drawn(lesson, seed); err != nil {
+		return nil, 0, err
+	}
+	return scenarios.NewRun(lesson), 0, nil
+}
+
+func (b *bench) resumeRun(lesson *scenarios.Lesson, token string) (*scenarios.Run, int, error) {
+	kept, err := results.Unseal(token, b.key)
+	if err != nil {
+		return nil, 0, err
+	}
+	if lesson, err = drawn(lesson, kept.Progress.Seed); err != nil {
+		return nil, 0, err
+	}
+	run := scenarios.NewRun(lesson)
+	if err := run.Resume(kept.Progress); err != nil {
+		return nil, 0, err
+	}
+	return run, min(max(kept.Stage, 0), len(lesson.Stages)-1), nil
+}
+
+// drawn returns the lesson with its numbers drawn from the seed.
+func drawn(lesson *scenarios.Lesson, seed uint64) (*scenarios.Lesson, error) {
+	if len(lesson.Draw) == 0 {
+		return lesson, nil
+	}
+	lesson, _, err := lesson.Drawn(seed)
+	return lesson, err
+}
+
+// closeLesson leaves the lesson; the arm stays where it is.
+func (b *bench) closeLesson() { b.lesson, b.setup.Lesson = nil, "" }
+
+func (b *bench) leaveLesson() error {
+	b.atRest(func() {
+		b.closeLesson()
+		if around, err := b.around(b.drive.Setup().Tool); err == nil {
+			b.drive.Refit(around)
+		}
+		b.tellLesson()
+		b.changed()
+		b.send("state", b.state())
+	})
+	return nil
+}
+
+// stage does what the page asks about the stage of the lesson.
+func (b *bench) stage(r *StageRequest) error {
+	l := b.lesson
+	if l == nil {
+		return errors.New(b.in.Say("problem.no-lesson"))
+	}
+	switch r.Do {
+	case StageGo:
+		if r.Stage < 0 || r.Stage >= len(l.Lesson.Stages) {
+			return fmt.Errorf("there is no stage %d; the lesson has %d", r.Stage+1, len(l.Lesson.Stages))
+		}
+		b.goTo(r.Stage)
+		return nil
+	case StageAgain:
+		return b.again()
+	case StageGiveUp:
+		if err := l.Concede(); err != nil {
+			return err
+		}
+		l.verdict = nil
+		b.tellLesson()
+		b.changed()
+		return nil
+	case StageShow:
+		return b.show()
+	}
+	return fmt.Errorf("there is nothing to do with a stage by %q", r.Do)
+}
+
+// goTo begins another stage. One that goes on from the stage before leaves the arm where it is, where the learner comes
+// from there.
+func (b *bench) goTo(stage int) {
+	if b.lesson.Lesson.Stages[stage].GoOn && stage == b.lesson.At()+1 {
+		b.atRest(func() {
+			b.beginStage(stage)
+			b.tellStage()
+		})
+		return
+	}
+	b.release()
+	b.putAt(b.lesson.Lesson.Stages[stage].Begin)
+	b.beginStage(stage)
+	b.tellStage()
+}
+
+// putAt puts the lesson's arm at rest at these joint angles.
+func (b *bench) putAt(q kinematics.Joints) { b.mount(b.lesson.Lesson.Arm, b.lesson.Lesson.Tool, q) }
+
+// beginStage begins a stage with the arm where it stands.
+func (b *bench) beginStage(stage int) {
+	l := b.lesson
+	l.In = b.in
+	l.Enter(stage, b.drive) // The stage is one of the lesson's.
+	l.tryAnew(b)
+	b.settle()
+}
+
+// tryAnew begins a try with the arm where it stands.
+func (l *lessonRun) tryAnew(b *bench) {
+	begin := *b.drive
+	unguarded := begin.Setup()
+	unguarded.Guard = 0 // The answers to the stage's questions do not depend on the learner's guard.
+	begin.Refit(unguarded)
+	l.begin, l.verdict, l.jogs, l.showing = &begin, nil, 0, false
+	b.start = begin.Joints()
+}
+
+// again puts the arm back to where the stage began, for the next try.
+func (b *bench) again() error {
+	l := b.lesson
+	_, free := l.Stage().Task.(*scenarios.Free) // Driving as one likes may begin anew at any time.
+	if l.jogs > 0 && !free {
+		l.GiveUp()
+	}
+	b.release()
+	b.putAt(l.begin.Joints())
+	l.In = b.in
+	l.Again(b.drive)
+	l.tryAnew(b)
+	b.tellStage()
+	return nil
+}
+
+// show lets the arm make the jog that was to be predicted, from where the stage began.
+func (b *bench) show() error {
+	l := b.lesson
+	predict, ok := l.Stage().Task.(*scenarios.Predict)
+	if !ok || !l.MayJog() {
+		return errors.New(b.in.Say("problem.answer-first"))
+	}
+	b.release()
+	b.putAt(l.begin.Joints())
+	b.tellStage()
+	l.showing = true
+	if err := b.drive.Start(predict.Jog[0]); err != nil {
+		return err
+	}
+	b.tick(1)
+	return nil
+}
+
+func (b *bench) answer(r *AnswerRequest) error {
+	l := b.lesson
+	if l == nil {
+		return errors.New(b.in.Say("problem.no-lesson"))
+	}
+	a := scenarios.Answer{Direction: r.Direction, Joints: r.Joints, Stop: r.Stop, Number: r.Number, Options: r.Options}
+	if r.Arrow != nil {
+		a.Arrow = &r3.Vec{X: r.Arrow[0], Y: r.Arrow[1], Z: r.Arrow[2]}
+	}
+	l.In = b.in
+	v, err := l.Answer(l.begin, a)
+	if err != nil {
+		return err
+	}
+	l.verdict = &v
+	b.tellLesson()
+	b.changed() // The ghost may have been withheld.
+	return nil
+}
+
+// moved tells the lesson of a tick.
+func (l *lessonRun) moved(d *jog.Drive) {
+	if l != nil && !l.showing {
+		l.Moved(d)
+	}
+}
+
+// jogged tells the lesson of the end of a jog, and reports whether there is one.
+func (l *lessonRun) jogged(d *jog.Drive) bool {
+	if l == nil {
+		return false
+	}
+	if l.showing {
+		l.showing = false
+		return true
+	}
+	l.jogs++
+	wasDone := l.Progress.Stages[l.At()].Done
+	if v := l.Jogged(d); !wasDone && (v.Done || v.Failed) {
+		l.verdict = &v
+	}
+	return true
+}
+
+// passTime counts the time that the learner spends in the stage.
+func (b *bench) passTime(now time.Time) {
+	if b.lesson != nil {
+		b.lesson.Wait(min(now.Sub(b.asked), longestPause).Seconds())
+	}
+	b.asked = now
+}
+
+// result signs what the learner has done, once no task is left.
+func (b *bench) result(r *ResultRequest, now time.Time) error {
+	l := b.lesson
+	name := strings.Join(strings.Fields(r.Learner), " ")
+	switch {
+	case l == nil:
+		return errors.New(b.in.Say("problem.no-lesson"))
+	case !l.Progress.Over():
+		return errors.New(b.in.Say("problem.not-over"))
+	case name == "" || len(name) > longestName || !printable(name):
+		return errors.New(b.in.Say("problem.name"))
+	}
+	text, err := results.Sign(results.Result{Learner: name, Finished: now, Progress: l.Progress}, b.key)
+	if err != nil {
+		return err
+	}
+	b.send("result", ResultMessage{Name: l.Lesson.ID + "-" + fileWord(name) + ".json", Text: string(text)})
+	return nil
+}
+
+// longestName in bytes is more than any name needs.
+const longestName = 100
+
+// tellLesson tells the page how the lesson stands, and what to keep of it.
+func (b *bench) tellLesson() {
+	b.send("lesson", b.lessonMessage())
+	l := b.lesson
+	if l == nil {
+		return
+	}
+	token, err := results.Seal(results.Kept{Stage: l.At(), Progress: l.Progress}, b.key)
+	if err != nil || len(token) > maxMessage/2 {
+		return // It could not be handed in again.
+	}
+	b.send("progress", ProgressMessage{Lesson: l.Lesson.ID, Token: token})
+}
+
+// tellStage tells the page of a stage or a try that has begun with the arm in another place.
+func (b *bench) tellStage() {
+	b.tellLesson()
+	b.send("setup", b.setup)
+	b.send("state", b.state())
+	b.send("log", b.logMessage())
+	b.send("teach", b.teachMessage())
+	b.send("ghost", b.ghost())
+}
+
+// mayJog returns why the lesson does not let the arm be jogged in a frame now; "" is any frame.
+func (b *bench) mayJog(f jog.Frame) error {
+	l := b.lesson
+	if l == nil {
+		return nil
+	}
+	if !l.MayJog() {
+		if _, predict := l.Stage().Task.(*scenarios.Predict); predict {
+			return errors.New(b.in.Say("problem.answer-first"))
+		}
+		return errors.New(b.in.Say("problem.again-first"))
+	}
+	if f != "" && !l.allows().Permits(f) {
+		return errors.New(b.in.Say("problem.lesson-frame"))
+	}
+	return nil
+}
+
+// printable reports whether a name has no characters that only control.
+func printable(name string) bool {
+	return !slices.ContainsFunc([]rune(name), func(r rune) bool { return r < ' ' || r == 0x7f || r == '\uFFFD' })
+}
+
+// fileWord makes a word for a file's name from a learner's.
+func fileWord(name string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r - 'A' + 'a'
+		}
+		return '-'
+	}, name)
+}

@@ -1,0 +1,167 @@
+package server
+
+import (
+	"slices"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// This file tells the page of the open lesson and its task.
+
+func (b *bench) lessonMessage() LessonMessage {
+	l := b.lesson
+	m := LessonMessage{Aims: []string{}, Sources: []string{}, Stages: []StageView{}, Hints: []string{}, Allow: l.allowView()}
+	if l == nil {
+		return m
+	}
+	lesson, stage := l.Lesson, l.Stage()
+	m.ID, m.Title, m.Minutes = lesson.ID, lesson.Title, int(lesson.Minutes)
+	m.Aims, m.Sources = append(m.Aims, lesson.Aims...), append(m.Sources, lesson.Sources...)
+	m.Drawn, m.Seed = len(lesson.Draw) > 0, int64(lesson.Seed)
+	m.Stage, m.HTML = l.At(), stage.HTML
+	for _, p := range l.Progress.Stages {
+		m.Stages = append(m.Stages, StageView{Title: p.Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries})
+	}
+	m.Hints = append(m.Hints, l.Hints()...)
+	if shown := len(m.Hints); shown < len(stage.Hints) {
+		m.NextHint = stage.Hints[shown].After
+	}
+	m.Over = l.Progress.Over()
+	if stage.Task == nil {
+		return m
+	}
+	m.Task = l.taskView(b)
+	if reach, ok := stage.Task.(*scenarios.Reach); ok {
+		m.Target = targetView(reach.Target(lesson), m.Task.State == TaskDone)
+	}
+	return m
+}
+
+func targetView(t *scenarios.Target, reached bool) *TargetView {
+	if t == nil {
+		return nil
+	}
+	at := kinematics.Pose{Position: t.Position, Rotation: kinematics.NoRotation}
+	if t.Rotation != nil {
+		at.Rotation = *t.Rotation
+	}
+	return &TargetView{
+		Place: place(at), Reached: reached, HasRotation: t.Rotation != nil,
+		ToleranceMM: t.Tolerance, ToleranceDeg: kinematics.Degrees(t.TurnTolerance),
+	}
+}
+
+func (l *lessonRun) taskView(b *bench) *LessonTask {
+	p, task := l.Progress.Stages[l.At()], l.Stage().Task
+	v := &LessonTask{
+		Kind: task.Kind(), State: TaskOpen, Tries: p.Tries, Jogs: l.jogs, Moved: b.drive.Joints() != l.begin.Joints(),
+		Right: l.Right(l.begin),
+	}
+	switch {
+	case p.Done:
+		v.State = TaskDone
+	case p.GivenUp:
+		v.State = TaskGivenUp
+	case !l.MayJog() && task.Kind() != "predict":
+		v.State = TaskFailed
+	}
+	if l.verdict != nil {
+		v.Verdict = verdictView(l.verdict, task)
+	}
+	switch task := task.(type) {
+	case *scenarios.Reach:
+		v.Reach = l.reachView(task, b)
+	case *scenarios.Predict:
+		v.Predict = l.predictView(task)
+	case *scenarios.Read:
+		v.Read = &ReadView{
+			Measure: string(task.Measure), Frame: string(task.Frame), Joint: jointName((*int)(task.Joint)),
+			Unit: task.AnswerUnit(), Tolerance: float64(task.Tolerance),
+		}
+	case *scenarios.Choose:
+		v.Choose = &ChooseView{Question: task.Question, Several: task.Several}
+		for i := range task.Options {
+			v.Choose.Options = append(v.Choose.Options, task.Options[i].Text)
+		}
+	case *scenarios.Free:
+		v.Free = &FreeView{Enough: int(task.Enough)}
+		if v.Free.Enough == 0 {
+			v.Free.Enough = len(task.Notice)
+		}
+		for i := range task.Notice {
+			v.Free.Notice = append(v.Free.Notice, NoticeView{Text: task.Notice[i].Text, Happened: slices.Contains(p.Noticed, i)})
+		}
+	}
+	return v
+}
+
+// verdictView leaves out how far off a number was that is still asked for: with it anybody could work out the answer.
+func verdictView(v *scenarios.Verdict, task scenarios.Task) *VerdictView {
+	view := &VerdictView{Done: v.Done, Words: v.Words, Given: v.Given, Error: v.Error, Unit: v.Unit}
+	if _, read := task.(*scenarios.Read); read && !v.Done {
+		view.Error = nil
+	}
+	return view
+}
+
+func (l *lessonRun) reachView(r *scenarios.Reach, b *bench) *ReachView {
+	mm, rad := r.Off(l.Lesson, b.drive)
+	v := &ReachView{
+		Frame: frameOr(string(r.Frame)), Joint: jointName((*int)(r.Joint)),
+		ToleranceMM: float64(r.Tolerance), ToleranceDeg: kinematics.Degrees(float64(r.TurnTolerance)),
+		OffMM: mm, OffDeg: kinematics.Degrees(rad),
+		Frames: append([]jog.Frame{}, r.Frames...), MostJogs: int(r.MostJogs), NoContact: r.NoContact,
+		PathFactor: float64(r.PathFactor), KeepDirection: kinematics.Degrees(float64(r.KeepDirection)),
+	}
+	if r.Position != nil {
+		at := array(*r.Position)
+		v.PositionMM = &at
+	}
+	if r.Rotation != nil {
+		angles, _ := r.Rotation.FixedXYZ()
+		deg := degrees(array(angles))
+		v.RotationDeg = &deg
+	}
+	if r.Angle != nil {
+		v.AngleDeg = kinematics.Degrees(float64(*r.Angle))
+	}
+	return v
+}
+
+func (l *lessonRun) predictView(p *scenarios.Predict) *PredictView {
+	v := &PredictView{
+		Jog: scenarios.JogLine(p.Jog[0]), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{},
+	}
+	if v.Point == "" {
+		v.Point = "tcp"
+	}
+	switch p.Ask {
+	case "direction":
+		v.Options = scenarios.NamedDirections
+	case "stop":
+		v.Options = scenarios.StopWords
+	}
+	at := l.begin.TCP()
+	if v.Point == "flange" {
+		at = l.begin.Arm().Forward(l.begin.Joints())
+	}
+	v.At = place(at)
+	return v
+}
+
+// frameOr is the frame a lesson names, or the base frame.
+func frameOr(name string) string {
+	if name == "" {
+		return "base"
+	}
+	return name
+}
+
+func jointName(joint *int) string {
+	if joint == nil {
+		return ""
+	}
+	return kinematics.JointNames[*joint]
+}
