@@ -30,7 +30,7 @@ export default defineConfig({
     },
   },
   webServer: {
-    command: `../bin/handrule serve --listen 127.0.0.1:${port}`,
+    command: `../bin/handrule serve --listen 127.0.0.1:${port} --key test-results/key/results.pem`,
     url: `http://127.0.0.1:${port}/`,
     reuseExistingServer: false,
   },

@@ -42,7 +42,7 @@ const aim = new Aim((request) => link.send(request), markStrip);
 const joints = new JointsPanel();
 const stops = new StopPanel(ask);
 const reading = new ReadingPanel(showLesson, ask);
-const lessonPanel = new LessonPanel(() => ask({ type: "lesson", id: "" }));
+const lessonPanel = new LessonPanel(ask);
 const sentence = new Sentence(ask);
 const log = new LogPanel(() => ask({ type: "undo" }));
 const teach = new TeachPanel(ask);

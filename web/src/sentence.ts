@@ -35,7 +35,7 @@ export class Sentence {
     this.cellSelect.addEventListener("change", () => ask({ type: "cell", id: this.cellSelect.value }));
     this.taskSelect.addEventListener("change", () => this.askFrame("task"));
     this.toolSelect.addEventListener("change", () => ask({ type: "tool", name: this.toolSelect.value }));
-    this.lessonSelect.addEventListener("change", () => ask({ type: "lesson", id: this.lessonSelect.value }));
+    this.lessonSelect.addEventListener("change", () => ask({ type: "lesson", id: this.lessonSelect.value, progress: "", seed: null }));
     choose("manner", "step");
   }
 

@@ -2,7 +2,7 @@
 import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
-import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LessonMessage, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
+import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, ReachView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -163,9 +163,9 @@ function condition(value: number): string {
   return value >= 10 ? value.toFixed(0) : value.toFixed(1);
 }
 
-export function targetOff(lesson: LessonMessage, target: TargetView, unit: Unit): string {
-  const length = lengthWithUnit(lesson.off_mm, unit);
-  return target.has_rotation ? say("lesson.off.turn", { length, turn: `${fixed(lesson.off_deg, 1)}°` }) : say("lesson.off", { length });
+export function targetOff(reach: ReachView, target: TargetView, unit: Unit): string {
+  const length = lengthWithUnit(reach.off_mm, unit);
+  return target.has_rotation ? say("lesson.off.turn", { length, turn: `${fixed(reach.off_deg, 1)}°` }) : say("lesson.off", { length });
 }
 
 export function targetGoal(target: TargetView, unit: Unit): string {
