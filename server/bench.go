@@ -54,6 +54,9 @@ type bench struct {
 	taught   []jog.TaskFrame  // in the world
 	found    *kinematics.Tool // whose TCP the learner has found
 	held     *jog.Jog         // a hold that waits until the arm stands
+	pulled   *pull            // the bound of the hold; nil for none
+	part     float64          // of the chosen speed, that the hold runs at
+	calm     bool             // the page knows that the arm waits at a bound
 	change   func()           // a change that waits until the arm stands
 
 	asked   time.Time // when the page asked for anything last
@@ -94,7 +97,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	}
 	b.setup.Arm, b.setup.Tool = arm.ID, tool.Name
 	b.aim, b.stopped, b.queue, b.crashes = nil, nil, nil, 0
-	b.held, b.change, b.log, b.teaching = nil, nil, jog.Log{}, teaching{}
+	b.held, b.pulled, b.change, b.log, b.teaching = nil, nil, nil, jog.Log{}, teaching{}
 }
 
 // handle does what the page asks. An error has changed nothing.
@@ -168,9 +171,17 @@ func (b *bench) hold(r *HoldRequest, now time.Time) error {
 	if err != nil {
 		return err
 	}
+	pulled, part, err := r.steering(held)
+	if err != nil {
+		return err
+	}
 	if r.Press <= b.press {
 		if r.Press == b.press && (b.holding() || b.held != nil) {
-			b.expires = now.Add(lease)
+			b.expires, b.part = now.Add(lease), part
+			if pulled != nil && b.pulled != nil {
+				b.pulled.to = pulled.to
+			}
+			b.steer()
 		}
 		return nil // a press that has ended cannot be renewed
 	}
@@ -178,7 +189,10 @@ func (b *bench) hold(r *HoldRequest, now time.Time) error {
 		return err
 	}
 	b.release()
-	b.press, b.expires = r.Press, now.Add(lease)
+	b.press, b.expires, b.pulled, b.part = r.Press, now.Add(lease), pulled, part
+	if pulled != nil {
+		held = pulled.jog()
+	}
 	if b.drive.Moving() {
 		b.held = &held
 		return nil
@@ -205,19 +219,20 @@ func (b *bench) begin(j jog.Jog) error {
 		return err
 	}
 	b.aim = &j.Direction
+	b.steer()
 	b.tick(1)
 	return nil
 }
 
 // release lets the arm come to rest on its path. It stands some ticks later.
 func (b *bench) release() {
-	b.queue, b.held = nil, nil
+	b.queue, b.held, b.pulled = nil, nil, nil
 	b.drive.Release()
 }
 
 // loseLink does the same because nobody is there to let go.
 func (b *bench) loseLink() {
-	b.queue, b.held = nil, nil
+	b.queue, b.held, b.pulled = nil, nil, nil
 	b.drive.LoseLink()
 }
 
@@ -238,9 +253,11 @@ func (b *bench) advance(n int, now time.Time) {
 		}
 	}
 	b.tick(n)
+	b.steer()
 }
 
 func (b *bench) tick(n int) {
+	waits := b.drive.Waiting()
 	for range n {
 		goesOn := b.drive.Tick()
 		b.lesson.moved(b.drive)
@@ -249,7 +266,11 @@ func (b *bench) tick(n int) {
 			return
 		}
 	}
-	b.send("state", b.state())
+	waits = waits && b.drive.Waiting()
+	if !waits || !b.calm {
+		b.send("state", b.state())
+	}
+	b.calm = waits
 }
 
 // ended tells the page how a motion ended, makes the change that waits, and starts the hold or the step that waits,
@@ -257,6 +278,7 @@ func (b *bench) tick(n int) {
 func (b *bench) ended() {
 	stop := b.drive.Stop()
 	b.stopped = &stop
+	b.pullOn(stop)
 	if stop.Crash() {
 		b.crashes++
 	}

@@ -126,6 +126,9 @@ func TestBadRequestsChangeNothing(t *testing.T) {
 		{`{"type":"tool","name":"hammer"}`, "has no tool"},
 		{`{"type":"arm","id":"gull"}`, "no arm"},
 		{`{"type":"lesson","id":"flying"}`, "no lesson"},
+		{`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1},{"frame":"joint","axis":1,"sign":1}],"bound":5}`, "several directions"},
+		{`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}],"speed_part":1.5}`, "at most 1"},
+		{`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}],"speed_part":0}`, "above 0"},
 	} {
 		b, _ := testBench()
 		before, setup := b.state(), b.setup

@@ -59,9 +59,15 @@ type StepRequest struct {
 //
 // Several directions of one frame move the arm along their sum. When the directions of a press change, it is a new
 // press: the arm comes to rest and goes on the new way.
+//
+// Bound and speed part may change with every renewal. A bound is for a press of one direction: how far along it, mm or
+// degrees from where the press began, the arm is to come. It stops exactly there and waits, held, until the bound moves
+// on; a bound behind the arm brings it back.
 type HoldRequest struct {
 	Press      int             `json:"press"`
 	Directions []jog.Direction `json:"directions"`
+	Bound      *float64        `json:"bound,omitempty"`      // left out: as far as it is held
+	SpeedPart  *float64        `json:"speed_part,omitempty"` // of the chosen speed, above 0 and at most 1; left out: all of it
 }
 
 // ReleaseRequest ends whatever moves.

@@ -34,7 +34,7 @@ func (d *Drive) choose() (next moment, ends Stop) {
 		}
 		return d.hit(next, ends)
 	}
-	r := l.ramp(d.now, l.speed)
+	r := l.ramp(d.now, d.pace)
 	next = r.after(Tick)
 	need, _ := l.stopping(next)
 	for look := 0; look < looksPerTick && a.s < next.s+need && d.look(); look++ {
@@ -43,7 +43,19 @@ func (d *Drive) choose() (next moment, ends Stop) {
 	if a.closed && a.stop.Reason == Contact {
 		last, final = math.Inf(1), false
 	}
-	if end := d.now.s + toRest.length(); final && toRest.time() <= Tick && last-end < snap {
+	if d.bound < last {
+		last, final = d.bound, false
+	}
+	end := d.now.s + toRest.length()
+	switch arrives := toRest.time() <= Tick && last-end < snap; {
+	case arrives && last == d.bound:
+		// It waits: at the bound, or as near to one that was drawn in too late as it could stop.
+		if end-last < snap {
+			end = math.Max(last, d.now.s)
+		}
+		d.Slowed = NotSlowed
+		return d.hit(moment{s: end}, ends)
+	case arrives && final:
 		ends = a.stop
 		if !a.closed {
 			ends.Reason = Done

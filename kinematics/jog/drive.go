@@ -31,7 +31,9 @@ type Drive struct {
 	moving  bool
 	path    path
 	limits  limits
-	capped  int // what holds the speed down on the whole path
+	pace    float64 // per s, the speed that is wanted now, at most that of the limits
+	bound   float64 // the place that the arm is not to go beyond for now, +Inf for none
+	capped  int     // what holds the speed down on the whole path
 	now     moment
 	floor   float64 // mm, the distance that must not be fallen short of
 	ahead   lookout
@@ -189,6 +191,7 @@ func (d *Drive) Start(j Jog) error {
 func (d *Drive) begin(p path) {
 	d.path, d.from, d.began = p, d.q, d.Ticks
 	d.limits, d.capped = p.limits(&d.setup)
+	d.pace, d.bound = d.limits.speed, math.Inf(1)
 	d.turning = kinematics.Joints{}
 	d.now, d.moving, d.braking, d.stop = moment{}, true, "", Stop{}
 	d.lookFrom()

@@ -22,7 +22,7 @@ type Entry struct {
 }
 
 // Step returns the step that does what the jog did: along the same path to the same place, also where the jog was let go
-// or stopped before its end. A held jog that was let go and its step are the same motion tick by tick, because both
+// or stopped before its end. A held jog that was let go, and was not steered, and its step are the same motion tick by tick, because both
 // brake at the same moment. One that ended in contact is braked before it, and one that a joint slowed, or that something
 // on its path ended, may take a few ticks more or less; their ends and their paths are the same. It is false where the jog went nowhere.
 func (e *Entry) Step() (Jog, bool) {

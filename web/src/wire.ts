@@ -44,6 +44,8 @@ export interface GuardRequest {
 export interface HoldRequest {
   press: number;
   directions: Direction[];
+  bound?: number | null;
+  speed_part?: number | null;
 }
 
 export interface IncrementRequest {

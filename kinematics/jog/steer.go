@@ -1,0 +1,17 @@
+package jog
+
+import "math"
+
+// While a held jog is under way, whoever holds it may say how far and how quickly it goes, as one who drags the arm or
+// pushes a stick does. Neither changes the path, nor the bounds on acceleration and jerk.
+
+// Bound lets the jog under way go as far as that place on its path, mm or rad, and no farther. The arm comes to rest
+// there and waits, still held, until the bound is moved on or the jog is released. Where it cannot stand at the bound
+// any more, it comes to rest as soon as it can. +Inf is no bound.
+func (d *Drive) Bound(place float64) { d.bound = place }
+
+// Pace lets the jog under way run at that part, above 0 and at most 1, of its speed.
+func (d *Drive) Pace(part float64) { d.pace = math.Min(part*d.path.jog.Speed, d.limits.speed) }
+
+// Waiting reports whether the arm stands although a jog is under way.
+func (d *Drive) Waiting() bool { return d.moving && d.now.v == 0 && d.now.a == 0 }
