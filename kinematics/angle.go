@@ -1,6 +1,10 @@
 package kinematics
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 const radPerDeg = math.Pi / 180
 
@@ -17,3 +21,6 @@ func (q Joints) Degrees() (deg [6]float64) {
 	}
 	return deg
 }
+
+// AngleBetween returns the angle between two directions, rad. Their lengths do not matter, but none may be zero.
+func AngleBetween(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }

@@ -3,7 +3,6 @@ package scenarios
 import (
 	"fmt"
 	"io/fs"
-	"math"
 	"os"
 	"path"
 	"path/filepath"
@@ -284,6 +283,3 @@ func ShippedLessons() []*Lesson { return slices.Clone(loadLessons()) }
 func looksLikeLesson(root ast.Node) bool {
 	return hasField(root, "title", "arm", "stages", "start_deg", "aims")
 }
-
-// angleBetween returns the angle between two directions in rad.
-func angleBetween(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }

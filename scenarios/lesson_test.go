@@ -345,7 +345,7 @@ func TestPredictedDirectionsByTheCrossProduct(t *testing.T) {
 		}
 		angle := test.jogged * math.Pi / 180
 		to := r3.Add(test.from, r3.Rotate(r3.Sub(test.point, test.from), angle, test.axis))
-		if off := angleBetween(*truth.Answer.Arrow, r3.Sub(to, test.point)); off > 1e-3 {
+		if off := kinematics.AngleBetween(*truth.Answer.Arrow, r3.Sub(to, test.point)); off > 1e-3 {
 			t.Errorf("%s, stage %d: %v is %g rad off", test.lesson, test.stage+1, *truth.Answer.Arrow, off)
 		}
 	}

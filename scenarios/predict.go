@@ -74,34 +74,18 @@ func (p *Predict) turn() float64 {
 	case p.Tolerance > 0:
 		return float64(p.Tolerance)
 	case p.Ask == askJoints:
-		return kinematics.Radians(0.5)
+		return jog.Moving
 	}
 	return kinematics.Radians(30)
 }
 
-// heading is which way a point goes: in the base frame, from where it stood to where it ends, and at both ends.
-type heading struct{ way, first, last r3.Vec }
-
 // heading computes which way the point goes in the jog.
-func (p *Predict) heading(d *jog.Drive) (heading, jog.Ahead, error) {
-	ahead, err := d.Ahead(p.Jog[0])
-	if err != nil {
-		return heading{}, ahead, err
+func (p *Predict) heading(d *jog.Drive) (jog.Heading, error) {
+	h, err := d.Heading(p.Jog[0], p.point)
+	if err == nil && h.Whole == (r3.Vec{}) {
+		err = fmt.Errorf("the point does not move in this jog")
 	}
-	run := *d
-	path := []r3.Vec{p.point(&run)}
-	run.Start(p.Jog[0])
-	for goesOn := true; goesOn; {
-		goesOn = run.Tick()
-		if at := p.point(&run); r3.Norm(r3.Sub(at, path[len(path)-1])) > 0.01 {
-			path = append(path, at)
-		}
-	}
-	n := len(path)
-	if n < 2 {
-		return heading{}, ahead, fmt.Errorf("the point does not move in this jog")
-	}
-	return heading{r3.Unit(r3.Sub(path[n-1], path[0])), r3.Unit(r3.Sub(path[1], path[0])), r3.Unit(r3.Sub(path[n-1], path[n-2]))}, ahead, nil
+	return h, err
 }
 
 func (p *Predict) point(d *jog.Drive) r3.Vec {
@@ -127,16 +111,6 @@ func (p *Predict) named(l *Lesson, d *jog.Drive, name string) (r3.Vec, error) {
 	return r3.Scale(float64(1-2*(i%2)), frame.Rotation.Axis(i/2)), nil
 }
 
-// movers returns which joints move, and how far each turns.
-func (p *Predict) movers(ahead jog.Ahead) (movers []int) {
-	for i, work := range ahead.Work {
-		if work > p.turn() {
-			movers = append(movers, i)
-		}
-	}
-	return movers
-}
-
 func (p *Predict) truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 	switch p.Ask {
 	case askDirection:
@@ -146,7 +120,7 @@ func (p *Predict) truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 		if err != nil {
 			return t, err
 		}
-		t.Answer = Answer{Joints: p.movers(ahead)}
+		t.Answer = Answer{Joints: ahead.Movers(p.turn())}
 		t.Words = jointWords(t.Answer.Joints)
 		for i, work := range ahead.Work {
 			if work > p.turn()/2 && work < 2*p.turn() {
@@ -167,18 +141,18 @@ func (p *Predict) truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 
 // direction computes which way the point goes, and in which of the six directions.
 func (p *Predict) direction(l *Lesson, d *jog.Drive) (t Truth, err error) {
-	h, _, err := p.heading(d)
+	h, err := p.heading(d)
 	if err != nil {
 		return t, err
 	}
-	t.Answer.Arrow = &h.way
+	t.Answer.Arrow = &h.Whole
 	nearest, second := math.Inf(1), math.Inf(1)
 	for _, name := range NamedDirections {
 		way, err := p.named(l, d, name)
 		if err != nil {
 			return t, err
 		}
-		switch off := angleBetween(way, h.way); {
+		switch off := kinematics.AngleBetween(way, h.Whole); {
 		case off < nearest:
 			nearest, second = off, nearest
 			t.Answer.Direction = name
@@ -191,7 +165,7 @@ func (p *Predict) direction(l *Lesson, d *jog.Drive) (t Truth, err error) {
 		frame = FrameName(jog.BaseFrame)
 	}
 	t.Words = fmt.Sprintf("%s %s", frame, t.Answer.Direction)
-	switch bend := math.Max(angleBetween(h.first, h.way), angleBetween(h.last, h.way)); {
+	switch bend := math.Max(kinematics.AngleBetween(h.First, h.Whole), kinematics.AngleBetween(h.Last, h.Whole)); {
 	case bend > p.turn():
 		t.Unclear = fmt.Sprintf("the path bends by %.0f° from its whole way, more than the tolerance of %.0f°", kinematics.Degrees(bend), kinematics.Degrees(p.turn()))
 	case nearest > p.turn():
@@ -221,7 +195,7 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 		if size := r3.Norm(*arrow); !(size > 1e-9) || math.IsInf(size, 0) {
 			return v, fmt.Errorf("an arrow needs a direction")
 		}
-		off := angleBetween(*arrow, *truth.Answer.Arrow)
+		off := kinematics.AngleBetween(*arrow, *truth.Answer.Arrow)
 		v.Done = off <= p.turn()
 		if a.Arrow == nil {
 			v.Done = a.Direction == truth.Answer.Direction

@@ -155,7 +155,7 @@ func (t *reachTry) moved(d *jog.Drive) {
 	tcp := d.TCP()
 	t.length += r3.Norm(r3.Sub(tcp.Position, t.at))
 	t.at = tcp.Position
-	t.turned = math.Max(t.turned, angleBetween(tcp.Rotation.Z, t.from.Rotation.Z))
+	t.turned = math.Max(t.turned, kinematics.AngleBetween(tcp.Rotation.Z, t.from.Rotation.Z))
 }
 
 func (t *reachTry) jogged(d *jog.Drive) Verdict {

@@ -310,12 +310,8 @@ func (s *search) byJoints(task *Reach) bool {
 
 // ends returns the joint angles within the limits that put the TCP there, the fewest jogs first.
 func (s *search) ends(goal kinematics.Pose) (ends []kinematics.Joints) {
-	arm, now := s.from.Arm(), s.from.Joints()
-	for _, k := range arm.Inverse(nil, goal.Mul(s.from.Tool().Inverse()), now) {
-		if k.WithinLimits {
-			ends = append(ends, k.Joints)
-		}
-	}
+	now := s.from.Joints()
+	ends = s.from.Ends(goal)
 	jogs := func(q kinematics.Joints) (n int) {
 		for axis := range q {
 			if math.Abs(q[axis]-now[axis]) > 1e-9 {

@@ -125,17 +125,26 @@ func (j Jog) Reversed() Jog {
 	return j
 }
 
+// Directions returns the directions that the jog is along, in the order of their axes.
+func (j Jog) Directions() (all []Direction) {
+	for axis, part := range j.parts() {
+		if part == 0 {
+			continue
+		}
+		d := Direction{Frame: j.Frame, Task: j.Task, Axis: axis, Sign: 1}
+		if part < 0 {
+			d.Sign = -1
+		}
+		all = append(all, d)
+	}
+	return all
+}
+
 // String is the way of the jog as the trade says it: "base X + and base Y −".
 func (j Jog) String() string {
 	var all []string
-	for axis, part := range j.parts() {
-		if part != 0 {
-			d := Direction{Frame: j.Frame, Task: j.Task, Axis: axis, Sign: 1}
-			if part < 0 {
-				d.Sign = -1
-			}
-			all = append(all, d.String())
-		}
+	for _, d := range j.Directions() {
+		all = append(all, d.String())
 	}
 	return strings.Join(all, " and ")
 }

@@ -1,6 +1,8 @@
 package jog
 
 import (
+	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -11,11 +13,10 @@ import (
 
 // Way is a sequence of jogs from where an arm stands, run by the motion code, and what it costs.
 type Way struct {
-	Jogs    []Jog
-	Poses   []kinematics.Joints // where the arm passes, a pose a tick, beginning with where it stands
-	Length  float64             // of the TCP's path, mm
-	Seconds float64
-	Stop    Stop // how the last jog ended
+	Jogs  []Jog
+	Poses []kinematics.Joints // where the arm passes, a pose a tick, beginning with where it stands
+	Cost
+	Stop Stop // how the last jog ended
 }
 
 // Done reports whether every jog was completed.
@@ -38,9 +39,7 @@ func (s Speeds) of(d Direction) float64 {
 // jog that cannot be completed.
 func (d *Drive) Try(jogs []Jog) Way {
 	run := *d
-	w := Way{Poses: []kinematics.Joints{run.q}}
-	at := run.TCP().Position
-	began := run.Ticks
+	w := Way{Poses: []kinematics.Joints{run.q}, Cost: run.NewCost()}
 	for _, j := range jogs {
 		w.Jogs = append(w.Jogs, j)
 		if err := run.Start(j); err != nil {
@@ -50,15 +49,12 @@ func (d *Drive) Try(jogs []Jog) Way {
 		for going := true; going; {
 			going = run.Tick()
 			w.Poses = append(w.Poses, run.q)
-			to := run.TCP().Position
-			w.Length += r3.Norm(r3.Sub(to, at))
-			at = to
+			w.Cost.Add(&run)
 		}
 		if w.Stop = run.Stop(); w.Stop.Reason != Done {
 			break
 		}
 	}
-	w.Seconds = float64(run.Ticks-began) * Tick
 	return w
 }
 
@@ -71,22 +67,18 @@ func (s Speeds) Step(d Direction, amount float64) Jog {
 	return Jog{Direction: d, Amount: amount, Speed: s.of(d)}
 }
 
-// mostTries is how many jogs are run in search of one way.
+// mostTries is how many jogs are looked along in search of one way.
 const mostTries = 2000
 
 // negligible is how little, in mm or rad, is left over as no jog of its own.
 const negligible = 1e-9
 
 // JointWay returns the shortest way to the target by single joints: fewest jogs first, then least time. It reports
-// false where no order of them gets there; the way is then the attempt that got farthest.
-func (d *Drive) JointWay(target kinematics.Pose, speeds Speeds) (Way, bool) {
-	var store [16]kinematics.Solution
-	var ends []kinematics.Joints
-	for _, s := range d.setup.Arm.Inverse(store[:0], target.Mul(d.setup.Tool.TCP.Inverse()), d.q) {
-		ends = d.setup.Arm.Turns(ends, s.Joints)
-	}
+// false where no order of them gets there; the way is then the attempt that got farthest, without a jog where no joint
+// angles within the limits put the TCP there. The search ends early, with the context's error, when it is no longer wanted.
+func (d *Drive) JointWay(ctx context.Context, target kinematics.Pose, speeds Speeds) (Way, bool, error) {
 	var plans []plan
-	for _, end := range ends {
+	for _, end := range d.Ends(target) {
 		var p plan
 		for i := range end {
 			if turn := end[i] - d.q[i]; math.Abs(turn) > negligible {
@@ -95,13 +87,22 @@ func (d *Drive) JointWay(target kinematics.Pose, speeds Speeds) (Way, bool) {
 		}
 		plans = append(plans, p)
 	}
-	return d.best(plans)
+	return d.best(ctx, plans)
+}
+
+// Ends returns the joint angles within the limits that put the TCP there, in every posture and with every number of turns.
+func (d *Drive) Ends(target kinematics.Pose) (ends []kinematics.Joints) {
+	var store [16]kinematics.Solution
+	for _, s := range d.setup.Arm.Inverse(store[:0], target.Mul(d.setup.Tool.TCP.Inverse()), d.q) {
+		ends = d.setup.Arm.Turns(ends, s.Joints)
+	}
+	return ends
 }
 
 // StraightWay returns the shortest way to the target by jogs straight along and about the base frame's axes: fewest
 // jogs first, then least time. It reports false where no order of them gets there; the way is then the attempt that
-// got farthest.
-func (d *Drive) StraightWay(target kinematics.Pose, speeds Speeds) (Way, bool) {
+// got farthest. The search ends early, with the context's error, when it is no longer wanted.
+func (d *Drive) StraightWay(ctx context.Context, target kinematics.Pose, speeds Speeds) (Way, bool, error) {
 	from := d.TCP()
 	move := r3.Sub(target.Position, from.Position)
 	turn := target.Rotation.Mul(from.Rotation.Transpose())
@@ -121,7 +122,7 @@ func (d *Drive) StraightWay(target kinematics.Pose, speeds Speeds) (Way, bool) {
 		}
 		plans = append(plans, p)
 	}
-	return d.best(plans)
+	return d.best(ctx, plans)
 }
 
 // plan is a set of jogs whose order is open: the first so many in any order, the others in theirs.
@@ -141,75 +142,81 @@ func (p *plan) add(d Direction, amount float64, speeds Speeds) {
 }
 
 // best returns the first of the plans, the shortest first, that gets to its end in some order.
-func (d *Drive) best(plans []plan) (Way, bool) {
+func (d *Drive) best(ctx context.Context, plans []plan) (Way, bool, error) {
 	slices.SortStableFunc(plans, func(a, b plan) int {
 		if n := len(a.jogs) - len(b.jogs); n != 0 {
 			return n
 		}
-		return int(math.Copysign(1, a.seconds-b.seconds))
+		return cmp.Compare(a.seconds, b.seconds)
 	})
-	tries := mostTries
-	var farthest []Jog
+	o := ordering{ctx: ctx, start: d}
 	for _, p := range plans {
-		order := ordering{tries: &tries, left: p.jogs, free: p.free}
-		if order.search(d) {
-			return d.Try(order.done), true
-		}
-		if farthest == nil || len(order.farthest) > len(farthest) {
-			farthest = order.farthest
+		if o.search(d, nil, p.jogs, p.free) {
+			return o.found, true, nil
 		}
 	}
-	return d.Try(farthest), false
+	if err := ctx.Err(); err != nil {
+		return Way{}, false, err
+	}
+	return d.Try(o.farthest), false, nil
 }
 
-// ordering looks for an order in which all jogs can be completed, depth first.
+// ordering looks for an order in which all jogs of a plan can be completed, depth first.
 type ordering struct {
-	tries    *int
-	done     []Jog
-	left     []Jog
-	free     int
+	ctx      context.Context
+	start    *Drive
+	tries    int
+	found    Way
 	farthest []Jog // the longest attempt, with the jog that could not be completed
 }
 
-func (o *ordering) search(from *Drive) bool {
-	if len(o.left) == 0 {
-		return true
+// search goes on from there, after the jogs that are done. Of those left, the first so many may come in any order.
+func (o *ordering) search(from *Drive, done, left []Jog, free int) bool {
+	if len(left) == 0 {
+		// Looking along the path takes no time, and so has not seen all: the way counts when it has been driven.
+		o.found = o.start.Try(done)
+		return o.found.Done()
 	}
-	for i := range o.left {
-		if i > o.free {
+	for i := range left {
+		if i > free {
 			break // only the first of those that have an order can be next
 		}
-		if *o.tries--; *o.tries < 0 {
+		if o.tries++; o.tries > mostTries || o.ctx.Err() != nil {
 			return false
 		}
 		next := *from
-		j := o.left[i]
-		attempt := append(slices.Clone(o.done), j)
-		if next.complete(j) {
-			rest := ordering{tries: o.tries, done: attempt, left: slices.Delete(slices.Clone(o.left), i, i+1), free: o.free, farthest: o.farthest}
-			if i < o.free {
-				rest.free--
+		attempt := append(slices.Clone(done), left[i])
+		if !next.leap(left[i]) {
+			if len(attempt) > len(o.farthest) {
+				o.farthest = attempt
 			}
-			if rest.search(&next) {
-				o.done = rest.done
-				return true
-			}
-			o.farthest = rest.farthest
-		} else if len(attempt) > len(o.farthest) {
-			o.farthest = attempt
+			continue
+		}
+		others := free
+		if i < free {
+			others--
+		}
+		if o.search(&next, attempt, slices.Delete(slices.Clone(left), i, i+1), others) {
+			return true
 		}
 	}
 	return false
 }
 
-// complete runs the jog to its end and reports whether it was completed.
-func (d *Drive) complete(j Jog) bool {
+// leap looks along the jog's path to its end and puts the arm there, if nothing on the path ends the jog earlier.
+func (d *Drive) leap(j Jog) bool {
 	if d.Start(j) != nil {
 		return false
 	}
-	for d.Tick() {
+	for d.look() {
+		d.ahead.drop(d.ahead.s)
 	}
-	return d.Stop().Reason == Done
+	d.moving = false
+	if d.ahead.closed {
+		return false
+	}
+	d.q = d.ahead.q
+	return true
 }
 
 // axisTurn is a turn about an axis of the base frame.
