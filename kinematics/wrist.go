@@ -170,13 +170,13 @@ const steadyWrist = 1e-9
 
 // nearest returns of the ways to bring frame 6 to m the one whose largest joint difference from near is the
 // smallest, and that difference. Next to the straight wrist the last digits of the target decide joint 4; there it
-// stays as near to q4 as a hundred times less than the accuracy of a solution allows.
+// stays as near to q4 as a tenth of the accuracy of a solution allows.
 func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 	rho := hypot(m.Z.X, m.Z.Y)
 	if w.square && rho < steadyWrist {
 		c4, s4 := w.link[0].turn(near[3])
 		along, across := c4*m.Z.X+s4*m.Z.Y, c4*m.Z.Y-s4*m.Z.X
-		const slack = 1e-11
+		const slack = angleTolerance / 10
 		if math.Abs(across) > slack {
 			off := math.Atan2(across, along)
 			if along < 0 {

@@ -60,7 +60,7 @@ func (d *Drive) choose() (next moment, ends Stop) {
 		if !a.closed {
 			ends.Reason = Done
 		}
-		return moment{s: last}, ends
+		return moment{s: math.Max(last, d.now.s)}, ends // rounding must not take it back
 	}
 	brake := toRest.after(Tick)
 	quick, part := next, 1.0
@@ -124,7 +124,8 @@ func (d *Drive) follow(next *moment, ends *Stop) kinematics.Joints {
 		at = d.tickTo(next.s)
 	}
 	if part := next.s - d.now.s; part < whole {
-		next.v = part / Tick
+		// No faster than was planned, so that braking is still in time.
+		next.v = math.Min(next.v, part/Tick)
 		next.a = math.Max(math.Min(next.a, 0), -math.Sqrt(2*d.limits.jerk*next.v))
 		if at.ratio > 1+1e-9 || part < slowest*whole {
 			*next = moment{s: d.now.s}
@@ -169,6 +170,9 @@ type place struct {
 
 // tickTo returns what is at the place s.
 func (d *Drive) tickTo(s float64) place {
+	if s == d.now.s {
+		return place{q: d.q, beyond: -1}
+	}
 	at := place{q: d.ahead.q, beyond: -1}
 	if s != d.ahead.s {
 		near, found := d.q, false
@@ -178,6 +182,7 @@ func (d *Drive) tickTo(s float64) place {
 		if at.q, found = d.path.jointsAt(d.setup.Arm, s, &near); !found {
 			return place{q: d.q, ratio: math.Inf(1), beyond: -1}
 		}
+		d.keepWay(s, &at.q)
 	}
 	for i := range at.q {
 		j := &d.setup.Arm.Joints[i]
@@ -191,6 +196,38 @@ func (d *Drive) tickTo(s float64) place {
 		}
 	}
 	return at
+}
+
+// leap in rad is how much farther than expected a joint may turn in a tick before another way to stand is looked for.
+const leap = 1e-4
+
+// keepWay mends joint angles at the place s that have leapt to another way to stand. Where two ways are about to meet
+// and a joint turns quickly, the other way can be the one with the smaller largest joint difference. The right one is
+// nearest to where the joints get by going on as in the last tick.
+func (d *Drive) keepWay(s float64, q *kinematics.Joints) {
+	if d.path.jog.Frame == JointFrame || !(d.advance > 0) {
+		return
+	}
+	expected, leapt := d.q, false
+	for i := range expected {
+		turn := d.Speeds[i] * Tick / d.advance * (s - d.now.s)
+		expected[i] += turn
+		leapt = leapt || math.Abs(q[i]-d.q[i]) > 4*math.Abs(turn)+leap
+	}
+	if !leapt {
+		return
+	}
+	if other, found := d.path.jointsAt(d.setup.Arm, s, &expected); found && farthestTurn(&other, &expected) < farthestTurn(q, &expected) {
+		*q = other
+	}
+}
+
+// farthestTurn returns the largest joint difference, rad.
+func farthestTurn(p, q *kinematics.Joints) (most float64) {
+	for i := range p {
+		most = math.Max(most, math.Abs(p[i]-q[i]))
+	}
+	return most
 }
 
 // within reports whether the arm may be at that place.

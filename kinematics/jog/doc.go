@@ -13,7 +13,7 @@
 // The path is looked along ahead of the arm (look.go), by about as far as the arm needs to stop, so joint limits, the end
 // of reach, singularities and the guard are braked for. Contact is not: a crash is a crash, and the motion ends at once
 // where the two first touch. Where a joint would be too fast the path speed gives way in time, within the same bounds on
-// acceleration and jerk; only where the look ahead was too coarse, which tests have not shown, is a tick shortened.
+// acceleration and jerk; only where the look ahead was too coarse, as next to a straight wrist, is a tick shortened.
 //
 // Contact and guard go by the smallest of all distances. An arm that begins in contact, or nearer than the guard, may do
 // what does not make that smaller.

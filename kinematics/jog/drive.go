@@ -28,6 +28,7 @@ type Drive struct {
 	began int64             // the tick at which it did
 
 	turning kinematics.Joints // Speeds of the last tick in which a joint turned
+	advance float64           // how far the last tick got along the path, mm or rad
 	moving  bool
 	path    path
 	limits  limits
@@ -192,7 +193,7 @@ func (d *Drive) begin(p path) {
 	d.path, d.from, d.began = p, d.q, d.Ticks
 	d.limits, d.capped = p.limits(&d.setup)
 	d.pace, d.bound = d.limits.speed, math.Inf(1)
-	d.turning = kinematics.Joints{}
+	d.turning, d.advance = kinematics.Joints{}, 0
 	d.now, d.moving, d.braking, d.stop = moment{}, true, "", Stop{}
 	d.lookFrom()
 }
@@ -237,6 +238,7 @@ func (d *Drive) Tick() bool {
 	if turns {
 		d.turning = d.Speeds
 	}
+	d.advance = next.s - d.now.s
 	d.q, d.now = q, next
 	d.ahead.drop(d.now.s)
 	if ends.Reason != "" {

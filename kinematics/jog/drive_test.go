@@ -192,6 +192,38 @@ func TestReversingReturnsToTheStart(t *testing.T) {
 	})
 }
 
+// Next to a straight wrist J4 turns ever faster, and the arm must go ever slower. It comes to rest in time, and each tick
+// goes on along the path, also where J4 stands on its limit.
+func TestTicksGoOnNextToTheStraightWrist(t *testing.T) {
+	arm := testArm(t)
+	for _, c := range []struct {
+		from kinematics.Joints
+		way  jog.Direction
+	}{
+		{kinematics.Joints{-1.075659387015063, 0, -1.4649057766818625, 185 * degree, 0.00011839364968044622, 4.125}, base(0, -1)},
+		{kinematics.Joints{1.875, -0.042322400041088004, -1.9281800363704802, -0.625, 0.00017565408477841955, 1.623341444314705}, base(2, 1)},
+		{kinematics.Joints{-0.5074115258940064, -1.1779109261645069, -2.5608012450818247, 185 * degree, -0.0008288091648285651, 0.2}, tool(4, 1)},
+		{kinematics.Joints{1.269480453358514, 1.6509066811627895, 1.3656171840497304, -185 * degree, 0, 5.63840489182388}, base(0, 1)},
+		{kinematics.Joints{-2.487801162684995, -0.5362000179920798, -0.5834206732880385, 185 * degree, 0, 2.75}, tool(1, 1)},
+	} {
+		c.from[3] = math.Min(math.Max(c.from[3], arm.Joints[3].Min), arm.Joints[3].Max) // degrees are rounded
+		for _, speed := range []float64{25, 50, 100, 150, 200, 250} {
+			j := jog.Jog{Direction: c.way, Amount: 15, Speed: speed}
+			if !c.way.Straight() {
+				j.Amount, j.Speed = 15*degree, speed/5*degree
+			}
+			d := jog.NewDrive(arm, pen, c.from)
+			stop := straight(t, d, j)
+			if stop.Travel == 0 {
+				continue
+			}
+			j = j.Reversed()
+			j.Amount = stop.Travel
+			straight(t, d, j)
+		}
+	}
+}
+
 // With the tool's axes along the base's, a jog in either frame is the same motion.
 func TestBaseAndToolAgreeWhenAligned(t *testing.T) {
 	arm := testArm(t)
