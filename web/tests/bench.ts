@@ -1,5 +1,19 @@
 // What several specs do with the page.
-import { expect, type Page } from "@playwright/test";
+import { expect, test as plain, type Page } from "@playwright/test";
+
+/** A test on a page that does all but fill in the pixels, which is slow without a graphics card, unless it uses pixels. */
+export const test = plain.extend<{ pixels: boolean }>({
+  pixels: [false, { option: true }],
+  page: async ({ page, pixels }, use) => {
+    if (!pixels) {
+      await page.addInitScript(() => {
+        const gl = WebGL2RenderingContext.prototype;
+        gl.drawElements = gl.drawArrays = gl.drawElementsInstanced = gl.drawArraysInstanced = () => {};
+      });
+    }
+    await use(page);
+  },
+});
 
 export const sizes = [[1920, 1080], [1366, 768], [390, 844]] as const;
 
@@ -67,9 +81,4 @@ export function turned(v: V3, [x, y, z, w]: number[]): V3 {
   const t = cross(q, v).map((c) => 2 * c) as V3;
   const u = cross(q, t);
   return v.map((c, i) => c + w! * t[i]! + u[i]!) as V3;
-}
-
-/** Leaves out the last step of drawing, the pixels, which is slow without a graphics card; all else goes on. */
-export async function withoutPixels(page: Page): Promise<void> {
-  await page.evaluate(() => ((window as any).handrule.view.stage.draw = () => (window as any).handrule.view.stage.scene.updateMatrixWorld()));
 }

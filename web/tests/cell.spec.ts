@@ -1,5 +1,6 @@
 // The arm in its cell: frames, room, contact, guard, undo and teaching, by clicks and keys through the real server.
-import { expect, test, type Page } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
+import { test } from "./bench";
 
 const state = (page: Page) => page.evaluate(() => (window as any).handrule.state);
 const button = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);

@@ -1,9 +1,9 @@
 // The hand is a right one. The right-hand rule itself: index finger, middle finger and thumb along X, Y and Z of a
 // right-handed frame, and fingers that curl the positive way about the thumb (ISO 9787, clause on right-handed frames;
 // from memory). All directions are measured on the points of the skin as drawn, not on what it was made from.
-import { expect, test, type Page } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { buildHand, measure } from "../src/view/hand";
-import { ask, bend, cross, dot, askFrame, jogButton, open, sub, turned, unit, withoutPixels, type V3 } from "./bench";
+import { ask, askFrame, bend, cross, dot, jogButton, open, sub, test, turned, unit, type V3 } from "./bench";
 
 type Measured = ReturnType<typeof measure>;
 
@@ -90,7 +90,6 @@ async function inFrame(page: Page): Promise<void> {
 
 test("index, middle finger and thumb are along X, Y and Z in every frame", async ({ page }) => {
   await open(page);
-  await withoutPixels(page);
   await bend(page, [25, 10, -20, 15, 50, 40]);
   for (const name of ["base", "world", "tool"]) {
     await askFrame(page, name);
@@ -100,7 +99,6 @@ test("index, middle finger and thumb are along X, Y and Z in every frame", async
 
 test("they still are on an arm that hangs on a wall", async ({ page }) => {
   await open(page);
-  await withoutPixels(page);
   await ask(page, { type: "cell", id: "wall-mount" });
   await page.waitForFunction(() => Math.abs((window as any).handrule.view.base.quaternion.y) > 0.7);
   await bend(page, [25, 10, -20, 15, 50, 40]);
@@ -112,7 +110,6 @@ test("they still are on an arm that hangs on a wall", async ({ page }) => {
 
 test("a joint's turn is shown at the joint, thumb along its axis", async ({ page }) => {
   await open(page);
-  await withoutPixels(page);
   await ask(page, { type: "cell", id: "wall-mount" });
   await bend(page, [25, 10, -20, 15, 50, 40]);
   await page.waitForFunction(() => Math.abs((window as any).handrule.view.base.quaternion.y) > 0.7);
@@ -132,7 +129,6 @@ test("a joint's turn is shown at the joint, thumb along its axis", async ({ page
 
 test("the hand is there for a direction in hand only, and can be put away", async ({ page }) => {
   await open(page);
-  await withoutPixels(page);
   expect(await measured(page)).toBeNull();
   await askFrame(page, "base");
   await jogButton(page, 0, 1).hover();
@@ -149,7 +145,6 @@ test("the hand is there for a direction in hand only, and can be put away", asyn
 
 test("from behind the base it is held like the viewer's own: fingers away, thumb up, palm to the left", async ({ page }) => {
   await open(page);
-  await withoutPixels(page);
   await askFrame(page, "base");
   await page.locator("[data-look=behind]").click();
   await jogButton(page, 0, 1).hover();

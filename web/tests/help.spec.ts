@@ -1,6 +1,6 @@
 // Words when wanted: on hover, on focus and on a long press, as WCAG 2.2, 1.4.13 asks.
-import { expect, test } from "@playwright/test";
-import { open } from "./bench";
+import { expect } from "@playwright/test";
+import { open, test } from "./bench";
 
 test("a number explains itself on hover; Esc puts the words away, the pointer may go onto them", async ({ page }) => {
   await open(page);

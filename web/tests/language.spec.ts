@@ -1,6 +1,6 @@
 // The page in another language.
-import { expect, test } from "@playwright/test";
-import { frame, jogButton, open, ready } from "./bench";
+import { expect } from "@playwright/test";
+import { frame, jogButton, open, ready, test } from "./bench";
 
 test("Spanish is chosen on the page, spoken by the bench too, and kept", async ({ page }) => {
   await open(page);

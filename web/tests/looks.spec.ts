@@ -1,7 +1,7 @@
 // The page at three sizes, light and dark, in two languages: nothing over another, nothing cut off, nothing axe finds.
 import AxeBuilder from "@axe-core/playwright";
-import { expect, test, type Page } from "@playwright/test";
-import { frame, jogButton, open, sizes } from "./bench";
+import { expect, type Page } from "@playwright/test";
+import { frame, jogButton, open, sizes, test } from "./bench";
 
 /** Pairs of controls that lie over each other, and texts that do not fit where they stand. */
 function faults(page: Page): Promise<string[]> {
@@ -31,30 +31,33 @@ function faults(page: Page): Promise<string[]> {
   });
 }
 
-for (const [width, height] of sizes) {
-  for (const language of ["en", "es"]) {
-    test(`${width}×${height}, ${language}, light and dark`, async ({ page }, info) => {
-      await page.setViewportSize({ width, height });
-      await open(page, `/?lang=${language}`);
-      await frame(page, "base");
-      await jogButton(page, 1, 1).click();
-      await expect(page.locator(".stop-headline")).toContainText(language === "en" ? "wrist singularity" : "singularidad de muñeca");
-      for (const theme of ["light", "dark"]) {
-        await expect(page.locator("html")).toHaveAttribute("data-theme", theme);
-        expect(await faults(page)).toEqual([]);
-        const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
-        expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
-        await info.attach(`${width}-${language}-${theme}`, { body: await page.screenshot(), contentType: "image/png" });
-        await page.locator("#theme").click();
-      }
-      if (width < 1000) return;
-      // The bar is one row, and the buttons are in sight without scrolling.
-      const rows = await page.locator(".bar button, .bar select").evaluateAll((all) => new Set(all.map((e) => Math.round(e.getBoundingClientRect().top))).size);
-      expect(rows).toBe(1);
-      await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 1 });
-    });
+test.describe("each size, language and theme", () => {
+  test.use({ pixels: true }); // the pictures are kept
+  for (const [width, height] of sizes) {
+    for (const language of ["en", "es"]) {
+      test(`${width}×${height}, ${language}, light and dark`, async ({ page }, info) => {
+        await page.setViewportSize({ width, height });
+        await open(page, `/?lang=${language}`);
+        await frame(page, "base");
+        await jogButton(page, 1, 1).click();
+        await expect(page.locator(".stop-headline")).toContainText(language === "en" ? "wrist singularity" : "singularidad de muñeca");
+        for (const theme of ["light", "dark"]) {
+          await expect(page.locator("html")).toHaveAttribute("data-theme", theme);
+          expect(await faults(page)).toEqual([]);
+          const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+          expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
+          await info.attach(`${width}-${language}-${theme}`, { body: await page.screenshot(), contentType: "image/png" });
+          await page.locator("#theme").click();
+        }
+        if (width < 1000) return;
+        // The bar is one row, and the buttons are in sight without scrolling.
+        const rows = await page.locator(".bar button, .bar select").evaluateAll((all) => new Set(all.map((e) => Math.round(e.getBoundingClientRect().top))).size);
+        expect(rows).toBe(1);
+        await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 1 });
+      });
+    }
   }
-}
+});
 
 test("without WebGL the page says so, and the arm still moves by its numbers", async ({ page }) => {
   await page.addInitScript(() => {

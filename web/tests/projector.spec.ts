@@ -1,7 +1,7 @@
 // The view for a projector, and the pointer that names things.
 import AxeBuilder from "@axe-core/playwright";
-import { expect, test, type Page } from "@playwright/test";
-import { frame, jogButton, open } from "./bench";
+import { expect, type Page } from "@playwright/test";
+import { frame, jogButton, open, test } from "./bench";
 
 /** Under how many minutes of arc a digit is seen: the picture is 1.5 m high, 10 m away, a digit 0.72 of its font size. */
 const minutes = (px: number, height: number): number => (Math.atan((0.72 * (px / height) * 1.5) / 10) * 180 * 60) / Math.PI;

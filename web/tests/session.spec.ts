@@ -1,6 +1,6 @@
 // A learner's first session, by clicks and keys, in a real browser through the real server.
-import AxeBuilder from "@axe-core/playwright";
-import { expect, test, type Page } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
+import { test } from "./bench";
 
 interface Drawn {
   p: [number, number, number];
@@ -156,19 +156,3 @@ test("nothing is asked of anybody but the server", async ({ page, baseURL }) => 
   await open(page);
   expect(foreign).toEqual([]);
 });
-
-for (const [width, height] of [[1920, 1080], [1366, 768], [390, 844]] as const) {
-  test(`fits ${width}×${height}, and axe finds nothing`, async ({ page }) => {
-    await page.setViewportSize({ width, height });
-    await open(page);
-    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
-    for (const axis of [0, 5]) {
-      const button = jogButton(page, axis, 1);
-      await button.scrollIntoViewIfNeeded();
-      await expect(button).toBeInViewport({ ratio: 1 });
-    }
-    const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
-    const serious = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical");
-    expect(serious.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
-  });
-}
