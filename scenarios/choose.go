@@ -88,6 +88,6 @@ func (c *Choose) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error)
 	}
 	v.Given, v.Right, v.Words = strings.Join(words, "; "), truth.Words, strings.Join(why, " ")
 	v.Done = slices.Equal(given, truth.Answer.Options)
-	v.off(float64(different(given, truth.Answer.Options)), "options")
+	v.off(float64(Different(given, truth.Answer.Options)), "options")
 	return v, nil
 }

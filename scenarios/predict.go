@@ -211,7 +211,7 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 			}
 		}
 		v.Given, v.Done = jointWords(given), slices.Equal(given, truth.Answer.Joints)
-		v.off(float64(different(given, truth.Answer.Joints)), "joints")
+		v.off(float64(Different(given, truth.Answer.Joints)), "joints")
 	default:
 		if !slices.Contains(StopWords, a.Stop) {
 			return v, fmt.Errorf("unknown answer %s; %s", quoted(a.Stop), unknownWord(a.Stop, StopWords))
@@ -221,8 +221,8 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 	return v, nil
 }
 
-// different counts the entries that are in one list and not in the other.
-func different(a, b []int) (n int) {
+// Different counts the entries that are in one list and not in the other.
+func Different(a, b []int) (n int) {
 	for _, x := range a {
 		if !slices.Contains(b, x) {
 			n++

@@ -50,6 +50,9 @@ type bench struct {
 	crashes int             // contacts in motion since the arm was mounted
 	log     jog.Log         // what was driven since then
 
+	predicting predicting
+	ways       comparison
+
 	teaching teaching
 	taught   []jog.TaskFrame  // in the world
 	found    *kinematics.Tool // whose TCP the learner has found
@@ -83,6 +86,9 @@ func newBench(offer Offer, key ed25519.PrivateKey) *bench {
 
 // mount puts an arm at rest on the bench, with its first tool or the named one.
 func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Joints) {
+	if arm != b.arm {
+		b.ways = comparison{}
+	}
 	b.arm, b.start = arm, start
 	tool, err := arm.ToolAmong(b.tools(), toolName)
 	if err != nil {
@@ -98,6 +104,8 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	b.setup.Arm, b.setup.Tool = arm.ID, tool.Name
 	b.aim, b.stopped, b.queue, b.crashes = nil, nil, nil, 0
 	b.held, b.pulled, b.change, b.log, b.teaching = nil, nil, nil, jog.Log{}, teaching{}
+	b.ways.mounted(b.drive)
+	b.withdraw()
 }
 
 // handle does what the page asks. An error has changed nothing.
@@ -142,6 +150,12 @@ func (b *bench) handle(request any, now time.Time) error {
 		return b.undo()
 	case *TeachRequest:
 		return b.teach(r)
+	case *PredictFirstRequest:
+		b.predictFirst(r)
+	case *PredictRequest:
+		return b.predict(r)
+	case *WaysRequest:
+		return b.way(r)
 	default:
 		return fmt.Errorf("the bench does not know what to do with %T", request)
 	}
@@ -154,6 +168,9 @@ func (b *bench) step(d jog.Direction) error {
 	}
 	if err := b.mayJog(d.Frame); err != nil {
 		return err
+	}
+	if b.predicting.on {
+		return b.askFirst(b.stepJog(d))
 	}
 	if b.drive.Moving() {
 		if b.drive.Jog().Held() && !b.drive.Ending() || len(b.queue) == queueLength {
@@ -187,6 +204,10 @@ func (b *bench) hold(r *HoldRequest, now time.Time) error {
 	}
 	if err := b.mayJog(held.Frame); err != nil {
 		return err
+	}
+	if b.predicting.on {
+		b.press = r.Press
+		return b.askHeld(held)
 	}
 	b.release()
 	b.press, b.expires, b.pulled, b.part = r.Press, now.Add(lease), pulled, part
@@ -261,6 +282,7 @@ func (b *bench) tick(n int) {
 	for range n {
 		goesOn := b.drive.Tick()
 		b.lesson.moved(b.drive)
+		b.ways.moved(b.drive)
 		if !goesOn {
 			b.ended()
 			return
@@ -288,6 +310,9 @@ func (b *bench) ended() {
 	b.send("stop", stopMessage(stop, b.in))
 	if b.lesson.jogged(b.drive) {
 		b.tellLesson()
+	}
+	if b.ways.jogged(b.drive) {
+		b.tellWays()
 	}
 	if b.change != nil {
 		b.change()
@@ -442,6 +467,7 @@ func (b *bench) undo() error {
 	if err := b.mayJog(""); err != nil {
 		return err
 	}
+	b.withdraw()
 	if err := b.log.Undo(b.drive); err != nil {
 		return err
 	}
@@ -473,11 +499,14 @@ func (b *bench) tellAll() {
 	b.send("log", b.logMessage())
 	b.send("teach", b.teachMessage())
 	b.tellLesson()
+	b.tellPredictions()
+	b.tellWays()
 	b.send("ghost", b.ghost())
 }
 
 // changed tells the page what was chosen, and the ghost that follows from it.
 func (b *bench) changed() {
+	b.withdraw()
 	b.send("setup", b.setup)
 	if !b.drive.Moving() {
 		b.send("ghost", b.ghost())
@@ -506,10 +535,7 @@ func (b *bench) state() State {
 	s.ActiveAxes = place(kinematics.Pose{Position: tcp.Position, Rotation: active.Rotation})
 	s.Crashes = b.crashes
 	if near, ok := b.drive.Clearance(); ok {
-		s.Clearance = &ClearanceView{
-			DistanceMM: near.Distance, A: near.A.Name, B: near.B.Name, OnA: array(near.OnA), OnB: array(near.OnB),
-			Contact: near.Distance <= touching,
-		}
+		s.Clearance = clearanceView(near)
 	}
 	switch slowed := b.drive.Slowed; slowed {
 	case jog.NotSlowed:
@@ -527,7 +553,7 @@ func (b *bench) state() State {
 
 // ghost runs the next step ahead. While the arm moves there is none.
 func (b *bench) ghost() Ghost {
-	if b.aim == nil || b.drive.Moving() || b.lesson.hides("ghost") && b.lesson.hides("share") {
+	if b.aim == nil || b.drive.Moving() || b.predicting.on || b.lesson.hides("ghost") && b.lesson.hides("share") {
 		return Ghost{PathMM: [][3]float64{}}
 	}
 	ahead, err := b.drive.Ahead(b.stepJog(*b.aim))

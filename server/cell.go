@@ -55,12 +55,18 @@ func (b *bench) base() kinematics.Pose { return b.stand().Base(b.arm) }
 
 // seen returns a pose of the base frame in the frame that positions are read in.
 func (b *bench) seen(p kinematics.Pose) kinematics.Pose {
-	around := b.drive.Setup()
-	frame, _ := around.Frame(b.setup.ReadIn.Frame, b.setup.ReadIn.Task, kinematics.Identity) // chosen only where there is one
+	frame := b.readFrame()
 	if frame == kinematics.Identity {
 		return p
 	}
 	return frame.Inverse().Mul(p)
+}
+
+// readFrame is the frame that positions are read in, in the base frame.
+func (b *bench) readFrame() kinematics.Pose {
+	around := b.drive.Setup()
+	frame, _ := around.Frame(b.setup.ReadIn.Frame, b.setup.ReadIn.Task, kinematics.Identity) // chosen only where there is one
+	return frame
 }
 
 func (b *bench) readIn(r ReadInRequest) error {
@@ -74,6 +80,7 @@ func (b *bench) readIn(r ReadInRequest) error {
 	b.setup.ReadIn = r
 	b.send("setup", b.setup)
 	b.send("state", b.state())
+	b.tellWays()
 	return nil
 }
 
@@ -111,7 +118,7 @@ func (b *bench) chooseCell(id string) error {
 // enter changes the cell; the arm must be mounted anew then.
 func (b *bench) enter(cell *scenarios.Cell) {
 	b.cell, b.setup.Cell = cell, ""
-	b.taught = nil
+	b.taught, b.ways = nil, comparison{}
 	if cell != nil {
 		b.setup.Cell = cell.ID
 	}

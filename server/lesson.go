@@ -103,7 +103,12 @@ func drawn(lesson *scenarios.Lesson, seed uint64) (*scenarios.Lesson, error) {
 }
 
 // closeLesson leaves the lesson; the arm stays where it is.
-func (b *bench) closeLesson() { b.lesson, b.setup.Lesson = nil, "" }
+func (b *bench) closeLesson() {
+	b.lesson, b.setup.Lesson = nil, ""
+	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
+		b.ways = comparison{}
+	}
+}
 
 func (b *bench) leaveLesson() error {
 	b.atRest(func() {
@@ -112,6 +117,7 @@ func (b *bench) leaveLesson() error {
 			b.drive.Refit(around)
 		}
 		b.tellLesson()
+		b.tellWays()
 		b.changed()
 		b.send("state", b.state())
 	})
@@ -172,6 +178,7 @@ func (b *bench) beginStage(stage int) {
 	l.In = b.in
 	l.Enter(stage, b.drive) // The stage is one of the lesson's.
 	l.tryAnew(b)
+	b.ways = comparison{} // Another stage may have another target.
 	b.settle()
 }
 
@@ -315,6 +322,7 @@ func (b *bench) tellStage() {
 	b.send("state", b.state())
 	b.send("log", b.logMessage())
 	b.send("teach", b.teachMessage())
+	b.tellWays()
 	b.send("ghost", b.ghost())
 }
 

@@ -23,8 +23,13 @@ type question struct {
 
 // same reports whether two questions have the same answer.
 func (q *question) same(other *question) bool {
-	now, then := q.drive.Setup(), other.drive.Setup()
-	return q.frame == other.frame && q.task == other.task && q.speeds == other.speeds && q.drive.Joints() == other.drive.Joints() &&
+	return q.frame == other.frame && q.task == other.task && q.speeds == other.speeds && sameArm(&q.drive, &other.drive)
+}
+
+// sameArm reports whether two arms are alike, stand alike, and have the same around them.
+func sameArm(a, b *jog.Drive) bool {
+	now, then := a.Setup(), b.Setup()
+	return a.Joints() == b.Joints() &&
 		now.Scene == then.Scene && now.Guard == then.Guard && now.Arm == then.Arm && now.Tool.TCP == then.Tool.TCP && now.Mount == then.Mount
 }
 
@@ -80,7 +85,11 @@ func (s *surveyor) run(ctx context.Context, answer func(RoomMessage)) {
 // question is what is to be asked of the surveyor now; false where the lesson does not show the room to move.
 func (b *bench) question() (question, bool) {
 	return question{
-		drive: *b.drive, frame: b.setup.Frame, task: b.setup.Task, in: b.in,
-		speeds: jog.Speeds{Straight: b.setup.Speed.MMS, Turn: kinematics.Radians(b.setup.Speed.DegS)},
-	}, !b.lesson.hides("room")
+		drive: *b.drive, frame: b.setup.Frame, task: b.setup.Task, in: b.in, speeds: b.speeds(),
+	}, !b.lesson.hides("room") && !b.predicting.on
+}
+
+// speeds are the chosen ones.
+func (b *bench) speeds() jog.Speeds {
+	return jog.Speeds{Straight: b.setup.Speed.MMS, Turn: kinematics.Radians(b.setup.Speed.DegS)}
 }

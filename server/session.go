@@ -108,10 +108,13 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 	ticker := time.NewTicker(frame)
 	defer ticker.Stop()
 	var last time.Time // up to which the ticks have been run
+	ways := newComparer()
 	for {
 		if q, shown := s.bench.question(); shown {
 			s.rooms.ask(q)
 		}
+		q, asked := s.bench.waysQuestion()
+		ways.ask(ctx, q, asked)
 		var frames <-chan time.Time
 		if s.bench.drive.Moving() {
 			frames = ticker.C
@@ -121,6 +124,8 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 		select {
 		case <-ctx.Done():
 			return
+		case answer := <-ways.answers:
+			s.bench.compared(answer)
 		case text := <-requests:
 			request, err := decode(text)
 			if err == nil {

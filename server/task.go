@@ -33,10 +33,19 @@ func (b *bench) lessonMessage() LessonMessage {
 		return m
 	}
 	m.Task = l.taskView(b)
-	if reach, ok := stage.Task.(*scenarios.Reach); ok {
-		m.Target = targetView(reach.Target(lesson), m.Task.State == TaskDone)
-	}
+	m.Target = targetView(l.target(), m.Task.State == TaskDone)
 	return m
+}
+
+// target is where the stage wants the TCP; nil where it wants it nowhere.
+func (l *lessonRun) target() *scenarios.Target {
+	if l == nil {
+		return nil
+	}
+	if reach, ok := l.Stage().Task.(*scenarios.Reach); ok {
+		return reach.Target(l.Lesson)
+	}
+	return nil
 }
 
 func targetView(t *scenarios.Target, reached bool) *TargetView {

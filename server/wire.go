@@ -29,6 +29,10 @@ var Requests = map[string]any{
 	"restart":   RestartRequest{},
 	"undo":      UndoRequest{},
 	"teach":     TeachRequest{},
+	"ways":      WaysRequest{},
+
+	"predict-first": PredictFirstRequest{},
+	"predict":       PredictRequest{},
 }
 
 // Replies lists what the bench may send, by type.
@@ -46,7 +50,11 @@ var Replies = map[string]any{
 	"room":     RoomMessage{},
 	"log":      LogMessage{},
 	"teach":    TeachMessage{},
-	"problem":  Problem{},
+	"ways":     WaysMessage{},
+	"playback": PlaybackMessage{},
+
+	"predictions": PredictionsMessage{},
+	"problem":     Problem{},
 }
 
 // StepRequest asks for one step jog of the bench's increment.
@@ -578,6 +586,142 @@ type TargetView struct {
 	HasRotation  bool    `json:"has_rotation"`
 	ToleranceMM  float64 `json:"tolerance_mm"`
 	ToleranceDeg float64 `json:"tolerance_deg"`
+}
+
+// PredictFirstRequest switches on or off that a jog is asked about before it is made. A hold then becomes a step in its
+// direction, made when it has been answered.
+type PredictFirstRequest struct {
+	On     bool `json:"on"`
+	Joints bool `json:"joints"` // asks which joints will turn, and not which way the TCP will go
+}
+
+// PredictRequest answers the question that waits, by one of its first three fields; the arm then makes the jog.
+type PredictRequest struct {
+	Arrow    *[3]float64 `json:"arrow"`    // the direction or axis, in the base frame, of any length
+	Joints   []int       `json:"joints"`   // which will turn, from 0
+	Stays    bool        `json:"stays"`    // the arm will not move at all
+	Withdraw bool        `json:"withdraw"` // the jog is not to be made
+	Forget   bool        `json:"forget"`   // forgets all predictions given so far
+}
+
+// What a question asks.
+const (
+	AsksWay    = "way"    // the direction in which the TCP starts
+	AsksAxis   = "axis"   // the axis of the turn, by the right-hand rule
+	AsksJoints = "joints" // the joints that will turn
+)
+
+// PredictionsMessage is how predicting first stands.
+type PredictionsMessage struct {
+	On       bool             `json:"on"`
+	Joints   bool             `json:"joints"`
+	Question *QuestionView    `json:"question"` // that waits; null for none
+	Given    []PredictionView `json:"given"`    // the latest last, at most twelve
+	Count    int              `json:"count"`    // all that were given
+	Right    int              `json:"right"`
+	Measured int              `json:"measured"` // those with an angle to what happened,
+	MeanDeg  *float64         `json:"mean_deg"` // and the mean of these angles; null before the first
+}
+
+// QuestionView is a jog that waits for a prediction.
+type QuestionView struct {
+	Directions []jog.Direction `json:"directions"`
+	Asks       string          `json:"asks"`
+	At         Place           `json:"at"` // the TCP, in the base frame
+}
+
+// PredictionView is a prediction, and what came of it.
+type PredictionView struct {
+	Directions []jog.Direction `json:"directions"` // of the jog
+	Asks       string          `json:"asks"`
+	At         Place           `json:"at"`    // where the TCP was, in the base frame
+	Arrow      *[3]float64     `json:"arrow"` // a unit vector in the base frame; null where none was given
+	Stays      bool            `json:"stays"` // the learner said that the arm would stay
+	Joints     []int           `json:"joints"`
+	Truth      *[3]float64     `json:"truth"` // what the arrow should have been; null where the arm stayed, and for joints
+	Movers     []int           `json:"movers"`
+	OffDeg     *float64        `json:"off_deg"` // between arrow and truth; null where there are not both
+	Wrong      int             `json:"wrong"`   // joints said wrongly
+	Right      bool            `json:"right"`
+}
+
+// WaysRequest compares two ways to a place, by single joints and straight along the base frame, with the learner's own.
+type WaysRequest struct {
+	Do      string      `json:"do"`      // see the Ways constants
+	Numbers *[6]float64 `json:"numbers"` // for WaysNumbers: position and fixed X-Y-Z angles, in the frame that positions are read in
+	Way     string      `json:"way"`     // for WaysPlay
+}
+
+// What a WaysRequest does. The first three set the place; where the arm is not there, the comparison begins at once.
+const (
+	WaysLesson  = "lesson"  // the lesson's target
+	WaysHere    = "here"    // where the TCP is now
+	WaysNumbers = "numbers" // the place with these numbers
+	WaysBegin   = "begin"   // begins the comparison anew, from where the arm stands
+	WaysClear   = "clear"   // forgets the place
+	WaysPlay    = "play"    // sends a way to be played
+)
+
+// The two ways, for WaysPlay.
+const (
+	WayByJoints = "joints"
+	WayStraight = "straight"
+)
+
+// WaysMessage is the comparison of ways.
+type WaysMessage struct {
+	LessonGoal bool         `json:"lesson_goal"` // the lesson has a target that can be taken
+	Goal       *GoalView    `json:"goal"`        // null while none is set
+	Begun      bool         `json:"begun"`
+	Joint      *WayView     `json:"joint"` // null until it is computed
+	Straight   *WayView     `json:"straight"`
+	Attempt    *AttemptView `json:"attempt"` // null until the comparison has begun
+}
+
+// GoalView is the place to go to.
+type GoalView struct {
+	Kind        string     `json:"kind"` // WaysLesson, WaysHere or WaysNumbers
+	Target      TargetView `json:"target"`
+	PositionMM  [3]float64 `json:"position_mm"`   // in the frame that positions are read in
+	FixedXYZDeg [3]float64 `json:"fixed_xyz_deg"` // likewise
+}
+
+// CostView is what a way costs.
+type CostView struct {
+	LengthMM  float64        `json:"length_mm"` // of the TCP's path
+	Seconds   float64        `json:"seconds"`   // in motion
+	Clearance *ClearanceView `json:"clearance"` // the least on the way; null where nothing can be touched
+}
+
+// WayView is a computed way.
+type WayView struct {
+	Jogs     []string     `json:"jogs"` // as in a jog file; where it does not get there, the last is the one that stops
+	Cost     CostView     `json:"cost"`
+	Done     bool         `json:"done"`       // it gets there
+	Nowhere  bool         `json:"nowhere"`    // no joint angles put the TCP there
+	Stop     *StopMessage `json:"stop"`       // why it does not get there; null where it does
+	StopAtMM [3]float64   `json:"stop_at_mm"` // where the TCP stands then, in the frame that positions are read in
+	ShortMM  float64      `json:"short_mm"`   // and how far that is from the goal
+}
+
+// AttemptView is the learner's own way, until the goal is reached.
+type AttemptView struct {
+	Jogs    int      `json:"jogs"`
+	Cost    CostView `json:"cost"`
+	Reached bool     `json:"reached"`
+}
+
+// PlaybackMessage is a way to be played: where the arm is, evenly in time.
+type PlaybackMessage struct {
+	Way     string      `json:"way"`
+	Seconds float64     `json:"seconds"`
+	Frames  []FrameView `json:"frames"` // at most 160
+}
+
+// FrameView is the arm at a moment of a way.
+type FrameView struct {
+	Links [7]Place `json:"links"`
+	TCP   Place    `json:"tcp"`
 }
 
 // Problem answers a request that could not be done; nothing has changed.

@@ -59,6 +59,19 @@ export interface LessonRequest {
   seed: number | null;
 }
 
+export interface PredictRequest {
+  arrow: [number, number, number] | null;
+  joints: number[];
+  stays: boolean;
+  withdraw: boolean;
+  forget: boolean;
+}
+
+export interface PredictFirstRequest {
+  on: boolean;
+  joints: boolean;
+}
+
 export interface ReadInRequest {
   frame: Frame;
   task: string;
@@ -97,6 +110,12 @@ export interface ToolRequest {
 
 export type UndoRequest = Record<never, never>;
 
+export interface WaysRequest {
+  do: string;
+  numbers: [number, number, number, number, number, number] | null;
+  way: string;
+}
+
 export type Request =
   | ({ type: "aim" } & AimRequest)
   | ({ type: "answer" } & AnswerRequest)
@@ -107,6 +126,8 @@ export type Request =
   | ({ type: "hold" } & HoldRequest)
   | ({ type: "increment" } & IncrementRequest)
   | ({ type: "lesson" } & LessonRequest)
+  | ({ type: "predict" } & PredictRequest)
+  | ({ type: "predict-first" } & PredictFirstRequest)
   | ({ type: "read-in" } & ReadInRequest)
   | ({ type: "release" } & ReleaseRequest)
   | ({ type: "restart" } & RestartRequest)
@@ -116,7 +137,8 @@ export type Request =
   | ({ type: "step" } & StepRequest)
   | ({ type: "teach" } & TeachRequest)
   | ({ type: "tool" } & ToolRequest)
-  | ({ type: "undo" } & UndoRequest);
+  | ({ type: "undo" } & UndoRequest)
+  | ({ type: "ways" } & WaysRequest);
 
 export interface JointView {
   name: string;
@@ -325,6 +347,48 @@ export interface LogMessage {
   undo: string;
 }
 
+export interface FrameView {
+  links: [Place, Place, Place, Place, Place, Place, Place];
+  tcp: Place;
+}
+
+export interface PlaybackMessage {
+  way: string;
+  seconds: number;
+  frames: FrameView[];
+}
+
+export interface QuestionView {
+  directions: Direction[];
+  asks: string;
+  at: Place;
+}
+
+export interface PredictionView {
+  directions: Direction[];
+  asks: string;
+  at: Place;
+  arrow: [number, number, number] | null;
+  stays: boolean;
+  joints: number[];
+  truth: [number, number, number] | null;
+  movers: number[];
+  off_deg: number | null;
+  wrong: number;
+  right: boolean;
+}
+
+export interface PredictionsMessage {
+  on: boolean;
+  joints: boolean;
+  question: QuestionView | null;
+  given: PredictionView[];
+  count: number;
+  right: number;
+  measured: number;
+  mean_deg: number | null;
+}
+
 export interface Problem {
   message: string;
 }
@@ -450,6 +514,44 @@ export interface TeachMessage {
   problem: string;
 }
 
+export interface GoalView {
+  kind: string;
+  target: TargetView;
+  position_mm: [number, number, number];
+  fixed_xyz_deg: [number, number, number];
+}
+
+export interface CostView {
+  length_mm: number;
+  seconds: number;
+  clearance: ClearanceView | null;
+}
+
+export interface WayView {
+  jogs: string[];
+  cost: CostView;
+  done: boolean;
+  nowhere: boolean;
+  stop: StopMessage | null;
+  stop_at_mm: [number, number, number];
+  short_mm: number;
+}
+
+export interface AttemptView {
+  jogs: number;
+  cost: CostView;
+  reached: boolean;
+}
+
+export interface WaysMessage {
+  lesson_goal: boolean;
+  goal: GoalView | null;
+  begun: boolean;
+  joint: WayView | null;
+  straight: WayView | null;
+  attempt: AttemptView | null;
+}
+
 export interface Listing {
   id: string;
   title: string;
@@ -476,6 +578,8 @@ export type Reply =
   | ({ type: "ghost" } & Ghost)
   | ({ type: "lesson" } & LessonMessage)
   | ({ type: "log" } & LogMessage)
+  | ({ type: "playback" } & PlaybackMessage)
+  | ({ type: "predictions" } & PredictionsMessage)
   | ({ type: "problem" } & Problem)
   | ({ type: "progress" } & ProgressMessage)
   | ({ type: "result" } & ResultMessage)
@@ -484,4 +588,5 @@ export type Reply =
   | ({ type: "state" } & State)
   | ({ type: "stop" } & StopMessage)
   | ({ type: "teach" } & TeachMessage)
+  | ({ type: "ways" } & WaysMessage)
   | ({ type: "welcome" } & Welcome);
