@@ -18,6 +18,7 @@ type elbowArm struct {
 	first   link
 	planar  planar
 	wrist   wrist
+	placing placing
 
 	cosTwist, sinTwist float64 // from axis 2 to axis 4
 
@@ -30,7 +31,7 @@ func newElbowArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 	elbow := footOn(&joints[2], wristCentre)
 	shoulder := footOn(&joints[1], elbow)
 	k := newChain(joints, [6]r3.Vec{footOn(&joints[0], shoulder), shoulder, elbow, wristCentre, wristCentre, wristCentre}, flange)
-	e := &elbowArm{base: k.base, upright: k.upright, first: k.link[0], planar: newPlanar(&k.link[1], &k.link[2]), wrist: newWrist(&k)}
+	e := &elbowArm{base: k.base, upright: k.upright, first: k.link[0], planar: newPlanar(&k.link[1], &k.link[2]), wrist: newWrist(&k), placing: newPlacing([3]link(k.link[:3]))}
 	if e.planar.degenerate() {
 		return nil
 	}
@@ -139,6 +140,9 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 // than the best so far.
 func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	centre, frame := e.wrist.split(&e.base, e.upright, &flange)
+	if q, ok := e.placing.track(centre, &frame, &e.wrist, &near); ok {
+		return q, true
+	}
 	var sides [2]side
 	n, _ := e.sides(centre, near[0], &sides)
 	var q1 [2]float64

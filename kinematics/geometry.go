@@ -31,7 +31,7 @@ func (a *Arm) recognise() method {
 	case m == nil:
 		return newSearch(a)
 	case a.distanceFrom(&ideal) > exactGeometry:
-		return approximate{arm: a, ideal: m, search: newSearch(a)}
+		return approximate{ideal: m, search: newSearch(a)}
 	}
 	return m
 }

@@ -18,6 +18,7 @@ type pieperArm struct {
 	upright bool
 	link    [3]link
 	wrist   wrist
+	placing placing
 	exact   *Arm // of exactly this form
 
 	offset   float64   // between axes 1 and 2, along frame 1's X
@@ -52,7 +53,7 @@ func newPieperArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 		}
 	}
 	k := newChain(joints, [6]r3.Vec{base, shoulder, elbow, wristCentre, wristCentre, wristCentre}, flange)
-	p := &pieperArm{base: k.base, upright: k.upright, link: [3]link(k.link[:3]), wrist: newWrist(&k), exact: exactArm(joints, flange), form: form}
+	p := &pieperArm{base: k.base, upright: k.upright, link: [3]link(k.link[:3]), wrist: newWrist(&k), placing: newPlacing([3]link(k.link[:3])), exact: exactArm(joints, flange), form: form}
 	p.offset = k.link[0].step.X
 
 	l, u := &p.link[1], p.link[2].step
@@ -352,6 +353,9 @@ const smallStep = 0.05
 
 func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	centre, frame := p.wrist.split(&p.base, p.upright, &flange)
+	if q, ok := p.placing.track(centre, &frame, &p.wrist, &near); ok {
+		return q, true
+	}
 	var s place
 	for i := range s.turn {
 		s.turn[i].cos, s.turn[i].sin = p.link[i].turn(near[i])

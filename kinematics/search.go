@@ -16,12 +16,13 @@ import (
 // solutions nearer to each other than sameStand are given as one. Of infinitely many, those nearest to the arm's
 // joints are given.
 type search struct {
-	arm  *Arm
-	ring ring // the arm's axes, lengths as parts of the arm's length; the goal is not set
+	arm    *Arm
+	follow *follower
+	ring   ring // the arm's axes, lengths as parts of the arm's length; the goal is not set
 }
 
 func newSearch(a *Arm) *search {
-	s := &search{arm: a}
+	s := &search{arm: a, follow: newFollower(a)}
 	for i, j := range a.Joints {
 		s.ring.joints[i] = Joint{At: r3.Scale(1/a.length, j.At), Axis: j.Axis}
 	}
@@ -85,8 +86,32 @@ func known(solutions []Solution, q *Joints, within float64) bool {
 	return false
 }
 
+// track goes a small step from near. It asks for all solutions only where that leads nowhere, or so far that another may be
+// nearer.
 func (s *search) track(flange Pose, near Joints) (Joints, bool) {
-	return s.arm.follow(s, flange, near)
+	if q, ok := s.follow.track(&flange, &near); ok {
+		return q, true
+	}
+	if q, _, ok := s.arm.refine(flange, near); ok && farthest(q[:], near[:]) < smallStep {
+		return q, true
+	}
+	var store [mostSolutions]Solution
+	return nearest(s.solve(store[:0], flange, near), &near)
+}
+
+// mostSolutions is how many isolated solutions six revolute joints can have.
+const mostSolutions = 16
+
+// nearest returns of these solutions the one whose largest joint difference from near is the smallest.
+func nearest(solutions []Solution, near *Joints) (best Joints, ok bool) {
+	least := math.Inf(1)
+	for i := range solutions {
+		q := &solutions[i].Joints
+		if apart := farthest(q[:], near[:]); apart < least {
+			best, least, ok = *q, apart, true
+		}
+	}
+	return best, ok
 }
 
 func (*search) posture(Joints) Posture { return Posture{} }

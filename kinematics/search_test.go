@@ -188,20 +188,3 @@ func BenchmarkSearch(b *testing.B) {
 	}
 	b.ReportMetric(float64(found)/float64(b.N), "sol/op")
 }
-
-func BenchmarkSearchTrack(b *testing.B) {
-	r := rand.New(rand.NewPCG(1, 2))
-	a := skewArm(r)
-	q := randomJoints(r)
-	next := q
-	for i := range next {
-		next[i] += 1e-3
-	}
-	flange := a.Forward(next)
-	b.ReportAllocs()
-	for range b.N {
-		if _, ok := a.Track(flange, q); !ok {
-			b.Fatal("lost")
-		}
-	}
-}

@@ -101,7 +101,7 @@ func (w *wrist) solve(m *Rotation, q4 float64) (h hands) {
 // solveSkew does the same where the three axes are not square to each other.
 func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	a, b := &w.link[0], &w.link[1]
-	sin2, cos2, ok := halfTurn(a, b, w.twist4, w.twist5, math.Atan2(rho, m.Z.Z))
+	sin2, cos2, ok := halfTurn(a, b, w.twist4, w.twist5, direction{m.Z.Z, rho}.angle())
 	if !ok {
 		return h
 	}
@@ -112,11 +112,7 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	fifth := direction{cos2 - sin2, w.straight * 2 * math.Sqrt(sin2*cos2)}.unit() // small twists leave few digits
 	c5, s5 := fifth.cos, fifth.sin
 	for range 2 {
-		// The last axis before joint 4 turns is (u, v, …); joint 4 turns it to m's.
-		u, v := b.sinTwist*s5, -a.cosTwist*b.sinTwist*c5-a.sinTwist*b.cosTwist
-		scale := 1 / hypot(u, v) / rho
-		c4, s4 := (m.Z.X*u+m.Z.Y*v)*scale, (m.Z.Y*u-m.Z.X*v)*scale
-		h.q[h.n] = w.finish(m, c4, s4, c5, s5)
+		h.q[h.n] = w.skewHand(m, rho, c5, s5)
 		h.n++
 		if math.Abs(s5) < sameSolution && math.Abs(s5*b.sinTwist) < sameSolution*rho {
 			break // stretched or folded: both ways are one, also in joint 4
@@ -126,6 +122,15 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	return h
 }
 
+// skewHand returns the wrist joints for frame 6 at m, rho its last axis's distance from axis 4, and the turn of joint 5.
+func (w *wrist) skewHand(m *Rotation, rho, c5, s5 float64) [3]float64 {
+	a, b := &w.link[0], &w.link[1]
+	// The last axis before joint 4 turns is (u, v, …); joint 4 turns it to m's.
+	u, v := b.sinTwist*s5, -a.cosTwist*b.sinTwist*c5-a.sinTwist*b.cosTwist
+	scale := 1 / hypot(u, v) / rho
+	return w.finish(m, (m.Z.X*u+m.Z.Y*v)*scale, (m.Z.Y*u-m.Z.X*v)*scale, c5, s5)
+}
+
 // halfTurn returns the squares of sine and cosine of half the turn of the joint between two links, phase included, that
 // sets the axis before the first link and the one after the second at this angle, 0…π; false where they cannot be so. It
 // is the half-angle formulas of the spherical triangle whose sides are that angle and the links' twists (Todhunter,
@@ -133,8 +138,11 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 func halfTurn(first, second *link, twist1, twist2, between float64) (sin2, cos2 float64, ok bool) {
 	sum, diff := twist1+twist2, twist1-twist2
 	product := first.sinTwist * second.sinTwist
-	sin2 = math.Sin((sum-between)/2) * math.Sin((sum+between)/2) / product
-	cos2 = math.Sin((between+diff)/2) * math.Sin((between-diff)/2) / product
+	a, _ := sincos((sum - between) / 2)
+	b, _ := sincos((sum + between) / 2)
+	c, _ := sincos((between + diff) / 2)
+	d, _ := sincos((between - diff) / 2)
+	sin2, cos2 = a*b/product, c*d/product
 	if !(sin2 > -stretchedWrist && cos2 > -stretchedWrist) {
 		return 0, 0, false
 	}
@@ -188,15 +196,42 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 		q = w.bent(m, c4, s4)
 		return q, farthest(q[:], near[3:])
 	}
+	if q, far, ok := w.sameHand(m, rho, near); ok {
+		return q, far
+	}
 	h := w.solve(m, near[3])
 	far = math.Inf(1)
 	for i := range h.n {
-		other := &h.q[i]
-		if d := max(apart(other[0], near[3]), apart(other[1], near[4]), apart(other[2], near[5])); d < far {
-			q, far = *other, d
+		if d := handApart(&h.q[i], near); d < far {
+			q, far = h.q[i], d
 		}
 	}
 	return q, far
+}
+
+// sameHand returns the way to bring frame 6 to m with joint 5 bent to the side to which it is at near, and the largest
+// joint difference from near. It reports false where the other way may be nearer.
+func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q [3]float64, far float64, ok bool) {
+	_, s5 := w.link[1].turn(near[4])
+	side := sign(s5)
+	if w.square {
+		toward := side / rho
+		q = w.finish(m, toward*m.Z.X, toward*m.Z.Y, -m.Z.Z, side*rho)
+		far = handApart(&q, near)
+		return q, far, far < math.Pi/2 // the other has joint 4 half a turn away
+	}
+	sin2, cos2, ok := halfTurn(&w.link[0], &w.link[1], w.twist4, w.twist5, direction{m.Z.Z, rho}.angle())
+	if !ok || rho < straightWrist {
+		return q, 0, false
+	}
+	fifth := direction{cos2 - sin2, side * 2 * math.Sqrt(sin2*cos2)}.unit()
+	q = w.skewHand(m, rho, fifth.cos, fifth.sin)
+	far = handApart(&q, near)
+	return q, far, far < math.Abs(fifth.sin) // the other has joint 5 twice the bend away
+}
+
+func handApart(q *[3]float64, near *Joints) float64 {
+	return max(apart(q[0], near[3]), apart(q[1], near[4]), apart(q[2], near[5]))
 }
 
 // bend returns how far joint 5 is from where the hand continues the forearm, in (−π, π], positive where the wrist is

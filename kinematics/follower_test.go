@@ -1,0 +1,137 @@
+package kinematics
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// quick is what tracks small steps on this arm, for a flange, without the closed form or the search.
+func quick(a *Arm, flange Pose, near Joints) (Joints, bool) {
+	switch m := a.method.(type) {
+	case mirrored:
+		image := *a
+		image.method = m.image
+		q, ok := quick(&image, flange.Inverse(), backwards(near))
+		return backwards(q), ok
+	case *elbowArm:
+		centre, frame := m.wrist.split(&m.base, m.upright, &flange)
+		return m.placing.track(centre, &frame, &m.wrist, &near)
+	case *pieperArm:
+		centre, frame := m.wrist.split(&m.base, m.upright, &flange)
+		return m.placing.track(centre, &frame, &m.wrist, &near)
+	case *parallelArm:
+		return m.follow.track(&flange, &near)
+	case *search:
+		return m.follow.track(&flange, &near)
+	case approximate:
+		return m.search.follow.track(&flange, &near)
+	}
+	panic("an arm that is tracked in another way")
+}
+
+// tick is a flange a small step from where it is at q: a straight one of up to 1 mm, which is a tick at 250 mm/s, a turn
+// in proportion, or both; and now and then a step of no length.
+func tick(r *rand.Rand, a *Arm, q Joints) Pose {
+	flange := a.Forward(q)
+	size := math.Pow(10, -6*r.Float64())
+	kind := r.IntN(10)
+	if kind == 0 {
+		return flange
+	}
+	if kind < 8 {
+		flange.Position = r3.Add(flange.Position, r3.Scale(size, randomUnit(r)))
+	}
+	if kind > 4 {
+		flange.Rotation = RotationAbout(randomUnit(r), 0.005*size).Mul(flange.Rotation)
+	}
+	return flange
+}
+
+// somewhere is a pose of joints anywhere or, half of the time, at or near a singularity.
+func somewhere(r *rand.Rand, a *Arm) Joints {
+	q := randomJoints(r)
+	if r.IntN(2) == 0 {
+		kind := []string{"wrist", "elbow", "shoulder"}[r.IntN(3)]
+		off := math.Pow(10, -1-8*r.Float64())
+		if kind == "shoulder" {
+			off *= a.length
+		}
+		if r.IntN(8) == 0 {
+			off = 0
+		}
+		q, _ = singularAt(a, q, kind, off)
+	}
+	return q
+}
+
+// Where the quick way over a small step answers, its answer is a solution, and none of all the solutions is nearer.
+func TestSmallStepsLeadToTheNearestSolution(t *testing.T) {
+	for n, f := range solvable() {
+		t.Run(f.name, func(t *testing.T) {
+			t.Parallel()
+			r := rand.New(rand.NewPCG(uint64(n), 31))
+			steps := thorough(4000)
+			if f.solver == "search" {
+				steps = thorough(120)
+			}
+			answered, found := 0, 0
+			for range steps {
+				a := f.make(r)
+				near := somewhere(r, a)
+				flange := tick(r, a, near)
+				q, ok := quick(a, flange, near)
+				if !ok {
+					continue
+				}
+				answered++
+				if mm, rad := miss(a, q, flange); !(mm <= positionTolerance && rad <= angleTolerance) {
+					t.Errorf("%v is %g mm and %g rad off", q, mm, rad)
+				}
+				all := a.Inverse(nil, flange, near)
+				far := farthest(q[:], near[:])
+				determined := 1e-9 + 1e-13/a.Singularity(near, Identity).Smallest // by the rounding of the flange
+				for _, s := range all {
+					if d := farthest(s.Joints[:], near[:]); d < far-determined {
+						t.Errorf("%v is %g rad from %v, and %v only %g", q, far, near, s.Joints, d)
+					}
+				}
+				if len(all) > 0 {
+					found++
+				}
+			}
+			t.Logf("answered %d of %d steps", answered, steps)
+			if answered < steps/4 || found < answered/2 {
+				t.Errorf("only %d of %d steps are answered, with solutions to compare in %d: the test says little", answered, steps, found)
+			}
+		})
+	}
+}
+
+// Away from singularities nearly every tick goes the quick way.
+func TestTicksGoTheQuickWay(t *testing.T) {
+	for n, f := range solvable() {
+		t.Run(f.name, func(t *testing.T) {
+			r := rand.New(rand.NewPCG(uint64(n), 32))
+			answered, asked := 0, 0
+			for asked < 500 {
+				a := f.make(r)
+				near := randomJoints(r)
+				if a.Singularity(near, Identity).Smallest < 0.05 {
+					continue
+				}
+				flange := a.Forward(near)
+				flange.Position = r3.Add(flange.Position, r3.Scale(0.2, randomUnit(r)))
+				asked++
+				if _, ok := quick(a, flange, near); ok {
+					answered++
+				}
+			}
+			if answered < asked*95/100 {
+				t.Errorf("%d of %d steps of 0.2 mm", answered, asked)
+			}
+		})
+	}
+}

@@ -1,0 +1,120 @@
+package kinematics
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// placing is the first three joints of an arm with a spherical wrist, which bring the wrist centre to its place, made ready
+// to follow it over the small steps of a jog. Everything is seen from frame 2 before joint 2 turns, where few numbers depend
+// on the joints.
+type placing struct {
+	link  [3]link
+	axis1 r3.Vec  // of joint 1 in frame 2
+	at1   r3.Vec  // a point on it
+	axis3 r3.Vec  // of joint 3 in frame 2 turned
+	bend  float64 // see newPlacing
+}
+
+// newPlacing returns the placing by these links, the last of which ends in the wrist centre. Its bend is by how much the
+// Jacobian changes at most, in mm/rad per rad of joint motion. The second derivative by joints i ≤ j is the axis of i
+// crossed with the movement by j, so at most as long as the wrist centre can be far from axis j, and all of them together at
+// most the norm of the matrix of these lengths.
+func newPlacing(link [3]link) placing {
+	first, second := &link[0], &link[1]
+	far3 := r3.Norm(link[2].step)
+	far2 := far3 + r3.Norm(second.step)
+	far1 := far2 + r3.Norm(first.step)
+	return placing{
+		link:  link,
+		axis1: r3.Vec{Y: first.sinTwist, Z: first.cosTwist},
+		at1:   aboutX(first.cosTwist, -first.sinTwist, r3.Scale(-1, first.step)),
+		axis3: r3.Vec{Y: -second.sinTwist, Z: second.cosTwist},
+		bend:  math.Sqrt(far1*far1 + 3*far2*far2 + 5*far3*far3),
+	}
+}
+
+// track returns the solution nearest to near for the wrist centre and frame 6, both given in joint 1's frame before it
+// turns. It reports false where it cannot say that this is the nearest.
+//
+// That it is follows as in the theorem of Newton and Kantorovich (Ortega and Rheinboldt, Iterative Solution of Nonlinear
+// Equations in Several Variables, 12.6): along the way from one place x of joints 1 to 3 to another y, as seen from near, the
+// movements of the wrist centre add up to none, and the Jacobian is that at near but for bend times the distance from near,
+// on average at most half of |x| + |y|. So |J·(y − x)| ≤ bend·|y − x|·(|x| + |y|)/2, and there is no other y unless that
+// allows for |y − x|/|J⁻¹|. One with no joint farther from near than the solution's farthest, by d, has |y| ≤ √3·d.
+func (p *placing) track(centre r3.Vec, frame *Rotation, w *wrist, near *Joints) (Joints, bool) {
+	step, turn, bent, ok := p.follow(centre, near)
+	if !ok {
+		return *near, false
+	}
+	after := *frame
+	for i := range turn {
+		after = after.unturned(turn[i].cos, turn[i].sin, p.link[i].cosTwist, p.link[i].sinTwist)
+	}
+	hand, far := w.nearest(&after, near)
+	far = max(far, math.Abs(step.X), math.Abs(step.Y), math.Abs(step.Z))
+	q := Joints{near[0] + step.X, near[1] + step.Y, near[2] + step.Z, hand[0], hand[1], hand[2]}
+	return q, bent*(r3.Norm(step)+math.Sqrt(3)*far)/2 < 1
+}
+
+// follow returns how joints 1 to 3 have to turn from near, in rad, to bring the wrist centre to its place, by an iteration
+// that starts there; their turns then; and bend times the norm of the inverse of the Jacobian at near.
+func (p *placing) follow(centre r3.Vec, near *Joints) (way r3.Vec, turn [3]direction, bent float64, ok bool) {
+	for i := range turn {
+		turn[i].cos, turn[i].sin = p.link[i].turn(near[i])
+	}
+	for n := range 4 {
+		step, inverse := p.step(centre, &turn)
+		if n == 0 {
+			bent = p.bend * inverse
+		}
+		way = r3.Add(way, step)
+		for i, x := range [3]float64{step.X, step.Y, step.Z} {
+			sin, cos := sincos(x)
+			turn[i] = turn[i].times(direction{cos, sin})
+		}
+		// What is left is of third order.
+		square := bent * bent * r3.Norm2(step)
+		if !(square < 1) {
+			break
+		}
+		if square*square*r3.Norm2(step) < roundingAngle*roundingAngle {
+			return way, turn, bent, true
+		}
+	}
+	return way, turn, bent, false
+}
+
+// roundingAngle is an angle in rad that is lost in the rounding of a joint angle.
+const roundingAngle = 1e-16
+
+// step returns the step from these turns towards the wrist centre's place, in rad, and the norm of the inverse of the
+// Jacobian (Frobenius), in rad/mm. The step is Chebyshev's, Newton's with the term of second order (Ortega and Rheinboldt,
+// 10.2).
+func (p *placing) step(centre r3.Vec, turn *[3]direction) (step r3.Vec, inverse float64) {
+	first, second, third := &p.link[0], &p.link[1], &p.link[2]
+	goal := aboutX(first.cosTwist, -first.sinTwist, r3.Sub(aboutZ(turn[0].cos, -turn[0].sin, centre), first.step))
+	fore := aboutX(second.cosTwist, second.sinTwist, aboutZ(turn[2].cos, turn[2].sin, third.step))
+	c, s := turn[1].cos, turn[1].sin
+	now := aboutZ(c, s, r3.Add(second.step, fore))
+	by1, by2 := r3.Cross(p.axis1, r3.Sub(now, p.at1)), r3.Vec{X: -now.Y, Y: now.X}
+	axis3 := aboutZ(c, s, p.axis3)
+	by3 := aboutZ(c, s, r3.Cross(p.axis3, fore))
+
+	// The rows of the inverse are these over the determinant (Cramer).
+	row1, row2, row3 := r3.Cross(by2, by3), r3.Cross(by3, by1), r3.Cross(by1, by2)
+	scale := 1 / r3.Dot(by1, row1)
+	inverse = math.Abs(scale) * math.Sqrt(r3.Norm2(row1)+r3.Norm2(row2)+r3.Norm2(row3))
+	miss := r3.Sub(goal, now)
+	x1, x2, x3 := scale*r3.Dot(row1, miss), scale*r3.Dot(row2, miss), scale*r3.Dot(row3, miss)
+	// Half the second derivative along the step: the sum over i < j of axis i × movement by j, and half of that for i = j.
+	rest := r3.Scale(x3, by3)
+	bent := r3.Scale(x3/2, r3.Cross(axis3, rest))
+	half := r3.Add(rest, r3.Scale(x2/2, by2))
+	bent = r3.Add(bent, r3.Vec{X: -x2 * half.Y, Y: x2 * half.X})
+	half = r3.Sub(miss, r3.Scale(x1/2, by1))
+	bent = r3.Add(bent, r3.Scale(x1, r3.Cross(p.axis1, half)))
+	miss = r3.Sub(miss, bent)
+	return r3.Vec{X: scale * r3.Dot(row1, miss), Y: scale * r3.Dot(row2, miss), Z: scale * r3.Dot(row3, miss)}, inverse
+}
