@@ -52,10 +52,10 @@ func (c *Cell) Scene(arm *Arm, tool kinematics.Tool) (*clearance.Scene, error) {
 	return jog.Scene(arm.Geometry, arm.Body, tool, c.Base(arm), c.Things)
 }
 
-// Alone returns a cell that is only an arm and what it may touch: its base frame is the world frame.
-func Alone(arm *Arm, things ...clearance.Thing) *Cell {
+// Alone returns the cell of an arm that stands alone on its mounting surface. Its base frame is the world frame.
+func Alone(arm *Arm) *Cell {
 	surface := kinematics.Pose{Position: r3.Vec{Z: -arm.MountHeight}, Rotation: kinematics.NoRotation}
-	return &Cell{Mount: surface, Things: things}
+	return &Cell{Mount: surface, Things: []clearance.Thing{{Name: "mounting surface", Shape: clearance.HalfSpace{}, Pose: surface}}}
 }
 
 // Setup returns what the motion needs to know of the arm with this tool in the cell; the guard is in mm. Where the

@@ -146,7 +146,7 @@ func TestJogsThatWouldNotEndAreRefused(t *testing.T) {
 		{"speed 1e-300\nbase x +1\n", "f:1:7: a speed must be more than 0, and at least 0.01"},
 		{"speed 1e5\nbase x +1\n", "f:1:7: \"1e5\" is too large"},
 		{"base x 0x1p3\n", "f:1:8: \"0x1p3\" is not a number"},
-		{"base " + strings.Repeat("x", 300) + "\n", "f:1:200: the line is too long"},
+		{"base " + strings.Repeat("x", 500) + "\n", "f:1:400: the line is too long"},
 		{strings.Repeat("base x +1\n", mostJogs+1), "f:10001:1: a file holds at most 10000 jogs"},
 		{"base x +1\x00\n", "f:1:10: is not plain text"},
 	} {

@@ -1,16 +1,16 @@
 package scenarios
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/words"
 )
 
 // Speeds of a jog file until it says otherwise.
@@ -21,22 +21,18 @@ const (
 	fastestSpeed       = 1e4  // mm/s or degrees/s
 	largestTravel      = 1e5  // mm or degrees
 	largestGuard       = 1e4  // mm
-	longestJogLine     = 200
+	longestJogLine     = 400
+	longestHold        = 400.0 // s, for which a jog is held at most
 	mostJogs           = 10_000
 )
 
 var (
-	jogWords = []string{"joint", "base", "world", "tool", "task", "speed"}
-	jogAxes  = []string{"x", "y", "z", "about-x", "about-y", "about-z"}
-	jogJoint = kinematics.JointNames[:]
+	jogWords = []string{"joint", "base", "world", "tool", "task"}
+	// otherJogWords begin lines that are no jogs.
+	otherJogWords = []string{"speed", "guard", "mount-tool", "teach-frame"}
+	jogAxes       = []string{"x", "y", "z", "about-x", "about-y", "about-z"}
+	jogJoint      = kinematics.JointNames[:]
 )
-
-// JogStep is a jog of a jog file, and what is to be changed at rest before it.
-type JogStep struct {
-	jog.Jog
-	MountTool string   // the tool to be mounted; "" leaves the one there is
-	Guard     *float64 // the clearance to stop at, mm; nil leaves it as it is
-}
 
 // OpenJogs reads the file of jogs at that path.
 func OpenJogs(path string) ([]JogStep, error) {
@@ -53,12 +49,16 @@ func OpenJogs(path string) ([]JogStep, error) {
 //	base x +100            # world and tool likewise
 //	task tray about-z -15  # a task frame of the cell, by its name
 //	base x +30 y -40       # together, along one straight path
-//	speed 100              # mm/s for straight jogs, degrees/s for others
+//	base x + let-go 1.2    # held for 1.2 s, y - and others beside it likewise; a step can be let go too: base x +30 let-go 1.2
+//	base z - until-stopped # held, or a step, until something stops the arm: a limit, a singularity, a contact
+//	speed 100              # mm/s for straight jogs, degrees/s for others; speed 100 30 gives one for each
 //	mount-tool pen         # of the arm or the cell; none is the bare flange
+//	mount-tool pen tcp 0 0 121.5                          # with its TCP at a place that was found, in the flange's frame
 //	guard 5                # mm of clearance to stop at; 0 lets the arm go until it touches
+//	teach-frame tray 300 0 50 400 0 50 300 100 50         # by its origin, a point on +X, one towards +Y, in the world
 //
 // What follows # is a comment. A speed is for the jogs after it; before the first they are 50 mm/s and 15°/s. Where a jog
-// goes straight and turns at once, the slower of the two decides.
+// goes straight and turns at once, the slower of the two decides. Times are rounded to ticks of 4 ms.
 func ReadJogs(file string, text []byte) ([]JogStep, error) {
 	s, err := plainText(file, text)
 	if err != nil {
@@ -75,13 +75,7 @@ func ReadJogs(file string, text []byte) ([]JogStep, error) {
 			s.add(place{l.number, 1}, "a file holds at most %d jogs", mostJogs)
 			return nil, s.err()
 		case l.words[0].text == "speed":
-			if l.expect(2, "speed 100") {
-				if x, ok := l.amount(1, fastestSpeed); ok && x >= slowestSpeed {
-					straight, turn = x, x
-				} else if ok {
-					l.add(1, "a speed must be more than 0, and at least %v", slowestSpeed)
-				}
-			}
+			l.speeds(&straight, &turn)
 		case l.words[0].text == "guard":
 			if l.expect(2, "guard 5") {
 				if mm, ok := l.amount(1, largestGuard); ok && mm >= 0 {
@@ -91,12 +85,12 @@ func ReadJogs(file string, text []byte) ([]JogStep, error) {
 				}
 			}
 		case l.words[0].text == "mount-tool":
-			if l.expect(2, "mount-tool pen") {
-				next.MountTool = l.words[1].text
-			}
+			l.mountTool(&next)
+		case l.words[0].text == "teach-frame":
+			l.teachFrame(&next)
 		default:
-			if j, ok := l.jog(straight, kinematics.Radians(turn)); ok {
-				next.Jog = j
+			if l.jog(&next, straight, kinematics.Radians(turn)) {
+				next.at, next.text = l.place(0), strings.TrimSpace(s.lines[i])
 				jogs = append(jogs, next)
 				next = JogStep{}
 			}
@@ -112,10 +106,12 @@ func ReadJogs(file string, text []byte) ([]JogStep, error) {
 type jogLine struct {
 	*source
 	number int
-	words  []struct {
-		text   string
-		column int
-	}
+	words  []jogWord
+}
+
+type jogWord struct {
+	text   string
+	column int
 }
 
 func (s *source) jogLine(number int) jogLine {
@@ -133,17 +129,15 @@ func (s *source) jogLine(number int) jogLine {
 			word = rest[:end]
 		}
 		if word != "" {
-			l.words = append(l.words, struct {
-				text   string
-				column int
-			}{word, utf8.RuneCountInString(line[:at]) + 1})
+			l.words = append(l.words, jogWord{word, utf8.RuneCountInString(line[:at]) + 1})
 		}
 		at += len(word)
 	}
 	return l
 }
 
-func (l jogLine) add(word int, format string, args ...any) {
+// place is where the word stands, or would stand where there are fewer.
+func (l jogLine) place(word int) place {
 	column := 1
 	if word < len(l.words) {
 		column = l.words[word].column
@@ -151,7 +145,11 @@ func (l jogLine) add(word int, format string, args ...any) {
 		last := l.words[n-1]
 		column = last.column + utf8.RuneCountInString(last.text)
 	}
-	l.source.add(place{l.number, column}, format, args...)
+	return place{l.number, column}
+}
+
+func (l jogLine) add(word int, format string, args ...any) {
+	l.source.add(l.place(word), format, args...)
 }
 
 // expect reports a line that has too few or too many words.
@@ -165,17 +163,117 @@ func (l jogLine) expect(n int, example string) bool {
 	return len(l.words) == n
 }
 
+// speeds reads the line as a speed for all jogs, or one for straight ones and one for others.
+func (l jogLine) speeds(straight, turn *float64) {
+	if n := len(l.words); n != 3 && !l.expect(2, "speed 100, or speed 100 30") {
+		return
+	}
+	var speeds [2]float64
+	for i := range l.words[1:] {
+		x, ok := l.amount(i+1, fastestSpeed)
+		if ok && x < slowestSpeed {
+			l.add(i+1, "a speed must be more than 0, and at least %v", slowestSpeed)
+		}
+		if !ok || x < slowestSpeed {
+			return
+		}
+		speeds[i] = x
+	}
+	*straight, *turn = speeds[0], speeds[len(l.words)-2]
+}
+
+// mountTool reads which tool is to be mounted. A tool's name may have spaces.
+func (l jogLine) mountTool(next *JogStep) {
+	words := l.words[1:]
+	if at := len(words) - 4; at > 0 && words[at].text == "tcp" {
+		tcp, ok := l.points(at+2, 1)
+		if !ok {
+			return
+		}
+		next.TCP, words = &tcp[0], words[:at]
+	}
+	if len(words) == 0 {
+		l.add(1, "something is missing; write it like: mount-tool pen")
+		return
+	}
+	next.MountTool = words[0].text
+	for _, more := range words[1:] {
+		next.MountTool += " " + more.text
+	}
+}
+
+// teachFrame reads the points that a task frame is taught by.
+func (l jogLine) teachFrame(next *JogStep) {
+	if !l.expect(11, "teach-frame tray 300 0 50 400 0 50 300 100 50") {
+		return
+	}
+	name := l.words[1].text
+	if !isWord(name) || slices.Contains(otherFrames, strings.ToLower(name)) {
+		l.add(1, "a task frame's name is one word of letters, digits and hyphens, and not that of another frame")
+		return
+	}
+	points, ok := l.points(2, 3)
+	if !ok {
+		return
+	}
+	frame, err := TeachFrame(name, points[0], points[1], points[2])
+	if err != nil {
+		l.add(2, "%v", err)
+		return
+	}
+	next.Teach = append(next.Teach, frame)
+}
+
+// points reads n points, mm, from that word on.
+func (l jogLine) points(word, n int) (points [3]r3.Vec, ok bool) {
+	for i := range n {
+		for k, coordinate := range [3]*float64{&points[i].X, &points[i].Y, &points[i].Z} {
+			if *coordinate, ok = l.amount(word+3*i+k, largestTravel); !ok {
+				return points, false
+			}
+		}
+	}
+	return points, true
+}
+
+// ending takes the words that say when a jog ends, let-go and until-stopped, off the line.
+func (l *jogLine) ending(next *JogStep) bool {
+	if n := len(l.words); l.words[n-1].text == "until-stopped" {
+		next.Until, l.words = true, l.words[:n-1]
+	}
+	n := len(l.words)
+	at := slices.IndexFunc(l.words, func(w jogWord) bool { return w.text == "let-go" })
+	switch {
+	case at < 0:
+		return n > 0
+	case at != n-2:
+		l.add(min(at+2, n), "let-go is followed by the time in seconds, and nothing else; write it like: base x + let-go 1.2")
+		return false
+	}
+	seconds, ok := l.amount(n-1, longestHold)
+	if ok && seconds < jog.Tick {
+		l.add(n-1, "a control is held for at least %v s before it is let go", jog.Tick)
+		return false
+	}
+	next.LetGo, l.words = int64(math.Round(seconds*jog.TickRate)), l.words[:n-2]
+	return ok && len(l.words) > 0
+}
+
 // jog reads the line as a jog at these speeds, mm/s and rad/s.
-func (l jogLine) jog(straight, turn float64) (j jog.Jog, ok bool) {
+func (l jogLine) jog(next *JogStep, straight, turn float64) bool {
 	frame, axes, example := l.words[0].text, jogAxes, "base x +100"
 	if !slices.Contains(jogWords, frame) {
-		l.add(0, "unknown word %s; %s", quoted(frame), unknownWord(frame, jogWords))
-		return j, false
+		l.add(0, "unknown word %s; %s", quoted(frame), unknownWord(frame, append(slices.Clone(jogWords), otherJogWords...)))
+		return false
+	}
+	next.LetGo, next.Until = 0, false
+	if !l.ending(next) {
+		return false
 	}
 	first, task := 1, ""
 	switch jog.Frame(frame) {
 	case jog.JointFrame:
-		axes, example, straight = jogJoint, "joint J5 +90", turn
+		axes, example = jogJoint, "joint J5 +90"
 	case jog.TaskFrames:
 		example = "task tray x +100"
 		if len(l.words) > 1 {
@@ -186,46 +284,63 @@ func (l jogLine) jog(straight, turn float64) (j jog.Jog, ok bool) {
 	if pairs := max(1, (len(l.words)-first+1)/2); len(l.words) != first+2*pairs {
 		if last := len(l.words) - 1; pairs > 1 && !slices.Contains(axes, l.words[last].text) {
 			l.add(last, "nothing may follow here but another axis and its amount; write it like: %s", example)
-			return j, false
+			return false
 		}
 		l.expect(first+2*pairs, example)
-		return j, false
+		return false
 	}
 	var amounts [6]float64
-	turning := true
+	var ways []jog.Direction
+	turning := jog.Frame(frame) == jog.JointFrame
 	for word := first; word < len(l.words); word += 2 {
 		axis := slices.Index(axes, l.words[word].text)
 		if axis < 0 {
 			l.add(word, "unknown direction %s; %s", quoted(l.words[word].text), unknownWord(l.words[word].text, axes))
-			return j, false
+			return false
+		}
+		if sign, held := heldSign[l.words[word+1].text]; held {
+			ways = append(ways, jog.Direction{Frame: jog.Frame(frame), Task: task, Axis: axis, Sign: sign})
+			continue
 		}
 		amount, ok := l.amount(word+1, largestTravel)
 		switch {
 		case !ok:
-			return j, false
+			return false
 		case amount == 0:
 			l.add(word+1, "a jog of 0 goes nowhere")
-			return j, false
+			return false
 		case amounts[axis] != 0:
 			l.add(word, "%s is named twice", l.words[word].text)
-			return j, false
+			return false
 		}
-		if amounts[axis] = amount; frame == "joint" || axis > 2 {
+		if amounts[axis] = amount; turning || axis > 2 {
 			amounts[axis] = kinematics.Radians(amount)
-		} else {
-			turning = false
 		}
 	}
-	speed := straight
-	if turning {
-		speed = turn
+	var err error
+	switch pairs := (len(l.words) - first) / 2; {
+	case len(ways) == pairs && next.LetGo == 0 && !next.Until:
+		l.add(len(l.words), "a jog that is held needs its end; write it like: base x + let-go 1.2, or base z - until-stopped")
+		return false
+	case len(ways) == pairs:
+		next.Jog, err = jog.HeldTogether(ways, straight, turn)
+	case len(ways) > 0:
+		l.add(first, "give an amount for every axis, or for none where the jog is held")
+		return false
+	default:
+		if turning || amounts[0] == 0 && amounts[1] == 0 && amounts[2] == 0 {
+			straight = turn
+		}
+		next.Jog, err = jog.StepTogether(jog.Frame(frame), task, amounts, straight, turn)
 	}
-	j, err := jog.StepTogether(jog.Frame(frame), task, amounts, speed, turn)
 	if err != nil {
 		l.add(first, "%v", err)
 	}
-	return j, err == nil
+	return err == nil
 }
+
+// heldSign tells the signs that stand in the place of an amount where a jog is held.
+var heldSign = map[string]int{"+": 1, "-": -1}
 
 // amount reads a word as a number of at most ±limit.
 func (l jogLine) amount(word int, limit float64) (float64, bool) {
@@ -240,82 +355,4 @@ func (l jogLine) amount(word int, limit float64) (float64, bool) {
 		return x, true
 	}
 	return 0, false
-}
-
-// JogLine writes the way and the amount of a jog as a line of a jog file, to the last digit.
-func JogLine(j jog.Jog) string {
-	axes, line := jogAxes, string(j.Frame)
-	if j.Frame == jog.JointFrame {
-		axes = jogJoint
-	}
-	if j.Task != "" {
-		line += " " + j.Task
-	}
-	for axis, amount := range j.Amounts(j.Amount) {
-		if amount == 0 {
-			continue
-		}
-		text := exactly(amount, func(x float64) float64 { return x })
-		if j.Frame == jog.JointFrame || axis > 2 {
-			text = exactly(amount, kinematics.Radians)
-		}
-		line += " " + axes[axis] + " " + text
-	}
-	return line
-}
-
-// exactly writes, with its sign, the shortest decimal number that is read as x: degrees, where read makes rad of it.
-func exactly(x float64, read func(float64) float64) string {
-	value := x / read(1)
-	for digits := 6; ; digits++ {
-		text := fmt.Sprintf("%+.*g", digits, value)
-		back, _ := strconv.ParseFloat(text, 64)
-		if read(back) == x || digits == 17 {
-			return text
-		}
-	}
-}
-
-// WriteJogs writes what was driven as a jog file that does it again. Jogs that went nowhere are comments.
-func WriteJogs(entries []jog.Entry) string {
-	var file strings.Builder
-	tool, guard, speed := "", 0.0, ""
-	for i := range entries {
-		e := &entries[i]
-		if e.Tool != tool && e.Tool != "" {
-			fmt.Fprintf(&file, "mount-tool %s\n", e.Tool)
-			tool = e.Tool
-		}
-		if e.Guard != guard {
-			fmt.Fprintf(&file, "guard %v\n", e.Guard)
-			guard = e.Guard
-		}
-		step, went := e.Step()
-		if !went {
-			fmt.Fprintf(&file, "# %v: %s\n", e.Jog, e.Stop.Sentence())
-			continue
-		}
-		if s := fileSpeed(step); s != speed {
-			fmt.Fprintf(&file, "speed %s\n", strings.TrimPrefix(s, "+"))
-			speed = s
-		}
-		fmt.Fprint(&file, JogLine(step))
-		if e.Stop.Reason != jog.Done {
-			fmt.Fprintf(&file, " # %s", e.Stop.Headline(words.English))
-		}
-		fmt.Fprintln(&file)
-	}
-	return file.String()
-}
-
-// fileSpeed is the number that a speed line has to give for this jog to have its speed: mm/s or degrees/s, and for a
-// jog that goes straight and turns at once the larger of the two.
-func fileSpeed(j jog.Jog) string {
-	if !j.Straight() {
-		return exactly(j.Speed, kinematics.Radians)
-	}
-	if turn := kinematics.Degrees(j.TurnPerMM() * j.Speed); turn > j.Speed {
-		return exactly(turn, func(x float64) float64 { return x })
-	}
-	return exactly(j.Speed, func(x float64) float64 { return x })
 }

@@ -237,6 +237,10 @@ func readJogField(s *source, n ast.Node, name string) (Jogs, bool) {
 			return nil, false
 		}
 		for _, step := range read {
+			if step.Held() || step.LetGo > 0 || step.Until {
+				s.add(nodePlace(n), "%s must be steps with their amounts, such as base y +60, not %s", name, quoted(text))
+				return nil, false
+			}
 			jogs = append(jogs, step.Jog)
 		}
 	}

@@ -61,6 +61,7 @@ type bench struct {
 	part     float64          // of the chosen speed, that the hold runs at
 	calm     bool             // the page knows that the arm waits at a bound
 	change   func()           // a change that waits until the arm stands
+	playing  *play            // the jog file that is played; nil: none
 
 	asked   time.Time // when the page asked for anything last
 	press   int       // the number of the press that holds, or last held
@@ -106,6 +107,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	b.held, b.pulled, b.change, b.log, b.teaching = nil, nil, nil, jog.Log{}, teaching{}
 	b.ways.mounted(b.drive)
 	b.withdraw()
+	b.stopPlay("")
 }
 
 // handle does what the page asks. An error has changed nothing.
@@ -148,6 +150,10 @@ func (b *bench) handle(request any, now time.Time) error {
 		return b.restart()
 	case *UndoRequest:
 		return b.undo()
+	case *PlayRequest:
+		return b.playFile(r)
+	case *SaveLogRequest:
+		b.send("log-file", b.logFile())
 	case *TeachRequest:
 		return b.teach(r)
 	case *PredictFirstRequest:
@@ -168,6 +174,9 @@ func (b *bench) step(d jog.Direction) error {
 	}
 	if err := b.mayJog(d.Frame); err != nil {
 		return err
+	}
+	if b.playing != nil {
+		b.release() // whoever takes a control ends the play
 	}
 	if b.predicting.on {
 		return b.askFirst(b.stepJog(d))
@@ -223,7 +232,7 @@ func (b *bench) hold(r *HoldRequest, now time.Time) error {
 
 // holding reports whether a held control moves the arm. While the arm comes to rest after that, none does.
 func (b *bench) holding() bool {
-	return b.drive.Moving() && b.drive.Jog().Held() && !b.drive.Ending()
+	return b.playing == nil && b.drive.Moving() && b.drive.Jog().Held() && !b.drive.Ending()
 }
 
 // stepJog is a step in the direction with the chosen increment and speed.
@@ -248,14 +257,19 @@ func (b *bench) begin(j jog.Jog) error {
 // release lets the arm come to rest on its path. It stands some ticks later.
 func (b *bench) release() {
 	b.queue, b.held, b.pulled = nil, nil, nil
+	b.stopPlay("")
 	b.drive.Release()
 }
 
 // loseLink does the same because nobody is there to let go.
 func (b *bench) loseLink() {
 	b.queue, b.held, b.pulled = nil, nil, nil
+	b.stopPlay("")
 	b.drive.LoseLink()
 }
+
+// busy reports whether the clock has to go on.
+func (b *bench) busy() bool { return b.drive.Moving() || b.playing != nil }
 
 // leave brings the arm to rest at once, in its own time, when nobody watches any more.
 func (b *bench) leave() {
@@ -273,6 +287,10 @@ func (b *bench) advance(n int, now time.Time) {
 			b.loseLink()
 		}
 	}
+	if b.playing != nil && !b.drive.Moving() {
+		b.playOn()
+		return
+	}
 	b.tick(n)
 	b.steer()
 }
@@ -280,7 +298,7 @@ func (b *bench) advance(n int, now time.Time) {
 func (b *bench) tick(n int) {
 	waits := b.drive.Waiting()
 	for range n {
-		goesOn := b.drive.Tick()
+		goesOn := b.playing.tick(b.drive)
 		b.lesson.moved(b.drive)
 		b.ways.moved(b.drive)
 		if !goesOn {
@@ -304,8 +322,7 @@ func (b *bench) ended() {
 	if stop.Crash() {
 		b.crashes++
 	}
-	b.log.Record(b.drive)
-	b.send("log", b.logMessage())
+	b.record()
 	b.send("state", b.state())
 	b.send("stop", stopMessage(stop, b.in))
 	if b.lesson.jogged(b.drive) {
@@ -314,6 +331,7 @@ func (b *bench) ended() {
 	if b.ways.jogged(b.drive) {
 		b.tellWays()
 	}
+	b.played(stop)
 	if b.change != nil {
 		b.change()
 		b.change = nil
@@ -334,7 +352,9 @@ func (b *bench) ended() {
 		}
 	}
 	b.queue = nil
-	b.send("ghost", b.ghost())
+	if b.playing == nil {
+		b.send("ghost", b.ghost())
+	}
 }
 
 func (b *bench) aimAt(d *jog.Direction) error {
@@ -468,23 +488,15 @@ func (b *bench) undo() error {
 		return err
 	}
 	b.withdraw()
+	if b.playing != nil {
+		b.release()
+	}
 	if err := b.log.Undo(b.drive); err != nil {
 		return err
 	}
 	b.aim = nil
 	b.tick(1)
 	return nil
-}
-
-func (b *bench) logMessage() LogMessage {
-	m := LogMessage{Lines: []string{}}
-	for i := range b.log.Entries {
-		if step, went := b.log.Entries[i].Step(); went {
-			m.Lines = append(m.Lines, scenarios.JogLine(step))
-			m.Undo = m.Lines[len(m.Lines)-1]
-		}
-	}
-	return m
 }
 
 // tellAll gives the page everything there is to know.
@@ -496,7 +508,7 @@ func (b *bench) tellAll() {
 	if b.stopped != nil {
 		b.send("stop", stopMessage(*b.stopped, b.in))
 	}
-	b.send("log", b.logMessage())
+	b.tellLog(0)
 	b.send("teach", b.teachMessage())
 	b.tellLesson()
 	b.tellPredictions()

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
@@ -20,38 +18,43 @@ const touching = 1e-5
 // largestGuard in mm is more than any learner needs.
 const largestGuard = 100.0
 
-// stand is where the arm stands: its cell, or else only its mounting surface.
-func (b *bench) stand() *scenarios.Cell {
+// surroundings are where the arm is bolted down: its cell, or else only its mounting surface.
+func (b *bench) surroundings() *scenarios.Cell {
 	if b.cell != nil {
 		return b.cell
 	}
-	return scenarios.Alone(b.arm, clearance.Thing{
-		Name: "mounting surface", Shape: clearance.HalfSpace{},
-		Pose: kinematics.Pose{Position: r3.Vec{Z: -b.arm.MountHeight}, Rotation: kinematics.NoRotation},
-	})
+	return scenarios.Alone(b.arm)
 }
 
-// tools are what the arm can carry here: its own tools, those of the cell, and the one whose TCP was found.
+// stand is the arm where it stands, with what the learner has made there.
+func (b *bench) stand() scenarios.Stand {
+	return scenarios.Stand{Arm: b.arm, Cell: b.surroundings(), Taught: b.taught, Found: b.found}
+}
+
+// tools are what the arm can carry here.
 func (b *bench) tools() []kinematics.Tool {
-	tools := b.stand().ToolsFor(b.arm)
-	if b.found != nil {
-		tools = append(tools, *b.found)
-	}
-	return tools
+	s := b.stand()
+	return s.Tools()
+}
+
+// tasks are the frames that were taught here, and those of the cell.
+func (b *bench) tasks() []jog.TaskFrame {
+	s := b.stand()
+	return s.Tasks()
 }
 
 // around is what the motion needs to know of the arm with this tool where it stands; see Cell.Setup for the error.
 func (b *bench) around(tool kinematics.Tool) (jog.Setup, error) {
-	s, err := b.stand().Setup(b.arm, tool, b.setup.GuardMM)
+	stand := b.stand()
+	s, err := stand.Setup(tool, b.setup.GuardMM)
 	if b.lesson != nil && b.cell == nil {
 		s.Scene = nil // A lesson without a cell is checked with nothing around the arm.
 	}
-	s.Tasks = b.tasks()
 	return s, err
 }
 
 // base is the arm's base frame in the world.
-func (b *bench) base() kinematics.Pose { return b.stand().Base(b.arm) }
+func (b *bench) base() kinematics.Pose { return b.surroundings().Base(b.arm) }
 
 // seen returns a pose of the base frame in the frame that positions are read in.
 func (b *bench) seen(p kinematics.Pose) kinematics.Pose {

@@ -124,8 +124,8 @@ func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
 	bent := b.drive.Joints()
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
 	finish(t, b, noon)
-	if lines := last[LogMessage](t, sent).Lines; len(lines) != 2 || lines[0] != "joint J5 +45" || lines[1] != "base y +100" {
-		t.Fatalf("the log is %q", lines)
+	if m := last[LogMessage](t, sent); m.From != 1 || len(m.Entries) != 1 || m.Entries[0].Line != "base y +100" {
+		t.Fatalf("the log is %+v", m)
 	}
 	for _, want := range []struct {
 		left int
@@ -133,7 +133,8 @@ func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
 	}{{1, bent.Degrees()}, {0, start.Degrees()}} {
 		ask(t, b, noon, `{"type":"undo"}`)
 		finish(t, b, noon)
-		if n := len(last[LogMessage](t, sent).Lines); n != want.left {
+		if m := last[LogMessage](t, sent); m.From+len(m.Entries) != want.left {
+			n := m.From + len(m.Entries)
 			t.Errorf("%d jogs are left in the log, want %d", n, want.left)
 		}
 		for i, deg := range b.drive.Joints().Degrees() {

@@ -320,7 +320,7 @@ func (b *bench) tellStage() {
 	b.tellLesson()
 	b.send("setup", b.setup)
 	b.send("state", b.state())
-	b.send("log", b.logMessage())
+	b.tellLog(0)
 	b.send("teach", b.teachMessage())
 	b.tellWays()
 	b.send("ghost", b.ghost())

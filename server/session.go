@@ -12,8 +12,8 @@ import (
 )
 
 const (
-	maxMessage   = 64 << 10 // bytes; progress in a long lesson is the most a page sends
-	messageRate  = 100      // a second
+	maxMessage   = 512 << 10 // bytes; a jog file to be played is the most a page sends
+	messageRate  = 100       // a second
 	messageBurst = 50
 	patience     = 500 // messages too many before the page is sent away
 	writeTimeout = 5 * time.Second
@@ -116,7 +116,7 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 		q, asked := s.bench.waysQuestion()
 		ways.ask(ctx, q, asked)
 		var frames <-chan time.Time
-		if s.bench.drive.Moving() {
+		if s.bench.busy() {
 			frames = ticker.C
 		} else {
 			last = time.Time{}
@@ -134,7 +134,7 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 			if err != nil {
 				s.problem(err.Error())
 			}
-			if last.IsZero() && s.bench.drive.Moving() {
+			if last.IsZero() && s.bench.busy() {
 				last = time.Now()
 				ticker.Reset(frame)
 			}

@@ -10,6 +10,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios"
 )
 
 // teaching are the points and touches that a learner has taken.
@@ -63,7 +64,7 @@ func (b *bench) teach(r *TeachRequest) error {
 
 func (b *bench) teachFrame(name string) error {
 	t := &b.teaching
-	if b.lesson != nil && slices.ContainsFunc(b.stand().Tasks, func(f jog.TaskFrame) bool { return f.Name == name }) {
+	if b.lesson != nil && slices.ContainsFunc(b.surroundings().Tasks, func(f jog.TaskFrame) bool { return f.Name == name }) {
 		return errors.New(b.in.Say("problem.lesson-task", "name", name))
 	}
 	if t.origin == nil || t.x == nil || t.xy == nil {
@@ -72,39 +73,22 @@ func (b *bench) teachFrame(name string) error {
 	if !frameName.MatchString(name) {
 		return fmt.Errorf("a frame's name is one word of letters, digits and hyphens")
 	}
-	pose, err := kinematics.TeachFrame(*t.origin, *t.x, *t.xy)
+	taught, err := scenarios.TeachFrame(name, *t.origin, *t.x, *t.xy)
 	if err != nil {
 		return err
 	}
-	taught := jog.TaskFrame{Name: name, Pose: pose}
-	if i := slices.IndexFunc(b.taught, func(f jog.TaskFrame) bool { return f.Name == name }); i >= 0 {
-		b.taught[i] = taught
-	} else {
-		b.taught = append(b.taught, taught)
-	}
+	stand := b.stand()
+	stand.Teach(taught)
 	around := b.drive.Setup()
-	around.Tasks = b.tasks()
+	around.Tasks = stand.Tasks()
 	if err := b.drive.Refit(around); err != nil {
 		return err
 	}
+	b.taught = stand.Taught
 	t.origin, t.x, t.xy = nil, nil, nil
 	b.send("cell", b.cellMessage())
 	return b.chooseFrame(jog.TaskFrames, name)
 }
-
-// tasks are the cell's task frames and the learner's own, which stand in for those of the same name.
-func (b *bench) tasks() []jog.TaskFrame {
-	all := slices.Clone(b.taught)
-	for _, f := range b.stand().Tasks {
-		if !slices.ContainsFunc(b.taught, func(own jog.TaskFrame) bool { return own.Name == f.Name }) {
-			all = append(all, f)
-		}
-	}
-	return all
-}
-
-// foundSuffix marks the tool whose TCP the learner has found.
-const foundSuffix = " (TCP found)"
 
 // useTCP makes a tool of the mounted one with the TCP that was found, and mounts it.
 func (b *bench) useTCP() error {
@@ -115,9 +99,7 @@ func (b *bench) useTCP() error {
 	if err != nil {
 		return err
 	}
-	tool := b.drive.Setup().Tool
-	tool.TCP.Position = fit.TCP
-	tool.Name += foundSuffix
+	tool := scenarios.WithTCP(b.drive.Setup().Tool, fit.TCP)
 	b.found = &tool
 	b.send("arm", armMessage(b.arm, b.tools()))
 	return b.chooseTool(tool.Name)

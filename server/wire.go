@@ -28,6 +28,8 @@ var Requests = map[string]any{
 	"result":    ResultRequest{},
 	"restart":   RestartRequest{},
 	"undo":      UndoRequest{},
+	"play":      PlayRequest{},
+	"save-log":  SaveLogRequest{},
 	"teach":     TeachRequest{},
 	"ways":      WaysRequest{},
 
@@ -49,6 +51,8 @@ var Replies = map[string]any{
 	"result":   ResultMessage{},
 	"room":     RoomMessage{},
 	"log":      LogMessage{},
+	"log-file": LogFile{},
+	"play":     PlayMessage{},
 	"teach":    TeachMessage{},
 	"ways":     WaysMessage{},
 	"playback": PlaybackMessage{},
@@ -173,6 +177,15 @@ type RestartRequest struct{}
 
 // UndoRequest drives the arm back along the path of the last jog.
 type UndoRequest struct{}
+
+// PlayRequest drives the jogs of a file from where the arm stands.
+type PlayRequest struct {
+	Name string `json:"name"` // of the file, for messages
+	Text string `json:"text"`
+}
+
+// SaveLogRequest asks for the log as a file.
+type SaveLogRequest struct{}
 
 // TeachRequest does one step of teaching a task frame or finding a TCP.
 type TeachRequest struct {
@@ -412,10 +425,39 @@ type RoomView struct {
 	Cause string  `json:"cause"` // in a few words; "" where nothing stops it within a whole turn
 }
 
-// LogMessage is what was driven, less what was undone: the lines of a jog file.
+// LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more.
 type LogMessage struct {
-	Lines []string `json:"lines"`
-	Undo  string   `json:"undo"` // the jog that an undo would take back; "" for none
+	From    int        `json:"from"`
+	Entries []LogEntry `json:"entries"`
+	Undo    bool       `json:"undo"` // there is a jog that an undo would take back
+}
+
+// LogEntry is a jog that was driven.
+type LogEntry struct {
+	Line     string     `json:"line"`     // as in a jog file, with how far it got, to 0.01 mm or 0.01°
+	Straight bool       `json:"straight"` // it is measured in mm, else in degrees
+	Speed    float64    `json:"speed"`    // mm/s or degrees/s
+	FromMM   [3]float64 `json:"from_mm"`  // where the TCP was at its start, in the base frame
+	ToMM     [3]float64 `json:"to_mm"`    // and at its end
+	Ended    string     `json:"ended"`    // why, in a few words
+	Trouble  bool       `json:"trouble"`  // the arm could not go on
+}
+
+// LogFile is the log as a jog file, the form that handrule trace reads.
+type LogFile struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
+}
+
+// PlayMessage is how far the playing of a jog file has got.
+type PlayMessage struct {
+	Name    string `json:"name"`
+	Playing bool   `json:"playing"`
+	Done    int    `json:"done"` // jogs
+	Of      int    `json:"of"`
+	Line    int    `json:"line"`    // of the file, that is being driven
+	Jog     string `json:"jog"`     // what that says
+	Problem string `json:"problem"` // what is wrong with the file, or why it was not driven to its end; "" for nothing
 }
 
 // TeachMessage is how far teaching has got.

@@ -175,6 +175,14 @@ func TestTraceInACell(t *testing.T) {
 	if status, out, errs := do(args...); status != 1 || !strings.Contains(out, "contact: ") || !strings.Contains(errs, "touches") || !strings.Contains(errs, "would have been a crash") {
 		t.Errorf("status %d: %s", status, errs)
 	}
+	write("world z -450 until-stopped\nworld z + let-go 0.5\n")
+	if status, out, errs := do(args...); status != 0 || !strings.Contains(out, "contact: ") || !strings.HasSuffix(out, ",released\n") {
+		t.Errorf("status %d: %s", status, errs)
+	}
+	write("world z -1 until-stopped\n")
+	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "jogs:1:1: nothing stopped the arm") {
+		t.Errorf("status %d: %s", status, errs)
+	}
 	write("guard 20\nworld z -400\n")
 	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "the guard is set to 20 mm") {
 		t.Errorf("status %d: %s", status, errs)

@@ -98,6 +98,14 @@ type Jog struct {
 	Parts  [6]float64
 	Amount float64
 	Speed  float64
+	Asked  Asked
+}
+
+// Asked is what a jog along several directions was made from, to the last digit, so that a log can say it again. It is
+// zero for every other jog.
+type Asked struct {
+	Amounts [6]float64 // of a step, mm or rad
+	Speeds  Speeds     // of one that goes straight and turns at once
 }
 
 // Held reports whether the jog goes on until it is released.
@@ -118,7 +126,7 @@ func (j Jog) parts() [6]float64 {
 
 // Reversed returns the jog the other way.
 func (j Jog) Reversed() Jog {
-	j.Sign = -j.Sign
+	j.Sign, j.Asked = -j.Sign, Asked{}
 	for i := range j.Parts {
 		j.Parts[i] = 0 - j.Parts[i] // not −0
 	}
@@ -180,10 +188,12 @@ func StepTogether(f Frame, task string, amounts [6]float64, speed, turnSpeed flo
 		j.Parts = [6]float64{}
 		return j, j.Check()
 	}
+	j.Asked.Amounts = amounts
 	for axis := range j.Parts {
 		j.Parts[axis] = j.Parts[axis] / j.Amount
 	}
 	if turn := j.TurnPerMM(); turn > 0 {
+		j.Asked.Speeds = Speeds{Straight: speed, Turn: turnSpeed}
 		j.Speed = math.Min(speed, turnSpeed/turn)
 	}
 	return j, j.Check()
@@ -195,7 +205,7 @@ func HeldTogether(directions []Direction, speed, turnSpeed float64) (Jog, error)
 	if len(directions) == 0 {
 		return Jog{}, fmt.Errorf("a jog needs a direction")
 	}
-	first := directions[0]
+	first, asked := directions[0], speed
 	var sum [6]float64
 	var named [6][2]bool
 	for _, d := range directions {
@@ -227,6 +237,10 @@ func HeldTogether(directions []Direction, speed, turnSpeed float64) (Jog, error)
 	}
 	j, err := StepTogether(first.Frame, first.Task, sum, speed, turnSpeed)
 	j.Amount = math.Inf(1)
+	j.Asked.Amounts = [6]float64{}
+	if j.TurnPerMM() > 0 {
+		j.Asked.Speeds.Straight = asked
+	}
 	return j, err
 }
 

@@ -22,10 +22,12 @@ type Drive struct {
 	Ticks  int64             // since the drive was made
 	Slowed int               // the joint whose speed holds the path speed down, or Ceiling, or NotSlowed
 
-	setup Setup
-	q     kinematics.Joints
-	from  kinematics.Joints // where the jog began
-	began int64             // the tick at which it did
+	setup   Setup
+	q       kinematics.Joints
+	from    kinematics.Joints // where the jog began
+	began   int64             // the tick at which it did
+	letGo   int64             // how many ticks later it was released or its link was lost; never: 0
+	steered bool              // its pace or bound was changed on the way
 
 	turning kinematics.Joints // Speeds of the last tick in which a joint turned
 	advance float64           // how far the last tick got along the path, mm or rad
@@ -93,6 +95,9 @@ func (d *Drive) Jog() Jog { return d.path.jog }
 
 // Stop returns why the last jog ended.
 func (d *Drive) Stop() Stop { return d.stop }
+
+// Elapsed returns how many ticks ago the jog under way, or the last one, began.
+func (d *Drive) Elapsed() int64 { return d.Ticks - d.began }
 
 // Travel returns how far the jog has got, mm or rad.
 func (d *Drive) Travel() float64 { return d.now.s }
@@ -190,7 +195,7 @@ func (d *Drive) Start(j Jog) error {
 }
 
 func (d *Drive) begin(p path) {
-	d.path, d.from, d.began = p, d.q, d.Ticks
+	d.path, d.from, d.began, d.letGo, d.steered = p, d.q, d.Ticks, 0, false
 	d.limits, d.capped = p.limits(&d.setup)
 	d.pace, d.bound = d.limits.speed, math.Inf(1)
 	d.turning, d.advance = kinematics.Joints{}, 0
@@ -210,7 +215,7 @@ func (d *Drive) brake(why Reason) {
 	}
 	if d.braking == "" {
 		distance, _ := d.limits.stopping(d.now)
-		d.rest = d.now.s + distance
+		d.rest, d.letGo = d.now.s+distance, d.Elapsed()
 	}
 	d.braking = why
 }

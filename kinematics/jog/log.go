@@ -3,31 +3,38 @@ package jog
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"handrule/kinematics"
 )
 
 // Entry is one jog that was driven.
 type Entry struct {
-	Jog      Jog // as it was asked for
+	Jog      Jog       // as it was asked for
+	Task     TaskFrame // the frame that it was in, where that is a task frame
 	Tool     string
+	TCP      kinematics.Pose   // of the tool
 	Guard    float64           // mm
 	From, To kinematics.Joints // where it began and ended
 	Began    int64             // ticks
 	Ended    int64
-	Stop     Stop // why it ended, and how far it got
+	LetGo    int64 // how many ticks after its start the control was let go or the link was lost; 0: it was not
+	Stop     Stop  // why it ended, and how far it got
+
+	// Changed reports that more was done to the jog than to start it and to let go: it was steered on its way, or a part
+	// of it was undone. Its Step leads to the same place along the same path, but in its own time. Every other jog is the
+	// same motion bit for bit when it is driven again from the same joints and let go at the same tick.
+	Changed bool
 
 	path    path
 	turning kinematics.Joints // how the joints came to its end
 }
 
-// Step returns the step that does what the jog did: along the same path to the same place, also where the jog was let go
-// or stopped before its end. A held jog that was let go, and was not steered, and its step are the same motion tick by tick, because both
-// brake at the same moment. One that ended in contact is braked before it, and one that a joint slowed, or that something
-// on its path ended, may take a few ticks more or less; their ends and their paths are the same. It is false where the jog went nowhere.
+// Step returns the step that leads along the same path to the same place as the jog, also where that was let go
+// or stopped before its end. It is false where the jog went nowhere.
 func (e *Entry) Step() (Jog, bool) {
 	j := e.Jog
-	j.Amount = e.Stop.Travel
+	j.Amount, j.Asked.Amounts = e.Stop.Travel, [6]float64{}
 	return j, j.Amount > smallestAmount
 }
 
@@ -44,7 +51,7 @@ func (l *Log) Record(d *Drive) {
 		}
 		last := &l.Entries[n]
 		last.Stop.Travel = d.path.length - d.now.s
-		last.To = d.q
+		last.To, last.Changed = d.q, true
 		for i := range last.turning {
 			last.turning[i] = 0 - d.turning[i]
 		}
@@ -53,11 +60,24 @@ func (l *Log) Record(d *Drive) {
 		}
 		return
 	}
-	l.Entries = append(l.Entries, Entry{
-		Jog: d.path.jog, Tool: d.setup.Tool.Name, Guard: d.setup.Guard,
-		From: d.from, To: d.q, Began: d.began, Ended: d.Ticks, Stop: d.stop, path: d.path, turning: d.turning,
-	})
+	e := Entry{
+		Jog: d.path.jog, Tool: d.setup.Tool.Name, TCP: d.setup.Tool.TCP, Guard: d.setup.Guard,
+		From: d.from, To: d.q, Began: d.began, Ended: d.Ticks, LetGo: d.letGo, Stop: d.stop, Changed: d.steered,
+		path: d.path, turning: d.turning,
+	}
+	if e.Jog.Frame == TaskFrames {
+		e.Task, _ = d.setup.task(e.Jog.Task) // it was driven in
+	}
+	l.Entries = append(l.Entries, e)
 }
+
+// CanUndo reports whether there is a jog that an undo would take back.
+func (l *Log) CanUndo() bool {
+	return slices.ContainsFunc(l.Entries, func(e Entry) bool { return e.Stop.Travel > smallestAmount })
+}
+
+// Undoing reports whether the jog under way, or the last one, is an undo.
+func (d *Drive) Undoing() bool { return d.path.back }
 
 // What undo refuses.
 var (

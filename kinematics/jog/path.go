@@ -105,7 +105,11 @@ func (p *path) tcp(s float64) kinematics.Pose {
 // jointsAt returns the joint angles at the place s that are continuous with near, and false where there are none.
 func (p *path) jointsAt(arm *kinematics.Arm, s float64, near *kinematics.Joints) (kinematics.Joints, bool) {
 	if p.jog.Frame != JointFrame {
-		return arm.Track(p.tcp(s).Mul(p.toolInv), *near)
+		q, found := arm.Track(p.tcp(s).Mul(p.toolInv), *near)
+		if found && p.place(s) == 0 && farthestTurn(&q, &p.joints) < sameStart {
+			q = p.joints
+		}
+		return q, found
 	}
 	s = p.place(s)
 	q := p.joints
@@ -114,6 +118,10 @@ func (p *path) jointsAt(arm *kinematics.Arm, s float64, near *kinematics.Joints)
 	}
 	return q, true
 }
+
+// sameStart in rad is what rounding may leave between the joints at the beginning of the path and those that are computed
+// for it. A jog that is undone to its beginning ends at the former, so that it leaves nothing behind.
+const sameStart = 1e-6
 
 // ceiling returns the highest speed along the path, mm/s or rad/s, at which neither the TCP nor the flange is
 // faster than ReducedSpeed anywhere on it. For several joints together that changes along the way: see look.

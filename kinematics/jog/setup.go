@@ -43,16 +43,16 @@ func Scene(arm *kinematics.Arm, body []kinematics.Capsule, tool kinematics.Tool,
 }
 
 // task returns the task frame of that name.
-func (s *Setup) task(name string) (kinematics.Pose, error) {
+func (s *Setup) task(name string) (TaskFrame, error) {
 	for _, t := range s.Tasks {
 		if t.Name == name {
-			return t.Pose, nil
+			return t, nil
 		}
 	}
 	if len(s.Tasks) == 0 {
-		return kinematics.Pose{}, fmt.Errorf("there is no task frame %q; the cell has none", name)
+		return TaskFrame{}, fmt.Errorf("there is no task frame %q; the cell has none", name)
 	}
-	return kinematics.Pose{}, fmt.Errorf("there is no task frame %q; one of them is %q", name, s.Tasks[0].Name)
+	return TaskFrame{}, fmt.Errorf("there is no task frame %q; one of them is %q", name, s.Tasks[0].Name)
 }
 
 // Frame returns the pose of a frame in the base frame when the TCP is at tcp. The joint frame has no axes in space; it
@@ -64,8 +64,8 @@ func (s *Setup) Frame(f Frame, task string, tcp kinematics.Pose) (kinematics.Pos
 	case ToolFrame:
 		return tcp, nil
 	case TaskFrames:
-		pose, err := s.task(task)
-		return s.Mount.Inverse().Mul(pose), err
+		t, err := s.task(task)
+		return s.Mount.Inverse().Mul(t.Pose), err
 	}
 	return kinematics.Identity, nil
 }

@@ -44,7 +44,7 @@ const stops = new StopPanel(ask);
 const reading = new ReadingPanel(showLesson, ask);
 const lessonPanel = new LessonPanel(ask);
 const sentence = new Sentence(ask);
-const log = new LogPanel(() => ask({ type: "undo" }));
+const log = new LogPanel(ask);
 const teach = new TeachPanel(ask);
 const strip = new Strip(aim, {
   press,
@@ -58,6 +58,7 @@ const link = new Link({
   up: () => notices.linkUp(),
   down: (seconds) => {
     hold.forget();
+    log.forget();
     notices.linkDown(seconds);
   },
 });
@@ -114,7 +115,7 @@ function ask(request: Request): void {
 /** Stops whatever moves; false if nothing does. */
 function stop(): boolean {
   hold.end();
-  if (!state?.moving) return false;
+  if (!state?.moving && !log.playing) return false;
   link.send({ type: "release" });
   return true;
 }
@@ -174,6 +175,12 @@ function reply(message: Reply): void {
       break;
     case "log":
       log.setLog(message);
+      break;
+    case "log-file":
+      log.saveFile(message);
+      break;
+    case "play":
+      log.setPlay(message);
       break;
     case "teach":
       teach.setTeach(message);

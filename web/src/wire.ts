@@ -59,6 +59,11 @@ export interface LessonRequest {
   seed: number | null;
 }
 
+export interface PlayRequest {
+  name: string;
+  text: string;
+}
+
 export interface PredictRequest {
   arrow: [number, number, number] | null;
   joints: number[];
@@ -84,6 +89,8 @@ export type RestartRequest = Record<never, never>;
 export interface ResultRequest {
   learner: string;
 }
+
+export type SaveLogRequest = Record<never, never>;
 
 export interface SpeedRequest {
   mm_s: number;
@@ -126,12 +133,14 @@ export type Request =
   | ({ type: "hold" } & HoldRequest)
   | ({ type: "increment" } & IncrementRequest)
   | ({ type: "lesson" } & LessonRequest)
+  | ({ type: "play" } & PlayRequest)
   | ({ type: "predict" } & PredictRequest)
   | ({ type: "predict-first" } & PredictFirstRequest)
   | ({ type: "read-in" } & ReadInRequest)
   | ({ type: "release" } & ReleaseRequest)
   | ({ type: "restart" } & RestartRequest)
   | ({ type: "result" } & ResultRequest)
+  | ({ type: "save-log" } & SaveLogRequest)
   | ({ type: "speed" } & SpeedRequest)
   | ({ type: "stage" } & StageRequest)
   | ({ type: "step" } & StepRequest)
@@ -342,9 +351,35 @@ export interface LessonMessage {
   over: boolean;
 }
 
+export interface LogEntry {
+  line: string;
+  straight: boolean;
+  speed: number;
+  from_mm: [number, number, number];
+  to_mm: [number, number, number];
+  ended: string;
+  trouble: boolean;
+}
+
 export interface LogMessage {
-  lines: string[];
-  undo: string;
+  from: number;
+  entries: LogEntry[];
+  undo: boolean;
+}
+
+export interface LogFile {
+  name: string;
+  text: string;
+}
+
+export interface PlayMessage {
+  name: string;
+  playing: boolean;
+  done: number;
+  of: number;
+  line: number;
+  jog: string;
+  problem: string;
 }
 
 export interface FrameView {
@@ -578,6 +613,8 @@ export type Reply =
   | ({ type: "ghost" } & Ghost)
   | ({ type: "lesson" } & LessonMessage)
   | ({ type: "log" } & LogMessage)
+  | ({ type: "log-file" } & LogFile)
+  | ({ type: "play" } & PlayMessage)
   | ({ type: "playback" } & PlaybackMessage)
   | ({ type: "predictions" } & PredictionsMessage)
   | ({ type: "problem" } & Problem)

@@ -2,7 +2,7 @@
 import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
-import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, ReachView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
+import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LogEntry, PlayMessage, ReachView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -125,6 +125,24 @@ export function teachState(m: TeachMessage): string {
   const [x, y, z] = m.fit.tcp_mm.map((mm) => fixed(mm, 2));
   const values = { count: m.touches, x: x!, y: y!, z: z!, rms: fixed(m.fit.rms_mm, 2), max: fixed(m.fit.max_mm, 2), spread: fixed(m.fit.spread_deg, 0), off: fixed(m.fit.from_file_mm, 2) };
   return say("teach.fit", values) + (m.fit.weak ? ` ${say("teach.weak")}` : "");
+}
+
+/** The speed of a jog that was driven, and how it ended. */
+export function logEntryWords(e: LogEntry): string {
+  return say("log.entry", { speed: short(e.speed), unit: e.straight ? "mm/s" : "°/s", ended: e.ended });
+}
+
+/** Where a jog that was driven began and ended. */
+export function logEntryTitle(e: LogEntry): string {
+  const place = (mm: readonly number[]): string => mm.map((x) => fixed(x, 2)).join(", ");
+  return say("log.entry.from", { from: place(e.from_mm), to: place(e.to_mm) });
+}
+
+/** How far the playing of a jog file has got. */
+export function playState(m: PlayMessage): string {
+  if (m.playing) return say("play.progress", { name: m.name, done: m.done, of: m.of, line: m.line, jog: m.jog });
+  if (m.of === 0) return say("play.problem", { name: m.name });
+  return m.done === m.of ? say("play.done", { name: m.name, of: m.of }) : say("play.stopped", { name: m.name, done: m.done, of: m.of });
 }
 
 export const aimAtSomething = (): string => say("next.aim");

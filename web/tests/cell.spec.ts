@@ -1,4 +1,5 @@
 // The arm in its cell: frames, room, contact, guard, undo and teaching, by clicks and keys through the real server.
+import { readFileSync } from "node:fs";
 import { expect, type Page } from "@playwright/test";
 import { test } from "./bench";
 
@@ -58,12 +59,47 @@ test("undo takes the jogs back along their path, by button and by key", async ({
   await page.locator("#log > summary").click();
   await frame(page, "base");
   await stands(page, () => button(page, 1, 1).click());
-  await expect(page.locator("#log-lines > li")).toHaveText(["base y +100", "joint J5 +90"]);
+  await expect(page.locator("#log-lines > li")).toHaveText([/^base y \+100 /, /^joint J5 \+90 /]);
   await stands(page, () => page.locator("#undo").click());
   await expect(page.locator("[data-position=Y]")).toHaveText("0.00");
   await stands(page, () => page.keyboard.press("u"));
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("0.00°");
   await expect(page.locator("#log-lines > li")).toHaveCount(0);
+});
+
+test("the log is saved, played again from the same start, and stopped by Escape", async ({ page }) => {
+  await open(page);
+  await page.locator("#log > summary").click();
+  await frame(page, "base");
+  await stands(page, () => button(page, 1, 1).click());
+  const end = (await state(page)).joints_deg;
+  const download = page.waitForEvent("download");
+  await page.locator("#log-save").click();
+  const text = readFileSync(await (await download).path(), "utf8");
+  expect(text).toContain("handrule trace --arm wren --cell glazing-bench --start 0,0,0,0,0,0");
+  expect(text).toContain("joint J5 +90\n");
+
+  const play = async (text: string) => {
+    const choose = page.waitForEvent("filechooser");
+    await page.locator("#log-play").click();
+    await (await choose).setFiles({ name: "mine.txt", mimeType: "text/plain", buffer: Buffer.from(text) });
+  };
+  await page.locator("#restart").click();
+  await expect(page.locator(".joint-angle").nth(4)).toHaveText("0.00°");
+  await play(text);
+  await expect(page.locator("#play-state")).toContainText("mine.txt: all jogs done");
+  expect((await state(page)).joints_deg).toEqual(end);
+  await expect(page.locator("#log-lines > li")).toHaveText([/^base y \+100 /, /^joint J5 \+90 /]);
+
+  await play("joint J1 +5\nbsae y +1\n");
+  await expect(page.locator("#play-problem")).toContainText("mine.txt:2:1: unknown word");
+  await play("speed 5\nbase y -100\n");
+  await expect(page.locator("#play-state")).toContainText("Line 2: base y -100");
+  await expect.poll(async () => (await state(page)).moving).not.toBeNull();
+  await page.keyboard.press("Escape");
+  await expect(page.locator("#play-state")).toContainText("stopped after 0 of 1");
+  await expect.poll(async () => (await state(page)).moving).toBeNull();
+  await expect(page.locator("#log-lines > li")).toHaveCount(3);
 });
 
 test("three points make a task frame, and positions are read in it", async ({ page }) => {
