@@ -31,6 +31,7 @@ type Arm struct {
 	chain  chain   // the same geometry, ready for use
 	length float64 // mm that count as one rad
 	method method  // of the inverse problem
+	quick  quick   // its part that tracks small steps
 }
 
 // New returns the arm with these joints and, at the zero pose, this flange. The axes need not be unit vectors.
@@ -53,6 +54,7 @@ func New(joints [6]Joint, flange Pose) (*Arm, error) {
 	}
 	a.prepare()
 	a.method = a.recognise()
+	a.quick = a.newQuick()
 	return a, nil
 }
 

@@ -18,7 +18,6 @@ type elbowArm struct {
 	first   link
 	planar  planar
 	wrist   wrist
-	placing placing
 
 	cosTwist, sinTwist float64 // from axis 2 to axis 4
 
@@ -31,7 +30,7 @@ func newElbowArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 	elbow := footOn(&joints[2], wristCentre)
 	shoulder := footOn(&joints[1], elbow)
 	k := newChain(joints, [6]r3.Vec{footOn(&joints[0], shoulder), shoulder, elbow, wristCentre, wristCentre, wristCentre}, flange)
-	e := &elbowArm{base: k.base, upright: k.upright, first: k.link[0], planar: newPlanar(&k.link[1], &k.link[2]), wrist: newWrist(&k), placing: newPlacing([3]link(k.link[:3]))}
+	e := &elbowArm{base: k.base, upright: k.upright, first: k.link[0], planar: newPlanar(&k.link[1], &k.link[2]), wrist: newWrist(&k)}
 	if e.planar.degenerate() {
 		return nil
 	}
@@ -140,9 +139,6 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 // than the best so far.
 func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	centre, frame := e.wrist.split(&e.base, e.upright, &flange)
-	if q, ok := e.placing.track(centre, &frame, &e.wrist, &near); ok {
-		return q, true
-	}
 	var sides [2]side
 	n, _ := e.sides(centre, near[0], &sides)
 	var q1 [2]float64
@@ -181,6 +177,10 @@ func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 		}
 	}
 	return best, least < math.Inf(1)
+}
+
+func (e *elbowArm) placing() *placing {
+	return newPlacing(e.base, e.upright, [3]link{e.first, e.planar.first, e.planar.second}, e.wrist)
 }
 
 func (e *elbowArm) posture(q Joints) Posture {

@@ -18,7 +18,6 @@ import (
 // are in one plane.
 type parallelArm struct {
 	arm     *Arm // exactly of this form
-	follow  *follower
 	base    Pose
 	upright bool
 	link    [6]link
@@ -83,7 +82,6 @@ func newParallelArm(joints *[6]Joint, flange Pose) method {
 	p.straight = sign(k.link[4].cosPhase + lengthNoise)
 	p.front, p.up = frontAndUp(joints, origin[5])
 	p.arm = exactArm(joints, flange)
-	p.follow = newFollower(p.arm)
 	return p
 }
 
@@ -269,9 +267,6 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 }
 
 func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
-	if q, ok := p.follow.track(&flange, &near); ok {
-		return q, true
-	}
 	origin, frame := p.split(&flange)
 	outers, n := p.outers(origin, &frame)
 	least := math.Inf(1)

@@ -18,7 +18,6 @@ type pieperArm struct {
 	upright bool
 	link    [3]link
 	wrist   wrist
-	placing placing
 	exact   *Arm // of exactly this form
 
 	offset   float64   // between axes 1 and 2, along frame 1's X
@@ -53,7 +52,7 @@ func newPieperArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 		}
 	}
 	k := newChain(joints, [6]r3.Vec{base, shoulder, elbow, wristCentre, wristCentre, wristCentre}, flange)
-	p := &pieperArm{base: k.base, upright: k.upright, link: [3]link(k.link[:3]), wrist: newWrist(&k), placing: newPlacing([3]link(k.link[:3])), exact: exactArm(joints, flange), form: form}
+	p := &pieperArm{base: k.base, upright: k.upright, link: [3]link(k.link[:3]), wrist: newWrist(&k), exact: exactArm(joints, flange), form: form}
 	p.offset = k.link[0].step.X
 
 	l, u := &p.link[1], p.link[2].step
@@ -353,9 +352,6 @@ const smallStep = 0.05
 
 func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	centre, frame := p.wrist.split(&p.base, p.upright, &flange)
-	if q, ok := p.placing.track(centre, &frame, &p.wrist, &near); ok {
-		return q, true
-	}
 	var s place
 	for i := range s.turn {
 		s.turn[i].cos, s.turn[i].sin = p.link[i].turn(near[i])
@@ -385,6 +381,8 @@ func (p *pieperArm) withHand(s *place, frame *Rotation, near *Joints) (Joints, f
 	hand, far := p.wrist.nearest(&after, near)
 	return Joints{q[0], q[1], q[2], hand[0], hand[1], hand[2]}, max(far, farthest(q[:], near[:3]))
 }
+
+func (p *pieperArm) placing() *placing { return newPlacing(p.base, p.upright, p.link, p.wrist) }
 
 func (p *pieperArm) posture(q Joints) Posture {
 	return Posture{Wrist: word(wristWords, p.wrist.bend(q[4]))}

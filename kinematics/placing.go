@@ -10,7 +10,11 @@ import (
 // to follow it over the small steps of a jog. Everything is seen from frame 2 before joint 2 turns, where few numbers depend
 // on the joints.
 type placing struct {
-	link  [3]link
+	base    Pose
+	upright bool
+	link    [3]link
+	wrist   wrist
+
 	axis1 r3.Vec  // of joint 1 in frame 2
 	at1   r3.Vec  // a point on it
 	axis3 r3.Vec  // of joint 3 in frame 2 turned
@@ -21,51 +25,57 @@ type placing struct {
 // Jacobian changes at most, in mm/rad per rad of joint motion. The second derivative by joints i ≤ j is the axis of i
 // crossed with the movement by j, so at most as long as the wrist centre can be far from axis j, and all of them together at
 // most the norm of the matrix of these lengths.
-func newPlacing(link [3]link) placing {
+func newPlacing(base Pose, upright bool, link [3]link, w wrist) *placing {
 	first, second := &link[0], &link[1]
 	far3 := r3.Norm(link[2].step)
 	far2 := far3 + r3.Norm(second.step)
 	far1 := far2 + r3.Norm(first.step)
-	return placing{
-		link:  link,
-		axis1: r3.Vec{Y: first.sinTwist, Z: first.cosTwist},
-		at1:   aboutX(first.cosTwist, -first.sinTwist, r3.Scale(-1, first.step)),
-		axis3: r3.Vec{Y: -second.sinTwist, Z: second.cosTwist},
-		bend:  math.Sqrt(far1*far1 + 3*far2*far2 + 5*far3*far3),
+	return &placing{
+		base:    base,
+		upright: upright,
+		link:    link,
+		wrist:   w,
+		axis1:   r3.Vec{Y: first.sinTwist, Z: first.cosTwist},
+		at1:     aboutX(first.cosTwist, -first.sinTwist, r3.Scale(-1, first.step)),
+		axis3:   r3.Vec{Y: -second.sinTwist, Z: second.cosTwist},
+		bend:    math.Sqrt(far1*far1 + 3*far2*far2 + 5*far3*far3),
 	}
 }
 
-// track returns the solution nearest to near for the wrist centre and frame 6, both given in joint 1's frame before it
-// turns. It reports false where it cannot say that this is the nearest.
+// track returns the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest.
 //
 // That it is follows as in the theorem of Newton and Kantorovich (Ortega and Rheinboldt, Iterative Solution of Nonlinear
 // Equations in Several Variables, 12.6): along the way from one place x of joints 1 to 3 to another y, as seen from near, the
 // movements of the wrist centre add up to none, and the Jacobian is that at near but for bend times the distance from near,
 // on average at most half of |x| + |y|. So |J·(y − x)| ≤ bend·|y − x|·(|x| + |y|)/2, and there is no other y unless that
 // allows for |y − x|/|J⁻¹|. One with no joint farther from near than the solution's farthest, by d, has |y| ≤ √3·d.
-func (p *placing) track(centre r3.Vec, frame *Rotation, w *wrist, near *Joints) (Joints, bool) {
-	step, turn, bent, ok := p.follow(centre, near)
+func (p *placing) track(flange *Pose, near *Joints) (Joints, bool) {
+	centre, frame := p.wrist.split(&p.base, p.upright, flange)
+	var turn [3]direction
+	step, bent, ok := p.follow(centre, near, &turn)
 	if !ok {
 		return *near, false
 	}
-	after := *frame
 	for i := range turn {
-		after = after.unturned(turn[i].cos, turn[i].sin, p.link[i].cosTwist, p.link[i].sinTwist)
+		frame = frame.unturned(turn[i].cos, turn[i].sin, p.link[i].cosTwist, p.link[i].sinTwist)
 	}
-	hand, far := w.nearest(&after, near)
+	hand, far := p.wrist.nearest(&frame, near)
+	for i := range hand {
+		hand[i] -= turnsOff(hand[i], near[3+i])
+	}
 	far = max(far, math.Abs(step.X), math.Abs(step.Y), math.Abs(step.Z))
 	q := Joints{near[0] + step.X, near[1] + step.Y, near[2] + step.Z, hand[0], hand[1], hand[2]}
 	return q, bent*(r3.Norm(step)+math.Sqrt(3)*far)/2 < 1
 }
 
 // follow returns how joints 1 to 3 have to turn from near, in rad, to bring the wrist centre to its place, by an iteration
-// that starts there; their turns then; and bend times the norm of the inverse of the Jacobian at near.
-func (p *placing) follow(centre r3.Vec, near *Joints) (way r3.Vec, turn [3]direction, bent float64, ok bool) {
+// that starts there, and writes their turns then; and bend times the norm of the inverse of the Jacobian at near.
+func (p *placing) follow(centre r3.Vec, near *Joints, turn *[3]direction) (way r3.Vec, bent float64, ok bool) {
 	for i := range turn {
 		turn[i].cos, turn[i].sin = p.link[i].turn(near[i])
 	}
 	for n := range 4 {
-		step, inverse := p.step(centre, &turn)
+		step, inverse := p.step(centre, turn)
 		if n == 0 {
 			bent = p.bend * inverse
 		}
@@ -80,10 +90,10 @@ func (p *placing) follow(centre r3.Vec, near *Joints) (way r3.Vec, turn [3]direc
 			break
 		}
 		if square*square*r3.Norm2(step) < roundingAngle*roundingAngle {
-			return way, turn, bent, true
+			return way, bent, true
 		}
 	}
-	return way, turn, bent, false
+	return way, bent, false
 }
 
 // roundingAngle is an angle in rad that is lost in the rounding of a joint angle.

@@ -16,13 +16,12 @@ import (
 // solutions nearer to each other than sameStand are given as one. Of infinitely many, those nearest to the arm's
 // joints are given.
 type search struct {
-	arm    *Arm
-	follow *follower
-	ring   ring // the arm's axes, lengths as parts of the arm's length; the goal is not set
+	arm  *Arm
+	ring ring // the arm's axes, lengths as parts of the arm's length; the goal is not set
 }
 
 func newSearch(a *Arm) *search {
-	s := &search{arm: a, follow: newFollower(a)}
+	s := &search{arm: a}
 	for i, j := range a.Joints {
 		s.ring.joints[i] = Joint{At: r3.Scale(1/a.length, j.At), Axis: j.Axis}
 	}
@@ -89,9 +88,6 @@ func known(solutions []Solution, q *Joints, within float64) bool {
 // track goes a small step from near. It asks for all solutions only where that leads nowhere, or so far that another may be
 // nearer.
 func (s *search) track(flange Pose, near Joints) (Joints, bool) {
-	if q, ok := s.follow.track(&flange, &near); ok {
-		return q, true
-	}
 	if q, _, ok := s.arm.refine(flange, near); ok && farthest(q[:], near[:]) < smallStep {
 		return q, true
 	}

@@ -4,6 +4,9 @@ package kinematics
 // before: of all the ways to stand there, the one whose largest joint difference from near is the smallest, whole
 // turns included and limits aside. It reports false only where the target is out of reach.
 func (a *Arm) Track(target Pose, near Joints) (Joints, bool) {
+	if q, ok := a.quick.track(&target, &near); ok {
+		return q, true
+	}
 	if !target.finite() || !near.finite() {
 		return near, false
 	}
@@ -15,4 +18,41 @@ func (a *Arm) Track(target Pose, near Joints) (Joints, bool) {
 		q[i] -= turnsOff(q[i], near[i])
 	}
 	return q, true
+}
+
+// quick is the way to track the small steps of a jog that are not too near to a singularity: by iteration from near, where
+// that provably leads to the nearest solution.
+type quick struct {
+	placing  *placing  // of an arm with a spherical wrist
+	mirrored bool      // of its mirror image
+	follower *follower // of any other arm
+}
+
+func (a *Arm) newQuick() quick {
+	switch m := a.method.(type) {
+	case *elbowArm:
+		return quick{placing: m.placing()}
+	case *pieperArm:
+		return quick{placing: m.placing()}
+	case mirrored:
+		image := Arm{method: m.image}
+		if q := image.newQuick(); q.placing != nil {
+			return quick{placing: q.placing, mirrored: true}
+		}
+	}
+	return quick{follower: newFollower(a)}
+}
+
+// track returns the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest,
+// and where a number is not finite.
+func (k *quick) track(flange *Pose, near *Joints) (Joints, bool) {
+	switch {
+	case k.mirrored:
+		image, back := flange.Inverse(), backwards(*near)
+		q, ok := k.placing.track(&image, &back)
+		return backwards(q), ok
+	case k.placing != nil:
+		return k.placing.track(flange, near)
+	}
+	return k.follower.track(flange, near)
 }

@@ -210,9 +210,10 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 }
 
 // sameHand returns the way to bring frame 6 to m with joint 5 bent to the side to which it is at near, and the largest
-// joint difference from near. It reports false where the other way may be nearer.
+// joint difference from near. It reports false where the other way may be nearer, and where rounding needs more care.
 func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q [3]float64, far float64, ok bool) {
-	_, s5 := w.link[1].turn(near[4])
+	a, b := &w.link[0], &w.link[1]
+	_, s5 := b.turn(near[4])
 	side := sign(s5)
 	if w.square {
 		toward := side / rho
@@ -220,16 +221,18 @@ func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q [3]float64, 
 		far = handApart(&q, near)
 		return q, far, far < math.Pi/2 // the other has joint 4 half a turn away
 	}
-	sin2, cos2, ok := halfTurn(&w.link[0], &w.link[1], w.twist4, w.twist5, direction{m.Z.Z, rho}.angle())
-	if !ok || rho < straightWrist {
+	// The law of cosines for the spherical triangle of halfTurn.
+	c5 := (a.cosTwist*b.cosTwist - m.Z.Z) / (a.sinTwist * b.sinTwist)
+	s5 = math.Sqrt((1 - c5) * (1 + c5))
+	if !(s5*rho > 0.01) {
 		return q, 0, false
 	}
-	fifth := direction{cos2 - sin2, side * 2 * math.Sqrt(sin2*cos2)}.unit()
-	q = w.skewHand(m, rho, fifth.cos, fifth.sin)
+	q = w.skewHand(m, rho, c5, side*s5)
 	far = handApart(&q, near)
-	return q, far, far < math.Abs(fifth.sin) // the other has joint 5 twice the bend away
+	return q, far, far < s5 // the other has joint 5 twice the bend away
 }
 
+// handApart returns the largest joint difference of a wrist from near.
 func handApart(q *[3]float64, near *Joints) float64 {
 	return max(apart(q[0], near[3]), apart(q[1], near[4]), apart(q[2], near[5]))
 }

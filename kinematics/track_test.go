@@ -8,30 +8,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// quick is what tracks small steps on this arm, for a flange, without the closed form or the search.
-func quick(a *Arm, flange Pose, near Joints) (Joints, bool) {
-	switch m := a.method.(type) {
-	case mirrored:
-		image := *a
-		image.method = m.image
-		q, ok := quick(&image, flange.Inverse(), backwards(near))
-		return backwards(q), ok
-	case *elbowArm:
-		centre, frame := m.wrist.split(&m.base, m.upright, &flange)
-		return m.placing.track(centre, &frame, &m.wrist, &near)
-	case *pieperArm:
-		centre, frame := m.wrist.split(&m.base, m.upright, &flange)
-		return m.placing.track(centre, &frame, &m.wrist, &near)
-	case *parallelArm:
-		return m.follow.track(&flange, &near)
-	case *search:
-		return m.follow.track(&flange, &near)
-	case approximate:
-		return m.search.follow.track(&flange, &near)
-	}
-	panic("an arm that is tracked in another way")
-}
-
 // tick is a flange a small step from where it is at q: a straight one of up to 1 mm, which is a tick at 250 mm/s, a turn
 // in proportion, or both; and now and then a step of no length.
 func tick(r *rand.Rand, a *Arm, q Joints) Pose {
@@ -82,7 +58,7 @@ func TestSmallStepsLeadToTheNearestSolution(t *testing.T) {
 				a := f.make(r)
 				near := somewhere(r, a)
 				flange := tick(r, a, near)
-				q, ok := quick(a, flange, near)
+				q, ok := a.quick.track(&flange, &near)
 				if !ok {
 					continue
 				}
@@ -125,7 +101,7 @@ func TestTicksGoTheQuickWay(t *testing.T) {
 				flange := a.Forward(near)
 				flange.Position = r3.Add(flange.Position, r3.Scale(0.2, randomUnit(r)))
 				asked++
-				if _, ok := quick(a, flange, near); ok {
+				if _, ok := a.quick.track(&flange, &near); ok {
 					answered++
 				}
 			}
