@@ -76,9 +76,6 @@ func (f *follower) bending() float64 {
 	return math.Sqrt(max(before, after))
 }
 
-// tickStep is the joint difference in rad up to which a follower answers. It is more than a joint turns in a tick.
-const tickStep = 0.02
-
 // track returns the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest.
 //
 // The first step is Chebyshev's, Newton's with the term of second order, and those after it are Newton's (Ortega and
@@ -121,12 +118,11 @@ func (f *follower) track(flange *Pose, near *Joints) (q Joints, ok bool) {
 		if f.bend/2*size < closeEnough {
 			return q, f.isNearest(&q, near, bent)
 		}
-		if !(bent*bent*size < 1) {
+		if !(bent*bent*size < 1 && size < tickStep*tickStep) {
 			break
 		}
 		for i := range turn {
-			s, c := sincos(step[i])
-			turn[i] = turn[i].times(direction{c, s})
+			turn[i] = turn[i].turned(step[i])
 		}
 	}
 	return q, false

@@ -80,16 +80,14 @@ func (p *placing) follow(centre r3.Vec, near *Joints, turn *[3]direction) (way r
 			bent = p.bend * inverse
 		}
 		way = r3.Add(way, step)
-		for i, x := range [3]float64{step.X, step.Y, step.Z} {
-			sin, cos := sincos(x)
-			turn[i] = turn[i].times(direction{cos, sin})
-		}
-		// What is left is of third order.
-		square := bent * bent * r3.Norm2(step)
-		if !(square < 1) {
+		turn[0], turn[1], turn[2] = turn[0].turned(step.X), turn[1].turned(step.Y), turn[2].turned(step.Z)
+		size := r3.Norm2(step)
+		square := bent * bent * size
+		if !(square < 1 && size < tickStep*tickStep) {
 			break
 		}
-		if square*square*r3.Norm2(step) < roundingAngle*roundingAngle {
+		// What is left is of third order.
+		if square*square*size < roundingAngle*roundingAngle {
 			return way, bent, true
 		}
 	}

@@ -31,6 +31,17 @@ func sincos(x float64) (s, c float64) {
 	return d.sin + (d.cos*sin + d.sin*cos1), d.cos + (d.cos*cos1 - d.sin*sin)
 }
 
+// tickStep is an angle in rad that no joint turns in a tick, unless it is about to race.
+const tickStep = 0.02
+
+// turned returns d turned by at most tickStep, to rounding: the next terms of the power series are 3e-16 and less.
+func (d direction) turned(x float64) direction {
+	z := x * x
+	sin := x * (1 - z*(1./6-z*(1./120)))
+	cos1 := z * (z*(1./24-z*(1./720)) - 0.5) // the cosine less one
+	return direction{d.cos + (d.cos*cos1 - d.sin*sin), d.sin + (d.sin*cos1 + d.cos*sin)}
+}
+
 // directions are those at the multiples of 2π/256.
 var directions = func() (d [directionCount]direction) {
 	const quarter = directionCount / 4
