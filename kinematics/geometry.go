@@ -84,25 +84,16 @@ func meeting(joints []Joint) (p r3.Vec, ok bool) {
 		}
 	}
 	// The sum of the projections square to each axis, applied to p, is the same sum of the axes' points.
-	var m [3][3]float64
+	var m [3]r3.Vec
 	var b r3.Vec
 	for i := range joints {
-		z := joints[i].Axis
-		for r, zr := range [3]float64{z.X, z.Y, z.Z} {
-			for c, zc := range [3]float64{z.X, z.Y, z.Z} {
-				m[r][c] -= zr * zc
-			}
-			m[r][r]++
+		axis := joints[i].Axis
+		for k := range m {
+			m[k] = r3.Add(m[k], squareTo(axis, NoRotation.Axis(k)))
 		}
-		b = r3.Add(b, r3.Sub(joints[i].At, r3.Scale(r3.Dot(z, joints[i].At), z)))
+		b = r3.Add(b, squareTo(axis, joints[i].At))
 	}
-	x := Rotation{
-		X: r3.Vec{X: m[0][0], Y: m[1][0], Z: m[2][0]},
-		Y: r3.Vec{X: m[0][1], Y: m[1][1], Z: m[2][1]},
-		Z: r3.Vec{X: m[0][2], Y: m[1][2], Z: m[2][2]},
-	}
-	det := r3.Dot(x.X, r3.Cross(x.Y, x.Z))
-	p = r3.Vec{X: r3.Dot(b, r3.Cross(x.Y, x.Z)) / det, Y: r3.Dot(x.X, r3.Cross(b, x.Z)) / det, Z: r3.Dot(x.X, r3.Cross(x.Y, b)) / det}
+	p = solve3(m[0], m[1], m[2], b)
 	for i := range joints {
 		if !(r3.Norm(r3.Sub(p, footOn(&joints[i], p))) < meetTolerance) {
 			return p, false
@@ -110,6 +101,9 @@ func meeting(joints []Joint) (p r3.Vec, ok bool) {
 	}
 	return p, !math.IsNaN(p.X)
 }
+
+// squareTo returns the part of v that is at right angles to a unit vector.
+func squareTo(unit, v r3.Vec) r3.Vec { return r3.Sub(v, r3.Scale(r3.Dot(unit, v), unit)) }
 
 // footOn returns the point of j's axis nearest to p.
 func footOn(j *Joint, p r3.Vec) r3.Vec {

@@ -288,19 +288,15 @@ func (p *pieperArm) miss(turn *[3]direction, centre r3.Vec) (miss r3.Vec, jac [3
 // solveDamped returns x with (JᵀJ + damping·1)·x = Jᵀ·b, J by its columns.
 func solveDamped(jac *[3]r3.Vec, b r3.Vec, damping float64) r3.Vec {
 	if damping == 0 {
-		// Cramer's rule on J itself.
-		yz := r3.Cross(jac[1], jac[2])
-		if det := r3.Dot(jac[0], yz); det != 0 {
-			return r3.Vec{X: r3.Dot(b, yz) / det, Y: r3.Dot(jac[0], r3.Cross(b, jac[2])) / det, Z: r3.Dot(jac[0], r3.Cross(jac[1], b)) / det}
+		if x := solve3(jac[0], jac[1], jac[2], b); finite(x) { // J itself
+			return x
 		}
 		damping = 1e-9 * (r3.Norm2(jac[0]) + r3.Norm2(jac[1]) + r3.Norm2(jac[2]))
 	}
 	xx, yy, zz := r3.Norm2(jac[0])+damping, r3.Norm2(jac[1])+damping, r3.Norm2(jac[2])+damping
 	xy, xz, yz := r3.Dot(jac[0], jac[1]), r3.Dot(jac[0], jac[2]), r3.Dot(jac[1], jac[2])
-	m := [3]r3.Vec{{X: xx, Y: xy, Z: xz}, {X: xy, Y: yy, Z: yz}, {X: xz, Y: yz, Z: zz}}
 	c := r3.Vec{X: r3.Dot(jac[0], b), Y: r3.Dot(jac[1], b), Z: r3.Dot(jac[2], b)}
-	det := r3.Dot(m[0], r3.Cross(m[1], m[2]))
-	return r3.Vec{X: r3.Dot(c, r3.Cross(m[1], m[2])) / det, Y: r3.Dot(m[0], r3.Cross(c, m[2])) / det, Z: r3.Dot(m[0], r3.Cross(m[1], c)) / det}
+	return solve3(r3.Vec{X: xx, Y: xy, Z: xz}, r3.Vec{X: xy, Y: yy, Z: yz}, r3.Vec{X: xz, Y: yz, Z: zz}, c)
 }
 
 func (p *pieperArm) name() string {

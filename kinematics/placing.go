@@ -110,9 +110,8 @@ func (p *placing) step(centre r3.Vec, turn *[3]direction) (step r3.Vec, inverse 
 	axis3 := aboutZ(c, s, p.axis3)
 	by3 := aboutZ(c, s, r3.Cross(p.axis3, fore))
 
-	// The rows of the inverse are these over the determinant (Cramer).
-	row1, row2, row3 := r3.Cross(by2, by3), r3.Cross(by3, by1), r3.Cross(by1, by2)
-	scale := 1 / r3.Dot(by1, row1)
+	row1, row2, row3, det := cramer(by1, by2, by3)
+	scale := 1 / det
 	inverse = math.Abs(scale) * math.Sqrt(r3.Norm2(row1)+r3.Norm2(row2)+r3.Norm2(row3))
 	miss := r3.Sub(goal, now)
 	x1, x2, x3 := scale*r3.Dot(row1, miss), scale*r3.Dot(row2, miss), scale*r3.Dot(row3, miss)
