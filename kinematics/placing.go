@@ -101,11 +101,11 @@ const roundingAngle = 1e-16
 // Jacobian (Frobenius), in rad/mm. The step is Chebyshev's, Newton's with the term of second order (Ortega and Rheinboldt,
 // 10.2).
 func (p *placing) step(centre r3.Vec, turn *[3]direction) (step r3.Vec, inverse float64) {
-	first, second, third := &p.link[0], &p.link[1], &p.link[2]
-	goal := aboutX(first.cosTwist, -first.sinTwist, r3.Sub(aboutZ(turn[0].cos, -turn[0].sin, centre), first.step))
-	fore := aboutX(second.cosTwist, second.sinTwist, aboutZ(turn[2].cos, turn[2].sin, third.step))
+	l1, l2, l3 := &p.link[0], &p.link[1], &p.link[2]
+	goal := aboutX(l1.cosTwist, -l1.sinTwist, r3.Sub(aboutZ(turn[0].cos, -turn[0].sin, centre), l1.step))
+	fore := aboutX(l2.cosTwist, l2.sinTwist, aboutZ(turn[2].cos, turn[2].sin, l3.step))
 	c, s := turn[1].cos, turn[1].sin
-	now := aboutZ(c, s, r3.Add(second.step, fore))
+	now := aboutZ(c, s, r3.Add(l2.step, fore))
 	by1, by2 := r3.Cross(p.axis1, r3.Sub(now, p.at1)), r3.Vec{X: -now.Y, Y: now.X}
 	axis3 := aboutZ(c, s, p.axis3)
 	by3 := aboutZ(c, s, r3.Cross(p.axis3, fore))
@@ -117,11 +117,11 @@ func (p *placing) step(centre r3.Vec, turn *[3]direction) (step r3.Vec, inverse 
 	x1, x2, x3 := scale*r3.Dot(row1, miss), scale*r3.Dot(row2, miss), scale*r3.Dot(row3, miss)
 	// Half the second derivative along the step: the sum over i < j of axis i × movement by j, and half of that for i = j.
 	rest := r3.Scale(x3, by3)
-	bent := r3.Scale(x3/2, r3.Cross(axis3, rest))
+	second := r3.Scale(x3/2, r3.Cross(axis3, rest))
 	half := r3.Add(rest, r3.Scale(x2/2, by2))
-	bent = r3.Add(bent, r3.Vec{X: -x2 * half.Y, Y: x2 * half.X})
+	second = r3.Add(second, r3.Vec{X: -x2 * half.Y, Y: x2 * half.X})
 	half = r3.Sub(miss, r3.Scale(x1/2, by1))
-	bent = r3.Add(bent, r3.Scale(x1, r3.Cross(p.axis1, half)))
-	miss = r3.Sub(miss, bent)
+	second = r3.Add(second, r3.Scale(x1, r3.Cross(p.axis1, half)))
+	miss = r3.Sub(miss, second)
 	return r3.Vec{X: scale * r3.Dot(row1, miss), Y: scale * r3.Dot(row2, miss), Z: scale * r3.Dot(row3, miss)}, inverse
 }
