@@ -537,7 +537,7 @@ func (b *bench) state() State {
 	s := State{
 		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(), DemandDegS: b.drive.Demand().Degrees(),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
-		Flange: ReadingOf(b.seen(flange), b.in), TCP: ReadingOf(b.seen(tcp), b.in),
+		ReadFrame: place(b.readFrame()), Flange: ReadingOf(b.seen(flange), b.in), TCP: ReadingOf(b.seen(tcp), b.in),
 		TCPSpeedMMS: r3.Norm(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}

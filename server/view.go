@@ -36,10 +36,12 @@ func capsules(body []kinematics.Capsule) []Capsule {
 }
 
 func armMessage(arm *scenarios.Arm, tools []kinematics.Tool) ArmMessage {
+	origin := arm.Origin()
 	m := ArmMessage{
 		ID: arm.ID, Name: arm.Name, About: arm.About,
 		MountHeightMM: arm.MountHeight,
 		ReachMM:       arm.Geometry.Reach(),
+		Origin:        OriginView{FromJ1MM: origin.FromJ1, BelowJoint2MM: origin.BelowJoint2},
 		Flange:        place(arm.Geometry.Flange),
 		Body:          capsules(arm.Body),
 	}

@@ -241,9 +241,16 @@ type ArmMessage struct {
 	MountHeightMM float64      `json:"mount_height_mm"` // base frame's origin above the floor it stands on
 	ReachMM       float64      `json:"reach_mm"`        // a rough size, for the camera
 	Joints        [6]JointView `json:"joints"`
+	Origin        OriginView   `json:"origin"`
 	Flange        Place        `json:"flange"`
 	Body          []Capsule    `json:"body"`
 	Tools         []ToolView   `json:"tools"` // the bare flange, "none", is the last
+}
+
+// OriginView says where on the arm the base frame's origin is, at the zero pose.
+type OriginView struct {
+	FromJ1MM      float64 `json:"from_j1_mm"`      // from the axis of joint 1
+	BelowJoint2MM float64 `json:"below_joint2_mm"` // how much higher joint 2's axis is, where it passes joint 1's
 }
 
 // CellMessage is what stands around the arm, in the world frame. Without a cell the world is the base frame.
@@ -368,6 +375,7 @@ type State struct {
 	TCPPlace    Place           `json:"tcp_place"`    // for drawing
 	ActiveAxes  Place           `json:"active_axes"`  // the active frame's axes, at the TCP, where they act
 	ActiveFrame Place           `json:"active_frame"` // the active frame itself, where its origin is; the base frame for joints
+	ReadFrame   Place           `json:"read_frame"`   // the frame that positions are read in
 	Flange      Reading         `json:"flange"`       // for reading
 	TCP         Reading         `json:"tcp"`          // for reading
 	TCPSpeedMMS float64         `json:"tcp_speed_mm_s"`

@@ -3,7 +3,7 @@
 export const MM_PER_INCH = 25.4;
 export type Unit = "mm" | "inch";
 
-const MINUS = "\u2212";
+export const MINUS = "\u2212";
 
 /** A number with a fixed count of decimals, a true minus sign, and never "−0.00". */
 export function fixed(value: number, decimals: number): string {
@@ -25,6 +25,11 @@ export function short(value: number): string {
 /** A length in mm, read in the unit. */
 export function length(mm: number, unit: Unit): string {
   return fixed(unit === "inch" ? mm / MM_PER_INCH : mm, 2);
+}
+
+/** A length as on a drawing with two units: read in the unit, and in brackets in the other one. */
+export function dimension(mm: number, unit: Unit): string {
+  return `${lengthWithUnit(mm, unit)} [${lengthWithUnit(mm, unit === "mm" ? "inch" : "mm")}]`;
 }
 
 /** A length in mm with its unit. */

@@ -14,12 +14,13 @@ import { Pointer } from "./pointer";
 import { projectedType, Projector } from "./projector";
 import { ReadingPanel } from "./reading";
 import { Sentence } from "./sentence";
-import { HandChooser } from "./show";
+import { HandChooser, Switch } from "./show";
 import { Link } from "./socket";
 import { StopPanel } from "./stop";
 import { Strip } from "./strip";
 import { TeachPanel } from "./teach";
 import { watchTheme } from "./theme";
+import { WalkWords } from "./walk";
 import { View, type Viewpoint } from "./view/view";
 import { holdMeansHold, viewUnavailable } from "./words";
 import type { Direction, LessonMessage, Reply, Request, Setup, State } from "./wire";
@@ -41,7 +42,11 @@ const hold = new Hold((request) => link.send(request));
 const aim = new Aim((request) => link.send(request), markStrip);
 const joints = new JointsPanel();
 const stops = new StopPanel(ask);
-const reading = new ReadingPanel(showLesson, ask);
+const reading = new ReadingPanel(() => {
+  showLesson();
+  showWalk();
+}, ask);
+const walkWords = new WalkWords();
 const lessonPanel = new LessonPanel(ask);
 const sentence = new Sentence(ask);
 const log = new LogPanel(ask);
@@ -92,8 +97,9 @@ new Keyboard({
 new Help();
 
 watchLanguage();
-const shows = { hand: () => handChooser.next() };
+const shows = { hand: () => handChooser.next(), walk: () => walk.toggle() };
 const handChooser = new HandChooser((where) => view.setHand(where));
+const walk: Switch = new Switch("walk", (on) => showWalk(on));
 
 watchTheme((theme) => view.setTheme(theme));
 watchLayout((insets) => view.setInsets(insets));
@@ -137,6 +143,7 @@ function reply(message: Reply): void {
     case "arm":
       view.setArm(message);
       joints.setArm(message);
+      walkWords.setArm(message);
       sentence.setArm(message);
       stops.clear();
       aim.reset();
@@ -145,6 +152,8 @@ function reply(message: Reply): void {
       view.setCell(message);
       sentence.setCell(message);
       reading.setCell(message);
+      walkWords.setCell(message);
+      showWalk();
       break;
     case "setup":
       applySetup(message);
@@ -198,6 +207,7 @@ function applySetup(message: Setup): void {
   sentence.setSetup(message);
   stops.setSetup(message);
   reading.setSetup(message);
+  showWalk();
   if (before?.tool !== message.tool || before.arm !== message.arm) view.setTool(message.tool);
   if (before?.frame === message.frame && before.task === message.task) return;
   view.setFrame(message.frame, message.task);
@@ -221,6 +231,13 @@ function showNow(): void {
   reading.setState(state);
   stops.setState(state);
   markStrip();
+}
+
+/** Draws the coordinate walk of what is read, and says where it begins. */
+function showWalk(on = walk.on): void {
+  const choice = on ? reading.choice : null;
+  view.setWalk(choice);
+  walkWords.show(choice);
 }
 
 function showLesson(): void {

@@ -29,7 +29,7 @@ export class ReadingPanel {
   private state: State | null = null;
   private inFrame: FrameChoice = { frame: "base", task: "" };
 
-  constructor(unitChanged: () => void, ask: (request: Request) => void) {
+  constructor(picked: () => void, ask: (request: Request) => void) {
     this.readIn.addEventListener("change", () => ask({ type: "read-in", ...frameOf(this.readIn.value) }));
     choose("whose", recall("whose") === "flange" ? "flange" : "tcp");
     choose("unit", recall("unit") === "inch" ? "inch" : "mm");
@@ -39,7 +39,7 @@ export class ReadingPanel {
       remember("unit", chosen("unit"));
       remember("form", this.form.value);
       if (this.state) this.setState(this.state);
-      unitChanged();
+      picked();
     });
   }
 
@@ -56,13 +56,18 @@ export class ReadingPanel {
     this.readIn.value = valueOf(this.inFrame);
   }
 
+  /** What is read, and how. */
+  get choice(): { of: "tcp" | "flange"; unit: Unit; inFrame: FrameChoice } {
+    return { of: chosen("whose") === "flange" ? "flange" : "tcp", unit: this.unit, inFrame: this.inFrame };
+  }
+
   get unit(): Unit {
     return chosen("unit") === "inch" ? "inch" : "mm";
   }
 
   setState(state: State): void {
     this.state = state;
-    const whose = chosen("whose") === "flange" ? "flange" : "tcp";
+    const whose = this.choice.of;
     const reading = state[whose];
     write(this.caption, readingCaption(whose, this.inFrame));
     reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, this.unit)));

@@ -157,6 +157,11 @@ export interface JointView {
   speed_deg_s: number;
 }
 
+export interface OriginView {
+  from_j1_mm: number;
+  below_joint2_mm: number;
+}
+
 export interface Place {
   p: [number, number, number];
   q: [number, number, number, number];
@@ -182,6 +187,7 @@ export interface ArmMessage {
   mount_height_mm: number;
   reach_mm: number;
   joints: [JointView, JointView, JointView, JointView, JointView, JointView];
+  origin: OriginView;
   flange: Place;
   body: Capsule[];
   tools: ToolView[];
@@ -520,6 +526,7 @@ export interface State {
   tcp_place: Place;
   active_axes: Place;
   active_frame: Place;
+  read_frame: Place;
   flange: Reading;
   tcp: Reading;
   tcp_speed_mm_s: number;

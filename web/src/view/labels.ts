@@ -6,6 +6,7 @@ export interface LabelStyle {
   colour: string;
   halo?: string; // an outline, so that the letters stand out from whatever is behind
   plate?: string; // a filled rounded rectangle behind the letters
+  edge?: string; // the plate's edge
   weight?: number;
 }
 
@@ -62,6 +63,14 @@ export class Label {
       g.beginPath();
       g.roundRect(0, 0, width, height, height * 0.3);
       g.fill();
+      if (style.edge) {
+        const thick = style.px * sharp * 0.14;
+        g.strokeStyle = style.edge;
+        g.lineWidth = thick;
+        g.beginPath();
+        g.roundRect(thick / 2, thick / 2, width - thick, height - thick, height * 0.3 - thick / 2);
+        g.stroke();
+      }
     }
     g.font = font;
     g.textAlign = "center";

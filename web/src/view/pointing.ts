@@ -37,12 +37,16 @@ export function pick(world: Object3D, camera: Camera, x: number, y: number, widt
   const at = (px: number, py: number): Hit | null => {
     ray.setFromCamera(new Vector2((2 * px) / width - 1, 1 - (2 * py) / height), camera);
     ray.params.Line.threshold = 0;
+    let plane: Hit | null = null;
     for (const { object, point } of ray.intersectObject(world, true)) {
       if (object instanceof Sprite || !drawn(object)) continue;
       const what = meaning(object);
-      if (what) return { what, object, point };
+      if (!what) continue;
+      // A plane is seen through: it is what is pointed at only where nothing but the floor is behind it.
+      if (what.kind === "plane") plane ??= { what, object, point };
+      else return what.kind === "floor" && plane ? plane : { what, object, point };
     }
-    return null;
+    return plane;
   };
   const middle = at(x, y);
   if (middle?.what.kind === "axis") return middle;

@@ -23,6 +23,7 @@ import { Target } from "./target";
 import { TaughtPoints } from "./taught";
 import { TCPMarker } from "./tcp";
 import { Trail } from "./trail";
+import { Walk, type WalkChoice } from "./walk";
 
 /** A named place to look from. "behind" is the cable side of the base: X points away, Y to the left, Z up. */
 export type Viewpoint = "behind" | "front" | "left" | "right" | "above";
@@ -61,6 +62,7 @@ export class View {
   private readonly activeAxes = new Axes(19, false);
   private readonly aim = new Aim();
   readonly hand = new RightHand();
+  readonly walk = new Walk();
   private readonly ghost = new Ghost();
   private readonly trail = new Trail();
   private readonly target = new Target();
@@ -71,7 +73,7 @@ export class View {
   /** All that has colours of the theme and lasts as long as the view. */
   private readonly parts = [
     this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.ghost, this.trail, this.target, this.tcp,
-    this.names, this.highlight,
+    this.names, this.highlight, this.walk,
   ];
   private pointed: Pointed | null = null;
   private readonly gapPlace = new Group();
@@ -110,6 +112,7 @@ export class View {
       this.trail.object,
       this.target.object,
       this.tcp.object,
+      this.walk.object,
     );
     means(this.floor.object, { kind: "floor" });
     means(this.ghost.object, { kind: "ghost" });
@@ -152,6 +155,7 @@ export class View {
     this.activeAxes.setSize(reach * 0.22, reach * 0.0048);
     this.aim.setArm(arm, this.form.hubs, this.arm.links);
     this.hand.setSize(reach);
+    this.walk.setArm(reach, arm.mount_height_mm);
     this.names.setArm(arm, this.form.hubs, this.arm.links);
     this.ghost.setArm(arm, this.form);
     this.target.setSize(reach, -arm.mount_height_mm);
@@ -190,6 +194,7 @@ export class View {
     this.motion.set(state, performance.now());
     this.ghost.compare(state);
     this.gap.set(state.clearance);
+    this.walk.setState(state);
     this.armMoved = true;
     this.world.visible = this.arm !== null;
     this.showAim();
@@ -220,6 +225,19 @@ export class View {
   /** Where the right hand is held that shows the direction in hand. */
   setHand(where: HandPlace): void {
     this.hand.setPlace(where);
+    this.invalidate();
+  }
+
+  /** Walks to what is read, or not at all. */
+  setWalk(choice: WalkChoice | null): void {
+    const another = this.walk.on !== (choice !== null);
+    this.walk.choose(choice);
+    if (this.state) this.walk.setState(this.state);
+    this.showDimension();
+    if (another && this.state) {
+      this.placeWalk();
+      this.orbitCamera.refit(this.points());
+    }
     this.invalidate();
   }
 
@@ -277,7 +295,9 @@ export class View {
   /** For those who sit far away: makes all type at least so high, in px, and leaves out dimensions. 0 for nobody. */
   setLeastType(px: number): void {
     this.least = px;
-    this.floor.dimension.visible = this.gapPlace.visible = px === 0;
+    this.gapPlace.visible = px === 0;
+    this.walk.setLargeType(px > 0);
+    this.showDimension();
     this.invalidate();
   }
 
@@ -382,17 +402,28 @@ export class View {
     this.hand.place(this.motion.axes, direction.frame === "tool" ? this.motion.axes : this.state.active_frame, joint);
   }
 
+  private placeWalk(): void {
+    if (!this.state || !this.arm) return;
+    const flange = (): Vector3 => this.base.worldToLocal(this.arm!.flange.getWorldPosition(new Vector3()));
+    this.walk.place(this.state.read_frame, this.walk.of === "flange" ? flange().toArray() : this.motion.tcp.p);
+  }
+
+  /** The walk has a dimension line of its own for the height of the base frame's origin. */
+  private showDimension(): void {
+    this.floor.dimension.visible = this.least === 0 && !this.walk.on;
+  }
+
   /** What the camera must keep in the picture. */
   private points(): Vector3[] {
     if (!this.arm || !this.message) return [];
     // The direction in hand is drawn beyond the tip of its axis.
     const tcp = this.activeAxes.object.getWorldPosition(new Vector3());
     const beyond = this.activeAxes.tips.map((tip) => tip.lerp(tcp, -0.45));
-    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond];
+    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond, ...(this.walk.on ? this.walk.stations : [])];
   }
 
   private labels(): Label[] {
-    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.names.labels];
+    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.walk.labels, ...this.names.labels];
   }
 
   private resize(): void {
@@ -424,12 +455,14 @@ export class View {
     this.floor.face(this.orbitCamera.azimuth);
     this.aim.place(this.motion.axes);
     this.placeHand();
-    const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l));
-    this.names.place(camera, screen, others.map((l) => l.object.getWorldPosition(new Vector3())));
+    this.placeWalk();
+    for (const label of this.labels()) label.fit(screen);
+    const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l) && !this.walk.labels.includes(l));
+    this.walk.arrange(camera, screen, others);
+    this.names.place(camera, screen, [...others.map((l) => l.object.getWorldPosition(new Vector3())), ...this.walk.covered]);
     this.ghost.blocked.face(camera);
     this.target.face(camera);
     this.tcp.fit(screen);
-    for (const label of this.labels()) label.fit(screen);
     this.stage.draw(camera, this.armMoved);
     this.armMoved = moving;
     this.drawn++;
