@@ -49,6 +49,7 @@ type bench struct {
 	queue   []jog.Direction // steps that wait
 	crashes int             // contacts in motion since the arm was mounted
 	log     jog.Log         // what was driven since then
+	plot    plot            // how the joints went through it
 
 	predicting predicting
 	ways       comparison
@@ -87,8 +88,10 @@ func newBench(offer Offer, key ed25519.PrivateKey) *bench {
 
 // mount puts an arm at rest on the bench, with its first tool or the named one.
 func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Joints) {
+	b.plot.Break()
 	if arm != b.arm {
 		b.ways = comparison{}
+		b.plot.Recorder = jog.Recorder{}
 	}
 	b.arm, b.start = arm, start
 	tool, err := arm.ToolAmong(b.tools(), toolName)
@@ -154,6 +157,8 @@ func (b *bench) handle(request any, now time.Time) error {
 		return b.playFile(r)
 	case *SaveLogRequest:
 		b.send("log-file", b.logFile())
+	case *PlotRequest:
+		b.showPlot(r.On)
 	case *TeachRequest:
 		return b.teach(r)
 	case *PredictFirstRequest:
@@ -301,6 +306,9 @@ func (b *bench) tick(n int) {
 		goesOn := b.playing.tick(b.drive)
 		b.lesson.moved(b.drive)
 		b.ways.moved(b.drive)
+		if b.plot.moved(b.drive) {
+			b.tellPlot()
+		}
 		if !goesOn {
 			b.ended()
 			return

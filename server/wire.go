@@ -30,6 +30,7 @@ var Requests = map[string]any{
 	"undo":      UndoRequest{},
 	"play":      PlayRequest{},
 	"save-log":  SaveLogRequest{},
+	"plot":      PlotRequest{},
 	"teach":     TeachRequest{},
 	"ways":      WaysRequest{},
 
@@ -57,6 +58,7 @@ var Replies = map[string]any{
 	"ways":     WaysMessage{},
 	"playback": PlaybackMessage{},
 
+	"recording":   RecordingView{},
 	"predictions": PredictionsMessage{},
 	"problem":     Problem{},
 }
@@ -186,6 +188,11 @@ type PlayRequest struct {
 
 // SaveLogRequest asks for the log as a file.
 type SaveLogRequest struct{}
+
+// PlotRequest asks for the recordings there are, and for those that follow, or for no more of them.
+type PlotRequest struct {
+	On bool `json:"on"`
+}
 
 // TeachRequest does one step of teaching a task frame or finding a TCP.
 type TeachRequest struct {
@@ -434,6 +441,40 @@ type RoomView struct {
 }
 
 // LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more.
+// RecordingView is how the joints went through a jog: all samples are of the same moments, evenly spaced in time but for
+// the last. It comes while the jog is under way, a few times a second, and when it has ended.
+type RecordingView struct {
+	OfJoint    bool          `json:"of_joint"` // a jog in the joint frame
+	Direction  jog.Direction `json:"direction"`
+	Several    bool          `json:"several"` // along several directions together, of which that is the first
+	Back       bool          `json:"back"`    // an undo
+	Done       bool          `json:"done"`
+	Travel     []float64     `json:"travel"` // along the jog's path, mm or degrees
+	TimeS      []float64     `json:"time_s"`
+	AnglesDeg  [6][]float64  `json:"angles_deg"`
+	SpeedsDegS [6][]float64  `json:"speeds_deg_s"`
+	WorkDeg    [6]float64    `json:"work_deg"` // how far each joint went, to and fro
+	Turns      []MomentView  `json:"turns"`    // where a joint changed its direction
+	Limits     []LimitView   `json:"limits"`
+	Slowed     []int         `json:"slowed"` // joints, from 0, that at their highest speed held the jog back
+}
+
+// MomentView is where a joint was at a moment of a jog.
+type MomentView struct {
+	Joint    int     `json:"joint"` // from 0
+	Travel   float64 `json:"travel"`
+	TimeS    float64 `json:"time_s"`
+	AngleDeg float64 `json:"angle_deg"`
+}
+
+// LimitView is where a joint that approached a limit was nearest to it.
+type LimitView struct {
+	At       MomentView `json:"at"`
+	LimitDeg float64    `json:"limit_deg"`
+	LeftDeg  float64    `json:"left_deg"`
+}
+
+// LogMessage is what was driven, less what was undone: the lines of a jog file.
 type LogMessage struct {
 	From    int        `json:"from"`
 	Entries []LogEntry `json:"entries"`

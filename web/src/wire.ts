@@ -64,6 +64,10 @@ export interface PlayRequest {
   text: string;
 }
 
+export interface PlotRequest {
+  on: boolean;
+}
+
 export interface PredictRequest {
   arrow: [number, number, number] | null;
   joints: number[];
@@ -134,6 +138,7 @@ export type Request =
   | ({ type: "increment" } & IncrementRequest)
   | ({ type: "lesson" } & LessonRequest)
   | ({ type: "play" } & PlayRequest)
+  | ({ type: "plot" } & PlotRequest)
   | ({ type: "predict" } & PredictRequest)
   | ({ type: "predict-first" } & PredictFirstRequest)
   | ({ type: "read-in" } & ReadInRequest)
@@ -439,6 +444,35 @@ export interface ProgressMessage {
   token: string;
 }
 
+export interface MomentView {
+  joint: number;
+  travel: number;
+  time_s: number;
+  angle_deg: number;
+}
+
+export interface LimitView {
+  at: MomentView;
+  limit_deg: number;
+  left_deg: number;
+}
+
+export interface RecordingView {
+  of_joint: boolean;
+  direction: Direction;
+  several: boolean;
+  back: boolean;
+  done: boolean;
+  travel: number[];
+  time_s: number[];
+  angles_deg: [number[], number[], number[], number[], number[], number[]];
+  speeds_deg_s: [number[], number[], number[], number[], number[], number[]];
+  work_deg: [number, number, number, number, number, number];
+  turns: MomentView[];
+  limits: LimitView[];
+  slowed: number[];
+}
+
 export interface ResultMessage {
   name: string;
   text: string;
@@ -626,6 +660,7 @@ export type Reply =
   | ({ type: "predictions" } & PredictionsMessage)
   | ({ type: "problem" } & Problem)
   | ({ type: "progress" } & ProgressMessage)
+  | ({ type: "recording" } & RecordingView)
   | ({ type: "result" } & ResultMessage)
   | ({ type: "room" } & RoomMessage)
   | ({ type: "setup" } & Setup)
