@@ -41,7 +41,7 @@ tools: ## a browser and the reference library for the tests, where this machine 
 generate: ## the files made from others: templ components, the page's types
 	$(GO) generate ./...
 
-bench: ## the figures of the README
+bench: ## speeds and allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./kinematics/... ./server/...
 
 fuzz: ## each fuzz target for half a minute

@@ -56,8 +56,14 @@ func (p *placing) track(flange *Pose, near *Joints) (Joints, bool) {
 	if !ok {
 		return *near, false
 	}
-	for i := range turn {
-		frame = frame.unturned(turn[i].cos, turn[i].sin, p.link[i].cosTwist, p.link[i].sinTwist)
+	l1, l2, l3 := &p.link[0], &p.link[1], &p.link[2]
+	frame = frame.unturned(turn[0].cos, turn[0].sin, l1.cosTwist, l1.sinTwist)
+	if l2.sinTwist == 0 { // joints 2 and 3 turn as one
+		both := turn[1].times(direction{turn[2].cos, l2.cosTwist * turn[2].sin})
+		frame = frame.unturned(both.cos, both.sin, l2.cosTwist*l3.cosTwist, l2.cosTwist*l3.sinTwist)
+	} else {
+		frame = frame.unturned(turn[1].cos, turn[1].sin, l2.cosTwist, l2.sinTwist)
+		frame = frame.unturned(turn[2].cos, turn[2].sin, l3.cosTwist, l3.sinTwist)
 	}
 	hand, far := p.wrist.nearest(&frame, near)
 	for i := range hand {
@@ -94,8 +100,8 @@ func (p *placing) follow(centre r3.Vec, near *Joints, turn *[3]direction) (way r
 	return way, bent, false
 }
 
-// roundingAngle is an angle in rad that is lost in the rounding of a joint angle.
-const roundingAngle = 1e-16
+// roundingAngle is an angle in rad that the rounding of some turns may add up to.
+const roundingAngle = 1e-15
 
 // step returns the step from these turns towards the wrist centre's place, in rad, and the norm of the inverse of the
 // Jacobian (Frobenius), in rad/mm. The step is Chebyshev's, Newton's with the term of second order (Ortega and Rheinboldt,

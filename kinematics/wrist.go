@@ -213,8 +213,7 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 // joint difference from near. It reports false where the other way may be nearer, and where rounding needs more care.
 func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q [3]float64, far float64, ok bool) {
 	a, b := &w.link[0], &w.link[1]
-	_, s5 := b.turn(near[4])
-	side := sign(s5)
+	side := w.straight * sign(w.bend(near[4]))
 	if w.square {
 		toward := side / rho
 		q = w.finish(m, toward*m.Z.X, toward*m.Z.Y, -m.Z.Z, side*rho)
@@ -223,7 +222,7 @@ func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q [3]float64, 
 	}
 	// The law of cosines for the spherical triangle of halfTurn.
 	c5 := (a.cosTwist*b.cosTwist - m.Z.Z) / (a.sinTwist * b.sinTwist)
-	s5 = math.Sqrt((1 - c5) * (1 + c5))
+	s5 := math.Sqrt((1 - c5) * (1 + c5))
 	if !(s5*rho > 0.01) {
 		return q, 0, false
 	}
