@@ -39,6 +39,21 @@ func (s *Scene) MaxMove(from, to kinematics.Joints) float64 {
 	return farthest
 }
 
+// MaxMoveOf is MaxMove for the distance of one pair: for a part and a thing what the part can move, for two parts what the
+// outer can move as seen from the inner.
+func (s *Scene) MaxMoveOf(id PairID, from, to kinematics.Joints) float64 {
+	a, b, thing := s.members(id)
+	inner, outer := 0, s.parts[a].Link
+	if !thing {
+		inner, outer = s.parts[a].Link, s.parts[b].Link
+	}
+	move := 0.0
+	for k := inner; k < outer; k++ {
+		move += math.Abs(to[k]-from[k]) * s.levers[outer][k]
+	}
+	return move
+}
+
 // levers returns, by link j and joint k (from 0, so that link k+1 is what joint k carries), a bound in any posture on
 // the distance of the axes of link j's capsules from the axis of joint k. Links without capsules have zeros.
 //

@@ -161,28 +161,130 @@ func (p *placed) capsule() kinematics.Capsule {
 
 // Smallest returns the pair with the smallest distance for these links, all against all but the exceptions that
 // Scene names. Where nothing can touch anything, the distance is +Inf and the parts are empty.
-//
-// A pair is measured only where nothing simpler shows it to be no nearer than the nearest so far: the distance of the
-// spheres about the two or, for a thing, the gaps between the capsule and the box about the thing along its axes. Before
-// that, whole groups of capsules are left out by the sphere about them.
 func (s *Scene) Smallest(links kinematics.Links) Pair {
 	var store [MaxCapsules]placed
+	now := s.place(&store, &links)
+	id, _ := s.smallest(now, nil)
+	return s.pairAt(now, id)
+}
+
+// SmallestBut returns which pair has the smallest distance, and that, when the pairs of others are left out. Their
+// distances are written to distances, one for each.
+func (s *Scene) SmallestBut(links kinematics.Links, others []PairID, distances []float64) (PairID, float64) {
+	var store [MaxCapsules]placed
+	now := s.place(&store, &links)
+	for i, id := range others {
+		distances[i] = s.distanceAt(now, id)
+	}
+	return s.smallest(now, others)
+}
+
+// Distances writes the distances of these pairs.
+func (s *Scene) Distances(links kinematics.Links, pairs []PairID, distances []float64) {
+	var store [MaxCapsules]placed
+	now := s.place(&store, &links)
+	for i, id := range pairs {
+		distances[i] = s.distanceAt(now, id)
+	}
+}
+
+// Nearer appends to ids the pairs whose distance is less than far, in no order, and to distances theirs.
+func (s *Scene) Nearer(links kinematics.Links, far float64, ids []PairID, distances []float64) ([]PairID, []float64) {
+	var store [MaxCapsules]placed
+	now := s.place(&store, &links)
+	look := func(id PairID) {
+		if d := s.distanceAt(now, id); d < far {
+			ids, distances = append(ids, id), append(distances, d)
+		}
+	}
+	for c := range s.crossing {
+		look(PairID(c))
+	}
+	for i := s.moving; i < len(now); i++ {
+		for k := range s.solids {
+			look(s.thingID(i, k))
+		}
+	}
+	return ids, distances
+}
+
+// Pair returns a pair for these links.
+func (s *Scene) Pair(links kinematics.Links, id PairID) Pair {
+	var store [MaxCapsules]placed
+	return s.pairAt(s.place(&store, &links), id)
+}
+
+// PairID names a pair that a scene looks at. NoPair names none.
+type PairID int32
+
+// NoPair is the pair with the smallest distance where nothing can touch anything.
+const NoPair PairID = -1
+
+// thingID names the pair of a part and a thing. Those of two parts come first, in the order of crossing.
+func (s *Scene) thingID(part, thing int) PairID {
+	return PairID(len(s.crossing) + part*len(s.solids) + thing)
+}
+
+// members returns the indices of a pair's two parts, or of its part and its thing.
+func (s *Scene) members(id PairID) (a, b int, thing bool) {
+	if i := int(id) - len(s.crossing); i >= 0 {
+		return i / len(s.solids), i % len(s.solids), true
+	}
+	return int(s.crossing[id].a), int(s.crossing[id].b), false
+}
+
+func (s *Scene) pairAt(now []placed, id PairID) Pair {
+	if id == NoPair {
+		return Pair{Gap: Gap{Distance: math.Inf(1)}}
+	}
+	a, b, thing := s.members(id)
+	if thing {
+		t := &s.solids[b].Thing
+		return Pair{Between(now[a].capsule(), *t), s.parts[a].Part, Part{Name: t.Name, Link: Outside, Index: b}}
+	}
+	return Pair{BetweenCapsules(now[a].capsule(), now[b].capsule()), s.parts[a].Part, s.parts[b].Part}
+}
+
+func (s *Scene) distanceAt(now []placed, id PairID) float64 {
+	a, b, thing := s.members(id)
+	if thing {
+		return s.solids[b].distance(&now[a], math.Inf(1))
+	}
+	return apart(&now[a], &now[b])
+}
+
+// apart returns the distance of two capsules.
+func apart(a, b *placed) float64 {
+	p, q, u, v := r3.Sub(a.middle, a.half), r3.Sub(b.middle, b.half), r3.Scale(2, a.half), r3.Scale(2, b.half)
+	x, y := segments(p, u, q, v)
+	return length(r3.Sub(along(p, u, x), along(q, v, y))) - a.radius - b.radius
+}
+
+// place returns where the capsules are for these links.
+func (s *Scene) place(store *[MaxCapsules]placed, links *kinematics.Links) []placed {
 	now := store[:len(s.parts)]
 	for i := range now {
 		p, link := &s.parts[i], &links[s.parts[i].Link]
 		now[i] = placed{link.Apply(p.middle), link.Rotation.Apply(p.half), p.radius, p.reach}
 	}
-	best, bestA, bestB, bestThing := math.Inf(1), -1, -1, -1
-	for _, c := range s.crossing {
+	return now
+}
+
+// smallest returns which pair has the smallest distance, those of but left out, and that.
+//
+// A pair is measured only where nothing simpler shows it to be no nearer than the nearest so far: the distance of the
+// spheres about the two or, for a thing, the gaps between the capsule and the box about the thing along its axes. Before
+// that, whole groups of capsules are left out by the sphere about them.
+func (s *Scene) smallest(now []placed, but []PairID) (PairID, float64) {
+	best, nearest := math.Inf(1), NoPair
+	for i, c := range s.crossing {
 		a, b := &now[c.a], &now[c.b]
 		far := best + a.reach + b.reach
 		if r3.Norm2(r3.Sub(a.middle, b.middle)) >= far*far {
 			continue
 		}
-		p, q, u, v := r3.Sub(a.middle, a.half), r3.Sub(b.middle, b.half), r3.Scale(2, a.half), r3.Scale(2, b.half)
-		x, y := segments(p, u, q, v)
-		if d := length(r3.Sub(along(p, u, x), along(q, v, y))) - a.radius - b.radius; d < best {
-			best, bestA, bestB = d, int(c.a), int(c.b)
+		if d := apart(a, b); d < best && !slices.Contains(but, PairID(i)) {
+			best, nearest = d, PairID(i)
 		}
 	}
 	for i := s.moving; i < len(now); i += groupSize {
@@ -194,20 +296,23 @@ func (s *Scene) Smallest(links kinematics.Links) Pair {
 				continue
 			}
 			for j := range group {
-				if x := t.distance(&group[j], best); x < best {
-					best, bestA, bestThing = x, i+j, k
+				if x := t.distance(&group[j], best); x < best && !slices.Contains(but, s.thingID(i+j, k)) {
+					best, nearest = x, s.thingID(i+j, k)
 				}
 			}
 		}
 	}
-	switch {
-	case bestThing >= 0:
-		t := &s.solids[bestThing].Thing
-		return Pair{Between(now[bestA].capsule(), *t), s.parts[bestA].Part, Part{Name: t.Name, Link: Outside, Index: bestThing}}
-	case bestA >= 0:
-		return Pair{BetweenCapsules(now[bestA].capsule(), now[bestB].capsule()), s.parts[bestA].Part, s.parts[bestB].Part}
+	return nearest, best
+}
+
+// Slim returns the radius, mm, that bounds how sharply the distance of a pair can bend: that of its capsule, or of both
+// together.
+func (s *Scene) Slim(id PairID) float64 {
+	a, b, thing := s.members(id)
+	if thing {
+		return s.parts[a].radius
 	}
-	return Pair{Gap: Gap{Distance: math.Inf(1)}}
+	return s.parts[a].radius + s.parts[b].radius
 }
 
 // Slimmest returns the smallest radius of the capsules that move, mm; +Inf where there are none.

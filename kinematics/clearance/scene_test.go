@@ -1,6 +1,7 @@
 package clearance_test
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -232,4 +233,57 @@ func TestSmallestDoesNotAllocate(t *testing.T) {
 	if n := testing.AllocsPerRun(100, func() { sink += scene.Smallest(links).Distance }); n != 0 {
 		t.Errorf("Smallest allocates %v times", n)
 	}
+}
+
+// What is said of single pairs is what is said of all together.
+func TestPairsOneByOne(t *testing.T) {
+	arm, scene := testScene(t)
+	rapid.Check(t, func(t *rapid.T) {
+		var q, p kinematics.Joints
+		for i := range q {
+			q[i] = rapid.Float64Range(-3, 3).Draw(t, "from")
+			p[i] = q[i] + rapid.Float64Range(-0.3, 0.3).Draw(t, "turn")
+		}
+		links := arm.Links(q)
+		ids, distances := scene.Nearer(links, math.Inf(1), nil, nil)
+		smallest := scene.Smallest(links)
+		least := 0
+		for i := range ids {
+			if distances[i] < distances[least] {
+				least = i
+			}
+			if pair := scene.Pair(links, ids[i]); math.Abs(pair.Distance-distances[i]) > 1e-9 {
+				t.Fatalf("%v: %v mm and %v mm", ids[i], pair.Distance, distances[i])
+			}
+		}
+		if smallest.Distance != scene.Pair(links, ids[least]).Distance {
+			t.Fatalf("the smallest is %v, and not %v", smallest.Distance, distances[least])
+		}
+		// Leaving out the nearest ones one by one.
+		order := make([]int, len(ids))
+		for i := range order {
+			order[i] = i
+		}
+		slices.SortFunc(order, func(i, j int) int { return cmp.Compare(distances[i], distances[j]) })
+		var out []clearance.PairID
+		for _, i := range order[:10] {
+			read := make([]float64, len(out))
+			id, d := scene.SmallestBut(links, out, read)
+			if d != distances[i] || id != ids[i] && distances[i] != distances[order[len(out)+1]] {
+				t.Fatalf("without %d pairs: %v at %v mm, want %v at %v", len(out), id, d, ids[i], distances[i])
+			}
+			for k, other := range order[:len(out)] {
+				if read[k] != distances[other] {
+					t.Fatalf("%v mm of a pair that is left out, and not %v", read[k], distances[other])
+				}
+			}
+			out = append(out, ids[i])
+		}
+		then, moved := scene.Nearer(arm.Links(p), math.Inf(1), nil, nil)
+		for i, id := range then {
+			if change, bound := math.Abs(moved[i]-distances[i]), scene.MaxMoveOf(id, q, p); change > bound+1e-9 {
+				t.Fatalf("pair %v changed by %v mm, more than %v", scene.Pair(links, id), change, bound)
+			}
+		}
+	})
 }

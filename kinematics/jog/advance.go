@@ -155,7 +155,7 @@ func (d *Drive) follow(next *moment, ends *Stop) kinematics.Joints {
 		}
 	}
 	*next = moment{s: next.s}
-	d.ahead.s, d.ahead.q, d.ahead.floor = next.s, last.q, d.floor
+	d.ahead.s, d.ahead.q = next.s, last.q
 	*ends = d.explain(why, resolution, nil)
 	return last.q
 }
@@ -235,13 +235,19 @@ func (d *Drive) within(at *place, s float64) bool {
 	if at.beyond >= 0 {
 		return false
 	}
-	if d.setup.Scene == nil || s > d.ahead.close {
+	if d.setup.Scene == nil || s > d.ahead.close && d.fence.n == 0 {
 		return true
 	}
-	gap := d.smallest(&at.q)
-	if gap < d.floor {
+	var g gaps
+	if s > d.ahead.close {
+		g = d.fence.measureNear(&d.setup, &at.q)
+	} else {
+		g = d.fence.measure(&d.setup, &at.q)
+	}
+	if b, breached := d.fence.breached(&g); breached {
+		d.ahead.breach = b
 		return false
 	}
-	d.floor = d.raised(d.floor, gap)
+	d.fence.raise(&g)
 	return true
 }

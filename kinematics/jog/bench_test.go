@@ -31,6 +31,13 @@ func crowd() []clearance.Thing {
 	return things
 }
 
+// footed is the crowd with a ring about the arm's foot in the place of one of them: 3 mm from link 1 however that turns.
+func footed() []clearance.Thing {
+	things := crowd()
+	things[len(things)-1] = clearance.Thing{Name: "ring", Shape: clearance.Cylinder{Radius: 40, Height: 20}, Pose: place(0, 0, -103)}
+	return things
+}
+
 // One tick of a straight jog: profile, limits, speeds, singularities and path included. The arm goes to and fro.
 func BenchmarkStraightTick(b *testing.B) {
 	for _, c := range []struct {
@@ -42,6 +49,8 @@ func BenchmarkStraightTick(b *testing.B) {
 		{"20 things at 50", 50, inCell(b, bent, 0, crowd()...)},
 		{"20 things at 250", 250, inCell(b, bent, 0, crowd()...)},
 		{"20 things, guarded at 250", 250, inCell(b, bent, 5, crowd()...)},
+		{"20 things, one always inside the guard, at 50", 50, inCell(b, bent, 5, footed()...)},
+		{"20 things, one always inside the guard, at 250", 250, inCell(b, bent, 5, footed()...)},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			j := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: c.speed}

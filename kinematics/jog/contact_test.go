@@ -127,6 +127,53 @@ func TestGuardStopsBeforeContact(t *testing.T) {
 	}
 }
 
+// A thing that is always inside the guard, as a box at the arm's foot, does not weaken it for any other: the pen stops at the
+// whole guard above the table, and the foot may come no nearer to the box.
+func TestTheGuardIsKeptByEveryPair(t *testing.T) {
+	post := clearance.Thing{Name: "post", Shape: clearance.Cylinder{Radius: 10, Height: 60}, Pose: place(0, 73, 0)} // 3 mm beside link 1
+	for _, speed := range []float64{20, 250} {
+		d := inCell(t, bent, 8, table(50), post)
+		if gap := nearest(t, d); math.Abs(gap-3) > 1e-9 {
+			t.Fatalf("the post is %v mm away, want 3", gap)
+		}
+		stop := run(t, d, jog.Jog{Direction: base(2, -1), Amount: math.Inf(1), Speed: speed}, nil)
+		if stop.Reason != jog.Guard || stop.Touch.B.Name != "table" || stop.Began || math.Abs(stop.Travel-52) > 1e-6 || math.Abs(stop.Touch.Distance-8) > 1e-6 {
+			t.Errorf("%s: went %v mm", stop.Sentence(), stop.Travel)
+		}
+		// Link 1 reaches out towards +X, so turning J1 brings it to the post.
+		turn := run(t, d, jog.Jog{Direction: joint(0, 1), Amount: 30 * degree, Speed: 1}, nil)
+		if turn.Reason != jog.Guard || turn.Touch.B.Name != "post" || math.Abs(turn.Touch.Distance-3) > 1e-6 {
+			t.Errorf("towards the post: %s", turn.Sentence())
+		}
+		back := run(t, d, jog.Jog{Direction: joint(0, -1), Amount: 10 * degree, Speed: 1}, nil)
+		if back.Reason != jog.Done {
+			t.Errorf("away from the post: %s", back.Sentence())
+		}
+	}
+}
+
+// More pairs inside the guard than have a floor of their own: none comes nearer all the same.
+func TestManyPairsInsideTheGuard(t *testing.T) {
+	var things []clearance.Thing
+	for i := range 60 {
+		angle := float64(i) * 6 * degree
+		things = append(things, clearance.Thing{Name: "bead", Shape: clearance.Sphere{Radius: 2}, Pose: place(320+30*math.Cos(angle), 30*math.Sin(angle), 150)})
+	}
+	d := inCell(t, bent, 17, things...)
+	before := nearest(t, d)
+	stop := run(t, d, jog.Jog{Direction: base(0, 1), Amount: 10, Speed: 50}, func() {
+		if gap := nearest(t, d); gap < before-1e-6 {
+			t.Fatalf("%v mm, and %v before", gap, before)
+		}
+	})
+	if stop.Reason != jog.Guard || !stop.Began {
+		t.Error(stop.Sentence())
+	}
+	if up := run(t, d, jog.Jog{Direction: base(2, 1), Amount: 30, Speed: 50}, nil); up.Reason != jog.Done {
+		t.Error(up.Sentence())
+	}
+}
+
 // An arm that stands in contact, or inside the guard, can go to where it has more room, and no deeper.
 func TestStartingTooNear(t *testing.T) {
 	for _, c := range []struct {

@@ -15,6 +15,6 @@
 // where the two first touch. Where a joint would be too fast the path speed gives way in time, within the same bounds on
 // acceleration and jerk; only where the look ahead was too coarse, as next to a straight wrist, is a tick shortened.
 //
-// Contact and guard go by the smallest of all distances. An arm that begins in contact, or nearer than the guard, may do
-// what does not make that smaller.
+// Contact and guard go by every pair of its own (fence.go). Two that begin in contact, or nearer than the guard, may do what
+// brings them no nearer; all others keep the whole guard.
 package jog

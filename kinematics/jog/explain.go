@@ -15,10 +15,10 @@ func (d *Drive) explain(why block, length float64, q *kinematics.Joints) Stop {
 	switch why {
 	case tooNear:
 		s := Stop{Reason: Contact, Guard: d.setup.Guard, Began: a.s == 0}
-		if d.setup.Guard > 0 && a.floor >= 0 {
+		if d.setup.Guard > 0 && a.breach.floor >= 0 {
 			s.Reason = Guard
 		}
-		s.Touch = d.setup.Scene.Smallest(d.setup.Arm.Links(a.q))
+		s.Touch = d.setup.Scene.Pair(d.setup.Arm.Links(a.q), a.breach.pair)
 		return s
 	case atLimit:
 		j := d.setup.Arm.Joints[a.which]

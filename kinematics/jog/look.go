@@ -53,6 +53,9 @@ const (
 	// more. On it, a capsule of 3 mm radius can dip at most 0.02²/(8·3) ≈ 2e-5 mm into something without being seen.
 	shortestHop = 0.02
 
+	// unseen is how deep that dip is at most, whatever the capsule.
+	unseen = 2e-5
+
 	// farOff is the distance above which a tick on a stretch that has been looked along is not looked at again.
 	farOff = 0.5
 )
@@ -96,9 +99,10 @@ type lookout struct {
 	closed bool // the path is blocked at s
 	stop   Stop // by what
 
-	gap   float64 // smallest distance at q, mm; +Inf without a scene
-	floor float64 // the distance that must not be fallen short of
-	close float64 // up to this place something is so near that ticks are looked at one by one
+	gaps   gaps    // at q
+	fence  fence   // what they must not fall short of
+	breach breach  // what does at bad
+	close  float64 // up to this place something is so near that all of it is looked at in every tick; the near pairs always are
 
 	slows       [slowsKept]slow // a ring
 	first, kept int
@@ -110,42 +114,40 @@ type stretch struct {
 	q          kinematics.Joints // at its end
 	bent       kinematics.Joints // by how much the joints' turn differs from what the last stretch let expect
 	sides      sides
-	gap        float64 // at its end
-	smooth     bool    // a stretch of twice the length would do as well
-	twitch     bool    // a joint sets itself right on it, so it says nothing of the next
+	gaps       gaps // at its end
+	smooth     bool // a stretch of twice the length would do as well
+	twitch     bool // a joint sets itself right on it, so it says nothing of the next
 }
 
 // lookFrom begins to look along the path from where the arm stands.
 func (d *Drive) lookFrom() {
 	a := &d.ahead
 	// The first stretch is short, because nothing is known yet of how the joints will move.
-	*a = lookout{q: d.q, stride: d.path.stride() / 1024, bad: math.Inf(1), cross: math.Inf(1), gap: math.Inf(1), floor: math.Inf(-1), close: -1}
+	*a = lookout{q: d.q, stride: d.path.stride() / 1024, bad: math.Inf(1), cross: math.Inf(1), close: -1}
 	if d.path.jog.Frame != JointFrame {
 		a.sides = sidesOf(d.setup.Arm, d.setup.Tool.TCP, d.q)
 	}
 	if d.setup.Scene != nil {
-		a.gap = d.smallest(&d.q)
-		a.floor = math.Min(d.setup.Guard, a.gap-scraping)
+		a.fence = newFence(&d.setup, &d.q)
+		a.gaps = a.fence.measure(&d.setup, &d.q)
 		a.watch()
 	}
-	d.floor = a.floor
+	d.fence = a.fence
 }
 
-// watch notes where something is near.
+// watch notes where something is near that has no floor of its own.
 func (a *lookout) watch() {
-	if a.gap-a.floor < farOff {
+	if a.gaps.rest-a.fence.rest < farOff || a.fence.rest < a.fence.guard {
 		a.close = a.s
 	}
 }
 
-func (d *Drive) smallest(q *kinematics.Joints) float64 {
-	return d.setup.Scene.Smallest(d.setup.Arm.Links(*q)).Distance
-}
-
-// raised returns the floor after the arm has been at that distance: out of contact, or out of the guard, it may go on
-// to where it is farther off, but not come nearer again.
-func (d *Drive) raised(floor, gap float64) float64 {
-	return math.Max(floor, math.Min(d.setup.Guard, gap-scraping))
+// atFence reports whether the lookout is as near as it need come to the place where something would be too near.
+func (a *lookout) atFence() bool {
+	if a.breach.near {
+		return a.bad-a.s < touching
+	}
+	return a.gaps.rest-a.fence.rest < touching
 }
 
 // look goes one stretch further along the path. It reports whether there is more to be looked along.
@@ -157,7 +159,7 @@ func (d *Drive) look() bool {
 	}
 	length := math.Min(a.stride, rest)
 	for {
-		if a.bad-a.s < resolution || a.why == tooNear && a.gap-a.floor < touching {
+		if a.bad-a.s < resolution || a.why == tooNear && a.atFence() {
 			why := a.why
 			if j := &d.setup.Arm.Joints[a.which]; why == atLimit && math.Min(j.Max-a.q[a.which], a.q[a.which]-j.Min) > mostTurn {
 				why = tooQuick // only a leap would take the joint there
@@ -202,7 +204,7 @@ func (d *Drive) look() bool {
 // closes the path where it is blocked at once.
 func (d *Drive) measure(to, length float64) (t stretch, good bool) {
 	a, joints := &d.ahead, &d.setup.Arm.Joints
-	t = stretch{to: to, length: length, gap: math.Inf(1)}
+	t = stretch{to: to, length: length}
 	near := a.q
 	if a.s == 0 {
 		near = d.path.leaning(near)
@@ -279,16 +281,16 @@ func (d *Drive) measure(to, length float64) (t stretch, good bool) {
 // clear reports whether the stretch is free of contact all along. It may be where a shorter one has to be looked at.
 //
 // Both ends are looked at. Between them the arm's points move by no more than MaxMove, so nothing is touched where the
-// distances at the ends, above the floor, are together larger than that. Otherwise: a distance from something convex
+// distances at the ends, above the fence, are together larger than that. Otherwise: a distance from something convex
 // has at any place a second derivative of at most |v|²/ρ along a straight move with the speed v, where ρ is the
 // radius of the capsule (it is the distance of a point from a convex body, at least ρ away, less ρ); turning links
 // and joints that change speed add the acceleration of their points. So between ends at the distances f and g it
 // falls by at most (second derivative)·length²/8 below the smaller of the two.
 func (d *Drive) clear(t *stretch) bool {
 	a, scene := &d.ahead, d.setup.Scene
-	t.gap = d.smallest(&t.q)
-	if t.gap < a.floor {
-		a.bad, a.why = t.to, tooNear
+	t.gaps = a.fence.measure(&d.setup, &t.q)
+	if b, breached := a.fence.breached(&t.gaps); breached {
+		a.bad, a.why, a.breach = t.to, tooNear, b
 		return false
 	}
 	var far, twice kinematics.Joints
@@ -299,13 +301,27 @@ func (d *Drive) clear(t *stretch) bool {
 		turn += far[i]
 	}
 	move := scene.MaxMove(kinematics.Joints{}, far)
-	here, there := a.gap-a.floor, t.gap-a.floor
+	here, there := a.gaps.rest-a.fence.rest, t.gaps.rest-a.fence.rest
 	t.smooth = t.smooth && (here+there > 3*move || move < shortestHop/2)
-	if here+there > move || move < shortestHop {
-		return true
+	if here+there <= move && move >= shortestHop {
+		dip := (move*move/scene.Slimmest() + 2*turn*move + scene.MaxMove(kinematics.Joints{}, twice)) / 8
+		if math.Min(here, there) <= dip {
+			return false
+		}
 	}
-	dip := (move*move/scene.Slimmest() + 2*turn*move + scene.MaxMove(kinematics.Joints{}, twice)) / 8
-	return math.Min(here, there) > dip
+	for i, pair := range a.fence.near[:a.fence.n] {
+		move, slim := scene.MaxMoveOf(pair, kinematics.Joints{}, far), scene.Slim(pair)
+		here, there := a.gaps.near[i]-a.fence.floor[i], t.gaps.near[i]-a.fence.floor[i]
+		hop := math.Max(shortestHop, math.Sqrt(8*slim*unseen))
+		t.smooth = t.smooth && (here+there > 3*move || move < hop/2)
+		if here+there <= move && move >= hop {
+			dip := (move*move/slim + 2*turn*move + scene.MaxMoveOf(pair, kinematics.Joints{}, twice)) / 8
+			if math.Min(here, there) <= dip {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // accept moves the lookout to the end of the stretch.
@@ -318,9 +334,9 @@ func (d *Drive) accept(t *stretch) {
 	for i := range t.q {
 		a.slope[i] = (t.q[i] - a.q[i]) / t.length
 	}
-	a.q, a.s, a.sides, a.gap = t.q, t.to, t.sides, t.gap
+	a.q, a.s, a.sides, a.gaps = t.q, t.to, t.sides, t.gaps
 	if d.setup.Scene != nil {
-		a.floor = d.raised(a.floor, a.gap)
+		a.fence.raise(&a.gaps)
 		a.watch()
 	}
 }
