@@ -60,8 +60,7 @@ func newChain(joints *[6]Joint, origin [6]r3.Vec, flange Pose) chain {
 			x = r3.Scale(1/n, x)
 		} else {
 			// Parallel: X towards the next axis, or as before where that leaves nothing to turn.
-			x = r3.Sub(at(i+1), at(i))
-			x = r3.Sub(x, r3.Scale(r3.Dot(x, z), z))
+			x = squareTo(z, r3.Sub(at(i+1), at(i)))
 			if n := r3.Norm(x); n > 1e-9 {
 				x = r3.Scale(1/n, x)
 			} else {
@@ -69,7 +68,7 @@ func newChain(joints *[6]Joint, origin [6]r3.Vec, flange Pose) chain {
 			}
 		}
 		// What is short beside what it was made from is much rounding, and made square to this axis once more.
-		x = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, z), z)))
+		x = r3.Unit(squareTo(z, x))
 		y := r3.Cross(z, x)
 		frame := Rotation{X: x, Y: y, Z: z}
 		l.cosPhase, l.sinPhase = r3.Dot(x, before.X), r3.Dot(x, before.Y)
@@ -98,7 +97,7 @@ func rotationToZ(z r3.Vec) Rotation {
 	if math.Abs(z.X) > 0.6 {
 		other = r3.Vec{Y: 1}
 	}
-	x := r3.Unit(r3.Sub(other, r3.Scale(r3.Dot(other, z), z)))
+	x := r3.Unit(squareTo(z, other))
 	return Rotation{X: x, Y: r3.Cross(z, x), Z: z}
 }
 

@@ -14,16 +14,6 @@ func miss(a *Arm, q Joints, flange Pose) (mm, rad float64) {
 	return r3.Norm(move), r3.Norm(turn)
 }
 
-// has reports whether q, whole turns aside, is among the solutions.
-func has(solutions []Solution, q Joints, within float64) bool {
-	for i := range solutions {
-		if farthest(solutions[i].Joints[:], q[:]) < within {
-			return true
-		}
-	}
-	return false
-}
-
 // Every solution fed back through Forward gives the pose, the joints that made the pose are among them, and none is
 // given twice.
 func TestEverySolutionGivesThePose(t *testing.T) {
@@ -46,14 +36,14 @@ func TestEverySolutionGivesThePose(t *testing.T) {
 					for i, s := range solutions {
 						mm, rad := miss(a, s.Joints, flange)
 						worst, worstTurn = max(worst, mm), max(worstTurn, rad)
-						if has(solutions[:i], s.Joints, 1e-9) {
+						if known(solutions[:i], &s.Joints, 1e-9) {
 							t.Errorf("%v is given twice", s.Joints)
 						}
 						if a.Posture(s.Joints) != s.Posture {
 							t.Errorf("solution says %v, Posture says %v", s.Posture, a.Posture(s.Joints))
 						}
 					}
-					if !has(solutions, q, 1e-6) {
+					if !known(solutions, &q, 1e-6) {
 						missing++
 						t.Errorf("%v, which made the pose, is not among %d solutions", q, len(solutions))
 					}

@@ -47,6 +47,15 @@ func (a *Arm) Jacobian(q Joints, tool Pose) (tcp Pose, jac Jacobian) {
 	return tcp, jac
 }
 
+// shorten divides the rows in mm by a length, so that all are pure numbers.
+func (jac *Jacobian) shorten(length float64) {
+	for row := range 3 {
+		for col := range 6 {
+			jac[row][col] /= length
+		}
+	}
+}
+
 // Velocity returns the velocity of the point the Jacobian belongs to, mm/s, and the angular velocity, rad/s, for
 // the joint speeds qd in rad/s.
 func (jac *Jacobian) Velocity(qd Joints) (linear, angular r3.Vec) {

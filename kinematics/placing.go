@@ -19,6 +19,8 @@ type placing struct {
 	at1   r3.Vec  // a point on it
 	axis3 r3.Vec  // of joint 3 in frame 2 turned
 	bend  float64 // see newPlacing
+
+	joined bool // axes 2 and 3 are parallel: the two turn the wrist as one
 }
 
 // newPlacing returns the placing by these links, the last of which ends in the wrist centre. Its bend is by how much the
@@ -38,6 +40,7 @@ func newPlacing(base Pose, upright bool, link [3]link, w wrist) *placing {
 		axis1:   r3.Vec{Y: first.sinTwist, Z: first.cosTwist},
 		at1:     aboutX(first.cosTwist, -first.sinTwist, r3.Scale(-1, first.step)),
 		axis3:   r3.Vec{Y: -second.sinTwist, Z: second.cosTwist},
+		joined:  math.Abs(second.sinTwist) < 1e-15,
 		bend:    math.Sqrt(far1*far1 + 3*far2*far2 + 5*far3*far3),
 	}
 }
@@ -58,7 +61,7 @@ func (p *placing) track(flange *Pose, near *Joints) (Joints, bool) {
 	}
 	l1, l2, l3 := &p.link[0], &p.link[1], &p.link[2]
 	frame = frame.unturned(turn[0].cos, turn[0].sin, l1.cosTwist, l1.sinTwist)
-	if l2.sinTwist == 0 { // joints 2 and 3 turn as one
+	if p.joined {
 		both := turn[1].times(direction{turn[2].cos, l2.cosTwist * turn[2].sin})
 		frame = frame.unturned(both.cos, both.sin, l2.cosTwist*l3.cosTwist, l2.cosTwist*l3.sinTwist)
 	} else {

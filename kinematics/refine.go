@@ -85,11 +85,7 @@ func (a *Arm) residual(target Pose, q Joints) ([6]float64, Jacobian) {
 	now, jac := a.Jacobian(q, Identity)
 	move, turn := now.Twist(target)
 	move = r3.Scale(1/a.length, move)
-	for row := range 3 {
-		for col := range 6 {
-			jac[row][col] /= a.length
-		}
-	}
+	jac.shorten(a.length)
 	return [6]float64{move.X, move.Y, move.Z, turn.X, turn.Y, turn.Z}, jac
 }
 

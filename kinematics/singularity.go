@@ -40,11 +40,7 @@ const NearSingular = 0.1
 // Singularity returns how near the arm is to a singularity at q, for the TCP of this tool.
 func (a *Arm) Singularity(q Joints, tool Pose) Singularity {
 	_, jac := a.Jacobian(q, tool)
-	for row := range 3 {
-		for col := range 6 {
-			jac[row][col] /= a.length
-		}
-	}
+	jac.shorten(a.length)
 	s := decompose(&jac)
 	s.Length = a.length
 	s.Angles = a.method.indicators(q)

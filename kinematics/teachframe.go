@@ -28,7 +28,7 @@ func TeachFrame(origin, onX, onXY r3.Vec) (Pose, error) {
 			"take it farther along X", d, leastApart)
 	}
 	x = r3.Unit(x)
-	y := r3.Sub(v, r3.Scale(r3.Dot(v, x), x))
+	y := squareTo(x, v)
 	beside := r3.Norm(y)
 	if beside < leastApart {
 		return Pose{}, fmt.Errorf("the third point is %.2f mm beside the X axis; at least %.0f mm are needed, and 100 mm or more are better: "+
@@ -41,6 +41,6 @@ func TeachFrame(origin, onX, onXY r3.Vec) (Pose, error) {
 	}
 	// Once more, so that Y is at right angles to X to the last digit also where the third point was near the axis.
 	y = r3.Unit(y)
-	y = r3.Unit(r3.Sub(y, r3.Scale(r3.Dot(y, x), x)))
+	y = r3.Unit(squareTo(x, y))
 	return Pose{Position: origin, Rotation: Rotation{X: x, Y: y, Z: r3.Cross(x, y)}}, nil
 }
