@@ -22,7 +22,10 @@ func (b *bench) lessonMessage() LessonMessage {
 	m.Drawn, m.Seed = len(lesson.Draw) > 0, int64(lesson.Seed)
 	m.Stage, m.HTML = l.At(), stage.HTML
 	for _, p := range l.Progress.Stages {
-		m.Stages = append(m.Stages, StageView{Title: p.Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries})
+		m.Stages = append(m.Stages, StageView{
+			Title: p.Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries,
+			Seconds: p.Seconds, Jogs: p.Jogs, Contacts: p.Contacts, Hints: p.Hints,
+		})
 	}
 	m.Hints = append(m.Hints, l.Hints()...)
 	if shown := len(m.Hints); shown < len(stage.Hints) {

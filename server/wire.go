@@ -552,11 +552,15 @@ type LessonMessage struct {
 
 // StageView is a stage in the list of stages.
 type StageView struct {
-	Title   string `json:"title"`
-	Task    string `json:"task"` // its kind; "" where it has none
-	Done    bool   `json:"done"`
-	GivenUp bool   `json:"given_up"`
-	Tries   int    `json:"tries"`
+	Title    string  `json:"title"`
+	Task     string  `json:"task"` // its kind; "" where it has none
+	Done     bool    `json:"done"`
+	GivenUp  bool    `json:"given_up"`
+	Tries    int     `json:"tries"`
+	Seconds  float64 `json:"seconds"`
+	Jogs     int     `json:"jogs"`
+	Contacts int     `json:"contacts"`
+	Hints    int     `json:"hints"` // that were shown
 }
 
 // LessonTask is what a stage asks, and how it stands.

@@ -148,11 +148,11 @@ func Page() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = where().Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = lesson().Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = lesson().Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = where().Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -244,7 +244,7 @@ func head() templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 17, "<meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><link rel=\"icon\" type=\"image/svg+xml\" href=\"/static/icon.svg\"><link rel=\"stylesheet\" href=\"/static/page.css\"><link rel=\"stylesheet\" href=\"/static/help.css\"><link rel=\"stylesheet\" href=\"/static/projector.css\"><link rel=\"stylesheet\" href=\"/static/print.css\"><link rel=\"stylesheet\" href=\"/static/show.css\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 17, "<meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><link rel=\"icon\" type=\"image/svg+xml\" href=\"/static/icon.svg\"><link rel=\"stylesheet\" href=\"/static/page.css\"><link rel=\"stylesheet\" href=\"/static/help.css\"><link rel=\"stylesheet\" href=\"/static/projector.css\"><link rel=\"stylesheet\" href=\"/static/lesson.css\"><link rel=\"stylesheet\" href=\"/static/print.css\"><link rel=\"stylesheet\" href=\"/static/show.css\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -42,3 +42,14 @@ export function fill(select: HTMLSelectElement, options: { value: string; text: 
   );
   if (options.some((o) => o.value === before)) select.value = before;
 }
+
+/** Makes an element with these properties and content. */
+export function make<K extends keyof HTMLElementTagNameMap>(
+  tag: K,
+  properties: Partial<HTMLElementTagNameMap[K]> = {},
+  ...content: (Node | string)[]
+): HTMLElementTagNameMap[K] {
+  const element = Object.assign(document.createElement(tag), properties);
+  element.append(...content);
+  return element;
+}

@@ -1,66 +1,177 @@
-import { byId, write } from "./dom";
+import { byId, within, write } from "./dom";
 import type { Unit } from "./format";
-import { reached, reachedNews, targetGoal, targetOff } from "./words";
-import type { LessonMessage, Request } from "./wire";
+import { allowed, minutes, stageName } from "./lessonwords";
+import { recall, remember, tab } from "./remember";
+import { ResultPanel } from "./result";
+import { TaskForm, type Point } from "./task";
+import type { LessonMessage, ProgressMessage, Request, ResultMessage } from "./wire";
 
-/** The open lesson at its stage. */
+const progressKey = (lesson: string): string => `progress-${lesson}`;
+
+/** The open lesson: its stages, the prose and task of the one in hand, and in the end the result. */
 export class LessonPanel {
   private readonly place = byId("lesson-place");
+  private readonly name = within(byId("lesson"), "summary h2");
+  private readonly fallback = this.name.textContent ?? "";
   private readonly steps = byId("lesson-steps");
+  private readonly part = byId("lesson-part");
   private readonly title = byId("lesson-stage");
   private readonly text = byId("lesson-text");
-  private readonly target = byId("lesson-target");
-  private readonly off = byId("lesson-off");
-  private readonly goal = byId("lesson-goal");
-  private readonly news = byId("lesson-news");
+  private readonly allow = byId("lesson-allow");
   private readonly back = byId<HTMLButtonElement>("lesson-back");
   private readonly next = byId<HTMLButtonElement>("lesson-next");
-  private shown = "";
-  private stage = 0;
+  private readonly seed = byId<HTMLInputElement>("lesson-seed");
+  private readonly task: TaskForm;
+  private readonly result: ResultPanel;
+  private lesson: LessonMessage | null = null;
+  private shownStage = "";
+  private shownLesson = "";
+  private atResult = false;
+  private fresh = false; // the page has just come to its bench
+  private moves = false; // the learner has asked for another stage
 
-  constructor(private readonly ask: (request: Request) => void) {
-    byId("lesson-leave").addEventListener("click", () => ask({ type: "lesson", id: "", progress: "", seed: null }));
-    this.back.addEventListener("click", () => this.go(this.stage - 1));
-    this.next.addEventListener("click", () => this.go(this.stage + 1));
+  /** point shows an arrow in the view that the learner points. */
+  constructor(
+    private readonly ask: (request: Request) => void,
+    point: Point,
+  ) {
+    this.task = new TaskForm(ask, point);
+    this.result = new ResultPanel(ask);
+    byId("lesson-leave").addEventListener("click", () => this.open(""));
+    this.back.addEventListener("click", () => this.go(this.at - 1));
+    this.next.addEventListener("click", () => this.go(this.at + 1));
+    byId<HTMLFormElement>("lesson-afresh").addEventListener("submit", (event) => {
+      event.preventDefault();
+      const typed = this.seed.value.trim();
+      const seed = /^\d{1,9}$/.test(typed) ? Number(typed) : null;
+      if (this.lesson) ask({ type: "lesson", id: this.lesson.id, progress: "", seed });
+    });
   }
 
+  /** Opens a lesson where it was left on this machine; "" leaves it. */
+  open(id: string): void {
+    this.ask({ type: "lesson", id, progress: id === "" ? "" : (recall(progressKey(id)) ?? ""), seed: null });
+  }
+
+  /** The page has come to its bench, or back to one. */
+  welcome(): void {
+    this.fresh = true;
+  }
+
+  keep(progress: ProgressMessage): void {
+    remember(progressKey(progress.lesson), progress.token);
+  }
+
+  setResult(message: ResultMessage): void {
+    this.result.setResult(message);
+  }
+
+  /** Shows how the lesson stands, and reports whether another stage, try or lesson has begun. */
   setLesson(lesson: LessonMessage, unit: Unit): void {
+    const before = this.lesson;
+    this.lesson = lesson;
+    // A bench of its own after the server was started anew: the lesson goes on there.
+    const left = tab.lesson;
+    tab.lesson = lesson.id;
+    if (this.fresh && lesson.id === "" && left !== "") this.open(left);
+    this.fresh = false;
     this.place.hidden = lesson.id === "";
-    this.stage = lesson.stage;
-    this.back.disabled = lesson.stage === 0;
-    this.next.disabled = lesson.stage + 1 >= lesson.stages.length;
-    write(this.title, lesson.stages[lesson.stage]?.title ?? "");
-    this.setSteps(lesson);
-    if (lesson.html !== this.shown) {
-      this.shown = lesson.html;
+    document.body.classList.toggle("in-lesson", lesson.id !== "");
+    if (before?.id !== lesson.id || before.stage !== lesson.stage || before.seed !== lesson.seed) this.atResult = false;
+    write(this.name, lesson.title || this.fallback);
+    this.setAbout(lesson);
+    this.show(unit);
+  }
+
+  /** The number of the part that is shown: a stage, or the result after the last. */
+  private get at(): number {
+    const { stage = 0, stages = [] } = this.lesson ?? {};
+    return this.atResult ? stages.length : stage;
+  }
+
+  private go(to: number): void {
+    const lesson = this.lesson;
+    if (!lesson || to < 0 || to > lesson.stages.length) return;
+    this.atResult = to === lesson.stages.length;
+    this.moves = true;
+    if (this.atResult || to === lesson.stage) this.show(null);
+    else this.ask({ type: "stage", do: "go", stage: to });
+  }
+
+  private show(unit: Unit | null): void {
+    const lesson = this.lesson;
+    if (!lesson) return;
+    const stage = `${lesson.id} ${lesson.seed} ${lesson.stage}`;
+    this.part.hidden = this.atResult;
+    write(this.title, stageName(lesson, lesson.stage));
+    if (stage !== this.shownStage) {
+      this.shownStage = stage;
       this.text.innerHTML = lesson.html; // Made by the server from Markdown, without raw HTML.
     }
-    const reach = lesson.task?.reach;
-    this.target.hidden = !reach || !lesson.target;
-    const done = lesson.task?.state === "done";
-    this.target.classList.toggle("reached", done);
-    write(this.news, done ? reachedNews() : "");
-    if (!reach || !lesson.target) return;
-    write(this.off, done ? reached() : targetOff(reach, lesson.target, unit));
-    write(this.goal, targetGoal(lesson.target, unit));
-  }
-
-  private go(stage: number): void {
-    this.ask({ type: "stage", do: "go", stage });
+    const allows = allowed(lesson.allow);
+    this.allow.hidden = allows === "";
+    write(this.allow, allows);
+    if (unit) this.task.setTask(stage, lesson, unit);
+    this.result.show(lesson, this.atResult);
+    this.back.disabled = this.at === 0;
+    this.next.disabled = this.atResult;
+    this.next.classList.toggle("onward", !this.atResult && (!lesson.task || lesson.task.state === "done"));
+    this.setSteps(lesson);
+    if (!this.moves) return;
+    this.moves = false;
+    const heading = this.atResult ? byId("result-title") : this.title;
+    heading.focus({ preventScroll: true });
+    this.steps.scrollIntoView({ block: "nearest" });
   }
 
   private setSteps(lesson: LessonMessage): void {
-    this.steps.replaceChildren(
-      ...lesson.stages.map((_, i) => {
-        const item = document.createElement("li");
-        const button = document.createElement("button");
-        button.type = "button";
-        button.textContent = String(i + 1);
-        button.addEventListener("click", () => this.go(i));
-        if (i === lesson.stage) button.setAttribute("aria-current", "step");
-        item.append(button);
-        return item;
-      }),
-    );
+    const labels = [...lesson.stages.map((_, i) => stageName(lesson, i)), stageName(lesson, lesson.stages.length)];
+    if (this.steps.childElementCount !== labels.length) {
+      this.steps.replaceChildren(
+        ...labels.map((_, i) => {
+          const item = document.createElement("li");
+          const button = document.createElement("button");
+          button.type = "button";
+          button.addEventListener("click", () => this.go(i));
+          item.append(button);
+          return item;
+        }),
+      );
+    }
+    labels.forEach((label, i) => {
+      const button = within<HTMLButtonElement>(this.steps.children[i]!, "button");
+      const stage = lesson.stages[i];
+      const state = !stage ? "" : stage.done ? "done" : stage.given_up ? "given-up" : stage.task ? "open" : "";
+      write(button, stage ? String(i + 1) : labels[i]!);
+      button.className = `step ${state}`;
+      button.title = label;
+      button.setAttribute("aria-label", label);
+      if (i === this.at) button.setAttribute("aria-current", "step");
+      else button.removeAttribute("aria-current");
+    });
   }
+
+  private setAbout(lesson: LessonMessage): void {
+    const shown = `${lesson.id} ${lesson.seed}`;
+    if (shown === this.shownLesson) return;
+    this.shownLesson = shown;
+    within<HTMLDetailsElement>(this.place, ".lesson-about").open = false;
+    write(byId("lesson-minutes"), minutes(lesson.minutes));
+    list(byId("lesson-aims"), lesson.aims);
+    list(byId("lesson-sources"), lesson.sources);
+    byId("lesson-sources-title").hidden = lesson.sources.length === 0;
+    byId("lesson-seed-place").hidden = !lesson.drawn;
+    this.seed.value = "";
+    this.seed.placeholder = String(lesson.seed);
+  }
+}
+
+function list(element: HTMLElement, lines: string[]): void {
+  element.replaceChildren(
+    ...lines.map((line) => {
+      const item = document.createElement("li");
+      item.textContent = line;
+      return item;
+    }),
+  );
 }

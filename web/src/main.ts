@@ -22,8 +22,9 @@ import { TeachPanel } from "./teach";
 import { watchTheme } from "./theme";
 import { WalkWords } from "./walk";
 import { View, type Viewpoint } from "./view/view";
+import { withheld } from "./lessonwords";
 import { holdMeansHold, viewUnavailable } from "./words";
-import type { Direction, LessonMessage, Reply, Request, Setup, State } from "./wire";
+import type { Direction, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
 
 const notices = new Notices();
 const view = new View(byId("view"), {
@@ -36,6 +37,7 @@ view.onDrawn = () => pointer.drawn();
 let state: State | null = null;
 let setup: Setup | null = null;
 let lesson: LessonMessage | null = null;
+let ghost: Ghost | null = null;
 let secondAxis = -1; // of the pair that was chosen before the one in hand
 
 const hold = new Hold((request) => link.send(request));
@@ -47,8 +49,8 @@ const reading = new ReadingPanel(() => {
   showWalk();
 }, ask);
 const walkWords = new WalkWords();
-const lessonPanel = new LessonPanel(ask);
-const sentence = new Sentence(ask);
+const lessonPanel = new LessonPanel(ask, (arrow) => view.setGuess(arrow));
+const sentence = new Sentence(ask, (id) => lessonPanel.open(id));
 const log = new LogPanel(ask);
 const teach = new TeachPanel(ask);
 const strip = new Strip(aim, {
@@ -138,6 +140,7 @@ function reply(message: Reply): void {
     case "welcome":
       hold.setLease(message.lease_ms);
       sentence.setWelcome(message);
+      lessonPanel.welcome();
       aim.reset();
       break;
     case "arm":
@@ -164,9 +167,8 @@ function reply(message: Reply): void {
       showSoon();
       break;
     case "ghost":
-      view.setGhost(message);
-      joints.setGhost(message);
-      stops.setGhost(message);
+      ghost = message;
+      showGhost();
       break;
     case "stop":
       hold.stopped(message);
@@ -174,9 +176,13 @@ function reply(message: Reply): void {
       stops.setStop(message);
       break;
     case "lesson":
-      lesson = message;
-      view.setTarget(message.target, message.target?.reached ?? false);
-      showLesson();
+      applyLesson(message);
+      break;
+    case "progress":
+      lessonPanel.keep(message);
+      break;
+    case "result":
+      lessonPanel.setResult(message);
       break;
     case "room":
       strip.setRoom(message);
@@ -214,6 +220,36 @@ function applySetup(message: Setup): void {
   strip.setFrame(message.frame, message.task);
   reading.setFrame(message.frame);
   aim.turn(message.frame, message.task);
+}
+
+function applyLesson(message: LessonMessage): void {
+  const before = lesson;
+  lesson = message;
+  const { hidden, withheld: waits } = message.allow;
+  // A stage, or a try of it, has begun with the arm in another place.
+  const begun = before?.id !== message.id || before.stage !== message.stage || (before.task?.jogs ?? 0) > (message.task?.jogs ?? 0);
+  if (begun && message.id !== "") {
+    view.jump();
+    stops.clear();
+  }
+  document.body.dataset["hides"] = hidden.join(" ");
+  view.setTarget(message.target, message.target?.reached ?? false);
+  view.setTrailShown(!hidden.includes("trail"));
+  sentence.setAllow(message.allow, message.id !== "");
+  strip.setRoomShown(!hidden.includes("room"));
+  stops.setAllow(hidden, waits ? withheld(message.task?.state === "failed") : "");
+  showGhost();
+  showLesson();
+}
+
+/** Shows the ghost as far as the lesson lets it be seen. */
+function showGhost(): void {
+  if (!ghost) return;
+  const hidden = lesson?.allow.hidden ?? [];
+  const without: Ghost = { ...ghost, direction: null };
+  view.setGhost(hidden.includes("ghost") ? without : ghost);
+  joints.setGhost(hidden.includes("share") ? without : ghost);
+  stops.setGhost(ghost);
 }
 
 let scheduled = 0;

@@ -16,6 +16,24 @@ export function recall(key: string): string | null {
   }
 }
 
+/** The lesson that is open in this browser tab, so that it goes on at another bench. */
+export const tab = {
+  get lesson(): string {
+    try {
+      return sessionStorage.getItem("handrule-lesson") ?? "";
+    } catch {
+      return "";
+    }
+  },
+  set lesson(id: string) {
+    try {
+      sessionStorage.setItem("handrule-lesson", id);
+    } catch {
+      // It is to be chosen again.
+    }
+  },
+};
+
 /** The bench of this browser tab: a reload comes back to the same arm, another tab gets its own. */
 export const bench = {
   get id(): string {

@@ -1,6 +1,6 @@
 import { byId, choose, chosen, fill } from "./dom";
 import { increment, noCell, noLesson, speed, toolName } from "./words";
-import type { ArmMessage, CellMessage, Choices, Frame, IncrementRequest, Request, Setup, Welcome } from "./wire";
+import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, Request, Setup, Welcome } from "./wire";
 
 /** The sentence that says how to jog, and the choosers of arm, tool and lesson beside it. */
 export class Sentence {
@@ -11,11 +11,16 @@ export class Sentence {
   private readonly taskSelect = byId<HTMLSelectElement>("task");
   private readonly toolSelect = byId<HTMLSelectElement>("tool");
   private readonly lessonSelect = byId<HTMLSelectElement>("lesson-choice");
-  private choices: Choices = { increments: [], speeds: [] };
+  private choices: Pick<Choices, "increments" | "speeds"> = { increments: [], speeds: [] };
   private increments: IncrementRequest[] = [];
   private speeds: Choices["speeds"] = [];
 
-  constructor(private readonly ask: (request: Request) => void) {
+  private setup: Setup | null = null;
+
+  constructor(
+    private readonly ask: (request: Request) => void,
+    openLesson: (id: string) => void,
+  ) {
     const form = byId<HTMLFormElement>("sentence");
     form.addEventListener("submit", (event) => event.preventDefault());
     form.addEventListener("change", (event) => {
@@ -35,7 +40,7 @@ export class Sentence {
     this.cellSelect.addEventListener("change", () => ask({ type: "cell", id: this.cellSelect.value }));
     this.taskSelect.addEventListener("change", () => this.askFrame("task"));
     this.toolSelect.addEventListener("change", () => ask({ type: "tool", name: this.toolSelect.value }));
-    this.lessonSelect.addEventListener("change", () => ask({ type: "lesson", id: this.lessonSelect.value, progress: "", seed: null }));
+    this.lessonSelect.addEventListener("change", () => openLesson(this.lessonSelect.value));
     choose("manner", "step");
   }
 
@@ -71,15 +76,36 @@ export class Sentence {
   }
 
   setArm(arm: ArmMessage): void {
+    offer(this.armSelect, arm.id, arm.name); // A lesson may bring an arm of its own,
     fill(this.toolSelect, arm.tools.map((t) => ({ value: t.name, text: toolName(t.name) })));
   }
 
   setCell(cell: CellMessage): void {
+    offer(this.cellSelect, cell.id, cell.name || cell.id); // or a cell.
     byId("task-frames").hidden = cell.tasks.length === 0;
     fill(this.taskSelect, cell.tasks.map((t) => ({ value: t.name, text: t.name })));
   }
 
+  /** Offers what the lesson allows; what it does not is switched off, and says why. */
+  setAllow(allow: AllowView, inLesson: boolean): void {
+    this.choices = allow;
+    for (const input of document.querySelectorAll<HTMLInputElement>("input[name=frame]")) {
+      const off = allow.frames.length > 0 && !allow.frames.includes(input.value as Frame);
+      input.disabled = off;
+      this.explain(input.parentElement!, off ? "lesson.not-allowed" : `frame.${input.value}`);
+    }
+    this.taskSelect.disabled = allow.frames.length > 0 && !allow.frames.includes("task");
+    this.toolSelect.disabled = inLesson;
+    this.explain(this.toolSelect.parentElement!, inLesson ? "lesson.fixed" : "tool");
+    if (this.setup) this.setSetup(this.setup);
+  }
+
+  private explain(element: HTMLElement, help: string): void {
+    element.dataset["help"] = help;
+  }
+
   setSetup(setup: Setup): void {
+    this.setup = setup;
     choose("frame", setup.frame);
     if (setup.task) this.taskSelect.value = setup.task;
     this.cellSelect.value = setup.cell;
@@ -102,6 +128,11 @@ export class Sentence {
     const wanted = this.increments[index];
     if (wanted) this.ask({ type: "increment", ...wanted });
   }
+}
+
+/** Adds a choice that is not there yet. */
+function offer(select: HTMLSelectElement, value: string, text: string): void {
+  if (![...select.options].some((o) => o.value === value)) select.add(new Option(text, value));
 }
 
 /** The offered choices, with the chosen one after them if it is none of them. */

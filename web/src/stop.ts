@@ -22,6 +22,8 @@ export class StopPanel {
   private ghost: Ghost | null = null;
   private increment: IncrementRequest = { mm: 0, deg: 0 };
   private state: State | null = null;
+  private hidden: string[] = [];
+  private waits = "";
 
   constructor(ask: (request: Request) => void) {
     this.guard.addEventListener("change", () => ask({ type: "guard", mm: Number(this.guard.value) }));
@@ -57,6 +59,13 @@ export class StopPanel {
     this.sayNext();
   }
 
+  /** What the lesson does not show, and whether the arm waits for something. */
+  setAllow(hidden: string[], waits: string): void {
+    this.hidden = hidden;
+    this.waits = waits;
+    this.sayNext();
+  }
+
   setSetup(setup: Setup): void {
     this.increment = setup.increment;
     this.guard.value = String(setup.guard_mm);
@@ -87,14 +96,14 @@ export class StopPanel {
   }
 
   private roomOf(d: Direction): string {
-    const text = this.room && roomText(d, this.room);
+    const text = this.room && !this.hidden.includes("room") && roomText(d, this.room);
     return text ? ` ${text.long}` : "";
   }
 
   private sayNext(): void {
     const motion = this.state?.moving;
-    const direction = this.ghost?.direction;
-    let text = aimAtSomething();
+    const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
+    let text = this.waits || aimAtSomething();
     let stop = "";
     if (motion) text = moving(motion);
     else if (direction && this.ghost) ({ text, stop } = nextStep(direction, this.ghost, this.increment));

@@ -21,6 +21,8 @@ const SLOP_PX = 10;
 export class Strip {
   private frame: Frame = "joint";
   private task = "";
+  private room: RoomMessage | null = null;
+  private roomShown = true;
   private readonly root = byId("strip");
   private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
   private readonly pairs = [...this.root.querySelectorAll<HTMLElement>(".pair")];
@@ -62,8 +64,18 @@ export class Strip {
     }
   }
 
+  /** Whether the buttons show their room; the lesson may do without. */
+  setRoomShown(shown: boolean): void {
+    if (shown === this.roomShown) return;
+    this.roomShown = shown;
+    this.forgetRoom();
+    if (this.room) this.setRoom(this.room);
+  }
+
   /** Shows on every button how far it can go from here, and what stops it there. */
   setRoom(message: RoomMessage): void {
+    this.room = message;
+    if (!this.roomShown) return;
     for (const button of this.buttons) {
       const text = roomText(this.directionOf(button), message);
       if (!text) continue;
@@ -74,7 +86,11 @@ export class Strip {
   }
 
   private forgetRoom(): void {
-    for (const button of this.buttons) write(within(button, ".room"), "");
+    for (const button of this.buttons) {
+      write(within(button, ".room"), "");
+      button.removeAttribute("aria-description");
+      button.classList.remove("no-room");
+    }
   }
 
   /** Chooses a pair from the keyboard; its plus button takes the focus and so is aimed at. */

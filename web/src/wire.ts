@@ -251,6 +251,10 @@ export interface StageView {
   done: boolean;
   given_up: boolean;
   tries: number;
+  seconds: number;
+  jogs: number;
+  contacts: number;
+  hints: number;
 }
 
 export interface VerdictView {

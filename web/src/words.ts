@@ -1,8 +1,8 @@
 // What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
-import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
+import { fixed, short, signed } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
-import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LogEntry, PlayMessage, ReachView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TargetView, TeachMessage } from "./wire";
+import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LogEntry, PlayMessage, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -180,20 +180,6 @@ function condition(value: number): string {
   if (value >= 1000) return say("near.thousand", { number: Math.round(value / 100) / 10 });
   return value >= 10 ? value.toFixed(0) : value.toFixed(1);
 }
-
-export function targetOff(reach: ReachView, target: TargetView, unit: Unit): string {
-  const length = lengthWithUnit(reach.off_mm, unit);
-  return target.has_rotation ? say("lesson.off.turn", { length, turn: `${fixed(reach.off_deg, 1)}°` }) : say("lesson.off", { length });
-}
-
-export function targetGoal(target: TargetView, unit: Unit): string {
-  const [x, y, z] = target.place.p.map((mm) => lengthWithUnit(mm, unit));
-  const values = { x: x!, y: y!, z: z!, length: lengthWithUnit(target.tolerance_mm, unit) };
-  return target.has_rotation ? say("lesson.goal.turn", { ...values, turn: `${short(target.tolerance_deg)}°` }) : say("lesson.goal", values);
-}
-
-export const reached = (): string => say("lesson.reached");
-export const reachedNews = (): string => say("lesson.reached.news");
 
 export const connecting = (): string => say("link.connecting");
 export function linkLost(seconds: number): string {

@@ -7,7 +7,7 @@ export type Pointed =
   | { kind: "axis"; letter: string; frame: string } // of the base, tool, world or active frame, or of a task frame by its name
   | { kind: "plane"; letters: string; frame: string }
   | { kind: "thing" | "tool"; name: string }
-  | { kind: "tcp" | "floor" | "ghost" | "trail" | "target" | "hand" };
+  | { kind: "tcp" | "floor" | "ghost" | "trail" | "target" | "guess" | "hand" };
 
 /** Says what an object, and all that is part of it and says nothing else, is. */
 export function means(object: Object3D, what: Pointed): void {

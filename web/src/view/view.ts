@@ -22,6 +22,7 @@ import { Spot } from "./spot";
 import { Target } from "./target";
 import { TaughtPoints } from "./taught";
 import { TCPMarker } from "./tcp";
+import { Guess } from "./guess";
 import { Trail } from "./trail";
 import { Walk, type WalkChoice } from "./walk";
 
@@ -65,6 +66,7 @@ export class View {
   readonly walk = new Walk();
   private readonly ghost = new Ghost();
   private readonly trail = new Trail();
+  private readonly guess = new Guess();
   private readonly target = new Target();
   private readonly tcp = new TCPMarker();
   private readonly names = new JointNames();
@@ -72,7 +74,7 @@ export class View {
   private readonly highlight = new Spot();
   /** All that has colours of the theme and lasts as long as the view. */
   private readonly parts = [
-    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.ghost, this.trail, this.target, this.tcp,
+    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.ghost, this.trail, this.target, this.guess, this.tcp,
     this.names, this.highlight, this.walk,
   ];
   private pointed: Pointed | null = null;
@@ -111,6 +113,7 @@ export class View {
       this.ghost.object,
       this.trail.object,
       this.target.object,
+      this.guess.object,
       this.tcp.object,
       this.walk.object,
     );
@@ -118,6 +121,7 @@ export class View {
     means(this.ghost.object, { kind: "ghost" });
     means(this.trail.object, { kind: "trail" });
     means(this.target.object, { kind: "target" });
+    means(this.guess.object, { kind: "guess" });
     this.baseAxes.belongTo("base");
     this.gapPlace.add(this.gap.object);
     this.world.visible = false;
@@ -159,6 +163,7 @@ export class View {
     this.names.setArm(arm, this.form.hubs, this.arm.links);
     this.ghost.setArm(arm, this.form);
     this.target.setSize(reach, -arm.mount_height_mm);
+    this.guess.setSize(reach);
     this.mountTool();
     this.motion.reset();
     this.state = null;
@@ -251,6 +256,24 @@ export class View {
 
   setTarget(target: TargetView | null, reached: boolean): void {
     this.target.set(target, reached);
+    this.invalidate();
+  }
+
+  /** Shows the arrow that the learner points, from a point in the base frame; null hides it. */
+  setGuess(arrow: { from: [number, number, number]; way: [number, number, number] } | null): void {
+    this.guess.set(arrow);
+    this.invalidate();
+  }
+
+  /** The arm is put somewhere else: nothing leads there. */
+  jump(): void {
+    this.motion.reset();
+    this.clearTrail();
+  }
+
+  /** Whether the trail is drawn. */
+  setTrailShown(shown: boolean): void {
+    this.trail.object.visible = shown;
     this.invalidate();
   }
 

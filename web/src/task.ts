@@ -1,0 +1,93 @@
+import { byId, write } from "./dom";
+import type { Unit } from "./format";
+import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
+import { questionOf, type Point, type Question } from "./question";
+import type { LessonMessage, LessonTask, Request } from "./wire";
+
+export type { Point } from "./question";
+
+/** The task of the stage in hand: its question, what came of it, and what can be done about it. */
+export class TaskForm {
+  private readonly form = byId<HTMLFormElement>("lesson-task");
+  private readonly place = byId("task-question");
+  private readonly submit = byId<HTMLButtonElement>("task-answer");
+  private readonly again = byId<HTMLButtonElement>("task-again");
+  private readonly demonstrate = byId<HTMLButtonElement>("task-show");
+  private readonly giveUp = byId<HTMLButtonElement>("task-give-up");
+  private readonly verdict = byId("task-verdict");
+  private readonly moved = byId("task-moved");
+  private readonly hints = byId("task-hints");
+  private question: Question | null = null;
+  private shown = "";
+
+  constructor(
+    private readonly ask: (request: Request) => void,
+    private readonly point: Point,
+  ) {
+    this.form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.answer();
+    });
+    this.again.addEventListener("click", () => ask({ type: "stage", do: "again", stage: 0 }));
+    this.demonstrate.addEventListener("click", () => ask({ type: "stage", do: "show", stage: 0 }));
+    this.giveUp.addEventListener("click", () => ask({ type: "stage", do: "give-up", stage: 0 }));
+  }
+
+  /** Shows how the task of a stage stands; the question is written anew when the stage is another. */
+  setTask(stage: string, lesson: LessonMessage, unit: Unit): void {
+    const task = lesson.task;
+    this.form.hidden = !task;
+    const over = task?.state === "done" || task?.state === "given up";
+    const afresh = this.form.classList.contains("over") && !over;
+    if (stage !== this.shown || afresh) {
+      this.shown = stage;
+      this.point(null);
+      this.question = task && questionOf(task, this.point);
+      this.place.replaceChildren(...(this.question ? [this.question.element] : []));
+    }
+    if (!task || !this.question) {
+      this.point(null);
+      return;
+    }
+    this.question.set(task, unit);
+    const asks = !!this.question.answer;
+    if (over) this.point(null);
+    this.form.classList.toggle("over", over);
+    this.submit.hidden = !asks || over;
+    this.again.hidden = !task.moved && task.state !== "failed";
+    write(this.again, againText(task));
+    this.demonstrate.hidden = task.kind !== "predict" || !over;
+    this.giveUp.hidden = over || task.tries === 0;
+    this.moved.hidden = !asks || over || !task.moved;
+    this.say(verdict(task));
+    this.setHints(task, lesson);
+  }
+
+  private answer(): void {
+    const given = this.question?.answer?.();
+    if (!given) {
+      this.say({ text: noAnswer(), tone: "wrong" });
+      return;
+    }
+    this.ask({ type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [], ...given });
+  }
+
+  private say({ text, tone }: Verdict): void {
+    this.verdict.dataset["tone"] = tone;
+    this.verdict.hidden = text === "";
+    write(this.verdict, text);
+  }
+
+  private setHints(task: LessonTask, lesson: LessonMessage): void {
+    this.hints.hidden = lesson.hints.length === 0 || task.state === "done";
+    if (this.hints.childElementCount === lesson.hints.length && this.hints.dataset["of"] === this.shown) return;
+    this.hints.dataset["of"] = this.shown;
+    this.hints.replaceChildren(
+      ...lesson.hints.map((hint) => {
+        const item = document.createElement("li");
+        item.textContent = hint;
+        return item;
+      }),
+    );
+  }
+}

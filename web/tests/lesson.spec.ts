@@ -1,0 +1,247 @@
+// Lessons from beginning to end, by clicks and keys through the real server: every kind of task done wrong, then right.
+import { execFile } from "node:child_process";
+import { readFile, writeFile } from "node:fs/promises";
+import AxeBuilder from "@axe-core/playwright";
+import { expect, test, type Page } from "@playwright/test";
+import { ask, frame, jogButton, open, sizes, state, withoutPixels } from "./bench";
+
+/** Opens a lesson at one of its stages, counted from 1. */
+async function lesson(page: Page, id: string, stage = 1): Promise<void> {
+  await page.setViewportSize({ width: 760, height: 560 });
+  await open(page);
+  await withoutPixels(page);
+  await choose(page, id);
+  await go(page, stage);
+}
+
+async function choose(page: Page, id: string): Promise<void> {
+  await page.locator("#lesson-choice").selectOption(id);
+  await expect(page.locator("#lesson-text")).not.toBeEmpty();
+}
+
+async function go(page: Page, stage: number): Promise<void> {
+  await page.locator(".step").nth(stage - 1).click();
+  await expect(page.locator(".step").nth(stage - 1)).toHaveAttribute("aria-current", "step");
+}
+
+const verdict = (page: Page) => page.locator("#task-verdict");
+const pick = (page: Page, value: string) => page.locator(`#lesson-task input[value="${value}"]`).check();
+const answer = (page: Page) => page.locator("#task-answer").click();
+const stands = (page: Page) => expect.poll(async () => (await state(page)).moving).toBeNull();
+
+/** One step; the amount is that of the bench. */
+async function step(page: Page, axis: number, sign: number): Promise<void> {
+  const { tick } = await state(page);
+  await jogButton(page, axis, sign).click();
+  await expect.poll(async () => (await state(page)).tick).toBeGreaterThan(tick);
+  await stands(page);
+}
+
+test("choose and predict: wrong with a hint, then right, then the arm shows it", async ({ page }) => {
+  await lesson(page, "the-right-hand");
+  await answer(page);
+  await expect(verdict(page)).toContainText("no answer yet");
+  await pick(page, "0");
+  await answer(page);
+  await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
+  await expect(verdict(page)).toContainText("That would be so if you stood behind the arm.");
+  await pick(page, "1");
+  await answer(page);
+  await expect(verdict(page)).toHaveAttribute("data-tone", "right");
+  await expect(page.locator(".step").first()).toHaveClass(/done/);
+  await expect(page.locator("#lesson-task input").first()).toBeDisabled();
+
+  await page.locator("#lesson-next").click();
+  await expect(page.locator("#lesson-stage")).toBeFocused();
+  await expect(page.locator("#lesson-stage")).toContainText("Point, then press");
+  const before = (await state(page)).tcp.position_mm;
+  await frame(page, "base");
+  await expect(page.locator("#next")).toContainText("Answer first");
+  await jogButton(page, 1, -1).click();
+  await expect(page.locator("#problem")).toContainText("Answer first");
+  await expect(jogButton(page, 1, -1).locator(".room")).toBeEmpty();
+  expect((await state(page)).tcp.position_mm).toEqual(before);
+
+  // An arrow to the front, by the keyboard: at right angles to where the tip goes.
+  await pick(page, "arrow");
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("ArrowLeft");
+  await answer(page);
+  await expect(verdict(page)).toContainText("90.0° off");
+  await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
+  await pick(page, "y -");
+  await answer(page);
+  await expect(verdict(page)).toContainText("Right: base Y −. Tries: 2.");
+  await page.locator("#task-show").click();
+  await expect.poll(async () => (await state(page)).tcp.position_mm[1]).toBeCloseTo(before[1] - 60, 6);
+});
+
+test("which joints and what stops: wrong, then right; given up, and told", async ({ page }) => {
+  await lesson(page, "straight-lines", 2);
+  await pick(page, "none");
+  await answer(page);
+  await expect(verdict(page)).toContainText("wrong or missing");
+  for (const joint of ["1", "2", "4"]) await pick(page, joint);
+  await answer(page);
+  await expect(verdict(page)).toContainText("Right: J2, J3, J5.");
+
+  await choose(page, "limits-and-room");
+  await go(page, 2);
+  await page.locator("#task-stop").selectOption("contact");
+  await answer(page);
+  await expect(verdict(page)).toContainText("Not contact.");
+  await page.locator("#task-give-up").click();
+  await expect(verdict(page)).toContainText("Given up. The answer: J5 at its limit.");
+  await expect(page.locator(".step").nth(1)).toHaveClass(/given-up/);
+  await expect(page.locator("#task-answer")).toBeHidden();
+});
+
+test("read: wrong, then right, with a comma for the point; the question stays where the stage began", async ({ page }) => {
+  await lesson(page, "where-the-numbers-start", 2);
+  await page.locator("#increment").selectOption({ label: "10 mm · 5°" });
+  await step(page, 0, 1);
+  await expect(page.locator("#task-moved")).toBeVisible();
+  await page.locator("#task-number").fill("320");
+  await page.locator("#task-number").press("Enter");
+  await expect(verdict(page)).toContainText("Not 320 in.");
+  await expect(page.locator("#task-hints")).toContainText("Divide the millimetres by 25.4.");
+  await page.locator("#task-again").click();
+  await expect(page.locator("#task-moved")).toBeHidden();
+  await page.locator("#task-number").fill("12,6"); // 320 mm / 25.4 = 12.598 in
+  await page.locator("#task-number").press("Enter");
+  await expect(verdict(page)).toContainText("Right: 12.598 in.");
+});
+
+test("free and reach: what happens is ticked off; a try is lost by its rules and begun again; what is not allowed is off", async ({ page }) => {
+  await lesson(page, "joints-one-at-a-time", 2);
+  await expect(page.locator("input[name=frame][value=base]")).toBeDisabled();
+  await expect(page.locator("#lesson-allow")).toContainText("joints");
+  await page.keyboard.press("b");
+  await expect(page.locator("#problem")).toContainText("without that frame");
+  await expect(page.locator("#lesson-off")).toHaveText("30.0° off");
+  await expect(page.locator(".task-rules")).toContainText("At most 8 jogs; 0 made.");
+  for (let i = 0; i < 8; i++) await step(page, 1, i % 2 ? 1 : -1);
+  await expect(verdict(page)).toContainText("jog 8 of 8");
+  await expect(page.locator("#next")).toContainText("This try is over");
+  await page.locator("#task-again").click();
+  await expect(page.locator(".task-rules")).toContainText("0 made");
+  await expect(verdict(page)).toBeHidden();
+  await ask(page, { type: "increment", mm: 10, deg: 10 });
+  for (let i = 0; i < 3; i++) await step(page, 0, 1);
+  await expect(page.locator("#lesson-target")).toHaveClass(/reached/);
+  await expect(verdict(page)).toContainText("Done. Tries: 2.");
+
+  await choose(page, "first-straight-line");
+  await expect(page.locator("input[name=frame][value=base]")).toBeEnabled();
+  await frame(page, "base");
+  await step(page, 0, -1); // which it does not refuse
+  await expect(page.locator(".notices-list > li")).toContainText("(not yet)");
+  await expect(page.locator("#task-again")).toBeVisible();
+  await page.locator("#restart").click();
+  await jogButton(page, 1, 1).click();
+  await expect(page.locator(".notices-list > .happened")).toContainText("(happened)");
+  await expect(verdict(page)).toContainText("Done.");
+});
+
+test("progress is kept in the browser, and what was not sealed by the server is not taken back", async ({ page }) => {
+  await lesson(page, "assessment", 3);
+  const text = await page.locator("#lesson-text").textContent();
+  await page.locator("#task-number").fill("1000");
+  await answer(page);
+  await expect(verdict(page)).toContainText("Not 1000 in.");
+
+  // Another bench, as after the server was started anew: the lesson goes on by itself, with the same numbers.
+  await page.evaluate(() => sessionStorage.removeItem("handrule-bench"));
+  await page.reload();
+  await expect(page.locator("#lesson-text")).toHaveText(text!);
+  await expect(page.locator("#lesson-stage")).toContainText("3. A reading");
+  await page.locator("#task-number").fill("1001");
+  await answer(page);
+  await expect(verdict(page)).toContainText("Tries: 2.");
+
+  await page.evaluate(() => {
+    const token = localStorage.getItem("handrule-progress-assessment")!;
+    localStorage.setItem("handrule-progress-assessment", token.slice(0, 40) + (token[40] === "A" ? "B" : "A") + token.slice(41));
+    sessionStorage.removeItem("handrule-bench");
+  });
+  await page.reload();
+  await expect(page.locator("#problem")).toContainText("starts afresh");
+  await expect(page.locator("#lesson-stage")).toContainText("1. A joint");
+
+  await page.locator(".lesson-about > summary").click();
+  await page.locator("#lesson-seed").fill("7");
+  await page.locator("#lesson-afresh button").click();
+  await expect(page.locator("#lesson-seed")).toHaveAttribute("placeholder", "7");
+});
+
+/** What `handrule results` says of a file, with the key that the tests' server signs with. */
+function results(file: string): Promise<{ code: number; csv: string }> {
+  return new Promise((done) =>
+    execFile("../bin/handrule", ["results", "--key", "test-results/key/results.pem", file], (error, csv) => done({ code: error ? Number(error.code) : 0, csv })),
+  );
+}
+
+test("a result is saved, verified and tabulated; an edited one is found out", async ({ page }, info) => {
+  await lesson(page, "the-right-hand");
+  await go(page, 6);
+  await expect(page.locator("#result-note")).toContainText("5 tasks are still open");
+  await expect(page.locator("#result-form")).toBeHidden();
+  const answers = ["1", "y -", "z -", "y -", "x +"];
+  for (const [i, value] of answers.entries()) {
+    await go(page, i + 1);
+    await pick(page, value);
+    await answer(page);
+    await expect(verdict(page)).toBeVisible();
+  }
+  await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
+  await page.locator("#task-give-up").click();
+  await page.locator("#lesson-next").click();
+  await expect(page.locator("#result-rows > tr").last()).toContainText("given up");
+  await page.locator("#result-name").fill("Ada Lovelace");
+  const [download] = await Promise.all([page.waitForEvent("download"), page.locator("#result-form [type=submit]").click()]);
+  expect(download.suggestedFilename()).toBe("the-right-hand-ada-lovelace.json");
+  const file = info.outputPath("saved.json");
+  await download.saveAs(file);
+
+  const good = await results(file);
+  expect(good.code).toBe(0);
+  expect(good.csv).toMatch(/saved\.json,yes,Ada Lovelace,The right hand,0,[^,]*,5,4,5,/); // tasks, done, tries
+
+  const edited = info.outputPath("edited.json");
+  await writeFile(edited, (await readFile(file, "utf8")).replace('"done": false', '"done": true'));
+  const bad = await results(edited);
+  expect(bad.code).toBe(1);
+  expect(bad.csv).toContain("the file was edited");
+  expect(bad.csv).not.toContain("Ada");
+
+  // On paper the result stands alone, with all its columns.
+  await page.emulateMedia({ media: "print" });
+  await expect(page.locator(".result-table .on-paper").first()).toBeVisible();
+  await expect(page.locator("#result-head")).toContainText("Ada Lovelace");
+  for (const other of [".strip", ".view", "#where", "#joints", ".lesson-steps"]) await expect(page.locator(other)).toBeHidden();
+});
+
+test("a lesson fits every size, and axe finds nothing in its forms", async ({ page }) => {
+  await lesson(page, "the-right-hand", 2);
+  await pick(page, "arrow");
+  await answer(page);
+  await expect(verdict(page)).toBeVisible();
+  for (const [width, height] of sizes) {
+    await page.setViewportSize({ width, height });
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+    await page.locator("#task-answer").scrollIntoViewIfNeeded();
+    await expect(page.locator("#task-answer")).toBeInViewport({ ratio: 1 });
+  }
+  const serious = async () => {
+    const found = await new AxeBuilder({ page }).include("#lesson-place").withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+    return found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`);
+  };
+  expect(await serious()).toEqual([]);
+  await go(page, 6);
+  expect(await serious()).toEqual([]);
+  await choose(page, "where-the-numbers-start");
+  expect(await serious()).toEqual([]);
+  await choose(page, "first-straight-line");
+  expect(await serious()).toEqual([]);
+});
