@@ -2,14 +2,13 @@
 import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import AxeBuilder from "@axe-core/playwright";
-import { expect, test, type Page } from "@playwright/test";
-import { ask, frame, jogButton, open, sizes, state, withoutPixels } from "./bench";
+import { expect, type Page } from "@playwright/test";
+import { ask, frame, jogButton, open, sizes, state, test } from "./bench";
 
 /** Opens a lesson at one of its stages, counted from 1. */
 async function lesson(page: Page, id: string, stage = 1): Promise<void> {
-  await page.setViewportSize({ width: 760, height: 560 });
+  await page.setViewportSize({ width: 1000, height: 700 });
   await open(page);
-  await withoutPixels(page);
   await choose(page, id);
   await go(page, stage);
 }
