@@ -238,7 +238,9 @@ function applyLesson(message: LessonMessage): void {
   sentence.setAllow(message.allow, message.id !== "");
   strip.setRoomShown(!hidden.includes("room"));
   stops.setAllow(hidden, waits ? withheld(message.task?.state === "failed") : "");
+  byId<HTMLButtonElement>("walk").disabled = hidden.includes("walk");
   showGhost();
+  showWalk();
   showLesson();
 }
 
@@ -271,7 +273,7 @@ function showNow(): void {
 
 /** Draws the coordinate walk of what is read, and says where it begins. */
 function showWalk(on = walk.on): void {
-  const choice = on ? reading.choice : null;
+  const choice = on && !lesson?.allow.hidden.includes("walk") ? reading.choice : null;
   view.setWalk(choice);
   walkWords.show(choice);
 }
