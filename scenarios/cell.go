@@ -20,6 +20,7 @@ type Cell struct {
 	Name  string
 	About string
 	Mount kinematics.Pose // of the mounting surface; its Z points out of the surface, into the arm
+	Rail  *Rail           // that the mount is on; nil: it is bolted down
 	// Things are in the world frame; Scene brings them into the arm's base frame.
 	Things []clearance.Thing
 	Tasks  []jog.TaskFrame
@@ -141,7 +142,7 @@ func nearestRoom(all []room) room {
 }
 
 // shippedCells are the names of the cells that ship; the first is the default.
-var shippedCells = []string{"glazing-bench", "wall-mount", "ceiling-mount", "tilted-stand"}
+var shippedCells = []string{"glazing-bench", "wall-mount", "ceiling-mount", "tilted-stand", "bench-rail"}
 
 var loadCells = sync.OnceValue(func() []*Cell { return loadShipped("cells", shippedCells, ReadCell) })
 

@@ -20,6 +20,7 @@ var armsFor = map[string][]string{
 	"wall-mount":    {"wren", "plover"},
 	"ceiling-mount": {"wren", "plover"},
 	"tilted-stand":  {"wren", "plover"},
+	"bench-rail":    {"wren", "plover"},
 }
 
 // forEachCell calls the test for every shipped cell with every arm that it is meant for, and every tool.
@@ -150,6 +151,7 @@ func TestTheBaseFrameIsTheMountRaised(t *testing.T) {
 		"glazing-bench": {r3.Vec{Z: 300}, r3.Vec{X: 1}, r3.Vec{Z: 1}},
 		"wall-mount":    {r3.Vec{X: 300, Z: 1500}, r3.Vec{Z: -1}, r3.Vec{X: 1}},
 		"ceiling-mount": {r3.Vec{X: 600, Z: 1400}, r3.Vec{X: 1}, r3.Vec{Z: -1}},
+		"bench-rail":    {r3.Vec{Y: 400, Z: 1000}, r3.Vec{X: 1}, r3.Vec{Z: 1}},
 		"tilted-stand":  {r3.Vec{X: 150, Z: 500 + 300*half}, r3.Vec{X: half, Z: -0.5}, r3.Vec{X: 0.5, Z: half}},
 	} {
 		c, err := OpenCell(id)
@@ -336,5 +338,64 @@ func TestTheREADMEsCellIsRead(t *testing.T) {
 	c, err := ReadCell("README", []byte("name: My bench\n"+text))
 	if !found || err != nil || len(c.Notes) > 0 || len(c.Things) != 5 {
 		t.Errorf("%+v %v", c, err)
+	}
+}
+
+// A carriage moves the base along the rail and nothing else, within its travel, and not through a thing.
+func TestTheCarriageOfARail(t *testing.T) {
+	cell, err := OpenCell("bench-rail")
+	if err != nil {
+		t.Fatal(err)
+	}
+	wren, err := OpenArm("wren")
+	if err != nil {
+		t.Fatal(err)
+	}
+	there, err := cell.Slide(wren, wren.Tools[0], kinematics.Joints{}, 1700)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if at := there.Base(wren); at.Position != (r3.Vec{Y: 1700, Z: 1000}) || at.Rotation != cell.Base(wren).Rotation || cell.Rail.At != 400 {
+		t.Errorf("the base is at %v", at)
+	}
+	for _, outside := range []float64{199, 1801, math.NaN(), math.Inf(1)} {
+		if _, err := cell.OnRail(outside); err == nil || !strings.Contains(err.Error(), "from 200 to 1800 mm") {
+			t.Errorf("%v: %v", outside, err)
+		}
+	}
+	// Bent down beside the pots, the pen would run into the first of them, whose far side ends at Y 1060.
+	down := kinematics.Pose{Position: r3.Vec{X: 400, Z: -240}, Rotation: kinematics.FixedXYZ(math.Pi, 0, 0)}
+	ways := wren.Geometry.Inverse(nil, down.Mul(wren.Tools[0].TCP.Inverse()), kinematics.Joints{})
+	if len(ways) == 0 {
+		t.Fatal("out of reach")
+	}
+	low := ways[0].Joints
+	if contacts := cell.Contacts(wren, wren.Tools[0], low); len(contacts) > 0 {
+		t.Fatal(contacts)
+	}
+	for _, to := range []float64{1000, 1700} {
+		if _, err := cell.Slide(wren, wren.Tools[0], low, to); err == nil || !strings.Contains(err.Error(), "would touch slip pot") {
+			t.Errorf("to %v: %v", to, err)
+		}
+	}
+	glazing := ShippedCells()[0]
+	if _, err := glazing.OnRail(0); err == nil {
+		t.Error("a bolted mount moved")
+	}
+}
+
+func TestBadRails(t *testing.T) {
+	for _, c := range []struct{ rail, says string }{
+		{"{along: [0, 0, 0], travel_mm: [0, 100], at_mm: 0}", "rail: along must have a direction"},
+		{"{along: [0, 1, 0], travel_mm: [100, 0], at_mm: 0}", "rail: travel_mm must be two places, the smaller first"},
+		{"{along: [0, 1, 0], travel_mm: [0, 100], at_mm: 101}", "rail: at_mm must be within the travel, from 0 to 100, not 101"},
+		{"{along: [0, 1, 0], travel_mm: [0, 100]}", "at_mm is missing"},
+		{"{along: [0, 1, 0], travel_mm: [0], at_mm: 1}", "must be 2 numbers [from, to]"},
+		{"7", "rail"},
+	} {
+		_, err := ReadCell("c.yaml", []byte("name: C\nthings: []\nmount: {at_mm: [0, 0, 0], rail: "+c.rail+"}\n"))
+		if err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: want %q in %v", c.rail, c.says, err)
+		}
 	}
 }

@@ -40,7 +40,11 @@ func (s *source) cell(root ast.Node) (*Cell, error) {
 	about, _ := f.prose("about", longestAbout)
 	c.About = strings.TrimSpace(about)
 	if n, given := f.values["mount"]; given {
-		c.Mount = s.fields(n, "mount", placeRequired, placeOptional).pose()
+		mount := s.fields(n, "mount", mountRequired, mountOptional)
+		c.Mount = mount.pose()
+		if n, given := mount.values["rail"]; given {
+			mount.fields(n, "rail", railRequired, nil).rail(c)
+		}
 	}
 	c.Things = f.things()
 	c.Tasks = f.taskFrames()
@@ -50,6 +54,26 @@ func (s *source) cell(root ast.Node) (*Cell, error) {
 	}
 	f.lookOver(c)
 	return c, nil
+}
+
+// rail reads the rail that the mount is on, and brings the mount to where its carriage is.
+func (f fields) rail(c *Cell) {
+	along, ok := f.direction("along")
+	ends, given := f.numbers("travel_mm", []string{"from", "to"}, largestLength)
+	at, known := f.within("at_mm", largestLength)
+	switch {
+	case !ok || !given || !known:
+		return
+	case !(ends[0] < ends[1]):
+		f.add(f.at("travel_mm"), "%s must be two places, the smaller first, not %v and %v", f.name("travel_mm"), ends[0], ends[1])
+		return
+	case at < ends[0] || at > ends[1]:
+		f.add(f.at("at_mm"), "%s must be within the travel, from %v to %v, not %v", f.name("at_mm"), ends[0], ends[1], at)
+		return
+	}
+	rail := Rail{Along: r3.Unit(along), From: ends[0], To: ends[1], At: at}
+	c.Mount.Position = r3.Add(c.Mount.Position, r3.Scale(at, rail.Along))
+	c.Rail = &rail
 }
 
 func (f fields) things() (things []clearance.Thing) {

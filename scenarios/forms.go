@@ -47,10 +47,19 @@ type (
 	cellForm struct {
 		Name   name        `field:"name,required" about:"What the cell is called."`
 		About  paragraph   `field:"about" about:"A sentence or two for the person who chooses it."`
-		Mount  placeForm   `field:"mount" about:"The surface the arm is bolted to, in the world frame. Its Z points into the arm."`
+		Mount  mountForm   `field:"mount" about:"The surface the arm is bolted to, in the world frame. Its Z points into the arm."`
 		Things []thingForm `field:"things,required" most:"100" about:"What stands around the arm, in the world frame."`
 		Tasks  []taskForm  `field:"task_frames" most:"40" about:"Named frames to jog in, in the world frame."`
 		Tools  []toolForm  `field:"tools" most:"40" about:"Tools beside those of the arm."`
+	}
+	mountForm struct {
+		placeForm
+		Rail railForm `field:"rail" about:"The arm stands on the carriage of a rail; the mount is where that is at 0."`
+	}
+	railForm struct {
+		Along  r3.Vec     `field:"along,required" about:"The direction in which the carriage moves, in the world frame."`
+		Travel twoLengths `field:"travel_mm,required" about:"From where to where along it the carriage can be, mm."`
+		At     lengthOnIt `field:"at_mm,required" about:"Where it is, mm."`
 	}
 	placeForm struct {
 		At       r3.Vec              `field:"at_mm,required" about:"x, y, z in mm."`
@@ -75,6 +84,8 @@ type (
 	name         string
 	paragraph    string
 	twoAngles    [2]float64
+	twoLengths   [2]float64
+	lengthOnIt   float64
 	turningSpeed float64
 	turningAccel float64
 	linkNumber   int
@@ -87,6 +98,8 @@ var (
 	capsuleRequired, _           = formNames[toolCapsuleForm]()
 	toolRequired, toolOptional   = formNames[toolForm]()
 	cellRequired, cellOptional   = formNames[cellForm]()
+	mountRequired, mountOptional = formNames[mountForm]()
+	railRequired, _              = formNames[railForm]()
 	thingRequired, thingOptional = formNames[thingForm]()
 	taskRequired, _              = formNames[taskForm]()
 	placeRequired, placeOptional = formNames[placeForm]()

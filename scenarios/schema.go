@@ -40,6 +40,8 @@ var otherSchemas = map[reflect.Type]object{
 	reflect.TypeFor[name]():         {"type": "string", "minLength": 1, "maxLength": longestName},
 	reflect.TypeFor[paragraph]():    {"type": "string", "minLength": 1, "maxLength": longestAbout},
 	reflect.TypeFor[twoAngles]():    numbersSchema(2, largestAngle),
+	reflect.TypeFor[twoLengths]():   numbersSchema(2, largestLength),
+	reflect.TypeFor[lengthOnIt]():   {"type": "number", "minimum": -largestLength, "maximum": largestLength},
 	reflect.TypeFor[turningSpeed](): aboveSchema(largestSpeed),
 	reflect.TypeFor[turningAccel](): aboveSchema(largestAccel),
 	reflect.TypeFor[linkNumber]():   wholeSchema(0, 6),

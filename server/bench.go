@@ -133,6 +133,8 @@ func (b *bench) handle(request any, now time.Time) error {
 		return b.chooseGuard(r.MM)
 	case *CellRequest:
 		return b.chooseCell(r.ID)
+	case *RailRequest:
+		return b.slide(r.MM)
 	case *IncrementRequest:
 		return b.chooseIncrement(*r)
 	case *SpeedRequest:

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
@@ -118,6 +119,36 @@ func (b *bench) chooseCell(id string) error {
 	return nil
 }
 
+// slide moves the carriage that the arm stands on. The base frame is elsewhere then, so what was driven and taught from it
+// is no more.
+func (b *bench) slide(mm float64) error {
+	if b.lesson != nil {
+		return errors.New(b.in.Say("problem.lesson-rail"))
+	}
+	if b.busy() {
+		return errors.New(b.in.Say("problem.moving"))
+	}
+	cell, err := b.surroundings().Slide(b.arm, b.drive.Setup().Tool, b.drive.Joints(), mm)
+	if err != nil {
+		b.send("cell", b.cellMessage()) // so that the page shows where the carriage still is
+		return err
+	}
+	before := b.cell
+	b.cell = cell
+	around, err := b.around(b.drive.Setup().Tool)
+	if err == nil {
+		err = b.drive.Refit(around)
+	}
+	if err != nil {
+		b.cell = before
+		return err
+	}
+	b.stopped, b.log, b.teaching, b.ways = nil, jog.Log{}, teaching{}, comparison{}
+	b.withdraw()
+	b.tellAll()
+	return nil
+}
+
 // enter changes the cell; the arm must be mounted anew then.
 func (b *bench) enter(cell *scenarios.Cell) {
 	b.cell, b.setup.Cell = cell, ""
@@ -142,6 +173,9 @@ func (b *bench) cellMessage() CellMessage {
 		return m
 	}
 	m.ID, m.Name, m.About = b.cell.ID, b.cell.Name, b.cell.About
+	if r := b.cell.Rail; r != nil {
+		m.Rail = &RailView{FromMM: r.From, ToMM: r.To, AtMM: r.At}
+	}
 	for _, t := range b.cell.Things {
 		view := thingView(t)
 		if view.Shape == "half-space" && t.Pose.Rotation.Z.Z > 1-1e-9 {

@@ -57,6 +57,48 @@ func TestWallMountTurnsTheBaseButNotTheWorld(t *testing.T) {
 	}
 }
 
+func TestTheCarriageMovesTheBaseInTheWorld(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"cell","id":"bench-rail"}`)
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	finish(t, b, noon)
+	joints, inBase := b.drive.Joints(), b.state().TCP.PositionMM
+	ask(t, b, noon, `{"type":"read-in","frame":"world","task":""}`)
+	inWorld := b.state().TCP.PositionMM
+	ask(t, b, noon, `{"type":"rail","mm":1000.5}`)
+	inWorld[1] += 600.5
+	if at := b.state().TCP.PositionMM; !near3(at, inWorld, 1e-9) || b.drive.Joints() != joints {
+		t.Errorf("the TCP is at %v in the world, want %v", at, inWorld)
+	}
+	ask(t, b, noon, `{"type":"read-in","frame":"base","task":""}`)
+	if at := b.state().TCP.PositionMM; at != inBase {
+		t.Errorf("in the base frame the TCP is at %v, and was at %v", at, inBase)
+	}
+	cell := last[CellMessage](t, sent)
+	if cell.Rail == nil || *cell.Rail != (RailView{FromMM: 200, ToMM: 1800, AtMM: 1000.5}) || cell.Base.Position[1] != 1000.5 {
+		t.Errorf("the page is told %+v", cell.Rail)
+	}
+	if len(b.log.Entries) != 0 {
+		t.Error("the log goes on from another base")
+	}
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	for _, wrong := range []string{`{"type":"rail","mm":600}`, `{"type":"rail","mm":5000}`} {
+		request, _ := decode([]byte(wrong))
+		if err := b.handle(request, noon); err == nil {
+			t.Errorf("%s was done", wrong)
+		}
+		finish(t, b, noon)
+	}
+	if text := b.logFile().Text; !strings.Contains(text, "--cell bench-rail --rail 1000.5 --start 0,0,0,0,5,0") {
+		t.Errorf("the log is\n%s", text)
+	}
+	ask(t, b, noon, `{"type":"cell","id":""}`)
+	request, _ := decode([]byte(`{"type":"rail","mm":600}`))
+	if err := b.handle(request, noon); err == nil {
+		t.Error("an arm that is bolted down slid")
+	}
+}
+
 func TestContactCountsAndTheGuardPrevents(t *testing.T) {
 	for _, guard := range []float64{0, 8} {
 		b, _ := testBench()

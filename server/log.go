@@ -51,6 +51,9 @@ func (b *bench) logFile() LogFile {
 		cell := ""
 		if b.cell != nil {
 			cell = " --cell " + b.cell.ID
+			if r := b.cell.Rail; r != nil {
+				cell += fmt.Sprintf(" --rail %v", r.At)
+			}
 		}
 		fmt.Fprintf(&text, "# Driven by %s. The same again:\n# handrule trace --arm %s%s --start %s jogs.txt\n",
 			b.arm.Name, b.arm.ID, cell, scenarios.JointList(b.log.Entries[0].From))

@@ -22,6 +22,7 @@ var Requests = map[string]any{
 	"tool":      ToolRequest{},
 	"arm":       ArmRequest{},
 	"cell":      CellRequest{},
+	"rail":      RailRequest{},
 	"lesson":    LessonRequest{},
 	"stage":     StageRequest{},
 	"answer":    AnswerRequest{},
@@ -135,6 +136,12 @@ type ArmRequest struct {
 // start joints and leaves the lesson.
 type CellRequest struct {
 	ID string `json:"id"`
+}
+
+// RailRequest moves the carriage that the arm stands on to that place of its rail. The arm stands meanwhile, and the log
+// begins anew.
+type RailRequest struct {
+	MM float64 `json:"mm"`
 }
 
 // LessonRequest opens a lesson: its arm in its cell, at its first stage or where the progress leads. An empty id leaves
@@ -267,8 +274,16 @@ type CellMessage struct {
 	About   string      `json:"about"`
 	Base    Place       `json:"base"`     // the base frame in the world
 	FloorMM *float64    `json:"floor_mm"` // height of the floor; null where the arm's mounting surface is taken for it
+	Rail    *RailView   `json:"rail"`     // null where the arm is bolted down
 	Things  []ThingView `json:"things"`
 	Tasks   []TaskView  `json:"tasks"`
+}
+
+// RailView is the rail that the arm's carriage is on.
+type RailView struct {
+	FromMM float64 `json:"from_mm"`
+	ToMM   float64 `json:"to_mm"`
+	AtMM   float64 `json:"at_mm"`
 }
 
 // ThingView is something that the arm can touch.

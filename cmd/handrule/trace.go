@@ -15,9 +15,10 @@ import (
 
 type traceCommand struct {
 	armFlags
-	Cell  string `placeholder:"CELL" help:"A shipped cell or the path of a cell file to stand the arm in. Alone on its mounting surface unless told otherwise: the base frame is then the world."`
-	Start six    `required:"" placeholder:"a,b,c,d,e,f" help:"Joint angles at the start, degrees."`
-	File  string `arg:"" help:"File of jogs, one a line."`
+	Cell  string   `placeholder:"CELL" help:"A shipped cell or the path of a cell file to stand the arm in. Alone on its mounting surface unless told otherwise: the base frame is then the world."`
+	Rail  *float64 `placeholder:"MM" help:"Where the carriage is on the cell's rail. Where the cell file says unless told otherwise."`
+	Start six      `required:"" placeholder:"a,b,c,d,e,f" help:"Joint angles at the start, degrees."`
+	File  string   `arg:"" help:"File of jogs, one a line."`
 }
 
 // Run prints a row a tick. The first jog that does not end as its line says ends the trace, and the answer is no.
@@ -65,6 +66,11 @@ func (c traceCommand) stand() (s *scenarios.Stand, tool kinematics.Tool, err err
 	if s.Cell = scenarios.Alone(s.Arm); c.Cell != "" {
 		if s.Cell, err = scenarios.OpenCell(c.Cell); err != nil {
 			return s, tool, err
+		}
+	}
+	if c.Rail != nil {
+		if s.Cell, err = s.Cell.OnRail(*c.Rail); err != nil {
+			return s, tool, fmt.Errorf("--rail: %w", err)
 		}
 	}
 	tool, err = s.Arm.ToolAmong(s.Tools(), c.Tool)

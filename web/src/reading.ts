@@ -26,11 +26,15 @@ export class ReadingPanel {
   private readonly turnNames = [...this.root.querySelectorAll<HTMLElement>(".about")];
   private readonly turns = [...this.root.querySelectorAll<HTMLElement>(".turn")];
   private readonly units = [...this.root.querySelectorAll<HTMLElement>(".unit")];
+  private readonly rail = byId<HTMLInputElement>("rail-at");
   private state: State | null = null;
   private inFrame: FrameChoice = { frame: "base", task: "" };
 
   constructor(picked: () => void, ask: (request: Request) => void) {
     this.readIn.addEventListener("change", () => ask({ type: "read-in", ...frameOf(this.readIn.value) }));
+    this.rail.addEventListener("change", () => {
+      if (this.rail.reportValidity()) ask({ type: "rail", mm: this.rail.valueAsNumber });
+    });
     choose("whose", recall("whose") === "flange" ? "flange" : "tcp");
     choose("unit", recall("unit") === "inch" ? "inch" : "mm");
     this.form.value = formOf(recall("form"));
@@ -45,6 +49,12 @@ export class ReadingPanel {
 
   /** The frames that positions can be read in. */
   setCell(cell: CellMessage): void {
+    byId("rail").hidden = cell.rail === null;
+    if (cell.rail) {
+      this.rail.min = String(cell.rail.from_mm);
+      this.rail.max = String(cell.rail.to_mm);
+      this.rail.value = String(cell.rail.at_mm);
+    }
     const tasks = cell.tasks.map((t): FrameChoice => ({ frame: "task", task: t.name }));
     const frames: FrameChoice[] = [{ frame: "base", task: "" }, { frame: "world", task: "" }, ...tasks];
     fill(this.readIn, frames.map((f) => ({ value: valueOf(f), text: frameName(f) })));

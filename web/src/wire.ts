@@ -81,6 +81,10 @@ export interface PredictFirstRequest {
   joints: boolean;
 }
 
+export interface RailRequest {
+  mm: number;
+}
+
 export interface ReadInRequest {
   frame: Frame;
   task: string;
@@ -141,6 +145,7 @@ export type Request =
   | ({ type: "plot" } & PlotRequest)
   | ({ type: "predict" } & PredictRequest)
   | ({ type: "predict-first" } & PredictFirstRequest)
+  | ({ type: "rail" } & RailRequest)
   | ({ type: "read-in" } & ReadInRequest)
   | ({ type: "release" } & ReleaseRequest)
   | ({ type: "restart" } & RestartRequest)
@@ -198,6 +203,12 @@ export interface ArmMessage {
   tools: ToolView[];
 }
 
+export interface RailView {
+  from_mm: number;
+  to_mm: number;
+  at_mm: number;
+}
+
 export interface ThingView {
   name: string;
   shape: string;
@@ -216,6 +227,7 @@ export interface CellMessage {
   about: string;
   base: Place;
   floor_mm: number | null;
+  rail: RailView | null;
   things: ThingView[];
   tasks: TaskView[];
 }

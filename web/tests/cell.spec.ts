@@ -146,6 +146,21 @@ test("two pairs held together go along the sum of their directions", async ({ pa
   expect(Math.abs(to[2] - from[2])).toBeLessThan(1e-6);
 });
 
+test("the carriage of a rail moves the arm in the world", async ({ page }) => {
+  await page.goto("/");
+  await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
+  await expect(page.locator("#rail")).toBeHidden();
+  await page.locator("#cell").selectOption("bench-rail");
+  await expect(page.locator("#rail-at")).toHaveValue("400");
+  await page.locator("#read-in").selectOption("world");
+  await expect(page.locator("[data-position=Y]")).toHaveText("400.00");
+  await page.locator("#rail-at").fill("900");
+  await page.locator("#rail-at").press("Enter");
+  await expect(page.locator("[data-position=Y]")).toHaveText("900.00");
+  await page.locator("#read-in").selectOption("base");
+  await expect(page.locator("[data-position=Y]")).toHaveText("0.00");
+});
+
 test("on the wall the world stays upright", async ({ page }) => {
   await page.goto("/");
   await page.locator("#cell").selectOption("wall-mount");
