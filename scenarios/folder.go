@@ -1,10 +1,11 @@
 package scenarios
 
 import (
-	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 )
 
 // Folder is what a folder of one's own holds.
@@ -12,6 +13,13 @@ type Folder struct {
 	Arms    []*Arm
 	Cells   []*Cell
 	Lessons []*Lesson
+	Broken  []Broken // its files that are none of these
+}
+
+// Broken is a file that cannot be used, and all that is wrong with it.
+type Broken struct {
+	ID       string // the file's name without its ending
+	Problems Errors
 }
 
 // readAny reads an arm, cell or lesson file, whichever it looks like, into a folder of that one.
@@ -72,30 +80,25 @@ func Check(path string, arms []*Arm) (what string, notes []string, err error) {
 	return fmt.Sprintf("arm %q, solved by: %s", f.Arms[0].Name, f.Arms[0].Geometry.Solver()), nil, nil
 }
 
-// ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names.
-// The error holds all that is wrong with all of them.
+// ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names. The
+// error says that the folder itself cannot be read.
 func ReadFolder(dir string) (all Folder, err error) {
-	var files []string
-	for _, ending := range []string{"*.yaml", "*.yml"} {
-		found, err := filepath.Glob(filepath.Join(dir, ending))
-		if err != nil {
-			return all, fmt.Errorf("%s: %w", dir, err)
-		}
-		files = append(files, found...)
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return all, fmt.Errorf("%s: cannot be read: %w", dir, withoutPath(err))
 	}
-	if len(files) == 0 {
-		return all, fmt.Errorf("%s: holds no arm, cell or lesson file (*.yaml)", dir)
-	}
-	slices.Sort(files)
 	takenArms, takenCells, takenLessons := slices.Clone(shippedArms), slices.Clone(shippedCells), slices.Clone(shippedLessons)
-	var problems []error
-	for _, file := range files {
-		f, err := readAny(file)
-		if err != nil {
-			problems = append(problems, err)
+	for _, entry := range entries {
+		if !isScenario(entry.Name()) {
 			continue
 		}
+		file := filepath.Join(dir, entry.Name())
 		id, taken := fileID(file), &takenArms
+		f, err := readAny(file)
+		if err != nil {
+			all.Broken = append(all.Broken, Broken{id, problemsOf(file, err)})
+			continue
+		}
 		switch {
 		case len(f.Cells) > 0:
 			taken = &takenCells
@@ -103,7 +106,7 @@ func ReadFolder(dir string) (all Folder, err error) {
 			taken = &takenLessons
 		}
 		if slices.Contains(*taken, id) {
-			problems = append(problems, fmt.Errorf("%s: the name %s is taken already; give the file another", file, quoted(id)))
+			all.Broken = append(all.Broken, Broken{id, Errors{{File: file, Message: fmt.Sprintf("the name %s is taken already; give the file another", quoted(id))}}})
 			continue
 		}
 		*taken = append(*taken, id)
@@ -111,5 +114,31 @@ func ReadFolder(dir string) (all Folder, err error) {
 		all.Cells = append(all.Cells, f.Cells...)
 		all.Lessons = append(all.Lessons, f.Lessons...)
 	}
-	return all, errors.Join(problems...)
+	return all, nil
+}
+
+// problemsOf are the problems in an error of reading a file.
+func problemsOf(file string, err error) Errors {
+	if problems, ok := err.(Errors); ok {
+		return problems
+	}
+	return Errors{{File: file, Message: err.Error()}}
+}
+
+// Err is all that is wrong with the files of the folder, or nil.
+func (f Folder) Err() error {
+	var all Errors
+	for _, b := range f.Broken {
+		all = append(all, b.Problems...)
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	return all
+}
+
+// isScenario tells a file that may be an arm, a cell or a lesson from those beside it, such as what an editor leaves.
+func isScenario(name string) bool {
+	ending := strings.ToLower(filepath.Ext(name))
+	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".")
 }

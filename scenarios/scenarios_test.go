@@ -179,21 +179,27 @@ func TestAFolderIsReadWhole(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := ReadFolder(dir); err == nil {
-		t.Error("an empty folder was read")
+	if _, err := ReadFolder(filepath.Join(dir, "none")); err == nil {
+		t.Error("a folder that is not there was read")
 	}
 	write("heron.yaml", string(wren(t, "name: Wren", "name: Heron")))
 	write("mine.yml", "title: Mine\narm: curlew\nstages: [{text: hello}]\n")
 	write("yard.yaml", "name: Yard\nthings: []\n")
 	own, err := ReadFolder(dir)
-	if err != nil || len(own.Arms) != 1 || own.Arms[0].ID != "heron" || len(own.Lessons) != 1 || own.Lessons[0].Arm.ID != "curlew" ||
+	if err != nil || own.Err() != nil || len(own.Arms) != 1 || own.Arms[0].ID != "heron" || len(own.Lessons) != 1 || own.Lessons[0].Arm.ID != "curlew" ||
 		len(own.Cells) != 1 || own.Cells[0].ID != "yard" {
 		t.Fatalf("%+v %v", own, err)
 	}
 	write("tilted-stand.yaml", "name: Mine\nthings: []\n")
 	write("wren.yaml", string(wren(t, "name: Wren", "name: Wren")))
 	write("bad.yaml", "name: 3")
-	_, err = ReadFolder(dir)
+	write("note.txt", "no scenario")
+	write(".yard.yaml", "what an editor leaves")
+	own, err = ReadFolder(dir)
+	if err != nil || len(own.Broken) != 3 || len(own.Lessons) != 1 || own.Broken[0].ID != "bad" {
+		t.Errorf("%+v %v", own, err)
+	}
+	err = own.Err()
 	for _, says := range []string{"bad.yaml:1:1", "\"wren\" is taken already", "\"tilted-stand\" is taken already"} {
 		if err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("want %q in %v", says, err)
