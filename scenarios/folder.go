@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -16,9 +17,11 @@ type Folder struct {
 	Broken  []Broken // its files that are none of these
 }
 
-// Broken is a file that cannot be used, and all that is wrong with it.
+// Broken is a file with what is wrong with it.
 type Broken struct {
 	ID       string // the file's name without its ending
+	Lesson   bool   // it looks like a lesson
+	Readable bool   // it can be used; a lesson that cannot be passed
 	Problems Errors
 }
 
@@ -96,7 +99,7 @@ func ReadFolder(dir string) (all Folder, err error) {
 		id, taken := fileID(file), &takenArms
 		f, err := readAny(file)
 		if err != nil {
-			all.Broken = append(all.Broken, Broken{id, problemsOf(file, err)})
+			all.Broken = append(all.Broken, Broken{ID: id, Lesson: mayBeLesson(file), Problems: problemsOf(file, err)})
 			continue
 		}
 		switch {
@@ -106,7 +109,9 @@ func ReadFolder(dir string) (all Folder, err error) {
 			taken = &takenLessons
 		}
 		if slices.Contains(*taken, id) {
-			all.Broken = append(all.Broken, Broken{id, Errors{{File: file, Message: fmt.Sprintf("the name %s is taken already; give the file another", quoted(id))}}})
+			all.Broken = append(all.Broken, Broken{ID: id, Lesson: len(f.Lessons) > 0, Problems: Errors{{
+				File: file, Message: fmt.Sprintf("the name %s is taken already; give the file another", quoted(id)),
+			}}})
 			continue
 		}
 		*taken = append(*taken, id)
@@ -115,6 +120,53 @@ func ReadFolder(dir string) (all Folder, err error) {
 		all.Lessons = append(all.Lessons, f.Lessons...)
 	}
 	return all, nil
+}
+
+var lessonField = regexp.MustCompile(`(?m)^(title|stages|aims) *:`)
+
+// mayBeLesson tells a lesson from an arm and a cell by its text, where it may not even be YAML.
+func mayBeLesson(file string) bool {
+	text, err := readFile(file)
+	return err == nil && lessonField.Match(text)
+}
+
+// Keeping returns the folder with the good versions that its broken files had before.
+func (f Folder) Keeping(before Folder) Folder {
+	kept := Folder{slices.Clone(f.Arms), slices.Clone(f.Cells), slices.Clone(f.Lessons), f.Broken}
+	for _, b := range f.Broken {
+		for _, arm := range before.Arms {
+			if arm.ID == b.ID {
+				kept.Arms = append(kept.Arms, arm)
+			}
+		}
+		for _, cell := range before.Cells {
+			if cell.ID == b.ID {
+				kept.Cells = append(kept.Cells, cell)
+			}
+		}
+		for _, lesson := range before.Lessons {
+			if lesson.ID == b.ID && !slices.ContainsFunc(f.Lessons, func(l *Lesson) bool { return l.ID == b.ID }) {
+				kept.Lessons = append(kept.Lessons, lesson)
+			}
+		}
+	}
+	return kept
+}
+
+// CheckLessons passes those lessons that are not the same as before, and returns what stands against them. Lessons that
+// are the same keep what was found then.
+func (f Folder) CheckLessons(before Folder, found []Broken) (all []Broken) {
+	for _, lesson := range f.Lessons {
+		same := slices.ContainsFunc(before.Lessons, lesson.Same)
+		if i := slices.IndexFunc(found, func(b Broken) bool { return b.ID == lesson.ID }); same && i >= 0 {
+			all = append(all, found[i])
+		} else if !same {
+			if _, _, err := lesson.Drawn(0); err != nil {
+				all = append(all, Broken{lesson.ID, true, true, problemsOf(lesson.file, err)})
+			}
+		}
+	}
+	return all
 }
 
 // problemsOf are the problems in an error of reading a file.

@@ -1,11 +1,13 @@
 package scenarios
 
 import (
+	"bytes"
 	"fmt"
 	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -150,6 +152,11 @@ func (s *source) lesson(root ast.Node, text []byte, seed uint64, attempt int) (*
 // drawn reads the lesson again with other numbers.
 func (l *Lesson) drawn(seed uint64, attempt int) (*Lesson, error) {
 	return readLesson(l.file, l.text, l.beside, seed, attempt)
+}
+
+// Same reports whether two lessons come from the same text, with the same arm and cell.
+func (l *Lesson) Same(other *Lesson) bool {
+	return l.ID == other.ID && bytes.Equal(l.text, other.text) && reflect.DeepEqual(l.Arm, other.Arm) && reflect.DeepEqual(l.Cell, other.Cell)
 }
 
 // besideText returns the text of a file that the field names in the lesson's folder.

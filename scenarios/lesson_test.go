@@ -370,6 +370,8 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{"title: A\narm: wren\ndraw: [{name: a, from: 1, to: 2, step: 1}]\nstages: [{text: ‸about $b}]\n", "$b is not drawn"},
 		{"title: A\narm: wren\ndraw: [‸{name: a, from: 1, to: 1, step: 1}]\nstages: [{text: b}]\n", "2 to 10000 numbers to draw from, not 1"},
 		{lessonText("reach: {position_mm: ‸[320, 0, 110]}"), "goes with tolerance_mm, such as 1"},
+		{lessonText("view: {from_mm: ‸[0, 0, 50], at_mm: [0, 0, 0]}"), "stage 1, view: from_mm is less than 100 mm from at_mm"},
+		{lessonText("view: ‸{from_mm: [0, 0, 500]}"), "at_mm is missing"},
 		{lessonText("reach: ‸{tolerance_mm: 1}"), "needs position_mm, rotation_deg or both"},
 		{lessonText("reach: {position_mm: [320, 0, 110], tolerance_mm: ‸0}"), "must be more than 0"},
 		{lessonText("reach: {joint: J5, angle_deg: ‸150, tolerance_deg: 1}"), "outside the limits"},

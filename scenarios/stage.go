@@ -1,6 +1,8 @@
 package scenarios
 
 import (
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 )
@@ -12,6 +14,7 @@ type Stage struct {
 	Text    Prose              `field:"text,required" about:"What to read, in Markdown. Pictures come from the lesson's own folder."`
 	Start   *kinematics.Joints `field:"start_deg" about:"Where the arm is put when the stage begins, degrees. Where the stage before was put, unless told otherwise."`
 	GoOn    bool               `field:"go_on" about:"The arm stays where the learner left it."`
+	View    *View              `field:"view" about:"Where the arm is seen from when the stage begins. As the learner has it, unless told otherwise."`
 	Allow   *Allow             `field:"allow" about:"What the learner may use in this stage, instead of what the lesson allows."`
 	Reach   *Reach             `field:"reach" about:"Task: bring the TCP, or a joint, to a place."`
 	Predict *Predict           `field:"predict" about:"Task: say beforehand what a jog will do."`
@@ -25,6 +28,16 @@ type Stage struct {
 	Task  Task              // nil where there is none
 	Uses  *Allow            // what the learner may use
 }
+
+// View is a place to look from, in the world frame.
+type View struct {
+	Block
+	From r3.Vec `field:"from_mm,required" about:"Where the eye is, in the world frame: x, y, z in mm."`
+	At   r3.Vec `field:"at_mm,required" about:"The point that is in the middle of the picture."`
+}
+
+// nearestView is how near the eye may be to what it looks at, mm.
+const nearestView = 100
 
 // Hint is a piece of advice that appears after so many failed tries.
 type Hint struct {
@@ -96,6 +109,9 @@ func (s *Stage) settle(l *Lesson, i int) {
 		s.add("hints", "are for a task, and this stage has none")
 	}
 	s.orderHints()
+	if v := s.View; v != nil && v.Given("from_mm") && v.Given("at_mm") && r3.Norm(r3.Sub(v.From, v.At)) < nearestView {
+		v.add("from_mm", "is less than %d mm from at_mm", nearestView)
+	}
 	if s.Task != nil && l.Arm != nil {
 		s.Task.settle(l, s)
 	}

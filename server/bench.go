@@ -36,7 +36,8 @@ var choices = Choices{
 // bench is one learner's arm in its cell. It is not safe for use by several goroutines; the session that has it
 // open owns it.
 type bench struct {
-	offer Offer
+	offer  *Offer
+	wanted string // the lesson that is to be opened as soon as its file is right; "" for none
 
 	arm     *scenarios.Arm
 	cell    *scenarios.Cell   // nil: the arm stands alone on its mounting surface
@@ -74,7 +75,7 @@ type bench struct {
 }
 
 // newBench returns a bench with the first arm on it at its zero pose. The key signs results.
-func newBench(offer Offer, key ed25519.PrivateKey) *bench {
+func newBench(offer *Offer, key ed25519.PrivateKey) *bench {
 	b := &bench{offer: offer, key: key, in: words.English, send: func(string, any) {}}
 	b.setup = Setup{
 		Frame:     jog.JointFrame,
@@ -161,6 +162,8 @@ func (b *bench) handle(request any, now time.Time) error {
 		b.send("log-file", b.logFile())
 	case *PlotRequest:
 		b.showPlot(r.On)
+	case *PieceRequest:
+		return b.piece(r)
 	case *TeachRequest:
 		return b.teach(r)
 	case *PredictFirstRequest:
@@ -523,6 +526,7 @@ func (b *bench) tellAll() {
 	b.tellLesson()
 	b.tellPredictions()
 	b.tellWays()
+	b.send("faults", b.faults())
 	b.send("ghost", b.ghost())
 }
 

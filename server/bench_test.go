@@ -20,7 +20,8 @@ var _, testKey, _ = ed25519.GenerateKey(nil)
 
 // testBench is a bench that keeps what it sends.
 func testBench() (*bench, *[]any) {
-	b := newBench(shipped(), testKey)
+	offer := shipped()
+	b := newBench(&offer, testKey)
 	sent := &[]any{}
 	b.send = func(_ string, message any) { *sent = append(*sent, message) }
 	return b, sent

@@ -28,21 +28,16 @@ type lessonRun struct {
 // longestPause is the most that counts of a time in which the learner does nothing.
 const longestPause = 2 * time.Minute
 
-// lesson returns the offered lesson with that id, or nil.
-func (o *Offer) lesson(id string) *scenarios.Lesson {
-	for _, lesson := range o.Lessons {
-		if lesson.ID == id {
-			return lesson
-		}
-	}
-	return nil
-}
-
 func (b *bench) openLesson(r *LessonRequest) error {
 	if r.ID == "" {
 		return b.leaveLesson()
 	}
 	lesson := b.offer.lesson(r.ID)
+	if lesson == nil && slices.ContainsFunc(b.offer.Broken, func(f scenarios.Broken) bool { return f.ID == r.ID }) {
+		b.wanted = r.ID
+		b.send("faults", b.faults())
+		return nil
+	}
 	if lesson == nil {
 		return fmt.Errorf("there is no lesson %q", r.ID)
 	}
@@ -51,7 +46,7 @@ func (b *bench) openLesson(r *LessonRequest) error {
 		return err
 	}
 	b.release()
-	b.lesson = &lessonRun{Run: run}
+	b.lesson, b.wanted = &lessonRun{Run: run}, ""
 	b.setup.Lesson, b.setup.GuardMM, b.found = r.ID, 0, nil
 	b.enter(run.Lesson.Cell)
 	b.putAt(run.Lesson.Stages[stage].Begin)
@@ -104,7 +99,7 @@ func drawn(lesson *scenarios.Lesson, seed uint64) (*scenarios.Lesson, error) {
 
 // closeLesson leaves the lesson; the arm stays where it is.
 func (b *bench) closeLesson() {
-	b.lesson, b.setup.Lesson = nil, ""
+	b.lesson, b.setup.Lesson, b.wanted = nil, "", ""
 	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
 		b.ways = comparison{}
 	}
@@ -120,6 +115,7 @@ func (b *bench) leaveLesson() error {
 		b.tellWays()
 		b.changed()
 		b.send("state", b.state())
+		b.send("faults", b.faults())
 	})
 	return nil
 }

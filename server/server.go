@@ -20,16 +20,9 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 	"golang.org/x/time/rate"
 
-	"handrule/scenarios"
 	"handrule/web"
+	"handrule/words"
 )
-
-// Offer is what the learners can choose from.
-type Offer struct {
-	Arms    []*scenarios.Arm // the first is on the bench at the start
-	Cells   []*scenarios.Cell
-	Lessons []*scenarios.Lesson
-}
 
 // Options say what to serve.
 type Options struct {
@@ -46,6 +39,7 @@ type Options struct {
 // Server serves the sandbox.
 type Server struct {
 	opts    Options
+	offers  *offers
 	benches *registry
 	stop    context.Context // ends when the server does
 }
@@ -61,10 +55,15 @@ func New(opts Options) *Server {
 	if opts.Key == nil {
 		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
 	}
+	offers := newOffers(opts.Offer)
 	return &Server{
-		opts:    opts,
-		benches: newRegistry(opts.MaxBenches, func() *bench { return newBench(opts.Offer, opts.Key) }),
-		stop:    context.Background(),
+		opts:   opts,
+		offers: offers,
+		benches: newRegistry(opts.MaxBenches, func() *bench {
+			offer, _ := offers.now()
+			return newBench(offer, opts.Key)
+		}),
+		stop: context.Background(),
 	}
 }
 
@@ -127,7 +126,8 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 // servePicture answers with a picture that a lesson shows.
 func (s *Server) servePicture(w http.ResponseWriter, r *http.Request) {
 	name := chi.URLParam(r, "*")
-	lesson := s.opts.lesson(chi.URLParam(r, "id"))
+	offer, _ := s.offers.now()
+	lesson := offer.lesson(chi.URLParam(r, "id"))
 	if lesson == nil {
 		http.NotFound(w, r)
 		return
@@ -160,9 +160,9 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 	}
 	here := &session{
 		conn: conn, bench: slot.bench, in: languageOf(r), out: newOutbox(), end: end,
-		limit: rate.NewLimiter(messageRate, messageBurst),
+		limit: rate.NewLimiter(messageRate, messageBurst), offers: s.offers,
 	}
-	here.out.put("welcome", encode("welcome", s.welcome(slot.id)))
+	here.out.put("welcome", encode("welcome", s.welcome(slot.id, here.in)))
 	s.opts.Log.Info("bench opened", "bench", slot.id[:8])
 	here.run(ctx)
 	leave()
@@ -174,18 +174,10 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 	s.opts.Log.Info("bench left", "bench", slot.id[:8], "why", context.Cause(ctx))
 }
 
-func (s *Server) welcome(id string) Welcome {
-	w := Welcome{Bench: id, Cells: []Listing{}, LeaseMS: int(lease / time.Millisecond), Choices: choices}
-	for _, arm := range s.opts.Arms {
-		w.Arms = append(w.Arms, Listing{ID: arm.ID, Title: arm.Name, About: arm.About})
-	}
-	for _, cell := range s.opts.Cells {
-		w.Cells = append(w.Cells, Listing{ID: cell.ID, Title: cell.Name, About: cell.About})
-	}
-	for _, lesson := range s.opts.Lessons {
-		w.Lessons = append(w.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name})
-	}
-	return w
+func (s *Server) welcome(id string, in *words.Language) Welcome {
+	offer, _ := s.offers.now()
+	m := offer.message(in)
+	return Welcome{Bench: id, Arms: m.Arms, Cells: m.Cells, Lessons: m.Lessons, LeaseMS: int(lease / time.Millisecond), Choices: choices}
 }
 
 // careful sets the headers that keep a page to itself: nothing from elsewhere, no script but the bundle.

@@ -17,6 +17,11 @@ import (
 
 // start serves a sandbox on a free port of this machine and returns its address.
 func start(t testing.TB, benches int) string {
+	_, address := startServer(t, benches)
+	return address
+}
+
+func startServer(t testing.TB, benches int) (*Server, string) {
 	t.Helper()
 	s := New(Options{
 		Offer: shipped(), MaxBenches: benches,
@@ -35,7 +40,7 @@ func start(t testing.TB, benches int) string {
 			t.Errorf("did not end cleanly: %v", err)
 		}
 	})
-	return listener.Addr().String()
+	return s, listener.Addr().String()
 }
 
 type page struct {

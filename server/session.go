@@ -23,13 +23,14 @@ const (
 
 // session is one connected page at its bench.
 type session struct {
-	conn  *websocket.Conn
-	bench *bench
-	in    *words.Language
-	out   *outbox
-	rooms *surveyor
-	limit *rate.Limiter
-	end   context.CancelCauseFunc
+	conn   *websocket.Conn
+	bench  *bench
+	in     *words.Language
+	out    *outbox
+	rooms  *surveyor
+	limit  *rate.Limiter
+	offers *offers
+	end    context.CancelCauseFunc
 }
 
 // run serves the page until it leaves, is sent away, or ctx ends. The arm stands when it returns.
@@ -41,7 +42,11 @@ func (s *session) run(ctx context.Context) {
 		}
 	}
 	s.bench.in = s.in
+	offer, _ := s.offers.now()
 	s.bench.tellAll()
+	if s.bench.offer != offer { // It changed while no page was at the bench.
+		s.bench.reoffer(offer)
+	}
 	requests := make(chan []byte)
 	go s.read(ctx, requests) // ends when the connection is closed
 	go s.write(ctx)
@@ -121,11 +126,17 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 		} else {
 			last = time.Time{}
 		}
+		offer, changed := s.offers.now()
+		if s.bench.offer != offer {
+			s.bench.reoffer(offer)
+			continue
+		}
 		select {
 		case <-ctx.Done():
 			return
 		case answer := <-ways.answers:
 			s.bench.compared(answer)
+		case <-changed:
 		case text := <-requests:
 			request, err := decode(text)
 			if err == nil {

@@ -32,6 +32,9 @@ func (b *bench) lessonMessage() LessonMessage {
 		m.NextHint = stage.Hints[shown].After
 	}
 	m.Over = l.Progress.Over()
+	if v := stage.View; v != nil {
+		m.View = &ViewFrom{FromMM: array(v.From), AtMM: array(v.At)}
+	}
 	if stage.Task == nil {
 		return m
 	}

@@ -33,6 +33,7 @@ var Requests = map[string]any{
 	"save-log":  SaveLogRequest{},
 	"plot":      PlotRequest{},
 	"teach":     TeachRequest{},
+	"piece":     PieceRequest{},
 	"ways":      WaysRequest{},
 
 	"predict-first": PredictFirstRequest{},
@@ -48,6 +49,9 @@ var Replies = map[string]any{
 	"state":    State{},
 	"ghost":    Ghost{},
 	"stop":     StopMessage{},
+	"piece":    PieceMessage{},
+	"offer":    OfferMessage{},
+	"faults":   FaultsMessage{},
 	"lesson":   LessonMessage{},
 	"progress": ProgressMessage{},
 	"result":   ResultMessage{},
@@ -226,6 +230,49 @@ type Welcome struct {
 	Lessons []Listing `json:"lessons"`
 	LeaseMS int       `json:"lease_ms"` // a held control must be renewed within this time
 	Choices Choices   `json:"choices"`
+}
+
+// PieceRequest asks for a piece of a lesson file to copy.
+type PieceRequest struct {
+	Of     string     `json:"of"`      // see the Piece constants
+	FromMM [3]float64 `json:"from_mm"` // for PieceView: where the eye is, in the world
+	AtMM   [3]float64 `json:"at_mm"`   // and what it looks at
+}
+
+// What a piece of a lesson file is made of.
+const (
+	PiecePose   = "pose"   // where the arm stands, as the start of a stage
+	PieceTarget = "target" // where the TCP is in the frame that positions are read in, as a place to reach
+	PieceView   = "view"   // where the page looks from
+)
+
+// PieceMessage is a piece of a lesson file.
+type PieceMessage struct {
+	Text string `json:"text"`
+}
+
+// OfferMessage is what one can choose, when that has changed: a file of the instructor's folder was saved.
+type OfferMessage struct {
+	Arms    []Listing `json:"arms"`
+	Cells   []Listing `json:"cells"`
+	Lessons []Listing `json:"lessons"`
+}
+
+// FaultsMessage is what is wrong with the file of what is open, or of the lesson that is to be opened; empty where nothing is.
+type FaultsMessage struct {
+	ID     string  `json:"id"`   // of the file: its name without its ending
+	Open   bool    `json:"open"` // something by that id is open, and can be used
+	Old    bool    `json:"old"`  // as it was before the file was saved
+	Faults []Fault `json:"faults"`
+}
+
+// Fault is one thing that is wrong with a file.
+type Fault struct {
+	File    string `json:"file"`
+	Line    int    `json:"line"` // from 1; 0 where the file as a whole is meant
+	Column  int    `json:"column"`
+	Message string `json:"message"`
+	Excerpt string `json:"excerpt"` // the line and a mark under the column; may be empty
 }
 
 // Listing is a thing one can choose.
@@ -559,10 +606,17 @@ type LessonMessage struct {
 	HTML     string      `json:"html"` // of this stage, from Markdown, without raw HTML
 	Task     *LessonTask `json:"task"` // null where the stage has none
 	Target   *TargetView `json:"target"`
+	View     *ViewFrom   `json:"view"`      // to be looked from when the stage begins; null where the learner chooses
 	Hints    []string    `json:"hints"`     // that have appeared
 	NextHint int         `json:"next_hint"` // the failed tries after which the next appears; 0 where none is left
 	Allow    AllowView   `json:"allow"`
 	Over     bool        `json:"over"` // no task is left to be done, so there is a result
+}
+
+// ViewFrom is where the eye is and what it looks at, in the world.
+type ViewFrom struct {
+	FromMM [3]float64 `json:"from_mm"`
+	AtMM   [3]float64 `json:"at_mm"`
 }
 
 // StageView is a stage in the list of stages.

@@ -9,7 +9,6 @@ import (
 	"os/signal"
 	"syscall"
 
-	"handrule/scenarios"
 	"handrule/scenarios/results"
 	"handrule/server"
 	"handrule/static"
@@ -18,7 +17,7 @@ import (
 type serveCommand struct {
 	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on. Others on the network reach the sandbox only if it is theirs too."`
 	Key    string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
-	Dir    string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship."`
+	Dir    string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
@@ -27,14 +26,12 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if !static.Bundled() {
 		fmt.Fprintln(errs, "handrule: this binary was built without the page; `make build` makes one with it")
 	}
-	offer := server.Offer{Arms: scenarios.ShippedArms(), Cells: scenarios.ShippedCells(), Lessons: scenarios.ShippedLessons()}
+	own := &folder{}
 	if c.Dir != "" {
-		own, err := scenarios.ReadFolder(c.Dir)
-		if err != nil {
+		var err error
+		if own, err = openFolder(c.Dir); err != nil {
 			return err
 		}
-		offer.Arms, offer.Cells = append(offer.Arms, own.Arms...), append(offer.Cells, own.Cells...)
-		offer.Lessons = append(offer.Lessons, own.Lessons...)
 	}
 	path, err := keyFileOr(c.Key)
 	if err != nil {
@@ -49,12 +46,15 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
 	}
 	s := server.New(server.Options{
-		Offer:   offer,
+		Offer:   own.offer(),
 		Key:     key,
 		Static:  static.Files,
 		Bundled: static.Bundled(),
 		Log:     slog.New(slog.NewTextHandler(errs, nil)),
 	})
+	if c.Dir != "" {
+		go own.follow(ctx, s.SetOffer, errs)
+	}
 	fmt.Fprintf(out, "handrule serves on http://%s (Ctrl+C ends it)\n", listener.Addr())
 	return s.Serve(ctx, listener)
 }

@@ -1,6 +1,7 @@
 // Wires the page together: the bench's replies go to the view and the panels, the learner's doing goes to the bench.
 import { Aim } from "./aim";
 import { byId } from "./dom";
+import { FaultsPanel } from "./faults";
 import { Help } from "./help";
 import { Hold } from "./holds";
 import { JointsPanel } from "./joints";
@@ -10,6 +11,7 @@ import { watchLayout } from "./layout";
 import { LessonPanel } from "./lesson";
 import { LogPanel } from "./log";
 import { Notices } from "./notices";
+import { PiecesPanel } from "./pieces";
 import { Pointer } from "./pointer";
 import { projectedType, Projector } from "./projector";
 import { ReadingPanel } from "./reading";
@@ -53,6 +55,8 @@ const lessonPanel = new LessonPanel(ask, (arrow) => view.setGuess(arrow));
 const sentence = new Sentence(ask, (id) => lessonPanel.open(id));
 const log = new LogPanel(ask);
 const teach = new TeachPanel(ask);
+const faults = new FaultsPanel();
+const pieces = new PiecesPanel(ask, () => view.sight);
 const strip = new Strip(aim, {
   press,
   release: (holder) => hold.end(holder),
@@ -201,6 +205,15 @@ function reply(message: Reply): void {
       teach.setTeach(message);
       view.setTaught(message);
       break;
+    case "piece":
+      pieces.setPiece(message);
+      break;
+    case "offer":
+      sentence.setOffer(message);
+      break;
+    case "faults":
+      faults.setFaults(message);
+      break;
     case "problem":
       notices.showProblem(message.message);
       break;
@@ -232,6 +245,8 @@ function applyLesson(message: LessonMessage): void {
     view.jump();
     stops.clear();
   }
+  // A stage's view is taken up when it begins, and then left to the learner.
+  if (message.view && (before?.id !== message.id || before.stage !== message.stage)) view.lookFromTo(message.view);
   document.body.dataset["hides"] = hidden.join(" ");
   view.setTarget(message.target, message.target?.reached ?? false);
   view.setTrailShown(!hidden.includes("trail"));

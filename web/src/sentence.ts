@@ -1,6 +1,6 @@
 import { byId, choose, chosen, fill } from "./dom";
 import { increment, noCell, noLesson, speed, toolName } from "./words";
-import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, Request, Setup, Welcome } from "./wire";
+import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, OfferMessage, Request, Setup, Welcome } from "./wire";
 
 /** The sentence that says how to jog, and the choosers of arm, tool and lesson beside it. */
 export class Sentence {
@@ -67,11 +67,15 @@ export class Sentence {
 
   setWelcome(welcome: Welcome): void {
     this.choices = welcome.choices;
-    fill(this.armSelect, welcome.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
-    fill(this.cellSelect, [{ value: "", text: noCell() }, ...welcome.cells.map((c) => ({ value: c.id, text: c.title, title: c.about }))]);
+    this.setOffer(welcome);
+  }
+
+  setOffer(offer: Omit<OfferMessage, "type">): void {
+    fill(this.armSelect, offer.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
+    fill(this.cellSelect, [{ value: "", text: noCell() }, ...offer.cells.map((c) => ({ value: c.id, text: c.title, title: c.about }))]);
     fill(this.lessonSelect, [
       { value: "", text: noLesson() },
-      ...welcome.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about })),
+      ...offer.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about })),
     ]);
   }
 

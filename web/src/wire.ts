@@ -59,6 +59,12 @@ export interface LessonRequest {
   seed: number | null;
 }
 
+export interface PieceRequest {
+  of: string;
+  from_mm: [number, number, number];
+  at_mm: [number, number, number];
+}
+
 export interface PlayRequest {
   name: string;
   text: string;
@@ -141,6 +147,7 @@ export type Request =
   | ({ type: "hold" } & HoldRequest)
   | ({ type: "increment" } & IncrementRequest)
   | ({ type: "lesson" } & LessonRequest)
+  | ({ type: "piece" } & PieceRequest)
   | ({ type: "play" } & PlayRequest)
   | ({ type: "plot" } & PlotRequest)
   | ({ type: "predict" } & PredictRequest)
@@ -230,6 +237,21 @@ export interface CellMessage {
   rail: RailView | null;
   things: ThingView[];
   tasks: TaskView[];
+}
+
+export interface Fault {
+  file: string;
+  line: number;
+  column: number;
+  message: string;
+  excerpt: string;
+}
+
+export interface FaultsMessage {
+  id: string;
+  open: boolean;
+  old: boolean;
+  faults: Fault[];
 }
 
 export interface StopMessage {
@@ -350,6 +372,11 @@ export interface TargetView {
   tolerance_deg: number;
 }
 
+export interface ViewFrom {
+  from_mm: [number, number, number];
+  at_mm: [number, number, number];
+}
+
 export interface AllowView {
   frames: Frame[];
   increments: IncrementRequest[];
@@ -372,6 +399,7 @@ export interface LessonMessage {
   html: string;
   task: LessonTask | null;
   target: TargetView | null;
+  view: ViewFrom | null;
   hints: string[];
   next_hint: number;
   allow: AllowView;
@@ -396,6 +424,22 @@ export interface LogMessage {
 
 export interface LogFile {
   name: string;
+  text: string;
+}
+
+export interface Listing {
+  id: string;
+  title: string;
+  about: string;
+}
+
+export interface OfferMessage {
+  arms: Listing[];
+  cells: Listing[];
+  lessons: Listing[];
+}
+
+export interface PieceMessage {
   text: string;
 }
 
@@ -644,12 +688,6 @@ export interface WaysMessage {
   attempt: AttemptView | null;
 }
 
-export interface Listing {
-  id: string;
-  title: string;
-  about: string;
-}
-
 export interface Choices {
   increments: IncrementRequest[];
   speeds: SpeedRequest[];
@@ -667,10 +705,13 @@ export interface Welcome {
 export type Reply =
   | ({ type: "arm" } & ArmMessage)
   | ({ type: "cell" } & CellMessage)
+  | ({ type: "faults" } & FaultsMessage)
   | ({ type: "ghost" } & Ghost)
   | ({ type: "lesson" } & LessonMessage)
   | ({ type: "log" } & LogMessage)
   | ({ type: "log-file" } & LogFile)
+  | ({ type: "offer" } & OfferMessage)
+  | ({ type: "piece" } & PieceMessage)
   | ({ type: "play" } & PlayMessage)
   | ({ type: "playback" } & PlaybackMessage)
   | ({ type: "predictions" } & PredictionsMessage)

@@ -2,7 +2,7 @@
 import { fixed, short, signed } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
-import type { ClearanceView, Direction, Frame, Ghost, IncrementRequest, LogEntry, PlayMessage, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage } from "./wire";
+import type { ClearanceView, Direction, FaultsMessage, Frame, Ghost, IncrementRequest, LogEntry, PlayMessage, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -216,4 +216,11 @@ export function pointedName(what: Pointed): string {
     default:
       return say(`pointed.${what.kind}`);
   }
+}
+
+/** What the errors in a file mean for what is open. */
+export function faultsWhat(m: FaultsMessage): string {
+  const file = m.id;
+  if (!m.open) return say("faults.never", { file });
+  return m.old ? say("faults.old", { file }) : say("faults.readable", { file });
 }

@@ -62,6 +62,21 @@ export class Orbit {
     this.moveTo(this.fitted(points, this.facing), now);
   }
 
+  /** The eye and the point in the middle of the picture, mm in the world. */
+  get sight(): { from: Vector3; at: Vector3 } {
+    const { target, distance } = this.shot;
+    return { from: target.clone().addScaledVector(directions(this.shot).back, distance), at: target.clone() };
+  }
+
+  /** Looks from one point to another, and leaves it at that as if the viewer had moved there. */
+  lookFromTo(from: Vector3, at: Vector3, now: number): void {
+    this.ownHand = true;
+    const back = from.clone().sub(at);
+    const distance = back.length();
+    const elevation = Math.min(89.99 * deg, Math.asin(back.z / distance));
+    this.moveTo({ target: at.clone(), azimuth: Math.atan2(back.y, back.x), elevation, distance }, now);
+  }
+
   /** Fits the picture again after the canvas or the panels have changed, unless the viewer has chosen another. */
   refit(points: Vector3[]): void {
     if (this.ownHand) return;

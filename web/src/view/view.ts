@@ -1,5 +1,5 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
-import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage } from "../wire";
+import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage, ViewFrom } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -292,6 +292,17 @@ export class View {
 
   lookFrom(viewpoint: Viewpoint): void {
     this.orbitCamera.lookFrom(viewpoint, this.points(), performance.now());
+    this.invalidate();
+  }
+
+  /** Where the eye is and what it looks at, mm in the world. */
+  get sight(): ViewFrom {
+    const { from, at } = this.orbitCamera.sight;
+    return { from_mm: from.toArray(), at_mm: at.toArray() };
+  }
+
+  lookFromTo(sight: ViewFrom): void {
+    this.orbitCamera.lookFromTo(new Vector3(...sight.from_mm), new Vector3(...sight.at_mm), performance.now());
     this.invalidate();
   }
 

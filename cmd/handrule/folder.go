@@ -1,0 +1,90 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"time"
+
+	"handrule/scenarios"
+	"handrule/server"
+)
+
+// lookEvery is how often an instructor's folder is looked at for files that were saved.
+const lookEvery = 400 * time.Millisecond
+
+// folder is an instructor's own folder of arms, cells and lessons, as it was read last.
+type folder struct {
+	dir      string
+	watch    *scenarios.Watch
+	own      scenarios.Folder   // with the last good versions of broken files
+	unpassed []scenarios.Broken // lessons that can be read and not be passed
+}
+
+// openFolder reads the folder. What is wrong with its files is no error: they can be mended while it is served.
+func openFolder(dir string) (*folder, error) {
+	watch := scenarios.NewWatch(dir)
+	own, err := scenarios.ReadFolder(dir)
+	return &folder{dir: dir, watch: watch, own: own}, err
+}
+
+// offer is what ships, and beside it what is in the folder.
+func (f *folder) offer() server.Offer {
+	return server.Offer{
+		Arms:    slices.Concat(scenarios.ShippedArms(), f.own.Arms),
+		Cells:   slices.Concat(scenarios.ShippedCells(), f.own.Cells),
+		Lessons: slices.Concat(scenarios.ShippedLessons(), f.own.Lessons),
+		Broken:  slices.Concat(f.own.Broken, f.unpassed),
+	}
+}
+
+// follow offers the folder again whenever its files have changed, until ctx ends. A changed lesson is offered as soon as
+// it is read, and passed after that.
+func (f *folder) follow(ctx context.Context, offer func(server.Offer), errs io.Writer) {
+	f.check(scenarios.Folder{}, offer, errs)
+	ticker := time.NewTicker(lookEvery)
+	defer ticker.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-ticker.C:
+			if f.watch.Changed() {
+				f.again(offer, errs)
+			}
+		}
+	}
+}
+
+// again reads the folder again. Where it cannot be read now, such as while it is being replaced, it stays as it was.
+func (f *folder) again(offer func(server.Offer), errs io.Writer) {
+	before := f.own
+	now, err := scenarios.ReadFolder(f.dir)
+	if err != nil {
+		fmt.Fprintln(errs, err)
+		return
+	}
+	f.own = now.Keeping(before)
+	f.unpassed = slices.DeleteFunc(f.unpassed, func(b scenarios.Broken) bool {
+		return !slices.ContainsFunc(f.own.Lessons, func(l *scenarios.Lesson) bool { return l.ID == b.ID && slices.ContainsFunc(before.Lessons, l.Same) })
+	})
+	offer(f.offer())
+	f.check(before, offer, errs)
+}
+
+// check passes the lessons that are not as they were before, and tells what is wrong with the folder.
+func (f *folder) check(before scenarios.Folder, offer func(server.Offer), errs io.Writer) {
+	found := f.own.CheckLessons(before, f.unpassed)
+	if len(found) > 0 || len(f.unpassed) > 0 {
+		f.unpassed = found
+		offer(f.offer())
+	}
+	wrong := slices.Concat(f.own.Broken, f.unpassed)
+	for _, b := range wrong {
+		fmt.Fprintln(errs, b.Problems)
+	}
+	if len(wrong) == 0 {
+		fmt.Fprintf(errs, "%s: all is right, lessons: %d, arms: %d, cells: %d\n", f.dir, len(f.own.Lessons), len(f.own.Arms), len(f.own.Cells))
+	}
+}

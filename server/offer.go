@@ -1,0 +1,87 @@
+package server
+
+import (
+	"slices"
+	"sync"
+
+	"handrule/scenarios"
+	"handrule/words"
+)
+
+// Offer is what the learners can choose from. It is not changed once it is offered.
+type Offer struct {
+	Arms    []*scenarios.Arm // the first is on the bench at the start
+	Cells   []*scenarios.Cell
+	Lessons []*scenarios.Lesson
+	Broken  []scenarios.Broken // files with what is wrong with them; an earlier version may be among the above
+}
+
+// lesson returns the offered lesson with that id, or nil.
+func (o *Offer) lesson(id string) *scenarios.Lesson {
+	return found(o.Lessons, func(l *scenarios.Lesson) bool { return l.ID == id })
+}
+
+func (o *Offer) arm(id string) *scenarios.Arm {
+	return found(o.Arms, func(a *scenarios.Arm) bool { return a.ID == id })
+}
+
+func (o *Offer) cell(id string) *scenarios.Cell {
+	return found(o.Cells, func(c *scenarios.Cell) bool { return c.ID == id })
+}
+
+// found returns the first that is wanted, or the zero value.
+func found[T any](all []T, wanted func(T) bool) (none T) {
+	if i := slices.IndexFunc(all, wanted); i >= 0 {
+		return all[i]
+	}
+	return none
+}
+
+// message lists what there is to choose, in the page's language. A lesson that has never been right is listed too, so that
+// the one who writes it can see what is wrong.
+func (o *Offer) message(in *words.Language) OfferMessage {
+	m := OfferMessage{Arms: []Listing{}, Cells: []Listing{}, Lessons: []Listing{}}
+	for _, arm := range o.Arms {
+		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Name, About: arm.About})
+	}
+	for _, cell := range o.Cells {
+		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Name, About: cell.About})
+	}
+	for _, lesson := range o.Lessons {
+		m.Lessons = append(m.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name})
+	}
+	for _, b := range o.Broken {
+		if b.Lesson && o.lesson(b.ID) == nil {
+			m.Lessons = append(m.Lessons, Listing{ID: b.ID, Title: in.Say("faults.listed", "file", b.ID)})
+		}
+	}
+	return m
+}
+
+// offers holds what is on offer now.
+type offers struct {
+	mu     sync.Mutex
+	offer  *Offer
+	change chan struct{} // closed when there is another offer
+}
+
+func newOffers(o Offer) *offers { return &offers{offer: &o, change: make(chan struct{})} }
+
+// now returns the offer, and what is closed when there is another.
+func (os *offers) now() (*Offer, <-chan struct{}) {
+	os.mu.Lock()
+	defer os.mu.Unlock()
+	return os.offer, os.change
+}
+
+func (os *offers) put(o Offer) {
+	os.mu.Lock()
+	defer os.mu.Unlock()
+	os.offer = &o
+	close(os.change)
+	os.change = make(chan struct{})
+}
+
+// SetOffer offers something else from now on. Every bench takes up what has changed of what it has open, with the arm
+// where it stands where that can be.
+func (s *Server) SetOffer(o Offer) { s.offers.put(o) }

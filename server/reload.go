@@ -1,0 +1,143 @@
+package server
+
+import (
+	"reflect"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// This file takes up files that were saved anew while they are open at the bench.
+
+// reoffer takes up another offer. What is open stays as it is where its file has not changed, or is wrong now.
+func (b *bench) reoffer(o *Offer) {
+	b.offer = o
+	b.send("offer", o.message(b.in))
+	switch l := b.lesson; {
+	case l != nil:
+		if next := o.lesson(l.Lesson.ID); next != nil && !next.Same(l.Lesson) {
+			b.atRest(func() { b.reloadLesson(next) })
+		}
+	case b.wanted != "" && o.lesson(b.wanted) != nil:
+		if err := b.openLesson(&LessonRequest{ID: b.wanted}); err != nil {
+			b.send("problem", Problem{Message: err.Error()})
+		}
+	default:
+		b.reloadArm()
+	}
+	b.send("faults", b.faults())
+}
+
+// reloadLesson goes on in another version of the lesson, in the same stage and with the same numbers, and with what has
+// been done so far where the tasks are of the same kinds.
+func (b *bench) reloadLesson(next *scenarios.Lesson) {
+	l, before, q := b.lesson, b.setup, b.drive.Joints()
+	if l == nil {
+		return
+	}
+	next, err := drawn(next, l.Lesson.Seed)
+	if err != nil {
+		return // The numbers of this learner do not suit it; what is wrong is told with the file.
+	}
+	run := scenarios.NewRun(next)
+	run.Resume(l.Progress) // or starts afresh
+	stage := min(l.At(), len(next.Stages)-1)
+	same := reflect.DeepEqual(next.Arm, b.arm)
+	begin := next.Stages[stage].Begin
+	if next.Stages[stage].GoOn && same {
+		begin = q
+	}
+	b.lesson = &lessonRun{Run: run}
+	b.enter(next.Cell)
+	b.putAt(begin)
+	b.beginStage(stage)
+	b.restoreFrames(before)
+	if same && b.setup.Tool == before.Tool && b.clearAt(q) {
+		b.standAt(q)
+	}
+	b.tellAll()
+}
+
+// reloadArm takes up another version of the arm and the cell, where no lesson is open.
+func (b *bench) reloadArm() {
+	arm, cell := b.arm, b.cell
+	if other := b.offer.arm(arm.ID); other != nil {
+		arm = other
+	}
+	if cell != nil {
+		if other := b.offer.cell(cell.ID); other != nil {
+			cell = other
+		}
+	}
+	if reflect.DeepEqual(arm, b.arm) && reflect.DeepEqual(cell, b.cell) {
+		return
+	}
+	b.atRest(func() {
+		before, start, q := b.setup, b.start, b.drive.Joints()
+		if !arm.Geometry.Within(start) {
+			start = kinematics.Joints{}
+		}
+		b.enter(cell)
+		b.mount(arm, before.Tool, start)
+		b.restoreFrames(before)
+		if arm.Geometry.Within(q) && b.clearAt(q) {
+			b.standAt(q)
+		}
+		b.tellAll()
+	})
+}
+
+// restoreFrames chooses the task frames of before again, where the cell still has them and the lesson allows it.
+func (b *bench) restoreFrames(before Setup) {
+	around := b.drive.Setup()
+	if _, err := around.Frame(before.Frame, before.Task, kinematics.Identity); err == nil && b.mayJog(before.Frame) == nil {
+		b.setup.Frame, b.setup.Task = before.Frame, before.Task
+	}
+	if _, err := around.Frame(before.ReadIn.Frame, before.ReadIn.Task, kinematics.Identity); err == nil {
+		b.setup.ReadIn = before.ReadIn
+	}
+}
+
+// clearAt reports whether the arm would be inside nothing at these joint angles.
+func (b *bench) clearAt(q kinematics.Joints) bool {
+	return b.cell == nil || len(b.cell.Contacts(b.arm, b.drive.Setup().Tool, q)) == 0
+}
+
+// standAt puts the arm at rest at these joint angles, which must be within its limits.
+func (b *bench) standAt(q kinematics.Joints) {
+	if d, err := jog.New(b.drive.Setup(), q); err == nil {
+		b.drive = d
+	}
+}
+
+// faults is what is wrong with the file of what is open, or wanted.
+func (b *bench) faults() FaultsMessage {
+	m := FaultsMessage{Faults: []Fault{}}
+	add := func(id string) {
+		for _, broken := range b.offer.Broken {
+			if broken.ID != id {
+				continue
+			}
+			m.Old = m.Old || !broken.Readable
+			for _, p := range broken.Problems {
+				m.Faults = append(m.Faults, Fault{File: p.File, Line: p.Line, Column: p.Column, Message: p.Message, Excerpt: p.Excerpt})
+			}
+		}
+	}
+	switch {
+	case b.wanted != "":
+		m.ID = b.wanted
+		add(b.wanted)
+	case b.lesson != nil:
+		m.ID, m.Open = b.lesson.Lesson.ID, true
+		add(m.ID)
+	default:
+		m.ID, m.Open = b.arm.ID, true
+		add(b.arm.ID)
+		if b.cell != nil && b.cell.ID != b.arm.ID {
+			add(b.cell.ID)
+		}
+	}
+	return m
+}

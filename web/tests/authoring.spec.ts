@@ -1,0 +1,148 @@
+// Writing a lesson with the page open: the instructor's folder is served, its files are edited, the page follows.
+import { spawn, type ChildProcess } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import AxeBuilder from "@axe-core/playwright";
+import { expect, type Page } from "@playwright/test";
+import { bend, jogButton, open, state, test } from "./bench";
+
+const port = Number(process.env["PORT"] ?? 18080) + 1;
+const address = `http://127.0.0.1:${port}/`;
+test.use({ viewport: { width: 1000, height: 700 } });
+
+let dir: string;
+let server: ChildProcess;
+
+test.beforeEach(async () => {
+  dir = mkdtempSync(join(tmpdir(), "handrule-own-"));
+  save(lesson);
+  server = spawn("../bin/handrule", ["serve", "--listen", `127.0.0.1:${port}`, "--key", join(dir, "key.pem"), dir], { stdio: "ignore" });
+  await expect.poll(async () => (await fetch(address).catch(() => null))?.ok).toBe(true);
+});
+
+test.afterEach(() => {
+  server.kill();
+  rmSync(dir, { recursive: true });
+});
+
+const lesson = `title: A first draft
+arm: wren
+start_deg: [0, 0, 0, 0, 90, 0]
+stages:
+  - title: Look
+    text: Look at the pen.
+  - title: Drive
+    text: Drive to the ring.
+    reach: {position_mm: [320, 60, 110], tolerance_mm: 1}
+`;
+
+const save = (text: string): void => writeFileSync(join(dir, "draft.yaml"), text);
+
+async function openDraft(page: Page): Promise<void> {
+  await open(page, address);
+  await page.locator("#lesson-choice").selectOption({ label: "A first draft" });
+  await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
+}
+
+test("a lesson edited while it is open: taken up, then wrong with the last good version usable, then mended", async ({ page, context }) => {
+  await openDraft(page);
+  await page.locator("#lesson-next").click();
+  await expect(page.locator("#lesson-stage")).toContainText("Drive");
+  await jogButton(page, 0, 1).click();
+  await expect.poll(async () => ((now) => now.moving === null && now.joints_deg[0])(await state(page))).toBeCloseTo(5, 6);
+  const joints = (await state(page)).joints_deg;
+
+  // Another learner is in another lesson, and stays there.
+  const neighbour = await context.newPage();
+  await open(neighbour, address);
+  await neighbour.locator("#lesson-choice").selectOption({ label: "The right hand" });
+  await expect(neighbour.locator("#lesson-text")).toContainText("right");
+
+  save(lesson.replace("Drive to the ring.", "Drive straight to the ring."));
+  await expect(page.locator("#lesson-text")).toContainText("Drive straight to the ring.");
+  await expect(page.locator("#lesson-stage")).toContainText("Drive");
+  expect((await state(page)).joints_deg).toEqual(joints);
+
+  save(lesson.replace("position_mm: [320, 60, 110]", "positoin_mm: [320, 60, 110]").replace("arm: wren", "arm: wern"));
+  await expect(page.locator("#faults")).toBeVisible();
+  await expect(page.locator("#faults-list > li")).toHaveCount(2);
+  await expect(page.locator("#faults-list")).toContainText("draft.yaml:2:6");
+  await expect(page.locator("#faults-list")).toContainText('did you mean "wren"');
+  await expect(page.locator("#faults-list")).toContainText("draft.yaml:9:13");
+  await expect(page.locator("#faults-list pre").first()).toContainText("2 | arm: wern");
+  await expect(page.locator("#faults-what")).toContainText("last good version");
+  await expect(page.locator("#lesson-text")).toContainText("Drive straight to the ring.");
+  expect((await new AxeBuilder({ page }).include("#faults").analyze()).violations).toEqual([]);
+  await page.locator("#lesson-back").click();
+  await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
+  await page.locator("#lesson-next").click();
+
+  save(lesson.replace("[320, 60, 110]", "[320, 900, 110]"));
+  await expect(page.locator("#faults-list")).toContainText("cannot be passed");
+  await expect(page.locator("#faults-list > li")).toHaveCount(1);
+  await expect(page.locator("#lesson-text")).toContainText("Drive to the ring.");
+
+  save(lesson.replace("Drive to the ring.", "Mended."));
+  await expect(page.locator("#faults")).toBeHidden();
+  await expect(page.locator("#lesson-text")).toContainText("Mended.");
+
+  await expect(neighbour.locator("#lesson-text")).toContainText("right");
+  await expect(neighbour.locator("#faults")).toBeHidden();
+  await expect(neighbour.locator("#lesson-choice option", { hasText: "A first draft" })).toHaveCount(1);
+});
+
+test("a lesson that has never been right is listed, says what is wrong, and opens when it is saved right", async ({ page }) => {
+  await open(page, address);
+  writeFileSync(join(dir, "new.yaml"), "title: New\nstages:\n  - text: <b>bold</b>\n");
+  const choice = page.locator("#lesson-choice");
+  await expect(choice.locator("option", { hasText: "new (has errors)" })).toHaveCount(1);
+  await choice.selectOption({ label: "new (has errors)" });
+  await expect(page.locator("#faults-what")).toContainText("opens as soon as it is saved without");
+  await expect(page.locator("#faults-list")).toContainText("arm is missing");
+  await expect(page.locator("#faults-list b")).toHaveCount(0); // What a file says is text.
+  writeFileSync(join(dir, "new.yaml"), "title: New\narm: wren\nstages:\n  - text: '**bold**'\n");
+  await expect(page.locator("#lesson-text strong")).toHaveText("bold");
+  await expect(page.locator("#faults")).toBeHidden();
+  await expect(choice.locator("option:checked")).toHaveText("New");
+});
+
+test("pose, target and view are copied from the page, pasted into a lesson, and taken by it", async ({ page, context }) => {
+  await context.grantPermissions(["clipboard-read", "clipboard-write"], { origin: address });
+  await open(page, address);
+  await page.locator("#cell").selectOption({ label: "Glazing bench" });
+  await bend(page, [-20, 10, 5, 0, 70, 15]);
+  await page.locator("#read-in").selectOption("task tile");
+  await page.locator("[data-look=left]").click();
+  const sight = (): Promise<any> => page.evaluate(() => (window as any).handrule.view.sight);
+  await expect.poll(async () => (await sight()).from_mm[1] > 1000).toBe(true); // It glides there.
+  await page.locator("#view").hover();
+  await page.mouse.wheel(0, 100); // The viewer's own hand ends it.
+  const looks = await sight();
+  await page.locator("#pieces > summary").click();
+
+  const copy = async (of: string): Promise<string> => {
+    await page.locator("#pieces-text").evaluate((box: HTMLTextAreaElement) => (box.value = ""));
+    await page.locator(`[data-piece=${of}]`).click();
+    await expect(page.locator("#pieces-news")).toHaveText("Copied.");
+    const text = await page.evaluate(() => navigator.clipboard.readText());
+    expect(await page.locator("#pieces-text").inputValue()).toBe(text);
+    return text;
+  };
+  const pose = await copy("pose");
+  const target = await copy("target");
+  const seen = await copy("view");
+  expect(pose).toBe("start_deg: [-20, 10, 5, 0, 70, 15]\n");
+  expect(target).toContain("frame: task tile");
+  expect((await new AxeBuilder({ page }).include("#pieces").analyze()).violations).toEqual([]);
+
+  const stage = (pieces: string): string => "  - text: Pasted.\n" + pieces.replace(/^/gm, "    ").trimEnd() + "\n";
+  save(`title: Pasted\narm: wren\ncell: glazing-bench\nstart_deg: [0, 0, 0, 0, 90, 0]\nstages:\n${stage(target)}${stage(pose + seen)}`);
+  await page.locator("[data-look=above]").click();
+  await page.locator("#lesson-choice").selectOption({ label: "Pasted" });
+  await expect(page.locator("#lesson-text")).toContainText("Pasted.");
+  await page.locator("#lesson-next").click();
+  await expect.poll(async () => (await state(page)).joints_deg.map((x: number) => Math.round(x))).toEqual([-20, 10, 5, 0, 70, 15]);
+  await expect.poll(async () => (await sight()).from_mm.map((x: number, i: number) => Math.abs(x - looks.from_mm[i]) < 2)).toEqual([true, true, true]);
+  await expect(page.locator("#faults")).toBeHidden();
+});
