@@ -3,19 +3,31 @@ import type { Direction, Request, StopMessage } from "./wire";
 /** What holds a jog: a pointer, or a key by its code. */
 export type Holder = string;
 
+/** How far and how quickly a hold goes; both may change while it lasts. */
+export interface Steering {
+  bound?: number; // mm or degrees from where it began
+  part?: number; // of the chosen speed
+}
+
+const steeredMs = 33; // between renewals of a hold that may change at any time
+
 /**
  * A continuous jog, from press to release. While it lasts its lease is renewed; as soon as it may have ended, by the
  * learner, the browser or the bench, it is not renewed any more. Several holders together move the arm along the sum of
  * their directions.
  */
 export class Hold {
-  private readonly held = new Map<Holder, Direction[]>();
+  private readonly held = new Map<Holder, { directions: Direction[]; steering: Steering }>();
   private timer = 0;
   private renewMs = 80;
   // The bench outlives a reload and takes only presses with higher numbers than before, hence the clock.
   private press = Date.now();
 
-  constructor(private readonly send: (request: Request) => void) {
+  /** ended is called whenever nothing is held any more. */
+  constructor(
+    private readonly send: (request: Request) => void,
+    private readonly ended: () => void,
+  ) {
     window.addEventListener("blur", () => this.end());
     window.addEventListener("pagehide", () => this.end());
     document.addEventListener("visibilitychange", () => {
@@ -28,11 +40,22 @@ export class Hold {
     this.renewMs = Math.min(80, leaseMs / 3);
   }
 
-  begin(directions: Direction[], holder: Holder): void {
+  /** Directions of another frame than what is held, and a hold with a bound, stand for themselves. */
+  begin(directions: Direction[], holder: Holder, steering: Steering = {}): void {
     const frame = directions[0]?.frame;
-    for (const [other, theirs] of this.held) if (theirs[0]?.frame !== frame) this.held.delete(other);
-    this.held.set(holder, directions);
+    const alone = (s: Steering): boolean => s.bound !== undefined;
+    for (const [other, theirs] of this.held) {
+      if (theirs.directions[0]?.frame !== frame || alone(theirs.steering) || alone(steering)) this.held.delete(other);
+    }
+    this.held.set(holder, { directions, steering });
     this.ask();
+  }
+
+  /** Changes bound or part of a hold; false if it has ended. */
+  steer(holder: Holder, steering: Steering): boolean {
+    const held = this.held.get(holder);
+    if (held) held.steering = steering;
+    return held !== undefined;
   }
 
   /** Ends the hold of this holder, or of all. */
@@ -51,9 +74,19 @@ export class Hold {
   private ask(): void {
     window.clearInterval(this.timer);
     this.press += 1;
-    const request: Request = { type: "hold", press: this.press, directions: [...this.held.values()].flat() };
+    this.renew();
+    const steered = [...this.held.values()].some(({ steering }) => Object.keys(steering).length > 0);
+    this.timer = window.setInterval(() => this.renew(), steered ? Math.min(steeredMs, this.renewMs) : this.renewMs);
+  }
+
+  private renew(): void {
+    const all = [...this.held.values()];
+    const request: Request = { type: "hold", press: this.press, directions: all.flatMap((h) => h.directions) };
+    const bound = all[0]?.steering.bound;
+    if (bound !== undefined) request.bound = bound;
+    const part = Math.min(...all.map((h) => h.steering.part ?? 1));
+    if (part < 1) request.speed_part = part;
     this.send(request);
-    this.timer = window.setInterval(() => this.send(request), this.renewMs);
   }
 
   /**
@@ -68,5 +101,6 @@ export class Hold {
   forget(): void {
     window.clearInterval(this.timer);
     this.held.clear();
+    this.ended();
   }
 }

@@ -2,6 +2,7 @@
 import { Aim } from "./aim";
 import { byId } from "./dom";
 import { FaultsPanel } from "./faults";
+import { Drag } from "./drag";
 import { Help } from "./help";
 import { Hold } from "./holds";
 import { JointsPanel } from "./joints";
@@ -35,15 +36,22 @@ const view = new View(byId("view"), {
 });
 
 const pointer = new Pointer(view);
-view.onDrawn = () => pointer.drawn();
+view.onDrawn = () => {
+  pointer.drawn();
+  drag.drawn();
+};
 let state: State | null = null;
 let setup: Setup | null = null;
 let lesson: LessonMessage | null = null;
 let ghost: Ghost | null = null;
 let secondAxis = -1; // of the pair that was chosen before the one in hand
 
-const hold = new Hold((request) => link.send(request));
+const hold = new Hold(
+  (request) => link.send(request),
+  () => drag.ended(),
+);
 const aim = new Aim((request) => link.send(request), markStrip);
+const drag = new Drag(view, hold, (direction) => aim.settle(direction));
 const joints = new JointsPanel();
 const stops = new StopPanel(ask);
 const reading = new ReadingPanel(() => {

@@ -156,6 +156,18 @@ export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): 
   return { text: step, stop: say("next.stops", { travel: amount(d, ghost.travel, 1), cause }) };
 }
 
+/** What can be dragged, in a few words on the picture. */
+export function draggable({ frame, axis }: Direction): string {
+  return frame === "joint" ? say("drag.joint", { joint: jointName(axis) }) : say(`drag.${along(axis)}`, { letter: letterOf(axis) });
+}
+
+/** How far it has been dragged. */
+export function dragged(d: Direction, by: number): string {
+  const name = d.frame === "joint" ? jointName(d.axis) : say(`dragged.${along(d.axis)}`, { letter: letterOf(d.axis) });
+  const decimals = Math.abs(by) < 10 ? 1 : 0;
+  return `${name} ${signed(by, decimals)}${straight(d) ? " mm" : "°"}`;
+}
+
 export function moving(d: Direction): string {
   return say("next.moving", { direction: directionPhrase(d) });
 }

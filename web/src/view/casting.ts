@@ -32,14 +32,12 @@ export function skinOf(solid: Solid, min: Vector3, max: Vector3, cell: number, r
   const n = new Vector3();
   for (let i = 0; i < shade.length; i++) {
     let [x, y, z] = [points[3 * i]!, points[3 * i + 1]!, points[3 * i + 2]!];
-    // Two steps along the gradient take the net's corners, which lie a little off, onto the surface itself.
-    for (let step = 0; step < 2; step++) {
-      gradient(solid, x, y, z, n);
-      const d = solid(x, y, z);
-      x -= n.x * d;
-      y -= n.y * d;
-      z -= n.z * d;
-    }
+    // A step along the gradient takes the net's corners, which lie a little off, onto the surface itself.
+    gradient(solid, x, y, z, n);
+    const d = solid(x, y, z);
+    x -= n.x * d;
+    y -= n.y * d;
+    z -= n.z * d;
     gradient(solid, x, y, z, n);
     points.set([x, y, z], 3 * i);
     normals.set([n.x, n.y, n.z], 3 * i);
@@ -93,15 +91,14 @@ export function smoothMax(a: number, b: number, k: number): number {
   return Math.max(a, b) + h * h * k * 0.25;
 }
 
+/** The way in which the distance grows most, from the corners of a small tetrahedron. */
 function gradient(solid: Solid, x: number, y: number, z: number, out: Vector3): void {
-  const e = 0.25;
-  out
-    .set(
-      solid(x + e, y, z) - solid(x - e, y, z),
-      solid(x, y + e, z) - solid(x, y - e, z),
-      solid(x, y, z + e) - solid(x, y, z - e),
-    )
-    .normalize();
+  const e = 0.2;
+  const a = solid(x + e, y + e, z + e);
+  const b = solid(x + e, y - e, z - e);
+  const c = solid(x - e, y + e, z - e);
+  const d = solid(x - e, y - e, z + e);
+  out.set(a + b - c - d, a - b + c - d, a - b - c + d).normalize();
 }
 
 function bounds(rods: Rod[], margin: number): { min: Vector3; max: Vector3 } {
@@ -150,8 +147,9 @@ function surfaceNet(solid: Solid, min: Vector3, max: Vector3, cell: number): { p
     for (let j = 0; j < ny - 1; j++)
       for (let i = 0; i < nx - 1; i++) {
         const here = at(i, j, k);
+        if (Math.abs(field[here]!) > 2 * cell) continue; // farther than the cell is wide
         let inside = 0;
-        for (const step of cornerSteps) if (field[here + step]! < 0) inside++;
+        for (let c = 0; c < 8; c++) if (field[here + cornerSteps[c]!]! < 0) inside++;
         if (inside === 0 || inside === 8) continue;
         let crossings = 0;
         const sum = [0, 0, 0];
@@ -177,6 +175,7 @@ function surfaceNet(solid: Solid, min: Vector3, max: Vector3, cell: number): { p
     for (let j = 1; j < ny - 1; j++)
       for (let i = 1; i < nx - 1; i++) {
         const here = at(i, j, k);
+        if (corner[here]! < 0) continue; // the cell has none of them
         for (let axis = 0; axis < 3; axis++) {
           const inside = field[here]! < 0;
           if (inside === field[here + steps[axis]!]! < 0) continue;

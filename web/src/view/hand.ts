@@ -19,6 +19,7 @@ export class RightHand {
   private readonly materials = handMaterials();
   private readonly nearness = new MeshBasicMaterial({ colorWrite: false, transparent: true });
   private palette: Palette | null = null;
+  private preparing = false;
   private where: HandPlace = "tcp";
   private direction: Direction | null = null;
   private size = 1;
@@ -36,6 +37,26 @@ export class RightHand {
   setPlace(where: HandPlace): void {
     this.where = where;
     this.show();
+    if (where !== "none") this.prepareSoon();
+  }
+
+  /**
+   * Making a hand takes a moment. It is made when there is nothing else to do, so that the first press of a jog button
+   * does not have to wait for it.
+   */
+  private prepareSoon(): void {
+    const next = (["axes", "curl"] as const).find((pose) => !this.poses[pose]);
+    if (!next || this.preparing) return;
+    this.preparing = true;
+    const soon = window.requestIdleCallback ?? ((done: () => void) => window.setTimeout(done, 300));
+    soon(() => {
+      this.preparing = false;
+      if (this.poses[next]) return;
+      this.poses[next] = this.build(next);
+      this.poses[next].visible = false;
+      this.show();
+      this.prepareSoon();
+    });
   }
 
   setDirection(direction: Direction | null): void {

@@ -13,6 +13,7 @@ export interface LabelStyle {
 /** Text that always faces the viewer, always has the same size on the screen, and is in front of everything. */
 export class Label {
   readonly object: Sprite;
+  private readonly canvas = document.createElement("canvas");
   private drawn = "";
   private aspect = 1;
 
@@ -50,7 +51,7 @@ export class Label {
     if (key === this.drawn) return;
     this.drawn = key;
     const sharp = 5; // canvas pixels per CSS pixel, enough for the largest type on a dense screen
-    const canvas = document.createElement("canvas");
+    const { canvas } = this;
     const g = canvas.getContext("2d")!;
     const font = `${style.weight ?? 700} ${style.px * sharp}px system-ui, "Segoe UI", "Liberation Sans", sans-serif`;
     g.font = font;

@@ -10,7 +10,9 @@ import { type ArmForm, disposeForm, formOf, toolForm } from "./form";
 import { Gap } from "./gap";
 import { listenToGestures } from "./gestures";
 import { Ghost } from "./ghost";
+import { Sight } from "./grip";
 import { type HandPlace, RightHand } from "./hand";
+import { type Handle, Handles } from "./handles";
 import { type Label, screenOf } from "./labels";
 import { Motion } from "./motion";
 import { JointNames } from "./names";
@@ -64,6 +66,7 @@ export class View {
   private readonly aim = new Aim();
   readonly hand = new RightHand();
   readonly walk = new Walk();
+  private readonly handles = new Handles();
   private readonly ghost = new Ghost();
   private readonly trail = new Trail();
   private readonly guess = new Guess();
@@ -74,10 +77,11 @@ export class View {
   private readonly highlight = new Spot();
   /** All that has colours of the theme and lasts as long as the view. */
   private readonly parts = [
-    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.ghost, this.trail, this.target, this.guess, this.tcp,
+    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.handles, this.ghost, this.trail, this.target, this.guess, this.tcp,
     this.names, this.highlight, this.walk,
   ];
   private pointed: Pointed | null = null;
+  private touched = false;
   private readonly gapPlace = new Group();
   private least = 0;
   private arm: Arm | null = null;
@@ -103,7 +107,7 @@ export class View {
   ) {
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
-    this.world.add(this.floor.object, this.cell.object, this.taught.object, this.names.object, this.base);
+    this.world.add(this.floor.object, this.cell.object, this.taught.object, this.names.object, this.handles.object, this.base);
     this.base.add(
       this.gapPlace,
       this.baseAxes.object,
@@ -160,6 +164,7 @@ export class View {
     this.aim.setArm(arm, this.form.hubs, this.arm.links);
     this.hand.setSize(reach);
     this.walk.setArm(reach, arm.mount_height_mm);
+    this.handles.setArm(arm, this.form.hubs, this.arm.links);
     this.names.setArm(arm, this.form.hubs, this.arm.links);
     this.ghost.setArm(arm, this.form);
     this.target.setSize(reach, -arm.mount_height_mm);
@@ -222,6 +227,7 @@ export class View {
   setFrame(frame: Frame, task: string): void {
     this.activeAxes.object.visible = frame !== "joint";
     this.aim.setFrame(frame);
+    this.handles.setFrame(frame, task);
     this.activeAxes.belongTo(frame === "task" ? task : frame);
     this.cell.choose(frame === "task" ? task : "");
     this.invalidate();
@@ -286,7 +292,7 @@ export class View {
 
   setInsets(insets: Insets): void {
     this.orbitCamera.setInsets(insets);
-    this.orbitCamera.refit(this.points());
+    this.refit();
     this.invalidate();
   }
 
@@ -354,6 +360,41 @@ export class View {
     this.pointed = what;
     this.highlight.set(what, this.arm, this.form);
     this.invalidate();
+  }
+
+  /**
+   * What can be dragged within so many px of a place of the canvas; it is drawn bold, with these words beside it. Null
+   * for nothing, and where the pointer has left.
+   */
+  reachFor(at: { x: number; y: number } | null, within: number, words: (handle: Handle) => string): Handle | null {
+    const sight = this.sight();
+    const handle = at && this.state ? this.handles.find(at.x, at.y, within, sight) : null;
+    const near = at !== null && this.handles.isNear(at.x, at.y, sight);
+    const changes = [this.handles.setNear(near || this.touched), this.handles.setShown(handle, handle ? words(handle) : "")];
+    if (changes.includes(true)) this.invalidate();
+    return handle;
+  }
+
+  /** Takes hold of a handle at a place of the canvas; pull then says how far the pointer has drawn it, mm or degrees. */
+  grab(handle: Handle, x: number, y: number): void {
+    this.handles.grab(handle, x, y, this.sight());
+    this.invalidate();
+  }
+
+  pull(x: number, y: number, words: (by: number) => string): number {
+    this.invalidate();
+    return this.handles.pull(x, y, words);
+  }
+
+  letGo(): void {
+    this.handles.letGo();
+    this.invalidate();
+  }
+
+  /** A finger cannot hover: once one has touched the view, what it can drag is always shown. */
+  setTouched(touched: boolean): void {
+    this.touched = touched;
+    if (this.handles.setNear(touched)) this.invalidate();
   }
 
   /** Where the flange is drawn, in the world frame: mm, and a quaternion x, y, z, w. */
@@ -456,15 +497,23 @@ export class View {
     return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond, ...(this.walk.on ? this.walk.stations : [])];
   }
 
+  private sight(): Sight {
+    return new Sight(this.orbitCamera.camera, this.host.clientWidth, this.host.clientHeight);
+  }
+
   private labels(): Label[] {
-    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, ...this.target.labels, ...this.walk.labels, ...this.names.labels];
+    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, this.handles.label, ...this.target.labels, ...this.walk.labels, ...this.names.labels];
+  }
+
+  private refit(): void {
+    if (!this.handles.held) this.orbitCamera.refit(this.points());
   }
 
   private resize(): void {
     const { clientWidth: width, clientHeight: height } = this.host;
     if (width === 0 || height === 0) return;
     this.orbitCamera.resize(width, height);
-    this.orbitCamera.refit(this.points());
+    this.refit();
     this.stage?.resize(width, height);
     this.armMoved = true;
     // A canvas of a new size is empty; drawing at once avoids a flash.
@@ -490,6 +539,7 @@ export class View {
     this.aim.place(this.motion.axes);
     this.placeHand();
     this.placeWalk();
+    this.handles.place(this.activeAxes.object, this.sight());
     for (const label of this.labels()) label.fit(screen);
     const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l) && !this.walk.labels.includes(l));
     this.walk.arrange(camera, screen, others);
