@@ -15,6 +15,8 @@ const indexLength = 90; // mm, of the hand as it is modelled
 /** A right hand that shows the direction in hand: axes by index, middle finger and thumb; a turn by thumb and curl. */
 export class RightHand {
   readonly object = new Group();
+  /** Called when a hand has been made that is not shown yet. */
+  onPrepared: () => void = () => {};
   private readonly poses: Partial<Record<Pose, Group>> = {};
   private readonly materials = handMaterials();
   private readonly nearness = new MeshBasicMaterial({ colorWrite: false, transparent: true });
@@ -55,6 +57,7 @@ export class RightHand {
       this.poses[next] = this.build(next);
       this.poses[next].visible = false;
       this.show();
+      this.onPrepared();
       this.prepareSoon();
     });
   }

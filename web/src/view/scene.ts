@@ -106,6 +106,11 @@ export class Stage {
     this.renderer.setSize(width, height);
   }
 
+  /** Makes the graphics programs of all that the scene holds, shown or not, so that showing it later is no wait. */
+  prepare(camera: PerspectiveCamera): void {
+    this.renderer.compileAsync(this.scene, camera).catch(() => {}); // A lost context makes them anew when it draws.
+  }
+
   draw(camera: PerspectiveCamera, shadows: boolean): void {
     if (shadows) this.renderer.shadowMap.needsUpdate = true;
     this.renderer.render(this.scene, camera);

@@ -131,6 +131,7 @@ export class View {
     this.world.visible = false;
     if (this.stage) {
       this.stage.scene.add(this.world);
+      this.hand.onPrepared = () => this.stage?.prepare(this.orbitCamera.camera);
       this.stopListening = listenToGestures(this.stage.canvas, this);
       this.stage.canvas.addEventListener("webglcontextlost", this.contextLost);
       this.stage.canvas.addEventListener("webglcontextrestored", this.contextRestored);
