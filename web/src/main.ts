@@ -1,8 +1,8 @@
 // Wires the page together: the bench's replies go to the view and the panels, the learner's doing goes to the bench.
 import { Aim } from "./aim";
 import { byId } from "./dom";
-import { FaultsPanel } from "./faults";
 import { Drag } from "./drag";
+import { FaultsPanel } from "./faults";
 import { Help } from "./help";
 import { Hold } from "./holds";
 import { JointsPanel } from "./joints";

@@ -368,7 +368,7 @@ export class View {
    * for nothing, and where the pointer has left.
    */
   reachFor(at: { x: number; y: number } | null, within: number, words: (handle: Handle) => string): Handle | null {
-    const sight = this.sight();
+    const sight = this.seen();
     const handle = at && this.state ? this.handles.find(at.x, at.y, within, sight) : null;
     const near = at !== null && this.handles.isNear(at.x, at.y, sight);
     const changes = [this.handles.setNear(near || this.touched), this.handles.setShown(handle, handle ? words(handle) : "")];
@@ -378,7 +378,7 @@ export class View {
 
   /** Takes hold of a handle at a place of the canvas; pull then says how far the pointer has drawn it, mm or degrees. */
   grab(handle: Handle, x: number, y: number): void {
-    this.handles.grab(handle, x, y, this.sight());
+    this.handles.grab(handle, x, y, this.seen());
     this.invalidate();
   }
 
@@ -498,7 +498,7 @@ export class View {
     return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond, ...(this.walk.on ? this.walk.stations : [])];
   }
 
-  private sight(): Sight {
+  private seen(): Sight {
     return new Sight(this.orbitCamera.camera, this.host.clientWidth, this.host.clientHeight);
   }
 
@@ -540,7 +540,7 @@ export class View {
     this.aim.place(this.motion.axes);
     this.placeHand();
     this.placeWalk();
-    this.handles.place(this.activeAxes.object, this.sight());
+    this.handles.place(this.activeAxes.object, this.seen());
     for (const label of this.labels()) label.fit(screen);
     const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l) && !this.walk.labels.includes(l));
     this.walk.arrange(camera, screen, others);
