@@ -235,19 +235,19 @@ func (d *Drive) within(at *place, s float64) bool {
 	if at.beyond >= 0 {
 		return false
 	}
-	if d.setup.Scene == nil || s > d.ahead.close && d.fence.n == 0 {
+	f := &d.ahead.fence
+	if d.setup.Scene == nil || s > d.ahead.close && f.n == 0 {
 		return true
 	}
 	var g gaps
 	if s > d.ahead.close {
-		g = d.fence.measureNear(&d.setup, &at.q)
+		g = f.measureNear(&d.setup, &at.q)
 	} else {
-		g = d.fence.measure(&d.setup, &at.q)
+		g = f.measure(&d.setup, &at.q)
 	}
-	if b, breached := d.fence.breached(&g); breached {
+	b, breached := f.breached(&g, s)
+	if breached {
 		d.ahead.breach = b
-		return false
 	}
-	d.fence.raise(&g)
-	return true
+	return !breached
 }

@@ -38,7 +38,6 @@ type Drive struct {
 	bound   float64 // the place that the arm is not to go beyond for now, +Inf for none
 	capped  int     // what holds the speed down on the whole path
 	now     moment
-	fence   fence // what the distances must not fall short of where the arm is
 	ahead   lookout
 
 	braking Reason  // why the arm comes to rest before its jog is over, "" while it does not

@@ -12,13 +12,23 @@ import (
 // nearest among them.
 const mostNear = 32
 
-// fence is what no distance may fall short of: the guard, and for a pair that is nearer already its own distance.
+// fence is what no distance may fall short of on a path: the guard, and for a pair that is nearer when the jog begins what it
+// is then, until the two are clear of the guard.
 type fence struct {
 	guard float64
 	rest  float64 // mm, for all pairs but the near ones; the guard, unless too many are near
 	near  [mostNear]clearance.PairID
-	floor [mostNear]float64 // mm, of each of them
+	floor [mostNear]float64 // mm, of each of them until they are clear
+	clear [mostNear]float64 // the place from which on they keep the guard; +Inf while it is not known
 	n     int
+}
+
+// at returns what the near pair i may not fall short of at the place s.
+func (f *fence) at(i int, s float64) float64 {
+	if s > f.clear[i] {
+		return f.guard
+	}
+	return f.floor[i]
 }
 
 // gaps are the distances at a place, mm; +Inf without a scene.
@@ -45,7 +55,7 @@ func newFence(setup *Setup, q *kinematics.Joints) fence {
 			f.rest = math.Min(f.guard, distances[i]-scraping)
 			break
 		}
-		f.near[k], f.floor[k], f.n = ids[i], distances[i]-scraping, k+1
+		f.near[k], f.floor[k], f.clear[k], f.n = ids[i], distances[i]-scraping, math.Inf(1), k+1
 	}
 	return f
 }
@@ -67,36 +77,28 @@ func (f *fence) measureNear(setup *Setup, q *kinematics.Joints) gaps {
 type breach struct {
 	pair  clearance.PairID
 	floor float64
-	near  bool // it has a floor of its own
+	near  bool // that is lower than the guard
 }
 
-// breached returns the pair that is farthest below its floor, and false where none is.
-func (f *fence) breached(g *gaps) (b breach, yes bool) {
+// breached returns the pair that is farthest below what it has to keep at the place s, and false where none is.
+func (f *fence) breached(g *gaps, s float64) (b breach, yes bool) {
 	least := 0.0
 	if m := g.rest - f.rest; m < least {
 		b, yes, least = breach{pair: g.pair, floor: f.rest}, true, m
 	}
 	for i, gap := range g.near[:f.n] {
-		if m := gap - f.floor[i]; m < least {
-			b, yes, least = breach{f.near[i], f.floor[i], true}, true, m
+		if floor := f.at(i, s); gap-floor < least {
+			b, yes, least = breach{f.near[i], floor, floor < f.guard}, true, gap-floor
 		}
 	}
 	return b, yes
 }
 
-// raise brings the fence up to the arm that has been at those distances: out of contact, or out of the guard, a pair may go
-// on to where it is farther apart, but not come nearer again. A pair that is clear of the guard is near no more.
-func (f *fence) raise(g *gaps) {
-	f.rest = math.Max(f.rest, math.Min(f.guard, g.rest-scraping))
-	for i := f.n - 1; i >= 0; i-- {
-		f.floor[i] = math.Max(f.floor[i], math.Min(f.guard, g.near[i]-scraping))
-		if f.floor[i] < f.guard {
-			continue
+// passed takes note of the pairs that are clear of the guard at the place s.
+func (f *fence) passed(g *gaps, s float64) {
+	for i, gap := range g.near[:f.n] {
+		if gap >= f.guard+scraping {
+			f.clear[i] = math.Min(f.clear[i], s)
 		}
-		if g.near[i] < g.rest {
-			g.rest, g.pair = g.near[i], f.near[i]
-		}
-		f.n--
-		f.near[i], f.floor[i], g.near[i] = f.near[f.n], f.floor[f.n], g.near[f.n]
 	}
 }

@@ -132,7 +132,6 @@ func (d *Drive) lookFrom() {
 		a.gaps = a.fence.measure(&d.setup, &d.q)
 		a.watch()
 	}
-	d.fence = a.fence
 }
 
 // watch notes where something is near that has no floor of its own.
@@ -289,7 +288,7 @@ func (d *Drive) measure(to, length float64) (t stretch, good bool) {
 func (d *Drive) clear(t *stretch) bool {
 	a, scene := &d.ahead, d.setup.Scene
 	t.gaps = a.fence.measure(&d.setup, &t.q)
-	if b, breached := a.fence.breached(&t.gaps); breached {
+	if b, breached := a.fence.breached(&t.gaps, t.to); breached {
 		a.bad, a.why, a.breach = t.to, tooNear, b
 		return false
 	}
@@ -311,7 +310,8 @@ func (d *Drive) clear(t *stretch) bool {
 	}
 	for i, pair := range a.fence.near[:a.fence.n] {
 		move, slim := scene.MaxMoveOf(pair, kinematics.Joints{}, far), scene.Slim(pair)
-		here, there := a.gaps.near[i]-a.fence.floor[i], t.gaps.near[i]-a.fence.floor[i]
+		floor := a.fence.at(i, t.to)
+		here, there := a.gaps.near[i]-floor, t.gaps.near[i]-floor
 		hop := math.Max(shortestHop, math.Sqrt(8*slim*unseen))
 		t.smooth = t.smooth && (here+there > 3*move || move < hop/2)
 		if here+there <= move && move >= hop {
@@ -336,7 +336,7 @@ func (d *Drive) accept(t *stretch) {
 	}
 	a.q, a.s, a.sides, a.gaps = t.q, t.to, t.sides, t.gaps
 	if d.setup.Scene != nil {
-		a.fence.raise(&a.gaps)
+		a.fence.passed(&a.gaps, a.s)
 		a.watch()
 	}
 }
