@@ -1,6 +1,7 @@
 // Wires the page together: the bench's replies go to the view and the panels, the learner's doing goes to the bench.
 import { Aim } from "./aim";
 import { byId } from "./dom";
+import { Controller } from "./controller";
 import { Drag } from "./drag";
 import { FaultsPanel } from "./faults";
 import { Help } from "./help";
@@ -52,6 +53,16 @@ const hold = new Hold(
 );
 const aim = new Aim((request) => link.send(request), markStrip);
 const drag = new Drag(view, hold, (direction) => aim.settle(direction));
+const controller = new Controller({
+  begin: (directions, part) => {
+    aim.settle(directions[0]!);
+    hold.begin(directions, "controller", { part });
+  },
+  steer: (part) => hold.steer("controller", { part }),
+  end: () => hold.end("controller"),
+  aim: (direction) => aim.settle(direction),
+  orbit: (dx) => view.orbit(dx, 0),
+});
 const joints = new JointsPanel();
 const stops = new StopPanel(ask);
 const reading = new ReadingPanel(() => {
@@ -239,6 +250,7 @@ function applySetup(message: Setup): void {
   if (before?.frame === message.frame && before.task === message.task) return;
   view.setFrame(message.frame, message.task);
   strip.setFrame(message.frame, message.task);
+  controller.setFrame(message.frame, message.task);
   reading.setFrame(message.frame);
   aim.turn(message.frame, message.task);
 }

@@ -168,6 +168,21 @@ export function dragged(d: Direction, by: number): string {
   return `${name} ${signed(by, decimals)}${straight(d) ? " mm" : "°"}`;
 }
 
+/** What a game controller is doing. */
+export const controllerState = (state: "none" | "strange" | "away" | "ready" | "held" | "spent"): string => say(`controller.${state}`);
+
+/** The three directions that a shoulder button puts on the sticks. */
+export function controllerTrio(frame: Frame, trio: 0 | 1): string {
+  if (frame === "joint") return say("controller.joints", { joints: trio === 0 ? "J1 J2 J3" : "J4 J5 J6" });
+  return say(trio === 0 ? "controller.straight" : "controller.turn");
+}
+
+/** A direction on the map of a controller: "X +", "about X +", "J1 +". */
+export function controllerWay(d: Direction): string {
+  const name = d.frame === "joint" ? jointName(d.axis) : say(`dragged.${along(d.axis)}`, { letter: letterOf(d.axis) });
+  return `${name}\u00a0${d.sign > 0 ? "+" : "\u2212"}`;
+}
+
 export function moving(d: Direction): string {
   return say("next.moving", { direction: directionPhrase(d) });
 }
