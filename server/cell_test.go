@@ -8,6 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 )
@@ -96,6 +98,32 @@ func TestTheCarriageMovesTheBaseInTheWorld(t *testing.T) {
 	request, _ := decode([]byte(`{"type":"rail","mm":600}`))
 	if err := b.handle(request, noon); err == nil {
 		t.Error("an arm that is bolted down slid")
+	}
+}
+
+// An arm that is put down in a contact is told to be, which is no crash; it can leave, and goes no deeper.
+func TestAnArmThatIsPutIntoTheTable(t *testing.T) {
+	b, _ := testBench()
+	ask(t, b, noon, `{"type":"cell","id":"glazing-bench"}`)
+	down := kinematics.Pose{Position: r3.Vec{X: 330, Y: 120, Z: -308}, Rotation: fixedDeg([3]float64{180, 0, 0})} // the table's top is at Z -300
+	ways := b.arm.Geometry.Inverse(nil, down.Mul(b.drive.Tool().Inverse()), kinematics.Joints{})
+	if len(ways) == 0 {
+		t.Fatal("out of reach")
+	}
+	b.mount(b.arm, "pen", ways[0].Joints)
+	s := b.state()
+	if s.Clearance == nil || !s.Clearance.Contact || s.Clearance.A != "pen" || s.Clearance.B != "table" || math.Abs(s.Clearance.DistanceMM+8) > 0.1 {
+		t.Fatalf("the page is told %+v", s.Clearance)
+	}
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":-1}}`)
+	finish(t, b, noon)
+	if b.stopped.Reason != jog.Contact || !strings.Contains(b.stopped.Sentence(), "8.0 mm") || b.crashes != 0 {
+		t.Errorf("deeper: %s, %d crashes", b.stopped.Sentence(), b.crashes)
+	}
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":1}}`)
+	finish(t, b, noon)
+	if s := b.state(); b.stopped.Reason != jog.Done || s.Clearance.Contact || b.crashes != 0 {
+		t.Errorf("out: %s, %+v, %d crashes", b.stopped.Sentence(), s.Clearance, b.crashes)
 	}
 }
 
