@@ -1,24 +1,28 @@
-// Bundles the page's TypeScript into static/dist/page.js, and compresses it once here so that the server never has to.
+// Bundles the page's TypeScript into static/dist/page.js and the parts that are loaded when they are wanted, and
+// compresses all of it once here so that the server never has to.
 import { build } from "esbuild";
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const entry = join(here, "src", "main.ts");
-const out = join(here, "..", "static", "dist", "page.js");
+const out = join(here, "..", "static", "dist");
 
 if (!existsSync(entry)) {
   console.error("build: web/src/main.ts is missing; it is where the page starts, and there is nothing to bundle without it");
   process.exit(1);
 }
 
-mkdirSync(dirname(out), { recursive: true });
+rmSync(out, { recursive: true, force: true });
+mkdirSync(out, { recursive: true });
 await build({
-  entryPoints: [entry],
-  outfile: out,
+  entryPoints: { page: entry, uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
+  outdir: out,
+  chunkNames: "[name]-[hash]",
   bundle: true,
+  splitting: true,
   minify: true,
   format: "esm",
   target: "es2022",
@@ -27,17 +31,18 @@ await build({
   logLevel: "warning",
 });
 
-const page = readFileSync(out);
-const gzip = gzipSync(page, { level: 9 });
-const brotli = brotliCompressSync(page, {
-  params: {
-    [constants.BROTLI_PARAM_MODE]: constants.BROTLI_MODE_TEXT,
-    [constants.BROTLI_PARAM_QUALITY]: 11,
-    [constants.BROTLI_PARAM_SIZE_HINT]: page.length,
-  },
-});
-writeFileSync(out + ".gz", gzip);
-writeFileSync(out + ".br", brotli);
-
 const kb = (bytes) => (bytes.length / 1000).toFixed(1) + " KB";
-console.log(`page.js ${kb(page)}, gzip ${kb(gzip)}, brotli ${kb(brotli)}`);
+for (const file of readdirSync(out)) {
+  const plain = readFileSync(join(out, file));
+  const gzip = gzipSync(plain, { level: 9 });
+  const brotli = brotliCompressSync(plain, {
+    params: {
+      [constants.BROTLI_PARAM_MODE]: constants.BROTLI_MODE_TEXT,
+      [constants.BROTLI_PARAM_QUALITY]: 11,
+      [constants.BROTLI_PARAM_SIZE_HINT]: plain.length,
+    },
+  });
+  writeFileSync(join(out, file + ".gz"), gzip);
+  writeFileSync(join(out, file + ".br"), brotli);
+  console.log(`${file} ${kb(plain)}, gzip ${kb(gzip)}, brotli ${kb(brotli)}`);
+}

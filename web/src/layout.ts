@@ -6,14 +6,16 @@ import type { Insets } from "./view/view";
 export function watchLayout(setInsets: (insets: Insets) => void): void {
   const view = byId("view");
   const panels = [...document.querySelectorAll<HTMLDetailsElement>("details.panel")];
+  const sheets: HTMLElement[] = [...panels, byId("plot")];
   const lookers = document.querySelector<HTMLElement>(".lookers");
 
   const measure = () => {
     const host = view.getBoundingClientRect();
     const insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
-    for (const panel of panels) {
-      const box = panel.getBoundingClientRect();
-      if (!panel.open || box.width === 0 || !overlaps(box, host)) continue;
+    for (const sheet of sheets) {
+      const box = sheet.getBoundingClientRect();
+      const folded = sheet instanceof HTMLDetailsElement && !sheet.open;
+      if (folded || box.width === 0 || !overlaps(box, host)) continue;
       if (box.left + box.right < host.left + host.right) insets.left = Math.max(insets.left, box.right - host.left);
       else insets.right = Math.max(insets.right, host.right - box.left);
     }
@@ -34,7 +36,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
   }
   const observer = new ResizeObserver(measure);
   observer.observe(view);
-  for (const panel of panels) observer.observe(panel);
+  for (const sheet of sheets) observer.observe(sheet);
   measure();
 }
 

@@ -14,6 +14,7 @@ import { LessonPanel } from "./lesson";
 import { LogPanel } from "./log";
 import { Notices } from "./notices";
 import { PiecesPanel } from "./pieces";
+import { Plot } from "./plot";
 import { Pointer } from "./pointer";
 import { projectedType, Projector } from "./projector";
 import { ReadingPanel } from "./reading";
@@ -122,11 +123,19 @@ new Keyboard({
 new Help();
 
 watchLanguage();
-const shows = { hand: () => handChooser.next(), walk: () => walk.toggle() };
+const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle() };
 const handChooser = new HandChooser((where) => view.setHand(where));
 const walk: Switch = new Switch("walk", (on) => showWalk(on));
+const plot = new Plot(() => plotSwitch.toggle());
+const plotSwitch: Switch = new Switch("plot-switch", (on) => {
+  plot.show(on);
+  link.send({ type: "plot", on });
+});
 
-watchTheme((theme) => view.setTheme(theme));
+watchTheme((theme) => {
+  view.setTheme(theme);
+  plot.draw();
+});
 watchLayout((insets) => view.setInsets(insets));
 
 for (const button of document.querySelectorAll<HTMLButtonElement>("[data-look]")) {
@@ -162,6 +171,7 @@ function reply(message: Reply): void {
   switch (message.type) {
     case "welcome":
       hold.setLease(message.lease_ms);
+      link.send({ type: "plot", on: plotSwitch.on });
       sentence.setWelcome(message);
       lessonPanel.welcome();
       aim.reset();
@@ -170,6 +180,7 @@ function reply(message: Reply): void {
       view.setArm(message);
       joints.setArm(message);
       walkWords.setArm(message);
+      plot.setArm(message.id);
       sentence.setArm(message);
       stops.clear();
       aim.reset();
@@ -210,6 +221,9 @@ function reply(message: Reply): void {
     case "room":
       strip.setRoom(message);
       stops.setRoom(message);
+      break;
+    case "recording":
+      plot.setRecording(message);
       break;
     case "log":
       log.setLog(message);
