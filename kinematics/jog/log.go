@@ -2,7 +2,6 @@ package jog
 
 import (
 	"errors"
-	"math"
 	"slices"
 
 	"handrule/kinematics"
@@ -94,12 +93,7 @@ const (
 
 // at reports whether the arm stands at these joint angles.
 func (d *Drive) at(q *kinematics.Joints) bool {
-	for i := range q {
-		if math.Abs(d.q[i]-q[i]) > sameJoints {
-			return false
-		}
-	}
-	return d.farthestMove(&d.q, q) < samePlace
+	return farthestTurn(&d.q, q) <= sameJoints && d.farthestMove(&d.q, q) < samePlace
 }
 
 // Undo starts the drive back along the path of the last jog, to where that began, at that jog's speed. Jogs that went
