@@ -28,6 +28,13 @@ type lessonRun struct {
 // longestPause is the most that counts of a time in which the learner does nothing.
 const longestPause = 2 * time.Minute
 
+// Learners who begin a lesson get one of so many drawings of its numbers, few enough to be written on a worksheet. Who
+// names a seed may name one up to the largest.
+const (
+	seeds       = 1_000_000
+	largestSeed = 999_999_999
+)
+
 func (b *bench) openLesson(r *LessonRequest) error {
 	if r.ID == "" {
 		return b.leaveLesson()
@@ -63,8 +70,11 @@ func (b *bench) startRun(lesson *scenarios.Lesson, r *LessonRequest) (run *scena
 		}
 		b.send("problem", Problem{Message: b.in.Say("problem.progress")})
 	}
-	seed := uint64(rand.Uint32())
+	seed := rand.Uint64N(seeds)
 	if r.Seed != nil {
+		if *r.Seed < 0 || *r.Seed > largestSeed {
+			return nil, 0, fmt.Errorf("the numbers are drawn from a whole number from 0 to %d, not %d", largestSeed, *r.Seed)
+		}
 		seed = uint64(*r.Seed)
 	}
 	if lesson, err = drawn(lesson, seed); err != nil {

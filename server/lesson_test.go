@@ -384,6 +384,8 @@ func TestProgressGoesOnAndCannotBeForged(t *testing.T) {
 }
 
 func TestNeighboursGetOtherNumbers(t *testing.T) {
+	b, _ := testBench()
+	refused(t, b, `{"type":"lesson","id":"assessment","seed":-1}`, "not -1")
 	texts := map[string]bool{}
 	for range 4 {
 		b, _ := testBench()
