@@ -53,3 +53,10 @@ export function make<K extends keyof HTMLElementTagNameMap>(
   element.append(...content);
   return element;
 }
+
+/** Hands a text to the browser as a file to be saved. */
+export function saveFile(name: string, text: string, type: string): void {
+  const href = URL.createObjectURL(new Blob([text], { type }));
+  make("a", { href, download: name }).click();
+  URL.revokeObjectURL(href);
+}

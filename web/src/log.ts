@@ -1,4 +1,4 @@
-import { byId, write } from "./dom";
+import { byId, saveFile, write } from "./dom";
 import { logEntryTitle, logEntryWords, playState } from "./words";
 import type { LogEntry, LogFile, LogMessage, PlayMessage, Request } from "./wire";
 
@@ -43,12 +43,7 @@ export class LogPanel {
 
   /** Saves the log in the form that `handrule trace` reads, and that can be played. */
   saveFile(message: LogFile): void {
-    const file = URL.createObjectURL(new Blob([message.text], { type: "text/plain" }));
-    const link = document.createElement("a");
-    link.href = file;
-    link.download = message.name;
-    link.click();
-    URL.revokeObjectURL(file);
+    saveFile(message.name, message.text, "text/plain");
   }
 
   setPlay(message: PlayMessage): void {

@@ -1,53 +1,38 @@
 // What the browser keeps between visits. Storage may be forbidden or full; then nothing is kept, and nothing breaks.
 
-export function remember(key: string, value: string): void {
+export const remember = (key: string, value: string): void => set(() => localStorage, key, value);
+export const recall = (key: string): string | null => get(() => localStorage, key);
+
+/** What this browser tab has open: a reload comes back to it, another tab gets its own. */
+export const tab = {
+  /** The bench, with the arm as it stands. */
+  get bench(): string {
+    return get(() => sessionStorage, "bench") ?? "";
+  },
+  set bench(id: string) {
+    set(() => sessionStorage, "bench", id);
+  },
+  /** The lesson, so that it goes on at another bench. */
+  get lesson(): string {
+    return get(() => sessionStorage, "lesson") ?? "";
+  },
+  set lesson(id: string) {
+    set(() => sessionStorage, "lesson", id);
+  },
+};
+
+function set(storage: () => Storage, key: string, value: string): void {
   try {
-    localStorage.setItem(`handrule-${key}`, value);
+    storage().setItem(`handrule-${key}`, value);
   } catch {
     // Not kept.
   }
 }
 
-export function recall(key: string): string | null {
+function get(storage: () => Storage, key: string): string | null {
   try {
-    return localStorage.getItem(`handrule-${key}`);
+    return storage().getItem(`handrule-${key}`);
   } catch {
     return null;
   }
 }
-
-/** The lesson that is open in this browser tab, so that it goes on at another bench. */
-export const tab = {
-  get lesson(): string {
-    try {
-      return sessionStorage.getItem("handrule-lesson") ?? "";
-    } catch {
-      return "";
-    }
-  },
-  set lesson(id: string) {
-    try {
-      sessionStorage.setItem("handrule-lesson", id);
-    } catch {
-      // It is to be chosen again.
-    }
-  },
-};
-
-/** The bench of this browser tab: a reload comes back to the same arm, another tab gets its own. */
-export const bench = {
-  get id(): string {
-    try {
-      return sessionStorage.getItem("handrule-bench") ?? "";
-    } catch {
-      return "";
-    }
-  },
-  set id(id: string) {
-    try {
-      sessionStorage.setItem("handrule-bench", id);
-    } catch {
-      // The next load gets a fresh bench.
-    }
-  },
-};

@@ -1,4 +1,4 @@
-import { byId, make, write } from "./dom";
+import { byId, make, saveFile, write } from "./dom";
 import { fixed } from "./format";
 import { outcome } from "./lessonwords";
 import { recall, remember } from "./remember";
@@ -57,9 +57,7 @@ export class ResultPanel {
       window.print();
       return;
     }
-    const file = URL.createObjectURL(new Blob([message.text], { type: "application/json" }));
-    make("a", { href: file, download: message.name }).click();
-    URL.revokeObjectURL(file);
+    saveFile(message.name, message.text, "application/json");
   }
 
   private want(what: "save" | "print"): void {

@@ -1,4 +1,4 @@
-import { bench } from "./remember";
+import { tab } from "./remember";
 import type { Reply, Request } from "./wire";
 
 const FIRST_WAIT_S = 0.3;
@@ -40,7 +40,7 @@ export class Link {
   private connect(): void {
     const url = new URL("/bench", location.href);
     url.protocol = location.protocol === "https:" ? "wss:" : "ws:";
-    url.searchParams.set("id", bench.id);
+    url.searchParams.set("id", tab.bench);
     url.searchParams.set("lang", document.documentElement.lang);
     const socket = new WebSocket(url);
     this.socket = socket;
@@ -48,7 +48,7 @@ export class Link {
     socket.onmessage = (event) => {
       const reply = JSON.parse(String(event.data)) as Reply;
       if (reply.type === "welcome") {
-        bench.id = reply.bench;
+        tab.bench = reply.bench;
         this.wait = FIRST_WAIT_S; // Only a bench that answers counts as a link that works.
       }
       this.events.reply(reply);
