@@ -41,8 +41,9 @@ type predicted struct {
 const (
 	// mostPredictions is how many of the predictions given are listed.
 	mostPredictions = 12
-	// rightWithin is how far off an arrow may be to be right, degrees; the same as lessons take unless they say otherwise.
-	rightWithin = 30.0
+	// rightWithin is how far off an arrow may be to be right, whole degrees, as they are shown. Lessons take the same unless
+	// they say otherwise.
+	rightWithin = 30
 )
 
 func (b *bench) predictFirst(r *PredictFirstRequest) {
@@ -179,7 +180,7 @@ func (q *predicted) grade(r *PredictRequest, v *PredictionView) error {
 		return nil
 	}
 	off := kinematics.Degrees(kinematics.AngleBetween(arrow, q.truth))
-	v.OffDeg, v.Right = &off, off <= rightWithin
+	v.OffDeg, v.Right = &off, math.Round(off) <= rightWithin
 	return nil
 }
 

@@ -26,7 +26,7 @@ export interface KeyActions {
 
 const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above"];
 const FRAMES: Record<string, Frame> = { j: "joint", b: "base", w: "world", t: "tool", k: "task" };
-const SHOWN = { r: "hand", c: "walk", g: "plot" } as const;
+const SHOWN = { r: "hand", c: "walk", g: "plot", a: "predict" } as const;
 type Shown = (typeof SHOWN)[keyof typeof SHOWN];
 const ORBIT_DEG = 6;
 const ZOOM = 1.15;

@@ -16,6 +16,7 @@ import { Notices } from "./notices";
 import { PiecesPanel } from "./pieces";
 import { Plot } from "./plot";
 import { Pointer } from "./pointer";
+import { PredictPanel } from "./predict";
 import { projectedType, Projector } from "./projector";
 import { ReadingPanel } from "./reading";
 import { Sentence } from "./sentence";
@@ -28,6 +29,7 @@ import { watchTheme } from "./theme";
 import { WalkWords } from "./walk";
 import { View, type Viewpoint } from "./view/view";
 import { withheld } from "./lessonwords";
+import { WaysPanel } from "./ways";
 import { holdMeansHold, viewUnavailable } from "./words";
 import type { Direction, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
 
@@ -69,6 +71,7 @@ const stops = new StopPanel(ask);
 const reading = new ReadingPanel(() => {
   showLesson();
   showWalk();
+  ways.setUnit(reading.unit);
 }, ask);
 const walkWords = new WalkWords();
 const lessonPanel = new LessonPanel(ask, (arrow) => view.setGuess(arrow));
@@ -77,6 +80,7 @@ const log = new LogPanel(ask);
 const teach = new TeachPanel(ask);
 const faults = new FaultsPanel();
 const pieces = new PiecesPanel(ask, () => view.sight);
+const ways = new WaysPanel(ask, () => state?.tcp ?? null);
 const strip = new Strip(aim, {
   press,
   release: (holder) => hold.end(holder),
@@ -104,6 +108,7 @@ new Keyboard({
     strip.choosePair(axis);
   },
   jog: (sign, second, holder) => {
+    if (predict.turn(second ? (sign > 0 ? "right" : "left") : sign > 0 ? "up" : "down")) return true;
     if (!aim.direction || (second && secondAxis < 0)) return false;
     press({ ...aim.direction, axis: second ? secondAxis : aim.direction.axis, sign }, holder, !second);
     return true;
@@ -123,7 +128,7 @@ new Keyboard({
 new Help();
 
 watchLanguage();
-const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle() };
+const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle(), predict: () => predictFirst.toggle() };
 const handChooser = new HandChooser((where) => view.setHand(where));
 const walk: Switch = new Switch("walk", (on) => showWalk(on));
 const plot = new Plot(() => plotSwitch.toggle());
@@ -131,6 +136,8 @@ const plotSwitch: Switch = new Switch("plot-switch", (on) => {
   plot.show(on);
   link.send({ type: "plot", on });
 });
+const predict = new PredictPanel(view, ask);
+const predictFirst = new Switch("predict-switch", (on) => predict.setOn(on));
 
 watchTheme((theme) => {
   view.setTheme(theme);
@@ -175,6 +182,7 @@ function reply(message: Reply): void {
       sentence.setWelcome(message);
       lessonPanel.welcome();
       aim.reset();
+      predict.setOn(predictFirst.on);
       break;
     case "arm":
       view.setArm(message);
@@ -247,6 +255,18 @@ function reply(message: Reply): void {
     case "faults":
       faults.setFaults(message);
       break;
+    case "predictions":
+      predict.set(message);
+      showRoom();
+      break;
+    case "ways":
+      ways.set(message, reading.unit);
+      view.setGoal(ways.marked(message));
+      if (!message.joint) view.clearWays();
+      break;
+    case "playback":
+      view.play(message, ways.name(message));
+      break;
     case "problem":
       notices.showProblem(message.message);
       break;
@@ -285,12 +305,17 @@ function applyLesson(message: LessonMessage): void {
   view.setTarget(message.target, message.target?.reached ?? false);
   view.setTrailShown(!hidden.includes("trail"));
   sentence.setAllow(message.allow, message.id !== "");
-  strip.setRoomShown(!hidden.includes("room"));
+  showRoom();
   stops.setAllow(hidden, waits ? withheld(message.task?.state === "failed") : "");
   byId<HTMLButtonElement>("walk").disabled = hidden.includes("walk");
   showGhost();
   showWalk();
   showLesson();
+}
+
+/** Shows the room to move, unless the lesson does without or it would give a prediction away. */
+function showRoom(): void {
+  strip.setRoomShown(!predict.on && !lesson?.allow.hidden.includes("room"));
 }
 
 /** Shows the ghost as far as the lesson lets it be seen. */

@@ -64,7 +64,7 @@ export class Strip {
     }
   }
 
-  /** Whether the buttons show their room; the lesson may do without. */
+  /** Whether the buttons show their room; a lesson may do without, and it would give a prediction away. */
   setRoomShown(shown: boolean): void {
     if (shown === this.roomShown) return;
     this.roomShown = shown;

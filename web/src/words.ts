@@ -1,8 +1,8 @@
 // What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
-import { fixed, short, signed } from "./format";
+import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
-import type { ClearanceView, Direction, FaultsMessage, Frame, Ghost, IncrementRequest, LogEntry, PlayMessage, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage } from "./wire";
+import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage, WayView } from "./wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -251,3 +251,62 @@ export function faultsWhat(m: FaultsMessage): string {
   if (!m.open) return say("faults.never", { file });
   return m.old ? say("faults.old", { file }) : say("faults.readable", { file });
 }
+
+const jogPhrase = (directions: Direction[]): string => directions.map(directionPhrase).join(" + ");
+const jogName = (directions: Direction[]): string => directions.map(directionName).join(" + ");
+const jointNames = (joints: number[]): string => joints.map(jointName).join(", ") || say("predict.joints.none");
+
+export const predictionIdle = (): string => say("predict.idle");
+export const predictionAsks = (q: QuestionView): string => say(`predict.asks.${q.asks}` as Key, { jog: jogPhrase(q.directions) });
+export const predictionNames = (): [said: string, truth: string] => [say("predict.you"), say("predict.arm")];
+
+/** The arrow as it is drawn, in numbers; null for none yet. */
+export function drawnArrow(arrow: [number, number, number] | null, away: boolean): string {
+  if (!arrow) return say("predict.arrow.none");
+  const [x, y, z] = arrow.map((part) => signed(part, 2));
+  return say(away ? "predict.arrow.away" : "predict.arrow.towards", { x: x!, y: y!, z: z! });
+}
+
+/** What came of a prediction; in the list, with its jog. */
+export function predictionLine(p: PredictionView, listed = false): string {
+  const result = predictionResult(p);
+  return listed ? `${jogName(p.directions)}: ${result}` : result;
+}
+
+function predictionResult(p: PredictionView): string {
+  if (p.asks === "joints") return say(p.right ? "predict.joints.right" : "predict.joints.wrong", { joints: jointNames(p.movers), count: p.wrong });
+  if (p.off_deg !== null) return say(p.right ? "predict.off.right" : "predict.off.wrong", { off: fixed(p.off_deg, 0) });
+  if (p.truth) return say("predict.moves");
+  return say(p.right ? "predict.stayed.right" : "predict.stayed.wrong");
+}
+
+export function predictionScore(m: PredictionsMessage): string {
+  const score = say("predict.score", { count: m.count, right: m.right });
+  return m.mean_deg === null ? score : `${score} ${say("predict.mean", { mean: fixed(m.mean_deg, 0) })}`;
+}
+
+export const wayName = (way: string): string => say(`ways.way.${way}` as Key);
+
+export function goalText(goal: GoalView | null, begun: boolean, unit: Unit): string {
+  if (!goal) return say("ways.none");
+  const [x, y, z] = goal.position_mm.map((mm) => lengthWithUnit(mm, unit));
+  const text = say("ways.goal", { x: x!, y: y!, z: z! });
+  return begun ? text : `${text} ${say("ways.move-away")}`;
+}
+
+/** The least clearance of a way, as a number. */
+export const clearanceFigure = ({ clearance }: CostView): string => (clearance ? fixed(Math.max(0, clearance.distance_mm), 1) : "\u2013");
+
+/** A way in words: its jogs, what it comes nearest to, and why it does not get there. */
+export function wayNote(way: WayView | null, unit: Unit): string {
+  if (!way) return say("ways.working");
+  if (way.nowhere) return say("ways.nowhere");
+  if (way.jogs.length === 0) return say("ways.there");
+  const jogs = way.jogs.map((line) => line.replace(/[+-]?\d+\.\d+/g, (x) => signed(Number(x), 1))).join(", ");
+  if (!way.stop) return jogs;
+  const [x, y, z] = way.stop_at_mm.map((mm) => lengthWithUnit(mm, unit));
+  const stop = say("ways.stops", { cause: way.stop.cause || way.stop.headline, jog: way.jogs.length, x: x!, y: y!, z: z!, short: lengthWithUnit(way.short_mm, unit) });
+  return `${stop} ${jogs}`;
+}
+
+export const ownNote = (own: AttemptView): string => say(own.reached ? "ways.own.reached" : "ways.own.under-way");

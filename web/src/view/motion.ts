@@ -1,5 +1,5 @@
-import { Quaternion } from "three";
 import type { Place, State } from "../wire";
+import { between, nowhere } from "./place";
 
 const streamGap = 100; // ms; states further apart than this are not one motion
 const quickest = 8; // ms
@@ -59,20 +59,6 @@ export class Motion {
   }
 }
 
-function nowhere(): Place {
-  return { p: [0, 0, 0], q: [0, 0, 0, 1] };
-}
-
 function copy(place: Place): Place {
   return { p: [...place.p], q: [...place.q] };
-}
-
-function between(from: Place, to: Place, t: number, out: Place): void {
-  if (t === 1) {
-    out.p = [...to.p];
-    out.q = [...to.q];
-    return;
-  }
-  for (let i = 0; i < 3; i++) out.p[i] = from.p[i]! + (to.p[i]! - from.p[i]!) * t;
-  Quaternion.slerpFlat(out.q, 0, from.q, 0, to.q, 0, t);
 }

@@ -20,3 +20,19 @@ export function matrixOf(place: Place): Matrix4 {
 export function turnFromZ(direction: Vector3): Quaternion {
   return new Quaternion().setFromUnitVectors(new Vector3(0, 0, 1), direction);
 }
+
+/** Writes the place that is that part of the way from one place to another. */
+export function between(from: Place, to: Place, t: number, out: Place): void {
+  if (t === 1) {
+    out.p = [...to.p];
+    out.q = [...to.q];
+    return;
+  }
+  for (let i = 0; i < 3; i++) out.p[i] = from.p[i]! + (to.p[i]! - from.p[i]!) * t;
+  Quaternion.slerpFlat(out.q, 0, from.q, 0, to.q, 0, t);
+}
+
+/** The place of the frame itself. */
+export function nowhere(): Place {
+  return { p: [0, 0, 0], q: [0, 0, 0, 1] };
+}

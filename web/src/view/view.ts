@@ -1,5 +1,5 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
-import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage, ViewFrom } from "../wire";
+import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, PlaybackMessage, State, TargetView, TeachMessage, ViewFrom } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -19,6 +19,8 @@ import { JointNames } from "./names";
 import { palettes, type Theme } from "./palette";
 import { moveTo } from "./place";
 import { jointAt, means, pick, type Pointed } from "./pointing";
+import { Prediction } from "./prediction";
+import { Replay } from "./replay";
 import { Stage } from "./scene";
 import { Spot } from "./spot";
 import { Target } from "./target";
@@ -71,6 +73,9 @@ export class View {
   private readonly trail = new Trail();
   private readonly guess = new Guess();
   private readonly target = new Target();
+  private readonly goal = new Target();
+  private readonly replay = new Replay();
+  readonly prediction = new Prediction();
   private readonly tcp = new TCPMarker();
   private readonly names = new JointNames();
   private readonly motion = new Motion();
@@ -78,7 +83,7 @@ export class View {
   /** All that has colours of the theme and lasts as long as the view. */
   private readonly parts = [
     this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.handles, this.ghost, this.trail, this.target, this.guess, this.tcp,
-    this.names, this.highlight, this.walk,
+    this.goal, this.replay, this.prediction, this.names, this.highlight, this.walk,
   ];
   private pointed: Pointed | null = null;
   private touched = false;
@@ -90,6 +95,8 @@ export class View {
   private state: State | null = null;
   private ghostMessage: GhostMessage | null = null;
   private tool = "";
+  private frame: Frame = "joint";
+  private predicting = false;
   private cellMessage: CellMessage | null = null;
   private footprint = 1;
   private toolShape: BufferGeometry | null = null;
@@ -103,7 +110,7 @@ export class View {
 
   constructor(
     private readonly host: HTMLElement,
-    options: ViewOptions = {},
+    private readonly options: ViewOptions = {},
   ) {
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
@@ -120,12 +127,16 @@ export class View {
       this.guess.object,
       this.tcp.object,
       this.walk.object,
+      this.goal.object,
+      this.replay.object,
+      this.prediction.object,
     );
     means(this.floor.object, { kind: "floor" });
     means(this.ghost.object, { kind: "ghost" });
     means(this.trail.object, { kind: "trail" });
     means(this.target.object, { kind: "target" });
     means(this.guess.object, { kind: "guess" });
+    means(this.goal.object, { kind: "target" });
     this.baseAxes.belongTo("base");
     this.gapPlace.add(this.gap.object);
     this.world.visible = false;
@@ -170,6 +181,9 @@ export class View {
     this.ghost.setArm(arm, this.form);
     this.target.setSize(reach, -arm.mount_height_mm);
     this.guess.setSize(reach);
+    this.goal.setSize(reach, -arm.mount_height_mm);
+    this.replay.setArm(arm, this.form);
+    this.prediction.clear();
     this.mountTool();
     this.motion.reset();
     this.state = null;
@@ -204,6 +218,7 @@ export class View {
     this.state = state;
     this.motion.set(state, performance.now());
     this.ghost.compare(state);
+    if (state.moving) this.replay.rest();
     this.gap.set(state.clearance);
     this.walk.setState(state);
     this.armMoved = true;
@@ -226,7 +241,8 @@ export class View {
   }
 
   setFrame(frame: Frame, task: string): void {
-    this.activeAxes.object.visible = frame !== "joint";
+    this.frame = frame;
+    this.showAxes();
     this.aim.setFrame(frame);
     this.handles.setFrame(frame, task);
     this.activeAxes.belongTo(frame === "task" ? task : frame);
@@ -281,6 +297,36 @@ export class View {
   /** Whether the trail is drawn. */
   setTrailShown(shown: boolean): void {
     this.trail.object.visible = shown;
+    this.invalidate();
+  }
+
+  /** While the learner predicts, what would give the answer away is not drawn. */
+  setPredicting(on: boolean): void {
+    this.predicting = on;
+    this.showAxes();
+    this.invalidate();
+  }
+
+  /** The place that the learner has set to go to; null for none. */
+  setGoal(goal: TargetView | null): void {
+    this.goal.set(goal, goal?.reached ?? false);
+    this.invalidate();
+  }
+
+  /** Plays a way as a ghost with its trail. */
+  play(way: PlaybackMessage, name: string): void {
+    this.replay.play(way, name, performance.now(), !this.options.reducedMotion);
+    this.invalidate();
+  }
+
+  /** Ends what is played, and wipes the trails of ways. */
+  clearWays(): void {
+    this.replay.clear();
+    this.invalidate();
+  }
+
+  /** Draws anew what was changed in a part of the view. */
+  redraw(): void {
     this.invalidate();
   }
 
@@ -444,6 +490,12 @@ export class View {
     this.toolShape = tool ? toolForm(tool) : null;
     this.arm?.setTool(this.toolShape, this.tool);
     this.ghost.setTool(this.toolShape);
+    this.replay.setTool(this.toolShape);
+  }
+
+  /** The base frame's axes are drawn at the base; at the TCP they would answer which way a jog in it goes. */
+  private showAxes(): void {
+    this.activeAxes.object.visible = this.frame !== "joint" && !(this.predicting && this.frame === "base");
   }
 
   /** The direction in hand is what moves, or else what is aimed at. */
@@ -503,7 +555,7 @@ export class View {
   }
 
   private labels(): Label[] {
-    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, this.handles.label, ...this.target.labels, ...this.walk.labels, ...this.names.labels];
+    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, this.handles.label, ...this.target.labels, ...this.goal.labels, ...this.replay.labels, ...this.prediction.labels, ...this.walk.labels, ...this.names.labels];
   }
 
   private refit(): void {
@@ -547,11 +599,14 @@ export class View {
     this.names.place(camera, screen, [...others.map((l) => l.object.getWorldPosition(new Vector3())), ...this.walk.covered]);
     this.ghost.blocked.face(camera);
     this.target.face(camera);
+    this.goal.face(camera);
+    const playing = this.replay.update(now);
+    this.prediction.fit(camera, screen);
     this.tcp.fit(screen);
     this.stage.draw(camera, this.armMoved);
     this.armMoved = moving;
     this.drawn++;
-    if (moving || gliding) this.invalidate();
+    if (moving || gliding || playing) this.invalidate();
     this.onDrawn();
   }
 

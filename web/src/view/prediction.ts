@@ -1,0 +1,222 @@
+import { type Camera, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Raycaster, SphereGeometry, TorusGeometry, Vector2, Vector3 } from "three";
+import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
+import { Mark, straightArrow, turningArrow } from "./arrows";
+import { Label, scaleOf, type Screen } from "./labels";
+import type { Palette } from "./palette";
+import { turnFromZ } from "./place";
+import { Stroke } from "./stroke";
+
+/** Ways to turn the arrow a little, as the viewer sees them. */
+export type Nudge = "left" | "right" | "up" | "down" | "towards" | "away";
+
+const RADIUS_PX = 62;
+const NUDGE = Math.PI / 12;
+/** A finger beside the ball still means the ball. */
+const SLOP = 1.3;
+
+/**
+ * Where a learner says which way something will go: a glass ball around a point, on which an arrow is drawn. A place on
+ * the half of the ball that faces the viewer is a direction towards the viewer, a place on the half behind it one away. A
+ * level ring and a line down to it show how the arrow lies in space. Afterwards a second arrow shows what happened.
+ */
+export class Prediction {
+  readonly object = new Group();
+  readonly labels: Label[] = [new Label("?", labelStyle), new Label("", labelStyle)];
+  private readonly ball = new Group(); // of radius 1
+  private readonly glass = new Mesh(new SphereGeometry(1, 48, 32), new MeshBasicMaterial({ transparent: true, opacity: 0.14, depthWrite: false, toneMapped: false }));
+  private readonly outline = new Mark(new TorusGeometry(1, 0.014, 10, 96));
+  private readonly level = new Mark(new TorusGeometry(1, 0.007, 8, 96));
+  private readonly upright = new Stroke(2, { width: 2, behind: 0.6, dash: 0.06 });
+  private readonly arrows = [new Arrow(), new Arrow()] as const;
+  private readonly ray = new Raycaster();
+  private camera: Camera | null = null;
+  private asking = false;
+  private truthName = "";
+
+  constructor() {
+    this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, ...this.arrows.map((a) => a.object));
+    this.object.add(this.ball, ...this.labels.map((l) => l.object));
+    for (const label of this.labels) label.object.center.set(0.5, -0.25);
+    this.object.visible = false;
+  }
+
+  /** Asks for a direction from a point of the base frame, or for the axis of a turn about it. */
+  ask(at: readonly [number, number, number], turn: boolean): void {
+    this.object.position.fromArray(at);
+    this.asking = true;
+    for (const arrow of this.arrows) arrow.setKind(turn);
+    this.show(null, null, "?", "");
+  }
+
+  /** The arrow as it is being drawn; null for none yet. */
+  set(direction: Vector3 | null): void {
+    this.show(direction, null, "?", "");
+  }
+
+  /** Shows what was said beside what happened; null where there is no such direction. */
+  answer(at: readonly [number, number, number], turn: boolean, said: Vector3 | null, truth: Vector3 | null, names: [said: string, truth: string]): void {
+    this.object.position.fromArray(at);
+    this.asking = false;
+    for (const arrow of this.arrows) arrow.setKind(turn);
+    this.show(said, truth, ...names);
+  }
+
+  clear(): void {
+    this.asking = false;
+    this.object.visible = false;
+  }
+
+  private show(said: Vector3 | null, truth: Vector3 | null, saidName: string, truthName: string): void {
+    this.object.visible = this.asking || !!said || !!truth;
+    this.glass.visible = this.outline.object.visible = this.asking;
+    this.truthName = truthName;
+    this.labels[0]!.set(saidName);
+    this.labels[1]!.set(truthName);
+    [said, truth].forEach((direction, i) => this.arrows[i]!.set(direction));
+    this.labels[0]!.object.visible = !!said;
+    this.labels[1]!.object.visible = !!truth && this.truthName !== "";
+    this.level.object.visible = this.asking || !!said;
+    this.upright.object.visible = !!said;
+    if (said) this.upright.through([said, new Vector3(said.x, said.y, 0)]);
+  }
+
+  setPalette(p: Palette): void {
+    this.glass.material.color.set(p.target);
+    this.outline.setColour(p.target, 1, 0.6);
+    this.level.setColour(p.target, 0.8, 0.5);
+    this.upright.setColour(p.target);
+    [p.target, p.ink].forEach((colour, i) => {
+      this.arrows[i]!.setColour(colour);
+      this.labels[i]!.set(this.labels[i]!.text, { colour: p.paper, plate: colour });
+    });
+  }
+
+  /** Keeps the ball the same size on the screen, and its outline round. */
+  fit(camera: PerspectiveCamera, screen: Screen): void {
+    this.camera = camera;
+    if (!this.object.visible) return;
+    const centre = this.centre();
+    const depth = centre.clone().sub(camera.position).dot(camera.getWorldDirection(new Vector3()));
+    const radius = RADIUS_PX * scaleOf(screen, RADIUS_PX) * screen.perPx * Math.max(depth, 1);
+    this.ball.scale.setScalar(radius);
+    this.outline.object.quaternion.copy(this.frame().invert()).multiply(camera.quaternion);
+    this.arrows.forEach((arrow, i) => {
+      if (arrow.direction) this.labels[i]!.object.position.copy(arrow.direction).multiplyScalar(radius * 1.04);
+    });
+    this.spread(camera, radius);
+  }
+
+  /** Moves two labels apart that would lie over each other. */
+  private spread(camera: Camera, radius: number): void {
+    const [a, b] = this.labels.map((l) => l.object);
+    for (const label of [a!, b!]) label.center.set(0.5, -0.25);
+    if (!a!.visible || !b!.visible || a!.position.distanceTo(b!.position) > 0.7 * radius) return;
+    const up = new Vector3(0, 1, 0).applyQuaternion(camera.quaternion).applyQuaternion(this.frame().invert());
+    const [low, high] = a!.position.dot(up) < b!.position.dot(up) ? [a!, b!] : [b!, a!];
+    low.center.set(0.5, 1.3);
+    high.center.set(0.5, -0.3);
+  }
+
+  /** Whether a place of the picture, −1 to 1 to the right and up, is on the ball. */
+  covers(x: number, y: number): boolean {
+    if (!this.asking || !this.camera) return false;
+    this.ray.setFromCamera(new Vector2(x, y), this.camera);
+    return this.ray.ray.distanceToPoint(this.centre()) < this.ball.scale.x * SLOP;
+  }
+
+  /** The direction to where that place of the picture is on the ball: on its near half, or on the far one. */
+  toward(x: number, y: number, far: boolean): Vector3 | null {
+    if (!this.camera) return null;
+    this.ray.setFromCamera(new Vector2(x, y), this.camera);
+    const centre = this.centre();
+    const out = this.ray.ray.closestPointToPoint(centre, new Vector3()).sub(centre);
+    const half = Math.sqrt(Math.max(0, this.ball.scale.x ** 2 - out.lengthSq()));
+    out.addScaledVector(this.ray.ray.direction, far ? half : -half);
+    return out.normalize().applyQuaternion(this.frame().invert());
+  }
+
+  /** The same place of the picture on the other half of the ball. */
+  flipped(direction: Vector3): Vector3 {
+    const back = this.back();
+    return direction.clone().addScaledVector(back, -2 * direction.dot(back));
+  }
+
+  /** Whether a direction points away from the viewer. */
+  isAway(direction: Vector3): boolean {
+    return direction.dot(this.back()) < -1e-9;
+  }
+
+  /** The arrow turned a little; without one yet, the whole way. */
+  nudged(direction: Vector3 | null, way: Nudge): Vector3 {
+    const to = new Vector3(...nudges[way]).applyQuaternion(this.camera?.quaternion ?? new Quaternion()).applyQuaternion(this.frame().invert());
+    if (!direction) return to;
+    const angle = direction.angleTo(to);
+    if (angle < NUDGE) return to;
+    const aside = to.clone().addScaledVector(direction, -to.dot(direction));
+    // From the opposite direction every way leads there; one towards the viewer, or up, is taken.
+    if (aside.lengthSq() < 1e-9) aside.copy(this.back()).addScaledVector(direction, -this.back().dot(direction));
+    if (aside.lengthSq() < 1e-9) aside.set(0, 0, 1);
+    return direction.clone().multiplyScalar(Math.cos(NUDGE)).addScaledVector(aside.normalize(), Math.sin(NUDGE));
+  }
+
+  dispose(): void {
+    this.glass.geometry.dispose();
+    this.glass.material.dispose();
+    for (const part of [this.outline, this.level, this.upright, ...this.arrows, ...this.labels]) part.dispose();
+  }
+
+  private centre(): Vector3 {
+    return this.object.getWorldPosition(new Vector3());
+  }
+
+  /** The base frame's turn in the world. */
+  private frame(): Quaternion {
+    return this.object.getWorldQuaternion(new Quaternion());
+  }
+
+  /** From the ball to the viewer. */
+  private back(): Vector3 {
+    return this.camera!.getWorldPosition(new Vector3()).sub(this.centre()).normalize().applyQuaternion(this.frame().invert());
+  }
+}
+
+const nudges: Record<Nudge, [number, number, number]> = {
+  left: [-1, 0, 0],
+  right: [1, 0, 0],
+  up: [0, 1, 0],
+  down: [0, -1, 0],
+  towards: [0, 0, 1],
+  away: [0, 0, -1],
+};
+
+/** A straight arrow of length 1, or a turn about it. */
+class Arrow {
+  readonly object = new Group();
+  direction: Vector3 | null = null;
+  private readonly mark = new Mark();
+
+  constructor() {
+    this.object.add(this.mark.object);
+  }
+
+  setKind(turn: boolean): void {
+    const straight = straightArrow(1, turn ? 0.02 : 0.036);
+    this.mark.setShape(turn ? mergeGeometries([straight, turningArrow(0.45, 0.032, 1.6 * Math.PI).translate(0, 0, 0.35)]) : straight);
+  }
+
+  set(direction: Vector3 | null): void {
+    this.direction = direction;
+    this.object.visible = !!direction;
+    if (direction) this.object.quaternion.copy(turnFromZ(direction));
+  }
+
+  setColour(colour: string): void {
+    this.mark.setColour(colour, 1, 0.75);
+  }
+
+  dispose(): void {
+    this.mark.dispose();
+  }
+}
+
+const labelStyle = { px: 15, colour: "#fff", plate: "#000", weight: 800 };
