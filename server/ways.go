@@ -164,6 +164,9 @@ func (b *bench) compared(a waysAnswer) {
 
 // way does what the page asks about ways.
 func (b *bench) way(r *WaysRequest) error {
+	if b.lesson.hides("ghost") && r.Do != WaysClear {
+		return errors.New(b.in.Say("problem.lesson-ways"))
+	}
 	switch r.Do {
 	case WaysLesson, WaysHere, WaysNumbers:
 		if b.drive.Moving() {
@@ -187,8 +190,8 @@ func (b *bench) way(r *WaysRequest) error {
 		b.ways.begin(b.drive)
 	case WaysClear:
 		b.ways = comparison{}
-	case WaysPlay:
-		return b.play(r.Way)
+	case WaysShow:
+		return b.showWay(r.Way)
 	default:
 		return fmt.Errorf("there is nothing to do with ways by %q", r.Do)
 	}
@@ -268,8 +271,8 @@ func (c *comparison) jogged(d *jog.Drive) bool {
 // counts reports whether the learner is on the way.
 func (c *comparison) counts() bool { return c.from != nil && !c.attempt.reached }
 
-// play sends the poses of one of the ways.
-func (b *bench) play(which string) error {
+// showWay sends the poses of one of the ways.
+func (b *bench) showWay(which string) error {
 	found := b.ways.found
 	if found == nil {
 		return errors.New(b.in.Say("problem.no-way-yet"))
@@ -283,7 +286,7 @@ func (b *bench) play(which string) error {
 	default:
 		return fmt.Errorf("there is no way %q", which)
 	}
-	m := PlaybackMessage{Way: which, Seconds: w.Seconds(), Frames: []FrameView{}}
+	m := WayMessage{Way: which, Seconds: w.Seconds(), Frames: []FrameView{}}
 	for _, q := range w.frames {
 		links := b.arm.Geometry.Links(q)
 		view := FrameView{TCP: rounded(place(links[6].Mul(b.arm.Geometry.Flange).Mul(b.drive.Tool())))}
@@ -292,7 +295,7 @@ func (b *bench) play(which string) error {
 		}
 		m.Frames = append(m.Frames, view)
 	}
-	b.send("playback", m)
+	b.send("way", m)
 	return nil
 }
 
@@ -309,7 +312,7 @@ func rounded(p Place) Place {
 
 func (b *bench) tellWays() {
 	w := &b.ways
-	m := WaysMessage{LessonGoal: b.lesson.target() != nil, Begun: w.from != nil}
+	m := WaysMessage{LessonGoal: b.lesson.target() != nil && !b.lesson.hides("ghost"), Begun: w.from != nil}
 	if g := w.goal; g != nil {
 		at := b.seen(g.pose)
 		angles, _ := at.Rotation.FixedXYZ()

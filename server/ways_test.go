@@ -71,8 +71,8 @@ func TestTwoWaysToARememberedPlace(t *testing.T) {
 			t.Errorf("%v: %g mm, %g s, %g mm clear; told were %+v", w.Jogs, cost.Length, cost.Seconds(), cost.Nearest.Distance, w.Cost)
 		}
 	}
-	ask(t, b, noon, `{"type":"ways","do":"play","way":"joints"}`)
-	p := last[PlaybackMessage](t, sent)
+	ask(t, b, noon, `{"type":"ways","do":"show","way":"joints"}`)
+	p := last[WayMessage](t, sent)
 	if n := len(p.Frames); n < 2 || n > mostFrames || p.Seconds != m.Joint.Cost.Seconds {
 		t.Errorf("%d frames, %g s", n, p.Seconds)
 	}
@@ -149,13 +149,13 @@ func TestAWayThatStopsSaysWhyAndWhere(t *testing.T) {
 	if w := last[WaysMessage](t, sent).Joint; w.Done || !w.Nowhere || w.Stop != nil {
 		t.Errorf("%+v; no joint angles reach 5 m", w)
 	}
-	refused(t, b, `{"type":"ways","do":"play","way":"flying"}`, "no way")
+	refused(t, b, `{"type":"ways","do":"show","way":"flying"}`, "no way")
 	refused(t, b, `{"type":"ways","do":"numbers","numbers":[1e300,0,0,0,0,0]}`, "go from")
 	refused(t, b, `{"type":"ways","do":"numbers"}`, "six numbers")
 	refused(t, b, `{"type":"ways","do":"lesson"}`, "no target")
 	ask(t, b, noon, `{"type":"ways","do":"clear"}`)
 	refused(t, b, `{"type":"ways","do":"begin"}`, "which place")
-	refused(t, b, `{"type":"ways","do":"play","way":"joints"}`, "still being computed")
+	refused(t, b, `{"type":"ways","do":"show","way":"joints"}`, "still being computed")
 }
 
 // Another speed, tool or guard is another question; the same is asked once only, and the page hears the answer.
@@ -203,5 +203,25 @@ func TestANewQuestionEndsTheWorkOnTheOldOne(t *testing.T) {
 	case <-c.answers:
 		t.Error("one question was answered twice")
 	default:
+	}
+}
+
+// A lesson's target is taken with its tolerance; where the lesson shows no ghost, no ways are given away either.
+func TestWaysToALessonsTarget(t *testing.T) {
+	stage := "stages:\n  - title: There\n    text: Go there.\n    reach: {position_mm: [350, 100, 110], tolerance_mm: 5}\n"
+	b, sent := lessonBench(t, head+stage)
+	ask(t, b, noon, `{"type":"ways","do":"lesson"}`)
+	m := last[WaysMessage](t, sent)
+	if !m.LessonGoal || m.Goal.Target.ToleranceMM != 5 || m.Goal.Target.HasRotation || !m.Begun {
+		t.Fatalf("%+v", m)
+	}
+	compare(t, b)
+	if w := last[WaysMessage](t, sent).Straight; !w.Done || w.ShortMM != 0 {
+		t.Errorf("%+v", w)
+	}
+	b, sent = lessonBench(t, head+"allow: {hide: [ghost]}\n"+stage)
+	refused(t, b, `{"type":"ways","do":"lesson"}`, "compares no ways")
+	if last[WaysMessage](t, sent).LessonGoal {
+		t.Error("the lesson's target is offered")
 	}
 }

@@ -61,7 +61,7 @@ var Replies = map[string]any{
 	"play":     PlayMessage{},
 	"teach":    TeachMessage{},
 	"ways":     WaysMessage{},
-	"playback": PlaybackMessage{},
+	"way":      WayMessage{},
 
 	"recording":   RecordingView{},
 	"predictions": PredictionsMessage{},
@@ -813,7 +813,7 @@ type PredictionView struct {
 type WaysRequest struct {
 	Do      string      `json:"do"`      // see the Ways constants
 	Numbers *[6]float64 `json:"numbers"` // for WaysNumbers: position and fixed X-Y-Z angles, in the frame that positions are read in
-	Way     string      `json:"way"`     // for WaysPlay
+	Way     string      `json:"way"`     // for WaysShow
 }
 
 // What a WaysRequest does. The first three set the place; where the arm is not there, the comparison begins at once.
@@ -823,10 +823,10 @@ const (
 	WaysNumbers = "numbers" // the place with these numbers
 	WaysBegin   = "begin"   // begins the comparison anew, from where the arm stands
 	WaysClear   = "clear"   // forgets the place
-	WaysPlay    = "play"    // sends a way to be played
+	WaysShow    = "show"    // sends a way to be shown
 )
 
-// The two ways, for WaysPlay.
+// The two ways, for WaysShow.
 const (
 	WayByJoints = "joints"
 	WayStraight = "straight"
@@ -875,8 +875,8 @@ type AttemptView struct {
 	Reached bool     `json:"reached"`
 }
 
-// PlaybackMessage is a way to be played: where the arm is, evenly in time.
-type PlaybackMessage struct {
+// WayMessage is a way to be shown: where the arm is, evenly in time.
+type WayMessage struct {
 	Way     string      `json:"way"`
 	Seconds float64     `json:"seconds"`
 	Frames  []FrameView `json:"frames"` // at most 160

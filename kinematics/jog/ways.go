@@ -74,8 +74,8 @@ const mostTries = 2000
 const negligible = 1e-9
 
 // JointWay returns the shortest way to the target by single joints: fewest jogs first, then least time. It reports
-// false where no order of them gets there; the way is then the attempt that got farthest, without a jog where no joint
-// angles within the limits put the TCP there. The search ends early, with the context's error, when it is no longer wanted.
+// false where no order of them gets there; the way is then the attempt with the fewest jogs that got farthest, without a
+// jog where no joint angles within the limits put the TCP there. The search ends early, with the context's error, when it is no longer wanted.
 func (d *Drive) JointWay(ctx context.Context, target kinematics.Pose, speeds Speeds) (Way, bool, error) {
 	var plans []plan
 	for _, end := range d.Ends(target) {
@@ -100,8 +100,8 @@ func (d *Drive) Ends(target kinematics.Pose) (ends []kinematics.Joints) {
 }
 
 // StraightWay returns the shortest way to the target by jogs straight along and about the base frame's axes: fewest
-// jogs first, then least time. It reports false where no order of them gets there; the way is then the attempt that
-// got farthest. The search ends early, with the context's error, when it is no longer wanted.
+// jogs first, then least time. It reports false where no order of them gets there; the way is then the attempt with
+// the fewest jogs that got farthest. The search ends early, with the context's error, when it is no longer wanted.
 func (d *Drive) StraightWay(ctx context.Context, target kinematics.Pose, speeds Speeds) (Way, bool, error) {
 	from := d.TCP()
 	move := r3.Sub(target.Position, from.Position)
@@ -150,15 +150,19 @@ func (d *Drive) best(ctx context.Context, plans []plan) (Way, bool, error) {
 		return cmp.Compare(a.seconds, b.seconds)
 	})
 	o := ordering{ctx: ctx, start: d}
-	for _, p := range plans {
+	var simplest []Jog // where no plan works out, it is the shortest whose trouble is told
+	for i, p := range plans {
 		if o.search(d, nil, p.jogs, p.free) {
 			return o.found, true, nil
+		}
+		if i == 0 {
+			simplest = o.farthest
 		}
 	}
 	if err := ctx.Err(); err != nil {
 		return Way{}, false, err
 	}
-	return d.Try(o.farthest), false, nil
+	return d.Try(simplest), false, nil
 }
 
 // ordering looks for an order in which all jogs of a plan can be completed, depth first.

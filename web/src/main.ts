@@ -264,7 +264,7 @@ function reply(message: Reply): void {
       view.setGoal(ways.marked(message));
       if (!message.joint) view.clearWays();
       break;
-    case "playback":
+    case "way":
       view.play(message, ways.name(message));
       break;
     case "problem":

@@ -1,7 +1,7 @@
 import { byId, within, write } from "./dom";
 import { fixed, type Unit } from "./format";
 import { clearanceFigure, goalText, ownNote, wayName, wayNote } from "./words";
-import type { AttemptView, CostView, GoalView, PlaybackMessage, Reading, Request, WaysMessage, WayView } from "./wire";
+import type { AttemptView, CostView, GoalView, WayMessage, Reading, Request, WaysMessage, WayView } from "./wire";
 
 /** Two ways to a place, by single joints and straight along the base frame, beside the learner's own. */
 export class WaysPanel {
@@ -18,7 +18,7 @@ export class WaysPanel {
       button.addEventListener("click", () => ask({ type: "ways", do: button.dataset["ways"]!, numbers: null, way: "" }));
     }
     for (const button of this.plays) {
-      button.addEventListener("click", () => ask({ type: "ways", do: "play", numbers: null, way: button.dataset["play"]! }));
+      button.addEventListener("click", () => ask({ type: "ways", do: "show", numbers: null, way: button.dataset["play"]! }));
     }
     // The numbers begin with those of where the TCP is.
     byId("ways-type").addEventListener("toggle", () => {
@@ -56,7 +56,7 @@ export class WaysPanel {
     if (this.message) write(this.goal, goalText(this.message.goal, this.message.begun, unit));
   }
 
-  name(message: PlaybackMessage): string {
+  name(message: WayMessage): string {
     return wayName(message.way);
   }
 

@@ -453,17 +453,6 @@ export interface PlayMessage {
   problem: string;
 }
 
-export interface FrameView {
-  links: [Place, Place, Place, Place, Place, Place, Place];
-  tcp: Place;
-}
-
-export interface PlaybackMessage {
-  way: string;
-  seconds: number;
-  frames: FrameView[];
-}
-
 export interface QuestionView {
   directions: Direction[];
   asks: string;
@@ -650,6 +639,17 @@ export interface TeachMessage {
   problem: string;
 }
 
+export interface FrameView {
+  links: [Place, Place, Place, Place, Place, Place, Place];
+  tcp: Place;
+}
+
+export interface WayMessage {
+  way: string;
+  seconds: number;
+  frames: FrameView[];
+}
+
 export interface GoalView {
   kind: string;
   target: TargetView;
@@ -713,7 +713,6 @@ export type Reply =
   | ({ type: "offer" } & OfferMessage)
   | ({ type: "piece" } & PieceMessage)
   | ({ type: "play" } & PlayMessage)
-  | ({ type: "playback" } & PlaybackMessage)
   | ({ type: "predictions" } & PredictionsMessage)
   | ({ type: "problem" } & Problem)
   | ({ type: "progress" } & ProgressMessage)
@@ -724,5 +723,6 @@ export type Reply =
   | ({ type: "state" } & State)
   | ({ type: "stop" } & StopMessage)
   | ({ type: "teach" } & TeachMessage)
+  | ({ type: "way" } & WayMessage)
   | ({ type: "ways" } & WaysMessage)
   | ({ type: "welcome" } & Welcome);

@@ -1,5 +1,5 @@
 import { type BufferGeometry, Group, Vector3 } from "three";
-import type { ArmMessage, FrameView, Place, PlaybackMessage } from "../wire";
+import type { ArmMessage, FrameView, Place, WayMessage } from "../wire";
 import type { ArmForm } from "./form";
 import { GlassArm } from "./glass";
 import { Label } from "./labels";
@@ -18,7 +18,7 @@ export class Replay {
   readonly object = new Group();
   private readonly arm = new GlassArm();
   private readonly trails = { joints: new WayTrail(0), straight: new WayTrail(1) };
-  private playing: PlaybackMessage | null = null;
+  private playing: WayMessage | null = null;
   private began = 0;
   private readonly places = Array.from({ length: 8 }, nowhere); // of the links and the TCP, now
 
@@ -49,14 +49,15 @@ export class Replay {
   }
 
   /** Plays a way from its beginning. Without motion its end is shown at once, with the whole trail. */
-  play(message: PlaybackMessage, name: string, now: number, motion: boolean): void {
+  play(message: WayMessage, name: string, now: number, motion: boolean): void {
     if (message.frames.length === 0) return;
+    this.rest();
     this.playing = message;
     this.began = motion ? now : -Infinity;
     this.trail(message).set(message.frames, name);
     this.arm.object.visible = true;
     this.update(now);
-    if (!motion) this.arm.object.visible = true;
+    this.arm.object.visible = true;
   }
 
   /** Goes on to this moment; true until the end is reached. */
@@ -64,7 +65,8 @@ export class Replay {
     const way = this.playing;
     if (!way) return false;
     const last = way.frames.length - 1;
-    const at = way.seconds > 0 ? Math.min(last, ((now - this.began) / 1000 / way.seconds) * last) : last;
+    // A frame may be stamped a little before the moment in which the play began.
+    const at = way.seconds > 0 ? Math.min(last, Math.max(0, ((now - this.began) / 1000 / way.seconds) * last)) : last;
     const index = Math.min(Math.floor(at), last);
     const [from, to] = [way.frames[index]!, way.frames[Math.min(index + 1, last)]!];
     this.places.forEach((place, i) => between([...from.links, from.tcp][i]!, [...to.links, to.tcp][i]!, at - index, place));
@@ -88,17 +90,12 @@ export class Replay {
     for (const w of ways) this.trails[w].set([], "");
   }
 
-  /** How far what is played has come, from 0 to 1; null while nothing is. */
-  part(now: number): number | null {
-    return this.playing ? Math.min(1, (now - this.began) / 1000 / this.playing.seconds) : null;
-  }
-
   dispose(): void {
     this.arm.dispose();
     for (const w of ways) this.trails[w].dispose();
   }
 
-  private trail(message: PlaybackMessage): WayTrail {
+  private trail(message: WayMessage): WayTrail {
     return this.trails[message.way as WayName];
   }
 }

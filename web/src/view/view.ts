@@ -1,5 +1,5 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
-import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, PlaybackMessage, State, TargetView, TeachMessage, ViewFrom } from "../wire";
+import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -314,7 +314,7 @@ export class View {
   }
 
   /** Plays a way as a ghost with its trail. */
-  play(way: PlaybackMessage, name: string): void {
+  play(way: WayMessage, name: string): void {
     this.replay.play(way, name, performance.now(), !this.options.reducedMotion);
     this.invalidate();
   }

@@ -1,0 +1,131 @@
+// Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
+import AxeBuilder from "@axe-core/playwright";
+import { expect, type Page } from "@playwright/test";
+import { ask, bend, frame, jogButton, open, state, sub, test, unit, type V3 } from "./bench";
+
+const text = (page: Page) => page.locator("#predict-text");
+
+/** Ready to predict: the pen points down, and every jog asks first. */
+async function ready(page: Page): Promise<void> {
+  await page.setViewportSize({ width: 900, height: 640 });
+  await open(page);
+  await bend(page, [0, 0, 0, 0, 60, 0]);
+  await ask(page, { type: "increment", mm: 20, deg: 10 });
+  await page.locator("#predict-switch").click();
+  await expect(text(page)).toContainText("asks before it moves");
+}
+
+/** The arrow as it is drawn, a unit vector of the base frame. */
+const drawn = async (page: Page): Promise<V3> => {
+  const numbers = (await page.locator("#predict-drawn").textContent())!.replace(/−/g, "-").match(/[+-]?\d\.\d\d/g)!;
+  return unit(numbers.map(Number) as V3);
+};
+
+/** Where the middle of the ball is on the screen. */
+const middle = (page: Page) =>
+  page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    const box = document.getElementById("view")!.getBoundingClientRect();
+    const at = view.prediction.object.getWorldPosition(view.prediction.object.position.clone()).project(view.prediction.camera);
+    return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height };
+  });
+
+const angle = (a: V3, b: V3): number => (Math.acos(Math.min(1, a[0] * b[0] + a[1] * b[1] + a[2] * b[2])) * 180) / Math.PI;
+
+test("the angle that is told is that between the arrow drawn with the mouse and the way the TCP went", async ({ page }) => {
+  await ready(page);
+  await frame(page, "base");
+  const from = (await state(page)).tcp.position_mm as V3;
+  await jogButton(page, 2, 1).click();
+  await expect(text(page)).toContainText("+Z of the base frame");
+  expect((await state(page)).moving).toBeNull();
+  await expect(page.locator("#predict-answer")).toBeDisabled();
+  await expect(jogButton(page, 2, 1)).toBeHidden();
+
+  const at = await middle(page);
+  await page.mouse.move(at.x + 5, at.y);
+  await page.mouse.down();
+  await page.mouse.move(at.x + 30, at.y - 30, { steps: 3 });
+  await page.mouse.up();
+  const near = await drawn(page);
+  await expect(page.locator("#predict-drawn")).toContainText("towards you");
+  // The same place on the far half of the ball, and back.
+  await page.locator("#predict-flip").click();
+  await expect(page.locator("#predict-drawn")).toContainText("away from you");
+  const far = await drawn(page);
+  expect(angle(near, far)).toBeGreaterThan(20);
+  await page.locator("#predict-flip").click();
+
+  await page.locator("#predict-answer").click();
+  await expect(text(page)).toContainText("off");
+  await expect.poll(async () => (await state(page)).moving).toBeNull();
+  const went = unit(sub((await state(page)).tcp.position_mm, from));
+  const told = Number(/(\d+)° off/.exec((await text(page).textContent())!)![1]);
+  expect(Math.abs(told - angle(near, went))).toBeLessThan(1.5);
+  await expect(page.locator("#predict-score")).toContainText(`${told}° off on average`);
+});
+
+test("from the keyboard: a held jog asks, arrows turn the arrow, Enter lets the arm make one step, and Esc makes none", async ({ page }) => {
+  await ready(page);
+  await page.locator("input[name=manner][value=hold]").check({ force: true });
+  await page.keyboard.press("1");
+  await page.keyboard.press("ArrowUp");
+  await expect(text(page)).toContainText("J1");
+  await page.keyboard.press("Escape");
+  await expect(page.locator("#predict-question")).toBeHidden();
+  expect((await state(page)).joints_deg[0]).toBe(0);
+  await expect(jogButton(page, 0, 1)).toBeFocused();
+
+  await page.keyboard.press("ArrowUp");
+  await expect(page.locator("#predict-question")).toBeFocused();
+  await page.keyboard.press("ArrowLeft");
+  await page.keyboard.press("ArrowUp");
+  const arrow = await drawn(page);
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#predict-score")).toContainText("of 1");
+  await expect.poll(async () => (await state(page)).joints_deg[0]).toBeCloseTo(10, 6);
+  // J1 takes the TCP, in front of the arm, to the left.
+  const off = Math.round(angle(arrow, [0, 1, 0]));
+  await expect(text(page)).toContainText(/\d° off/);
+  expect(Math.abs(Number(/(\d+)° off/.exec((await text(page).textContent())!)![1]) - off)).toBeLessThanOrEqual(1);
+});
+
+test("which joints will turn, that it stays, and forgetting it all", async ({ page }) => {
+  await ready(page);
+  await ask(page, { type: "increment", mm: 60, deg: 10 });
+  await page.locator("input[name=predict-ask][value=joints]").check({ force: true });
+  await frame(page, "base");
+  await jogButton(page, 0, 1).click();
+  await expect(text(page)).toContainText("which joints");
+  for (const joint of [1, 2, 4]) await page.locator(`#predict-joints [data-joint="${joint}"]`).click();
+  const found = await new AxeBuilder({ page }).include("#strip").withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+  expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
+  await page.locator("#predict-answer").click();
+  await expect(text(page)).toHaveText("Right: J2, J3, J5.");
+
+  await page.locator("input[name=predict-ask][value=way]").check({ force: true });
+  await expect.poll(async () => (await state(page)).moving).toBeNull();
+  await jogButton(page, 0, 1).click();
+  await page.locator("#predict-stays").click();
+  await expect(text(page)).toHaveText("Not right: it moves.");
+  await page.locator("#predict-score").click();
+  await expect(page.locator("#predict-list > li")).toHaveCount(2);
+  await page.locator("#predict-forget").click();
+  await expect(page.locator("#predict-kept")).toBeHidden();
+});
+
+test.describe("by touch, on a phone", () => {
+  test.use({ viewport: { width: 390, height: 844 }, hasTouch: true });
+  test("a finger on the ball draws, and the question is in sight", async ({ page }) => {
+    await open(page);
+    await page.locator("#predict-switch").tap();
+    await jogButton(page, 2, -1).tap();
+    await expect(page.locator("#predict-answer")).toBeInViewport();
+    const at = await middle(page);
+    await page.touchscreen.tap(at.x - 20, at.y + 12);
+    await expect(page.locator("#predict-drawn")).toContainText("base frame");
+    await page.locator("#predict-answer").tap();
+    await expect(page.locator("#predict-score")).toContainText("of 1");
+    expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
+  });
+});
