@@ -48,7 +48,7 @@ func (*Free) Kind() string { return "free" }
 func (f *Free) settle(l *Lesson, _ *Stage) {
 	for i := range f.Notice {
 		n := &f.Notice[i]
-		if n.Event == "" && n.When == nil {
+		if !n.Given("event") && !n.Given("when") {
 			n.add("", "needs event, when or both")
 		}
 		if n.When != nil {

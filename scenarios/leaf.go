@@ -250,6 +250,10 @@ func readJogField(s *source, n ast.Node, name string) (Jogs, bool) {
 func readFrameName(s *source, n ast.Node, name string) (FrameName, bool) {
 	f, field := s.one(n, name)
 	text, ok := f.text(field, longestLine)
+	if isWord(text) && text != "base" && text != "world" && nearest(text, []string{"base", "world"}) == "" {
+		s.add(nodePlace(n), "%s is %s; it is base, world or, for a task frame of that name: task %s", name, quoted(text), text)
+		return "", false
+	}
 	if word, task, _ := strings.Cut(text, " "); ok && !(text == "base" || text == "world" || word == "task" && isWord(task)) {
 		s.add(nodePlace(n), "%s is %s; %s", name, quoted(text), unknownWord(text, []string{"base", "world", "task NAME"}))
 		return "", false

@@ -10,6 +10,9 @@ import (
 func nearest(word string, allowed []string) string {
 	best, bestDistance := "", 1+max(2, len(word)/3)
 	for _, candidate := range allowed {
+		if strings.HasPrefix(candidate, strings.ToLower(word)+"_") { // its unit was left out
+			return candidate
+		}
 		if len(word) > 2*len(candidate)+4 {
 			continue
 		}

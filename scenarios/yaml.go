@@ -36,6 +36,27 @@ func document(file string, text []byte) (*source, ast.Node, error) {
 	return s, root, nil
 }
 
+// yamlAdvice is what to look for after the parser's message, which speaks to programmers.
+func yamlAdvice(message string) string {
+	switch {
+	case strings.Contains(message, "mapping value is not allowed"):
+		return "; put a text that has a colon into quotes, or on lines of its own after text: |"
+	case strings.Contains(message, "\t"):
+		return "; indent with spaces and not with tabs"
+	case strings.Contains(message, "not allowed in this context"), strings.Contains(message, "non-map value"):
+		return "; look at the indentation: the fields of a block stand in one column, and a text after | stands further in"
+	}
+	return ""
+}
+
+// orDecimal is the advice on an unknown field, or what a field that is a number comes from: in a list, 0,5 is two things.
+func orDecimal(name, advice string) string {
+	if name != "" && strings.Trim(name, "0123456789") == "" {
+		return "a decimal number is written with a point, such as 0.5"
+	}
+	return advice
+}
+
 // parseYAML returns the one document of the file, or nil after adding a problem. Anchors, aliases, tags and merge keys are
 // refused, so nothing in a file stands for more than what is written there.
 func (s *source) parseYAML() ast.Node {
@@ -48,7 +69,7 @@ func (s *source) parseYAML() ast.Node {
 		// The parser's own error text may be as long as the file squared, so only its message is used.
 		var syntax yaml.Error
 		if errors.As(err, &syntax) && syntax.GetToken() != nil {
-			s.add(tokenPlace(syntax.GetToken()), "cannot be read as YAML: %s", syntax.GetMessage())
+			s.add(tokenPlace(syntax.GetToken()), "cannot be read as YAML: %s%s", syntax.GetMessage(), yamlAdvice(syntax.GetMessage()))
 		} else {
 			s.add(place{1, 1}, "cannot be read as YAML")
 		}
@@ -191,7 +212,7 @@ func (s *source) fields(n ast.Node, what string, required, optional []string) fi
 		case again:
 			s.add(at, "%s: %s is given twice, first on line %d; leave one out", what, quoted(name), earlier.line)
 		case !slices.Contains(allowed, name):
-			s.add(at, "%s: unknown field %s; %s", what, quoted(name), unknownWord(name, allowed))
+			s.add(at, "%s: unknown field %s; %s", what, quoted(name), orDecimal(name, unknownWord(name, allowed)))
 		default:
 			f.values[name] = entry.Value
 		}

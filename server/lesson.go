@@ -22,6 +22,7 @@ type lessonRun struct {
 	begin   *jog.Drive         // the arm where the stage began, from which its questions are asked; nil before the first
 	verdict *scenarios.Verdict // of the last jog or answer that decided something; nil before
 	jogs    int                // in this try
+	edition int                // how often the lesson was read again while it was open
 	showing bool               // the arm makes the jog that was to be predicted, which is not the learner's
 }
 

@@ -48,7 +48,7 @@ func (b *bench) reloadLesson(next *scenarios.Lesson) {
 	if next.Stages[stage].GoOn && same {
 		begin = q
 	}
-	b.lesson = &lessonRun{Run: run}
+	b.lesson = &lessonRun{Run: run, edition: l.edition + 1}
 	b.enter(next.Cell)
 	b.putAt(begin)
 	b.beginStage(stage)

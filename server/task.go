@@ -20,7 +20,7 @@ func (b *bench) lessonMessage() LessonMessage {
 	m.ID, m.Title, m.Minutes = lesson.ID, lesson.Title, int(lesson.Minutes)
 	m.Aims, m.Sources = append(m.Aims, lesson.Aims...), append(m.Sources, lesson.Sources...)
 	m.Drawn, m.Seed = len(lesson.Draw) > 0, int64(lesson.Seed)
-	m.Stage, m.HTML = l.At(), stage.HTML
+	m.Edition, m.Stage, m.HTML = l.edition, l.At(), stage.HTML
 	for _, p := range l.Progress.Stages {
 		m.Stages = append(m.Stages, StageView{
 			Title: p.Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries,

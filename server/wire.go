@@ -601,7 +601,8 @@ type LessonMessage struct {
 	Minutes  int         `json:"minutes"` // about how long it takes; 0 where it does not say
 	Drawn    bool        `json:"drawn"`   // its numbers were drawn from the seed
 	Seed     int64       `json:"seed"`
-	Stage    int         `json:"stage"` // the one the learner is in, from 0
+	Edition  int         `json:"edition"` // counts how often it was read again while it was open
+	Stage    int         `json:"stage"`   // the one the learner is in, from 0
 	Stages   []StageView `json:"stages"`
 	HTML     string      `json:"html"` // of this stage, from Markdown, without raw HTML
 	Task     *LessonTask `json:"task"` // null where the stage has none

@@ -107,11 +107,23 @@ func jogs(before string, all scenarios.Jogs) string {
 	return before + strings.Join(lines, ", ")
 }
 
+// placeWords are those of measures that mean nothing without their frame.
+var placeWords = map[scenarios.Measure]string{
+	"x": "X", "y": "Y", "z": "Z", "about-x": "the angle about X", "about-y": "the angle about Y", "about-z": "the angle about Z",
+}
+
 // units of what can be read, besides lengths.
 var units = map[scenarios.Measure]string{"about-x": "degrees", "about-y": "degrees", "about-z": "degrees", "joint": "degrees", "travel": "degrees", "share": "a part of 1"}
 
 func read(t *scenarios.Read) string {
 	what := string(t.Measure)
+	if name, ok := placeWords[t.Measure]; ok {
+		frame := "base"
+		if t.Frame != "" {
+			frame = string(t.Frame)
+		}
+		what = fmt.Sprintf("%s of the TCP in the %s frame", name, frame)
+	}
 	if t.Joint != nil {
 		what = kinematics.JointNames[*t.Joint]
 		if t.Measure != "joint" {
@@ -122,9 +134,6 @@ func read(t *scenarios.Read) string {
 	if t.Toward != nil {
 		d := t.Toward
 		words += fmt.Sprintf(" towards %s", d)
-	}
-	if t.Frame != "" {
-		words += fmt.Sprintf(" in the %s frame", t.Frame)
 	}
 	unit := "mm"
 	if t.Unit != "" {

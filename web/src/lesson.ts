@@ -101,7 +101,7 @@ export class LessonPanel {
   private show(unit: Unit | null): void {
     const lesson = this.lesson;
     if (!lesson) return;
-    const stage = `${lesson.id} ${lesson.seed} ${lesson.stage}`;
+    const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage}`;
     this.part.hidden = this.atResult;
     write(this.title, stageName(lesson, lesson.stage));
     if (stage !== this.shownStage) {

@@ -394,6 +394,7 @@ export interface LessonMessage {
   minutes: number;
   drawn: boolean;
   seed: number;
+  edition: number;
   stage: number;
   stages: StageView[];
   html: string;

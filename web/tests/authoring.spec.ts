@@ -124,6 +124,7 @@ test("pose, target and view are copied from the page, pasted into a lesson, and 
   const copy = async (of: string): Promise<string> => {
     await page.locator("#pieces-text").evaluate((box: HTMLTextAreaElement) => (box.value = ""));
     await page.locator(`[data-piece=${of}]`).click();
+    await expect(page.locator("#pieces-text")).not.toHaveValue("");
     await expect(page.locator("#pieces-news")).toHaveText("Copied.");
     const text = await page.evaluate(() => navigator.clipboard.readText());
     expect(await page.locator("#pieces-text").inputValue()).toBe(text);
