@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"os"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -29,7 +30,7 @@ func TestTheReadmesLessonIsPassed(t *testing.T) {
 	if run := pass(t, l, solutions); !run.Progress.Done() {
 		t.Errorf("%+v", run.Progress)
 	}
-	for _, word := range append(append(measureWords(), eventWords()...), StopWords[0]) {
+	for _, word := range slices.Concat(measureWords(), eventWords(), shippedWords(), StopWords[:1]) {
 		if !strings.Contains(string(text), "`"+word+"`") {
 			t.Errorf("the README does not name %q", word)
 		}
@@ -46,6 +47,20 @@ func measureWords() (words []string) {
 func eventWords() (words []string) {
 	for _, e := range Events {
 		words = append(words, string(e))
+	}
+	return words
+}
+
+// shippedWords are the names of what ships.
+func shippedWords() (words []string) {
+	for _, arm := range ShippedArms() {
+		words = append(append(words, arm.ID), toolNames(arm.Tools)...)
+	}
+	for _, cell := range ShippedCells() {
+		words = append(append(words, cell.ID), toolNames(cell.Tools)...)
+		for _, task := range cell.Tasks {
+			words = append(words, task.Name)
+		}
 	}
 	return words
 }
