@@ -132,6 +132,7 @@ export class PredictPanel {
     const had = document.activeElement;
     if (had instanceof HTMLElement && had.classList.contains("jog")) this.focused = had;
     this.question.focus({ preventScroll: true });
+    this.question.scrollIntoView({ block: "nearest" });
   }
 
   private giveFocusBack(): void {

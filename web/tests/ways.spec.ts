@@ -64,7 +64,7 @@ test("typed numbers: a way that is stopped says by what and where; reduced motio
   await page.locator("#ways-numbers button").click();
   await expect(page.locator("[data-more=straight] .ways-note")).toContainText("stops in jog 1: wrist singularity");
   await expect(page.locator("[data-more=straight] .ways-note")).toContainText("60.00 mm away");
-  await expect(page.locator("[data-more=joints] .ways-note")).toContainText("joint J");
+  await expect(page.locator("[data-more=joints] .ways-note")).toContainText("J1");
   await page.locator("[data-play=joints]").click();
   await expect.poll(() => page.evaluate(() => (window as any).handrule.view.replay.arm.object.visible)).toBe(true);
   expect(await page.evaluate(() => (window as any).handrule.view.replay.playing)).toBeNull();

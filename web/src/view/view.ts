@@ -376,6 +376,7 @@ export class View {
 
   clearTrail(): void {
     this.trail.clear();
+    this.replay.clear();
     this.invalidate();
   }
 
