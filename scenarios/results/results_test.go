@@ -22,6 +22,7 @@ func sample() Result {
 		Progress: scenarios.Progress{Lesson: "a", Title: "A lesson", Arm: "wren", Seed: 7, Stages: []scenarios.StageProgress{
 			{Task: "reach", Done: true, Tries: 2, Seconds: 90, Jogs: 5, Contacts: 1, Hints: 1},
 			{Task: "predict", Done: true, Tries: 1, Seconds: 30, Answers: []scenarios.Given{{Answer: "x +", Good: true, Error: &off, Unit: "°"}}},
+			{Task: "choose", GivenUp: true, Tries: 1},
 			{},
 		}},
 	}
@@ -47,7 +48,7 @@ func TestASignedResultIsReadBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, text := range [][]byte{text, compact.Bytes()} {
-		if r, err := Read(text, key); err != nil || r.Learner != "Ada" || len(r.Progress.Stages) != 3 || *r.Progress.Stages[1].Answers[0].Error != 12.5 {
+		if r, err := Read(text, key); err != nil || r.Learner != "Ada" || len(r.Progress.Stages) != 4 || *r.Progress.Stages[1].Answers[0].Error != 12.5 {
 			t.Errorf("%+v %v", r, err)
 		}
 	}
@@ -145,7 +146,7 @@ func TestARowForEveryFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
-	if len(lines) != 3 || lines[1] != "a.json,yes,Ada,A lesson,7,2026-03-02 10:30,2,2,3,2.0,5,1,1,1,1,1,12.50,°" || !strings.HasPrefix(lines[2], `b.json,"no: `) {
+	if len(lines) != 3 || lines[1] != "a.json,yes,Ada,A lesson,7,2026-03-02 10:30,3,2,1,4,2.0,5,1,1,1,1,1,12.50,°" || !strings.HasPrefix(lines[2], `b.json,"no: `) {
 		t.Errorf("%q", lines)
 	}
 }

@@ -18,7 +18,7 @@ type Row struct {
 
 // columns are those of the table. Errors of predictions are the mean of their size, in degrees where an arrow was drawn.
 var columns = []string{
-	"file", "verified", "learner", "lesson", "seed", "finished", "tasks", "done", "tries", "minutes", "jogs", "contacts", "hints",
+	"file", "verified", "learner", "lesson", "seed", "finished", "tasks", "done", "given_up", "tries", "minutes", "jogs", "contacts", "hints",
 	"first_try", "answers", "right", "mean_error", "error_unit",
 }
 
@@ -58,7 +58,7 @@ func plain(cell string) string {
 }
 
 func (r Result) cells() []string {
-	var tasks, done, tries, jogs, contacts, hints, first, answers, right int
+	var tasks, done, givenUp, tries, jogs, contacts, hints, first, answers, right int
 	seconds, sum, errors, unit := 0.0, 0.0, 0, ""
 	for _, s := range r.Progress.Stages {
 		seconds += s.Seconds
@@ -68,6 +68,9 @@ func (r Result) cells() []string {
 		tries += s.Tries
 		if s.Task != "" {
 			tasks++
+		}
+		if s.GivenUp {
+			givenUp++
 		}
 		if s.Done && s.Task != "" {
 			done++
@@ -96,6 +99,6 @@ func (r Result) cells() []string {
 	n := strconv.Itoa
 	return []string{
 		r.Learner, r.Progress.Title, strconv.FormatUint(r.Progress.Seed, 10), r.Finished.Format("2006-01-02 15:04"),
-		n(tasks), n(done), n(tries), strconv.FormatFloat(seconds/60, 'f', 1, 64), n(jogs), n(contacts), n(hints), n(first), n(answers), n(right), mean, unit,
+		n(tasks), n(done), n(givenUp), n(tries), strconv.FormatFloat(seconds/60, 'f', 1, 64), n(jogs), n(contacts), n(hints), n(first), n(answers), n(right), mean, unit,
 	}
 }

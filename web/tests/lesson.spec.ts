@@ -205,7 +205,7 @@ test("a result is saved, verified and tabulated; an edited one is found out", as
 
   const good = await results(file);
   expect(good.code).toBe(0);
-  expect(good.csv).toMatch(/saved\.json,yes,Ada Lovelace,The right hand,0,[^,]*,5,4,5,/); // tasks, done, tries
+  expect(good.csv).toMatch(/saved\.json,yes,Ada Lovelace,The right hand,0,[^,]*,5,4,1,5,/); // tasks, done, given up, tries
 
   const edited = info.outputPath("edited.json");
   await writeFile(edited, (await readFile(file, "utf8")).replace('"done": false', '"done": true'));
