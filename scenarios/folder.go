@@ -132,22 +132,21 @@ func mayBeLesson(file string) bool {
 
 // Keeping returns the folder with the good versions that its broken files had before.
 func (f Folder) Keeping(before Folder) Folder {
-	kept := Folder{slices.Clone(f.Arms), slices.Clone(f.Cells), slices.Clone(f.Lessons), f.Broken}
-	for _, b := range f.Broken {
-		for _, arm := range before.Arms {
-			if arm.ID == b.ID {
-				kept.Arms = append(kept.Arms, arm)
-			}
-		}
-		for _, cell := range before.Cells {
-			if cell.ID == b.ID {
-				kept.Cells = append(kept.Cells, cell)
-			}
-		}
-		for _, lesson := range before.Lessons {
-			if lesson.ID == b.ID && !slices.ContainsFunc(f.Lessons, func(l *Lesson) bool { return l.ID == b.ID }) {
-				kept.Lessons = append(kept.Lessons, lesson)
-			}
+	kept := Folder{Broken: f.Broken}
+	kept.Arms = keeping(f, f.Arms, before.Arms, func(a *Arm) string { return a.ID })
+	kept.Cells = keeping(f, f.Cells, before.Cells, func(c *Cell) string { return c.ID })
+	kept.Lessons = keeping(f, f.Lessons, before.Lessons, func(l *Lesson) string { return l.ID })
+	return kept
+}
+
+// keeping returns what there is now, and of what was before the things of broken files.
+func keeping[T any](f Folder, now, before []T, id func(T) string) []T {
+	kept := slices.Clone(now)
+	for _, old := range before {
+		again := func(other T) bool { return id(other) == id(old) }
+		broken := func(b Broken) bool { return b.ID == id(old) }
+		if slices.ContainsFunc(f.Broken, broken) && !slices.ContainsFunc(kept, again) {
+			kept = append(kept, old)
 		}
 	}
 	return kept

@@ -12,6 +12,7 @@ import (
 
 // reoffer takes up another offer. What is open stays as it is where its file has not changed, or is wrong now.
 func (b *bench) reoffer(o *Offer) {
+	before := b.offer
 	b.offer = o
 	b.send("offer", o.message(b.in))
 	switch l := b.lesson; {
@@ -24,7 +25,7 @@ func (b *bench) reoffer(o *Offer) {
 			b.send("problem", Problem{Message: err.Error()})
 		}
 	default:
-		b.reloadArm()
+		b.reloadArm(before)
 	}
 	b.send("faults", b.faults())
 }
@@ -59,18 +60,18 @@ func (b *bench) reloadLesson(next *scenarios.Lesson) {
 	b.tellAll()
 }
 
-// reloadArm takes up another version of the arm and the cell, where no lesson is open.
-func (b *bench) reloadArm() {
+// reloadArm takes up another version of the arm and the cell than was offered before, where no lesson is open.
+func (b *bench) reloadArm(before *Offer) {
 	arm, cell := b.arm, b.cell
-	if other := b.offer.arm(arm.ID); other != nil {
+	if other := b.offer.arm(arm.ID); other != nil && !reflect.DeepEqual(other, before.arm(arm.ID)) {
 		arm = other
 	}
 	if cell != nil {
-		if other := b.offer.cell(cell.ID); other != nil {
-			cell = other
+		if other := b.offer.cell(cell.ID); other != nil && !reflect.DeepEqual(other, before.cell(cell.ID)) {
+			cell = onSameRail(other, cell)
 		}
 	}
-	if reflect.DeepEqual(arm, b.arm) && reflect.DeepEqual(cell, b.cell) {
+	if arm == b.arm && cell == b.cell {
 		return
 	}
 	b.atRest(func() {
@@ -86,6 +87,16 @@ func (b *bench) reloadArm() {
 		}
 		b.tellAll()
 	})
+}
+
+// onSameRail returns the cell with its carriage where it was in the version before, where both have a rail that goes there.
+func onSameRail(cell, before *scenarios.Cell) *scenarios.Cell {
+	if cell.Rail != nil && before.Rail != nil {
+		if moved, err := cell.OnRail(before.Rail.At); err == nil {
+			return moved
+		}
+	}
+	return cell
 }
 
 // restoreFrames chooses the task frames of before again, where the cell still has them and the lesson allows it.

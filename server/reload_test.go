@@ -205,3 +205,34 @@ func TestPagesHearOfASavedFile(t *testing.T) {
 	two.say(`{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`)
 	two.hear("stop")
 }
+
+// A carriage on its rail stays where it is, both when another file is saved and when that of its cell is.
+func TestACarriageStaysWhereItIs(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"cell","id":"bench-rail"}`)
+	rail := b.cell.Rail
+	at := (rail.From + 2*rail.To) / 3
+	ask(t, b, noon, request(t, "rail", RailRequest{MM: at}))
+	ask(t, b, noon, request(t, "rail", RailRequest{MM: at + 1e-7/3}))
+	at = b.cell.Rail.At
+	n := len(*sent)
+	o := shipped()
+	b.reoffer(&o)
+	for _, m := range (*sent)[n:] {
+		if _, told := m.(CellMessage); told {
+			t.Error("a cell that is the same was entered anew")
+		}
+	}
+	again := shipped()
+	for i, cell := range again.Cells {
+		if cell.ID == "bench-rail" {
+			other := *cell
+			other.Name = "Longer"
+			again.Cells[i] = &other
+		}
+	}
+	b.reoffer(&again)
+	if b.cell.Name != "Longer" || b.cell.Rail.At != at {
+		t.Errorf("%s with the carriage at %v, want %v", b.cell.Name, b.cell.Rail.At, at)
+	}
+}
