@@ -60,6 +60,7 @@ func (l *Lesson) solve(stage int, d *jog.Drive, fuel *int) ([]jog.Jog, *jog.Driv
 	}
 	switch {
 	case solved:
+		s.roundOff()
 		return s.found, s.end, nil
 	case s.fuel <= 0:
 		return nil, nil, fmt.Errorf("no way was found within %d ticks of motion; the last attempt: %s", mostSearch, s.failed)
@@ -98,6 +99,24 @@ func (s *search) try(jogs []jog.Jog) bool {
 	}
 	s.failed = fmt.Sprintf("%s: the goal is not reached", JogLine(jogs[len(jogs)-1]))
 	return false
+}
+
+// roundOff replaces the jogs found by rounder ones, as a person would write them, where those pass the stage too.
+func (s *search) roundOff() {
+	for digits := range 2 {
+		rounder := slices.Clone(s.found)
+		for i, j := range rounder {
+			if unit := kinematics.Radians(1); j.Straight() {
+				rounder[i].Amount = roundTo(j.Amount, digits)
+			} else {
+				rounder[i].Amount = roundTo(j.Amount/unit, digits) * unit
+			}
+		}
+		if again := *s; again.try(rounder) {
+			*s = again
+			return
+		}
+	}
 }
 
 // frames returns the frames with axes that the task allows, every task frame by itself.
