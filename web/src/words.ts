@@ -177,9 +177,9 @@ export function controllerTrio(frame: Frame, trio: 0 | 1): string {
   return say(trio === 0 ? "controller.straight" : "controller.turn");
 }
 
-/** A direction on the map of a controller: "X +", "about X +", "J1 +". */
+/** A direction on the map of a controller, where there is little room: "X +", "↻ X +" for about X, "J1 +". */
 export function controllerWay(d: Direction): string {
-  const name = d.frame === "joint" ? jointName(d.axis) : say(`dragged.${along(d.axis)}`, { letter: letterOf(d.axis) });
+  const name = d.frame === "joint" ? jointName(d.axis) : (straight(d) ? "" : "\u21bb\u00a0") + letterOf(d.axis);
   return `${name}\u00a0${d.sign > 0 ? "+" : "\u2212"}`;
 }
 
