@@ -132,7 +132,8 @@ export class PredictPanel {
     const had = document.activeElement;
     if (had instanceof HTMLElement && had.classList.contains("jog")) this.focused = had;
     this.question.focus({ preventScroll: true });
-    this.question.scrollIntoView({ block: "nearest" });
+    // On a phone the page scrolls, and the question may be longer than the buttons were.
+    if (window.matchMedia("(max-width: 48rem)").matches) this.question.scrollIntoView({ block: "nearest" });
   }
 
   private giveFocusBack(): void {

@@ -7,7 +7,7 @@ const text = (page: Page) => page.locator("#predict-text");
 
 /** Ready to predict: the pen points down, and every jog asks first. */
 async function ready(page: Page): Promise<void> {
-  await page.setViewportSize({ width: 900, height: 640 });
+  await page.setViewportSize({ width: 1366, height: 768 });
   await open(page);
   await bend(page, [0, 0, 0, 0, 60, 0]);
   await ask(page, { type: "increment", mm: 20, deg: 10 });
@@ -119,6 +119,7 @@ test.describe("by touch, on a phone", () => {
   test("a finger on the ball draws, and the question is in sight", async ({ page }) => {
     await open(page);
     await page.locator("#predict-switch").tap();
+    await expect(text(page)).toContainText("asks before it moves");
     await jogButton(page, 2, -1).tap();
     await expect(page.locator("#predict-answer")).toBeInViewport();
     const at = await middle(page);
