@@ -89,8 +89,8 @@ export class Curves {
         {},
         ...DASHES.map((dash, i): uPlot.Series => ({
           stroke: () => (this.rests(i) ? look.soft : look.joints[i]!),
-          width: WIDTH,
-          dash,
+          width: WIDTH * Math.max(1, look.font / 18),
+          dash: dash.map((part) => part * Math.max(1, look.font / 18)),
           points: { show: false },
         })),
       ],

@@ -68,8 +68,10 @@ class Half {
     this.angle.setAttribute("aria-label", plotText.angles(turned));
     this.speed.setAttribute("aria-label", plotText.speeds(peaks));
     const room = shown(turned);
-    this.curves?.angle.draw({ x, lines: angles, labels: room, labelled: "ends", room, rest: plotText.rest(working), marks, range: angleRange, xTitle: "" });
+    // Both charts share what runs from left to right; it stands below the lower one that is shown.
     const xTitle = plotText.xTitle(over, r.direction);
+    const below = this.speed.clientHeight === 0 ? xTitle : "";
+    this.curves?.angle.draw({ x, lines: angles, labels: room, labelled: "ends", room, rest: plotText.rest(working), marks, range: angleRange, xTitle: below });
     this.curves?.speed.draw({ x, lines: speeds, labels: shown(peaks), labelled: "lines", room, rest: "", marks: [], range: speedRange, xTitle });
   }
 

@@ -15,8 +15,9 @@ export interface Box {
 }
 
 const GAP_PX = 6;
-const FARTHEST_PX = 260;
+const FARTHEST_PX = 400;
 const STEP_PX = 6;
+const OUTSIDE_PX = 1000; // worse than any place within
 
 /** What the camera sees, measured in px. */
 export class Picture {
@@ -49,17 +50,28 @@ export class Picture {
   }
 }
 
-/** The nearest place beside a point where a label covers no line and no other label; a side once taken is kept if it can be. */
-export function besides(at: Point, size: { w: number; h: number }, lines: readonly Line[], taken: readonly Box[], side: number): { box: Box; side: number } {
+/**
+ * The nearest place beside a point where a label covers no line and no other label and is within the free part around the
+ * middle, as far as that can be; a side once taken is kept if it can be.
+ */
+export function besides(
+  at: Point,
+  size: { w: number; h: number },
+  lines: readonly Line[],
+  taken: readonly Box[],
+  free: { w: number; h: number },
+  side: number,
+): { box: Box; side: number } {
   let best = { cost: Infinity, side: 0, box: { x: at[0], y: at[1], ...size } };
   for (let way = 0; way < WAYS; way++) {
     const turn = (2 * Math.PI * way) / WAYS;
     for (let out = 0; out < FARTHEST_PX; out += STEP_PX) {
       const [right, up] = [out * Math.cos(turn), out * Math.sin(turn)];
       const gap = Math.hypot(Math.max(0, Math.abs(right) - size.w / 2), Math.max(0, Math.abs(up) - size.h / 2));
-      const cost = gap - (way === side ? 2 * STEP_PX : 0);
-      if (cost >= best.cost) break;
       const box = { x: at[0] + right, y: at[1] + up, ...size };
+      const inside = Math.abs(box.x) + size.w / 2 <= free.w / 2 && Math.abs(box.y) + size.h / 2 <= free.h / 2;
+      const cost = gap - (way === side ? 2 * STEP_PX : 0) + (inside ? 0 : OUTSIDE_PX);
+      if (cost >= best.cost) continue;
       if (taken.some((t) => overlap(box, t)) || lines.some((l) => crosses(l, box))) continue;
       best = { cost, side: way, box };
       break;

@@ -39,6 +39,12 @@ export class Orbit {
     return this.shot.azimuth;
   }
 
+  /** The size in px of the free part of the canvas, in whose middle the camera's target is seen. */
+  get free(): { w: number; h: number } {
+    const { left, right, top, bottom } = this.insets;
+    return { w: Math.max(0, this.size.width - left - right), h: Math.max(0, this.size.height - top - bottom) };
+  }
+
   resize(width: number, height: number): void {
     this.size = { width, height };
     this.camera.aspect = width / height;

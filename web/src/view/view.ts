@@ -596,7 +596,7 @@ export class View {
     this.handles.place(this.activeAxes.object, this.seen());
     for (const label of this.labels()) label.fit(screen);
     const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l) && !this.walk.labels.includes(l));
-    this.walk.arrange(camera, screen, others);
+    this.walk.arrange(camera, screen, others, this.orbitCamera.free);
     this.names.place(camera, screen, [...others.map((l) => l.object.getWorldPosition(new Vector3())), ...this.walk.covered]);
     this.ghost.blocked.face(camera);
     this.target.face(camera);

@@ -58,6 +58,8 @@ export class Walk {
     this.inFrame.add(...this.sheets, this.edges.object, this.origin.object, ...this.legs.map((l) => l.object), ...this.labels.slice(0, 3).map((l) => l.object));
     this.object.add(this.inFrame, this.height.object, this.extensions.object, this.labels[3]!.object);
     this.object.visible = false;
+    // What is to be read is over all other labels.
+    for (const label of this.labels) label.object.renderOrder = 21;
   }
 
   /** For another arm: its size, and how far its base frame's origin is above the mounting surface. */
@@ -163,7 +165,7 @@ export class Walk {
   }
 
   /** Puts each label beside the middle of its line, clear of the lines, of the other labels and of each other. */
-  arrange(camera: PerspectiveCamera, screen: Screen, others: Label[]): void {
+  arrange(camera: PerspectiveCamera, screen: Screen, others: Label[], free: { w: number; h: number }): void {
     this.covered = [];
     if (!this.choice) return;
     const picture = new Picture(camera, screen.perPx);
@@ -178,14 +180,14 @@ export class Walk {
       const label = this.labels[i]!;
       const middle: Point = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
       const size = picture.size(label);
-      const { box, side } = besides(middle, size, lines, taken, this.sides[i] ?? 0);
+      const { box, side } = besides(middle, size, lines, taken, free, this.sides[i] ?? 0);
       this.sides[i] = side;
       taken.push(box);
       label.object.center.set(0.5 - (box.x - middle[0]) / size.w, 0.5 - (box.y - middle[1]) / size.h);
     });
     this.covered = taken.slice(others.length).flatMap(({ x, y, w }, i) => {
       const depth = this.labels[i]!.object.getWorldPosition(new Vector3()).applyMatrix4(camera.matrixWorldInverse).z;
-      return [-0.4, 0, 0.4].map((part) => picture.placeOf([x + part * w, y], -depth));
+      return [-0.5, -0.25, 0, 0.25, 0.5].map((part) => picture.placeOf([x + part * w, y], -depth));
     });
   }
 
