@@ -82,7 +82,7 @@ export class Curves {
         y: { range: () => this.chart!.range },
       },
       axes: [
-        { ...axis, size: look.font * 1.6, gap: look.font * 0.2, space: look.font * 4.5, ...title },
+        { ...axis, size: look.font * 1.6, gap: look.font * 0.2, space: look.font * 3.5, ...title },
         { ...axis, size: look.font * 3.1, gap: look.font * 0.3, space: look.font * 2, values: (_, ticks) => ticks.map(tick) },
       ],
       series: [
@@ -162,13 +162,14 @@ export class Curves {
   /** Names the lines that lie on zero, on the side of it where fewer of the others begin. */
   private nameResting(g: CanvasRenderingContext2D, zero: number, height: number, box: uPlot.BBox, look: Look, px: number): void {
     const { lines, rest } = this.chart!;
+    g.font = `${look.font * px}px ${family}`;
+    if (g.measureText(rest).width > box.width - look.font * px) return; // it is also told in words
     const early = lines.map((line) => line[Math.floor(line.length / 4)] ?? 0);
     const above = early.filter((v) => v > 0).length <= early.filter((v) => v < 0).length;
     const room = above ? zero - box.top : box.top + box.height - zero;
     const side = above === room > height ? -1 : 1;
     const [x, y] = [box.left + 0.5 * look.font * px, zero + side * height * 0.65];
     g.textAlign = "left";
-    g.font = `${look.font * px}px ${family}`;
     g.setLineDash([]);
     g.lineJoin = "round";
     g.lineWidth = 0.35 * look.font * px;

@@ -62,14 +62,16 @@ class Half {
       ...r.turns.map((m) => ({ kind: "turn" as const, line: m.joint, x: at(m), y: m.angle_deg - r.angles_deg[m.joint]![0]! })),
       ...r.limits.map(({ at: m }) => ({ kind: "limit" as const, line: m.joint, x: at(m), y: m.angle_deg - r.angles_deg[m.joint]![0]! })),
     ];
-    const turned = angles.map((line, i) => plotText.turned(i, line.at(-1) ?? 0));
+    // Large type leaves room for few letters.
+    const large = document.documentElement.classList.contains("projected");
+    const turned = angles.map((line, i) => plotText.turned(i, line.at(-1) ?? 0, large ? 0 : 1));
     const peaks = speeds.map((line, i) => plotText.peak(i, line.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a), 0)));
     const shown = (labels: string[]): string[] => labels.map((l, i) => (working.includes(i) ? l : ""));
     this.angle.setAttribute("aria-label", plotText.angles(turned));
     this.speed.setAttribute("aria-label", plotText.speeds(peaks));
     const room = shown(turned);
     // Both charts share what runs from left to right; it stands below the lower one that is shown.
-    const xTitle = plotText.xTitle(over, r.direction);
+    const xTitle = large ? plotText.xUnit(over, r.direction) : plotText.xTitle(over, r.direction);
     const below = this.speed.clientHeight === 0 ? xTitle : "";
     this.curves?.angle.draw({ x, lines: angles, labels: room, labelled: "ends", room, rest: plotText.rest(working), marks, range: angleRange, xTitle: below });
     this.curves?.speed.draw({ x, lines: speeds, labels: shown(peaks), labelled: "lines", room, rest: "", marks: [], range: speedRange, xTitle });

@@ -31,7 +31,9 @@ export const plotText = {
 
   xTitle: (over: "travel" | "time", d: Direction): string => say(over === "time" ? "plot.x.time" : straight(d) ? "plot.x.mm" : "plot.x.deg"),
 
-  turned: (joint: number, deg: number): string => `${name(joint)} ${signed(deg, 1)}°`,
+  xUnit: (over: "travel" | "time", d: Direction): string => (over === "time" ? "s" : straight(d) ? "mm" : "°"),
+
+  turned: (joint: number, deg: number, decimals: number): string => `${name(joint)} ${signed(deg, decimals)}°`,
   peak: (joint: number, speed: number): string => `${name(joint)} ${signed(speed, 0)}`,
   angles: (lines: string[]): string => say("plot.angle.label", { lines: lines.join(", ") }),
   speeds: (lines: string[]): string => say("plot.speed.label", { lines: lines.join(", ") }),

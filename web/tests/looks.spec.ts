@@ -88,7 +88,7 @@ test("the keyboard map names every key, and is alone on paper", async ({ page })
   await page.keyboard.press("?");
   const map = page.locator("#keys");
   await expect(map).toBeVisible();
-  for (const key of ["1", "6", "↑", "↓", "Space", "Esc", "J", "B", "W", "T", "K", "[", "]", "H", "L", "P", "O", "+", "?"]) {
+  for (const key of ["1", "6", "↑", "↓", "Space", "Esc", "J", "B", "W", "T", "K", "[", "]", "H", "L", "P", "O", "C", "G", "+", "?"]) {
     await expect(map.locator("kbd", { hasText: new RegExp(`^${key.replace(/[[\]?+]/g, "\\$&")}$`) }).first()).toBeVisible();
   }
   await page.emulateMedia({ media: "print" });
