@@ -54,7 +54,7 @@ export function disposeForm(form: ArmForm): void {
 export function cornersOf(shapes: (BufferGeometry | null)[]): Vector3[] {
   const box = new Box3();
   for (const shape of shapes) {
-    shape?.computeBoundingBox();
+    if (shape && !shape.boundingBox) shape.computeBoundingBox();
     if (shape) box.union(shape.boundingBox!);
   }
   if (box.isEmpty()) return [];

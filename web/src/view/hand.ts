@@ -101,7 +101,7 @@ export class RightHand {
     const d = this.direction;
     if (!this.object.visible || !d) return;
     const at = this.where === "origin" ? frame : axes;
-    const scale = (this.size * (this.where === "origin" && d.frame !== "tool" ? 0.24 : 0.185)) / indexLength;
+    const scale = (this.size * (this.where === "origin" && d.frame !== "tool" ? 0.28 : 0.225)) / indexLength;
     const q = new Quaternion().fromArray(at.q);
     this.object.position.fromArray(at.p);
     if (d.frame === "joint") {

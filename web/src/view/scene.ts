@@ -16,6 +16,12 @@ import {
 } from "three";
 import type { Palette } from "./palette";
 
+/**
+ * More than this is not drawn, so that a frame stays in time on graphics that are part of the processor, also on a very
+ * dense screen: a little more than 2560 × 1600.
+ */
+const mostPixels = 4.2e6;
+
 /** The canvas, the lights and the surroundings that the arm stands in. */
 export class Stage {
   readonly scene = new Scene();
@@ -102,7 +108,8 @@ export class Stage {
   }
 
   resize(width: number, height: number): void {
-    this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio || 1));
+    const dense = Math.min(2, window.devicePixelRatio || 1, Math.sqrt(mostPixels / (width * height)));
+    this.renderer.setPixelRatio(dense);
     this.renderer.setSize(width, height);
   }
 

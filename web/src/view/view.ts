@@ -515,6 +515,7 @@ export class View {
 
   private pose(): void {
     if (!this.arm || this.motion.links.length === 0) return;
+    this.base.updateWorldMatrix(true, false); // the cell may just have put it elsewhere
     this.arm.pose(this.motion.links);
     moveTo(this.activeAxes.object, this.motion.axes);
     this.activeAxes.object.updateMatrixWorld(true);
