@@ -11,6 +11,8 @@ export type Nudge = "left" | "right" | "up" | "down" | "towards" | "away";
 
 const RADIUS_PX = 62;
 const NUDGE = Math.PI / 12;
+/** The ball is smaller where the picture ends beside it, but not smaller than this. */
+const LEAST_PX = 36;
 /** A finger beside the ball still means the ball. */
 const SLOP = 1.3;
 
@@ -92,12 +94,13 @@ export class Prediction {
   }
 
   /** Keeps the ball the same size on the screen, and its outline round. */
-  fit(camera: PerspectiveCamera, screen: Screen): void {
+  fit(camera: PerspectiveCamera, screen: Screen, free: Free): void {
     this.camera = camera;
     if (!this.object.visible) return;
     const centre = this.centre();
     const depth = centre.clone().sub(camera.position).dot(camera.getWorldDirection(new Vector3()));
-    const radius = RADIUS_PX * scaleOf(screen, RADIUS_PX) * screen.perPx * Math.max(depth, 1);
+    const px = Math.min(RADIUS_PX * scaleOf(screen, RADIUS_PX), Math.max(LEAST_PX, roomAround(centre.clone().project(camera), free)));
+    const radius = px * screen.perPx * Math.max(depth, 1);
     this.ball.scale.setScalar(radius);
     this.outline.object.quaternion.copy(this.frame().invert()).multiply(camera.quaternion);
     this.arrows.forEach((arrow, i) => {
@@ -188,6 +191,22 @@ const nudges: Record<Nudge, [number, number, number]> = {
   towards: [0, 0, 1],
   away: [0, 0, -1],
 };
+
+/** The part of the picture that no panel covers: its size, and what is covered at each edge, px. */
+export interface Free {
+  width: number;
+  height: number;
+  left: number;
+  right: number;
+  top: number;
+  bottom: number;
+}
+
+/** How far a place of the picture, −1 to 1 to the right and up, is from what is not free, px. */
+function roomAround(at: Vector3, { width, height, left, right, top, bottom }: Free): number {
+  const [x, y] = [((at.x + 1) / 2) * width, ((1 - at.y) / 2) * height];
+  return Math.min(x - left, width - right - x, y - top, height - bottom - y) - 4;
+}
 
 /** A straight arrow of length 1, or a turn about it. */
 class Arrow {

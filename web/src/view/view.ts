@@ -97,6 +97,7 @@ export class View {
   private tool = "";
   private frame: Frame = "joint";
   private predicting = false;
+  private insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
   private cellMessage: CellMessage | null = null;
   private footprint = 1;
   private toolShape: BufferGeometry | null = null;
@@ -302,8 +303,10 @@ export class View {
 
   /** While the learner predicts, what would give the answer away is not drawn. */
   setPredicting(on: boolean): void {
+    if (on === this.predicting) return;
     this.predicting = on;
     this.showAxes();
+    this.refit();
     this.invalidate();
   }
 
@@ -338,6 +341,7 @@ export class View {
   }
 
   setInsets(insets: Insets): void {
+    this.insets = insets;
     this.orbitCamera.setInsets(insets);
     this.refit();
     this.invalidate();
@@ -548,8 +552,11 @@ export class View {
     if (!this.arm || !this.message) return [];
     // The direction in hand is drawn beyond the tip of its axis.
     const tcp = this.activeAxes.object.getWorldPosition(new Vector3());
+    // The learner's ball around the TCP needs room as well.
+    const size = this.predicting ? this.message.reach_mm * 0.2 : 0;
+    const ball = [-size, size].flatMap((s) => [new Vector3(s, 0, 0), new Vector3(0, s, 0), new Vector3(0, 0, s)].map((out) => out.add(tcp)));
     const beyond = this.activeAxes.tips.map((tip) => tip.lerp(tcp, -0.45));
-    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond, ...(this.walk.on ? this.walk.stations : [])];
+    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond, ...ball, ...(this.walk.on ? this.walk.stations : [])];
   }
 
   private seen(): Sight {
@@ -603,7 +610,7 @@ export class View {
     this.target.face(camera);
     this.goal.face(camera);
     const playing = this.replay.update(now);
-    this.prediction.fit(camera, screen);
+    this.prediction.fit(camera, screen, { width: this.host.clientWidth, height: this.host.clientHeight, ...this.insets });
     this.tcp.fit(screen);
     this.stage.draw(camera, this.armMoved);
     this.armMoved = moving;
