@@ -100,6 +100,7 @@ test("the pointer names joints, links, an axis, the TCP and the floor", async ({
   await open(page);
   await page.keyboard.press("l");
   await expect(page.locator("#pointer-switch")).toHaveAttribute("aria-pressed", "true");
+  await page.waitForFunction(() => ((view) => view.frames() > 0 && view.scheduled === 0)((window as any).handrule.view));
   // Where each thing can be pointed at.
   const places = await page.evaluate(() => {
     const { view } = (window as any).handrule;

@@ -34,12 +34,14 @@ const ray = new Raycaster();
 
 /** What is drawn at a place of a canvas, or null where there is nothing that has a name. */
 export function pick(world: Object3D, camera: Camera, x: number, y: number, width: number, height: number): Hit | null {
+  // What is hidden need not be looked at.
+  const drawn: Object3D[] = [];
+  world.traverseVisible((o) => !(o instanceof Sprite) && drawn.push(o));
   const at = (px: number, py: number): Hit | null => {
     ray.setFromCamera(new Vector2((2 * px) / width - 1, 1 - (2 * py) / height), camera);
     ray.params.Line.threshold = 0;
     let plane: Hit | null = null;
-    for (const { object, point } of ray.intersectObject(world, true)) {
-      if (object instanceof Sprite || !drawn(object)) continue;
+    for (const { object, point } of ray.intersectObjects(drawn, false)) {
       const what = meaning(object);
       if (!what) continue;
       // A plane is seen through: it is what is pointed at only where nothing but the floor is behind it.
@@ -74,9 +76,4 @@ export const hubReach = (hub: Hub): number => Math.max(hub.half * 1.08, hub.radi
 function meaning(object: Object3D): Pointed | null {
   for (let o: Object3D | null = object; o; o = o.parent) if (o.userData["means"]) return o.userData["means"] as Pointed;
   return null;
-}
-
-function drawn(object: Object3D): boolean {
-  for (let o: Object3D | null = object; o; o = o.parent) if (!o.visible) return false;
-  return true;
 }
