@@ -16,6 +16,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
       const box = sheet.getBoundingClientRect();
       const folded = sheet instanceof HTMLDetailsElement && !sheet.open;
       if (folded || box.width === 0 || !overlaps(box, host)) continue;
+      if (box.width > host.width / 2) continue; // On a narrow page it is not beside the view, but scrolls past behind it.
       if (box.left + box.right < host.left + host.right) insets.left = Math.max(insets.left, box.right - host.left);
       else insets.right = Math.max(insets.right, host.right - box.left);
     }
