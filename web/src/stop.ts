@@ -37,6 +37,8 @@ export class StopPanel {
 
   setStop(stop: StopMessage): void {
     this.show(stop, stop.trouble);
+    // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.
+    if (stop.trouble && window.matchMedia("(min-width: 48.01rem)").matches) this.last.scrollIntoView({ block: "nearest" });
   }
 
   setState(state: State): void {
