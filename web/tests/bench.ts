@@ -8,7 +8,13 @@ export const test = plain.extend<{ pixels: boolean }>({
     if (!pixels) {
       await page.addInitScript(() => {
         const gl = WebGL2RenderingContext.prototype;
-        gl.drawElements = gl.drawArrays = gl.drawElementsInstanced = gl.drawArraysInstanced = () => {};
+        const nothing = () => {};
+        gl.drawElements = gl.drawArrays = gl.drawElementsInstanced = gl.drawArraysInstanced = gl.clear = nothing;
+        gl.texImage2D = gl.texSubImage2D = gl.generateMipmap = nothing;
+        // Programs are said to be ready, and to have nothing that could be set.
+        gl.compileShader = gl.linkProgram = gl.useProgram = nothing;
+        gl.getShaderParameter = () => true;
+        gl.getProgramParameter = (_, what) => (what === gl.LINK_STATUS ? true : 0);
       });
     }
     await use(page);
