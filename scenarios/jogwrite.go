@@ -16,10 +16,7 @@ import (
 
 // JogLine writes the way and the amount of a jog as a line of a jog file, to the last digit.
 func JogLine(j jog.Jog) string {
-	axes, line := axesOf(j.Frame), string(j.Frame)
-	if j.Task != "" {
-		line += " " + j.Task
-	}
+	axes, line := axesOf(j.Frame), frameWords(j)
 	amounts := j.Asked.Amounts
 	if amounts == [6]float64{} {
 		amounts = j.Amounts(j.Amount)
@@ -55,10 +52,7 @@ func plainly(x float64) string { return exactly(x, func(x float64) float64 { ret
 // heldLine writes the way of a held jog as a line of a jog file, without its end.
 func heldLine(j jog.Jog) string {
 	var line strings.Builder
-	line.WriteString(string(j.Frame))
-	if j.Task != "" {
-		line.WriteString(" " + j.Task)
-	}
+	line.WriteString(frameWords(j))
 	for axis, part := range j.Amounts(1) {
 		switch {
 		case part > 0:
@@ -68,6 +62,14 @@ func heldLine(j jog.Jog) string {
 		}
 	}
 	return line.String()
+}
+
+// frameWords are those that begin the line of a jog.
+func frameWords(j jog.Jog) string {
+	if j.Task != "" {
+		return string(j.Frame) + " " + j.Task
+	}
+	return string(j.Frame)
 }
 
 func axesOf(f jog.Frame) []string {
@@ -107,10 +109,7 @@ func DrivenLine(e *jog.Entry) (string, bool) {
 // TravelLine writes how far a jog got that was driven as a line of a jog file, to 0.01 mm or 0.01°.
 func TravelLine(e *jog.Entry) string {
 	step, _ := e.Step()
-	axes, line := axesOf(step.Frame), string(step.Frame)
-	if step.Task != "" {
-		line += " " + step.Task
-	}
+	axes, line := axesOf(step.Frame), frameWords(step)
 	amounts := step.Amounts(step.Amount)
 	for axis, part := range e.Jog.Amounts(1) {
 		if part == 0 {

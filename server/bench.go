@@ -472,17 +472,16 @@ func (b *bench) atRest(change func()) {
 }
 
 func (b *bench) chooseArm(id string) error {
-	for _, arm := range b.offer.Arms {
-		if arm.ID == id {
-			b.release()
-			b.closeLesson()
-			b.found = nil
-			b.mount(arm, "", kinematics.Joints{})
-			b.tellAll()
-			return nil
-		}
+	arm := b.offer.arm(id)
+	if arm == nil {
+		return fmt.Errorf("there is no arm %q", id)
 	}
-	return fmt.Errorf("there is no arm %q", id)
+	b.release()
+	b.closeLesson()
+	b.found = nil
+	b.mount(arm, "", kinematics.Joints{})
+	b.tellAll()
+	return nil
 }
 
 func (b *bench) restart() error {

@@ -3,7 +3,6 @@ package server
 import (
 	"errors"
 	"fmt"
-	"slices"
 
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
@@ -106,11 +105,9 @@ func (b *bench) chooseGuard(mm float64) error {
 func (b *bench) chooseCell(id string) error {
 	var cell *scenarios.Cell
 	if id != "" {
-		i := slices.IndexFunc(b.offer.Cells, func(c *scenarios.Cell) bool { return c.ID == id })
-		if i < 0 {
+		if cell = b.offer.cell(id); cell == nil {
 			return fmt.Errorf("there is no cell %q", id)
 		}
-		cell = b.offer.Cells[i]
 	}
 	b.closeLesson()
 	b.enter(cell)

@@ -8,8 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
@@ -240,7 +238,8 @@ func (b *bench) answer(r *AnswerRequest) error {
 	}
 	a := scenarios.Answer{Direction: r.Direction, Joints: r.Joints, Stop: r.Stop, Number: r.Number, Options: r.Options}
 	if r.Arrow != nil {
-		a.Arrow = &r3.Vec{X: r.Arrow[0], Y: r.Arrow[1], Z: r.Arrow[2]}
+		arrow := vector(*r.Arrow)
+		a.Arrow = &arrow
 	}
 	l.In = b.in
 	v, err := l.Answer(l.begin, a)

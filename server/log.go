@@ -31,11 +31,8 @@ func (b *bench) tellLog(from int) {
 
 func (b *bench) logEntry(e *jog.Entry) LogEntry {
 	l := LogEntry{
-		Line: scenarios.TravelLine(e), Straight: e.Jog.Straight(), Speed: e.Jog.Speed,
+		Line: scenarios.TravelLine(e), Straight: e.Jog.Straight(), Speed: travel(e.Jog.Direction, e.Jog.Speed),
 		Ended: e.Stop.Headline(b.in), Trouble: e.Stop.Trouble(),
-	}
-	if !l.Straight {
-		l.Speed = kinematics.Degrees(l.Speed)
 	}
 	tcp := func(q kinematics.Joints) [3]float64 {
 		return array(b.arm.Geometry.Forward(q).Mul(e.TCP).Position)

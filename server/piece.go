@@ -46,5 +46,3 @@ func (b *bench) targetPiece() string {
 	}
 	return scenarios.TargetPiece(scenarios.FrameName(name), b.seen(tcp))
 }
-
-func vector(a [3]float64) r3.Vec { return r3.Vec{X: a[0], Y: a[1], Z: a[2]} }

@@ -169,7 +169,7 @@ func (q *predicted) grade(r *PredictRequest, v *PredictionView) error {
 	if r.Arrow == nil {
 		return errors.New("a prediction is an arrow, the joints, or that the arm stays")
 	}
-	arrow := r3.Vec{X: r.Arrow[0], Y: r.Arrow[1], Z: r.Arrow[2]}
+	arrow := vector(*r.Arrow)
 	size := r3.Norm(arrow)
 	if !(size > 1e-9) || math.IsInf(size, 0) {
 		return errors.New("an arrow needs a direction")

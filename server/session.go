@@ -42,11 +42,7 @@ func (s *session) run(ctx context.Context) {
 		}
 	}
 	s.bench.in = s.in
-	offer, _ := s.offers.now()
 	s.bench.tellAll()
-	if s.bench.offer != offer { // It changed while no page was at the bench.
-		s.bench.reoffer(offer)
-	}
 	requests := make(chan []byte)
 	go s.read(ctx, requests) // ends when the connection is closed
 	go s.write(ctx)

@@ -15,6 +15,8 @@ import (
 
 func array(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
 
+func vector(a [3]float64) r3.Vec { return r3.Vec{X: a[0], Y: a[1], Z: a[2]} }
+
 func place(p kinematics.Pose) Place {
 	q := p.Rotation.Quaternion()
 	return Place{Position: array(p.Position), Quaternion: [4]float64{q.Imag, q.Jmag, q.Kmag, q.Real}}

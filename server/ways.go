@@ -302,7 +302,7 @@ func (b *bench) showWay(which string) error {
 // rounded keeps of a place what can be seen of it.
 func rounded(p Place) Place {
 	for i, x := range p.Position {
-		p.Position[i] = math.Round(x*1e3) / 1e3
+		p.Position[i] = thousandths(x)
 	}
 	for i, x := range p.Quaternion {
 		p.Quaternion[i] = math.Round(x*1e6) / 1e6

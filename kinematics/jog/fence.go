@@ -1,6 +1,7 @@
 package jog
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -49,7 +50,7 @@ func newFence(setup *Setup, q *kinematics.Joints) fence {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortFunc(order, func(i, j int) int { return int(math.Copysign(1, distances[i]-distances[j])) })
+	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(distances[i], distances[j]) })
 	for k, i := range order {
 		if k == mostNear {
 			f.rest = math.Min(f.guard, distances[i]-scraping)

@@ -302,11 +302,9 @@ func (d *Drive) clear(t *stretch) bool {
 	move := scene.MaxMove(kinematics.Joints{}, far)
 	here, there := a.gaps.rest-a.fence.rest, t.gaps.rest-a.fence.rest
 	t.smooth = t.smooth && (here+there > 3*move || move < shortestHop/2)
-	if here+there <= move && move >= shortestHop {
-		dip := (move*move/scene.Slimmest() + 2*turn*move + scene.MaxMove(kinematics.Joints{}, twice)) / 8
-		if math.Min(here, there) <= dip {
-			return false
-		}
+	if here+there <= move && move >= shortestHop &&
+		math.Min(here, there) <= dip(move, turn, scene.Slimmest(), scene.MaxMove(kinematics.Joints{}, twice)) {
+		return false
 	}
 	for i, pair := range a.fence.near[:a.fence.n] {
 		move, slim := scene.MaxMoveOf(pair, kinematics.Joints{}, far), scene.Slim(pair)
@@ -314,14 +312,18 @@ func (d *Drive) clear(t *stretch) bool {
 		here, there := a.gaps.near[i]-floor, t.gaps.near[i]-floor
 		hop := math.Max(shortestHop, math.Sqrt(8*slim*unseen))
 		t.smooth = t.smooth && (here+there > 3*move || move < hop/2)
-		if here+there <= move && move >= hop {
-			dip := (move*move/slim + 2*turn*move + scene.MaxMoveOf(pair, kinematics.Joints{}, twice)) / 8
-			if math.Min(here, there) <= dip {
-				return false
-			}
+		if here+there <= move && move >= hop &&
+			math.Min(here, there) <= dip(move, turn, slim, scene.MaxMoveOf(pair, kinematics.Joints{}, twice)) {
+			return false
 		}
 	}
 	return true
+}
+
+// dip returns by how much a distance falls at most below the smaller of those at the ends of a stretch, on which the
+// capsule of that radius moves by at most move, mm, the links turn by turn, rad, and speeding up adds bend, mm.
+func dip(move, turn, radius, bend float64) float64 {
+	return (move*move/radius + 2*turn*move + bend) / 8
 }
 
 // accept moves the lookout to the end of the stretch.

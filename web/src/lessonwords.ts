@@ -1,7 +1,7 @@
 // What the page says about a lesson and its tasks. The lessons' own texts come from their files.
-import { fixed, lengthWithUnit, MM_PER_INCH, short, type Unit } from "./format";
+import { fixed, lengthWithUnit, MINUS, MM_PER_INCH, short, type Unit } from "./format";
 import { type Key, say } from "./say";
-import { frameName } from "./words";
+import { frameName, increment } from "./words";
 import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView } from "./wire";
 
 /** A frame by its name in a lesson: "base", "task tile". */
@@ -15,7 +15,7 @@ export const jog = (line: string): string => typeset(line);
 
 /** The letters of axes as capitals, and a true minus sign. */
 function typeset(text: string): string {
-  return text.replace(/\b(about-)?([xyz]) (?=[+-])/g, (_, about: string | undefined, letter: string) => `${about ?? ""}${letter.toUpperCase()} `).replace(/-(?=\d|$)/g, "\u2212");
+  return text.replace(/\b(about-)?([xyz]) (?=[+-])/g, (_, about: string | undefined, letter: string) => `${about ?? ""}${letter.toUpperCase()} `).replace(/-(?=\d|$)/g, MINUS);
 }
 
 /** A stage in the list of stages, with how it stands; the one after the last is the result. */
@@ -40,7 +40,7 @@ export function allowed(allow: AllowView): string {
   const parts: string[] = [];
   if (allow.frames.length > 0) parts.push(say("lesson.allow.frames", { frames: frameList(allow.frames) }));
   if (allow.limited) {
-    parts.push(say("lesson.allow.steps", { steps: allow.increments.map((i) => say("jog.increment", { mm: short(i.mm), deg: short(i.deg) })).join(", ") }));
+    parts.push(say("lesson.allow.steps", { steps: allow.increments.map(increment).join(", ") }));
     const fastest = allow.speeds.at(-1);
     if (fastest) parts.push(say("lesson.allow.speed", { mm: short(fastest.mm_s), deg: short(fastest.deg_s) }));
   }
@@ -58,7 +58,7 @@ export const withheld = (failed: boolean): string => say(failed ? "next.again-fi
 
 /** A length of the lesson's file, as short as it can be said. */
 function told(mm: number, unit: Unit): string {
-  return unit === "inch" ? `${Number((mm / MM_PER_INCH).toFixed(3))} in`.replace("-", "\u2212") : `${short(mm)} mm`;
+  return unit === "inch" ? `${Number((mm / MM_PER_INCH).toFixed(3))} in`.replace("-", MINUS) : `${short(mm)} mm`;
 }
 
 export function reachGoal(reach: ReachView, unit: Unit): string {

@@ -1,15 +1,13 @@
 // What the plot says.
 import { fixed, short, signed } from "./format";
 import { say } from "./say";
-import { directionName, straight } from "./words";
+import { amount, directionName, jointName, straight } from "./words";
 import type { Direction, RecordingView } from "./wire";
 
 /** So many changes of direction are told one by one. */
 const MOST_TURNS = 6;
 
-const name = (joint: number): string => `J${joint + 1}`;
-const names = (joints: number[]): string => joints.map(name).join(", ");
-const size = (d: Direction, travel: number): string => (straight(d) ? `${fixed(travel, 1)} mm` : `${fixed(travel, 1)}°`);
+const names = (joints: number[]): string => joints.map(jointName).join(", ");
 
 export const plotText = {
   none: (of: "frame" | "joint"): string => say(`plot.${of}.none`),
@@ -17,7 +15,7 @@ export const plotText = {
   /** Which jog the lines are of, and how far it went. */
   jog(r: RecordingView): string {
     const way = r.several ? say("plot.several", { first: directionName(r.direction) }) : directionName(r.direction);
-    const jog = `${way}: ${size(r.direction, r.travel.at(-1) ?? 0)}`;
+    const jog = `${way}: ${amount(r.direction, r.travel.at(-1) ?? 0, 1)}`;
     return r.back ? say("plot.back", { jog }) : jog;
   },
 
@@ -33,21 +31,21 @@ export const plotText = {
 
   xUnit: (over: "travel" | "time", d: Direction): string => (over === "time" ? "s" : straight(d) ? "mm" : "°"),
 
-  turned: (joint: number, deg: number, decimals: number): string => `${name(joint)} ${signed(deg, decimals)}°`,
-  peak: (joint: number, speed: number): string => `${name(joint)} ${signed(speed, 0)}`,
+  turned: (joint: number, deg: number, decimals: number): string => `${jointName(joint)} ${signed(deg, decimals)}°`,
+  peak: (joint: number, speed: number): string => `${jointName(joint)} ${signed(speed, 0)}`,
   angles: (lines: string[]): string => say("plot.angle.label", { lines: lines.join(", ") }),
   speeds: (lines: string[]): string => say("plot.speed.label", { lines: lines.join(", ") }),
 
   /** What is marked on the lines, and what slowed the jog. */
   notes(r: RecordingView): { sign: string; text: string }[] {
-    const turns = r.turns.slice(0, MOST_TURNS).map((at) => say("plot.turn.one", { joint: name(at.joint), after: size(r.direction, at.travel) }));
+    const turns = r.turns.slice(0, MOST_TURNS).map((at) => say("plot.turn.one", { joint: jointName(at.joint), after: amount(r.direction, at.travel, 1) }));
     if (r.turns.length > MOST_TURNS) turns.push(say("plot.turn.more", { count: r.turns.length - MOST_TURNS }));
     return [
       ...r.limits.map(({ at, left_deg, limit_deg }) => ({
         sign: "■",
-        text: say("plot.limit", { joint: name(at.joint), left: `${fixed(left_deg, 1)}°`, limit: `${short(limit_deg)}°` }),
+        text: say("plot.limit", { joint: jointName(at.joint), left: `${fixed(left_deg, 1)}°`, limit: `${short(limit_deg)}°` }),
       })),
-      ...r.slowed.map((joint) => ({ sign: "", text: say("plot.slowed", { joint: name(joint) }) })),
+      ...r.slowed.map((joint) => ({ sign: "", text: say("plot.slowed", { joint: jointName(joint) }) })),
       ...(turns.length > 0 ? [{ sign: "◇", text: say("plot.turn", { turns: turns.join(", ") }) }] : []),
     ];
   },

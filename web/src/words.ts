@@ -17,11 +17,11 @@ export function letterOf(axis: number): Letter {
   return LETTERS[axis % 3] ?? "X";
 }
 
-const jointName = (axis: number): string => `J${axis + 1}`;
+export const jointName = (axis: number): string => `J${axis + 1}`;
 const along = (axis: number): "along" | "about" => (axis < 3 ? "along" : "about");
 
 /** How far, in the direction's own unit. */
-function amount(d: Direction, value: number, decimals: number): string {
+export function amount(d: Direction, value: number, decimals: number): string {
   return straight(d) ? `${fixed(value, decimals)} mm` : `${fixed(value, decimals)}°`;
 }
 

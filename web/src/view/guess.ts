@@ -1,8 +1,7 @@
-import { Group, Quaternion, Vector3 } from "three";
+import { Group, Vector3 } from "three";
 import { Mark, straightArrow } from "./arrows";
 import type { Palette } from "./palette";
-
-const UP = new Vector3(0, 0, 1);
+import { turnFromZ } from "./place";
 
 /** The arrow that a learner points to say which way something will go. */
 export class Guess {
@@ -23,7 +22,7 @@ export class Guess {
     this.object.visible = !!arrow;
     if (!arrow) return;
     this.object.position.fromArray(arrow.from);
-    this.object.quaternion.copy(new Quaternion().setFromUnitVectors(UP, new Vector3().fromArray(arrow.way)));
+    this.object.quaternion.copy(turnFromZ(new Vector3().fromArray(arrow.way)));
   }
 
   setPalette(p: Palette): void {
