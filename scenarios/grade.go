@@ -183,18 +183,18 @@ func (r *Run) Concede() error {
 	return nil
 }
 
-// Right returns the right answer in words, for the arm as it stands at d, where it may be shown: once the task is done
-// or given up. It is "" before, and for tasks that are driven.
-func (r *Run) Right(d *jog.Drive) string {
+// Right returns the right answer for the arm as it stands at d, where it may be shown: once the task is done or given
+// up. It is empty before, and for tasks that are driven.
+func (r *Run) Right(d *jog.Drive) Truth {
 	task, ok := r.Stage().Task.(asked)
 	if p := r.here(); !ok || !p.Done && !p.GivenUp {
-		return ""
+		return Truth{}
 	}
 	truth, err := task.truth(r.Lesson, d)
 	if err != nil {
-		return ""
+		return Truth{}
 	}
-	return truth.Words
+	return truth
 }
 
 // MayJog reports whether the arm may be moved now. A question about what a jog will do is answered before it, and a try

@@ -98,8 +98,8 @@ func (p *Predict) point(d *jog.Drive) r3.Vec {
 // NamedDirections are the six to choose from, by name.
 var NamedDirections = []string{"x +", "x -", "y +", "y -", "z +", "z -"}
 
-// named returns the direction of that name in the base frame.
-func (p *Predict) named(l *Lesson, d *jog.Drive, name string) (r3.Vec, error) {
+// Named returns the direction of that name in the base frame.
+func (p *Predict) Named(l *Lesson, d *jog.Drive, name string) (r3.Vec, error) {
 	i := slices.Index(NamedDirections, name)
 	if i < 0 {
 		return r3.Vec{}, fmt.Errorf("unknown direction %s; %s", quoted(name), unknownWord(name, NamedDirections))
@@ -148,7 +148,7 @@ func (p *Predict) direction(l *Lesson, d *jog.Drive) (t Truth, err error) {
 	t.Answer.Arrow = &h.Whole
 	nearest, second := math.Inf(1), math.Inf(1)
 	for _, name := range NamedDirections {
-		way, err := p.named(l, d, name)
+		way, err := p.Named(l, d, name)
 		if err != nil {
 			return t, err
 		}
@@ -186,7 +186,7 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 	case askDirection:
 		arrow := a.Arrow
 		if arrow == nil {
-			way, err := p.named(l, d, a.Direction)
+			way, err := p.Named(l, d, a.Direction)
 			if err != nil {
 				return v, err
 			}

@@ -12,6 +12,8 @@ import (
 	"testing/fstest"
 	"time"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
 	"handrule/scenarios/results"
@@ -158,12 +160,14 @@ func TestPredictWrongThenRight(t *testing.T) {
 	refused(t, b, `{"type":"stage","do":"give-up"}`, "tried before")
 	refused(t, b, `{"type":"answer","direction":"sideways"}`, "unknown direction")
 	ask(t, b, noon, `{"type":"answer","arrow":[1,0,0]}`)
-	if m := b.lessonMessage(); m.Task.State != TaskOpen || m.Task.Verdict.Done || math.Abs(*m.Task.Verdict.Error-90) > 1e-6 || m.Task.Right != "" {
+	if m := b.lessonMessage(); m.Task.State != TaskOpen || m.Task.Verdict.Done || math.Abs(*m.Task.Verdict.Error-90) > 1e-6 || m.Task.Right != "" || m.Task.Predict.Truth != nil {
 		t.Errorf("%+v %+v", m.Task, m.Task.Verdict)
 	}
 	ask(t, b, noon, `{"type":"answer","direction":"y +"}`)
 	if m := b.lessonMessage(); m.Task.State != TaskDone || m.Task.Right != "base y +" || m.Task.Tries != 2 {
 		t.Errorf("%+v", m.Task)
+	} else if way := m.Task.Predict.Truth; way == nil || r3.Norm(r3.Sub(vector(*way), r3.Vec{Y: 1})) > 1e-6 {
+		t.Errorf("the way it goes is told as %v, want Y +", way)
 	}
 	if ghost := last[Ghost](t, sent); ghost.Direction == nil {
 		t.Error("the ghost is still withheld")
@@ -173,6 +177,26 @@ func TestPredictWrongThenRight(t *testing.T) {
 	finish(t, b, noon)
 	if now := b.drive.TCP().Position.Y; math.Abs(now-before-60) > 1e-6 || b.lesson.Progress.Stages[0].Jogs != 0 {
 		t.Errorf("the arm went from %v to %v, jogs: %d", before, now, b.lesson.Progress.Stages[0].Jogs)
+	}
+}
+
+// The page draws a direction that is chosen by name, so it is told where that points in the base frame.
+func TestDirectionsOfAnotherFrame(t *testing.T) {
+	b, _ := lessonBench(t, head+`cell:
+  task_frames: [{name: turned, at_mm: [300, 0, 0], rotation_deg: [0, 0, 90]}]
+stages:
+- text: a
+  predict: {jog: base y +60, ask: direction, frame: task turned}
+`)
+	p := b.lessonMessage().Task.Predict
+	for i, want := range [][3]float64{{0, 1, 0}, {0, -1, 0}, {-1, 0, 0}, {1, 0, 0}, {0, 0, 1}, {0, 0, -1}} { // X is base Y, Y is base -X
+		if off := r3.Norm(r3.Sub(vector(p.Ways[i]), vector(want))); off > 1e-12 {
+			t.Errorf("%s points along %v, want %v", p.Options[i], p.Ways[i], want)
+		}
+	}
+	ask(t, b, noon, `{"type":"answer","direction":"x +"}`)
+	if b.lessonMessage().Task.State != TaskDone {
+		t.Error("x + of the frame is not taken for base y +")
 	}
 }
 

@@ -3,6 +3,8 @@ package server
 import (
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
@@ -70,9 +72,10 @@ func targetView(t *scenarios.Target, reached bool) *TargetView {
 
 func (l *lessonRun) taskView(b *bench) *LessonTask {
 	p, task := l.Progress.Stages[l.At()], l.Stage().Task
+	right := l.Right(l.begin)
 	v := &LessonTask{
 		Kind: task.Kind(), State: TaskOpen, Tries: p.Tries, Jogs: l.jogs, Moved: b.drive.Joints() != l.begin.Joints(),
-		Right: l.Right(l.begin),
+		Right: right.Words,
 	}
 	switch {
 	case p.Done:
@@ -89,7 +92,7 @@ func (l *lessonRun) taskView(b *bench) *LessonTask {
 	case *scenarios.Reach:
 		v.Reach = l.reachView(task, b)
 	case *scenarios.Predict:
-		v.Predict = l.predictView(task)
+		v.Predict = l.predictView(task, right.Answer.Arrow)
 	case *scenarios.Read:
 		v.Read = &ReadView{
 			Measure: string(task.Measure), Frame: string(task.Frame), Joint: jointName((*int)(task.Joint)),
@@ -145,9 +148,10 @@ func (l *lessonRun) reachView(r *scenarios.Reach, b *bench) *ReachView {
 	return v
 }
 
-func (l *lessonRun) predictView(p *scenarios.Predict) *PredictView {
+// predictView tells of a prediction; the truth is nil where it may not be shown or is no direction.
+func (l *lessonRun) predictView(p *scenarios.Predict, truth *r3.Vec) *PredictView {
 	v := &PredictView{
-		Jog: scenarios.JogLine(p.Jog[0]), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{},
+		Jog: scenarios.JogLine(p.Jog[0]), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{}, Ways: [][3]float64{},
 	}
 	if v.Point == "" {
 		v.Point = "tcp"
@@ -155,6 +159,14 @@ func (l *lessonRun) predictView(p *scenarios.Predict) *PredictView {
 	switch p.Ask {
 	case "direction":
 		v.Options = scenarios.NamedDirections
+		for _, name := range v.Options {
+			way, _ := p.Named(l.Lesson, l.begin, name) // The lesson was checked.
+			v.Ways = append(v.Ways, array(way))
+		}
+		if truth != nil {
+			way := array(*truth)
+			v.Truth = &way
+		}
 	case "stop":
 		v.Options = scenarios.StopWords
 	}

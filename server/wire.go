@@ -692,6 +692,9 @@ type PredictView struct {
 	At      Place    `json:"at"`    // where it is when the stage begins
 	Frame   string   `json:"frame"` // that the directions are named in
 	Options []string `json:"options"`
+	// The options' directions, and the way the point goes once it may be shown: unit vectors of the base frame.
+	Ways  [][3]float64 `json:"ways"`
+	Truth *[3]float64  `json:"truth"`
 }
 
 // ReadView is the task to say a number.

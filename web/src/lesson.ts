@@ -1,9 +1,10 @@
+import type { Ball } from "./ball";
 import { byId, within, write } from "./dom";
 import type { Unit } from "./format";
 import { allowed, minutes, stageName } from "./lessonwords";
 import { recall, remember, tab } from "./remember";
 import { ResultPanel } from "./result";
-import { TaskForm, type Point } from "./task";
+import { TaskForm } from "./task";
 import type { LessonMessage, ProgressMessage, Request, ResultMessage } from "./wire";
 
 const progressKey = (lesson: string): string => `progress-${lesson}`;
@@ -30,12 +31,12 @@ export class LessonPanel {
   private fresh = false; // the page has just come to its bench
   private moves = false; // the learner has asked for another stage
 
-  /** point shows an arrow in the view that the learner points. */
+  /** The ball is where a learner answers which way something will go. */
   constructor(
     private readonly ask: (request: Request) => void,
-    point: Point,
+    ball: Ball,
   ) {
-    this.task = new TaskForm(ask, point);
+    this.task = new TaskForm(ask, ball);
     this.result = new ResultPanel(ask);
     byId("lesson-leave").addEventListener("click", () => this.open(""));
     this.back.addEventListener("click", () => this.go(this.at - 1));

@@ -104,6 +104,7 @@ export function askDirection(p: PredictView): string {
 export const askJoints = (p: PredictView): string => say("task.ask.joints", { jog: jog(p.jog) });
 export const askStop = (p: PredictView): string => say("task.ask.stop", { jog: jog(p.jog) });
 export const arrowOwn = (): string => say("task.arrow");
+export const arrowFlip = (): string => say("predict.flip");
 export const arrowTurn = (): string => say("task.arrow.turn");
 export const arrowRise = (): string => say("task.arrow.rise");
 export const wholeDegrees = (deg: number): string => `${short(deg)}°`;

@@ -1,5 +1,6 @@
 // Wires the page together: the bench's replies go to the view and the panels, the learner's doing goes to the bench.
 import { Aim } from "./aim";
+import { Ball } from "./ball";
 import { byId } from "./dom";
 import { Controller } from "./controller";
 import { Drag } from "./drag";
@@ -74,7 +75,8 @@ const reading = new ReadingPanel(() => {
   ways.setUnit(reading.unit);
 }, ask);
 const walkWords = new WalkWords();
-const lessonPanel = new LessonPanel(ask, (arrow) => view.setGuess(arrow));
+const ball = new Ball(view);
+const lessonPanel = new LessonPanel(ask, ball);
 const sentence = new Sentence(ask, (id) => lessonPanel.open(id));
 const log = new LogPanel(ask);
 const teach = new TeachPanel(ask);
@@ -108,7 +110,7 @@ new Keyboard({
     strip.choosePair(axis);
   },
   jog: (sign, second, holder) => {
-    if (predict.turn(second ? (sign > 0 ? "right" : "left") : sign > 0 ? "up" : "down")) return true;
+    if (ball.nudge(second ? (sign > 0 ? "right" : "left") : sign > 0 ? "up" : "down") || predict.waits) return true;
     if (!aim.direction || (second && secondAxis < 0)) return false;
     press({ ...aim.direction, axis: second ? secondAxis : aim.direction.axis, sign }, holder, !second);
     return true;
@@ -136,7 +138,7 @@ const plotSwitch: Switch = new Switch("plot-switch", (on) => {
   plot.show(on);
   link.send({ type: "plot", on });
 });
-const predict = new PredictPanel(view, ask);
+const predict = new PredictPanel(ball, ask);
 const predictFirst = new Switch("predict-switch", (on) => predict.setOn(on));
 
 watchTheme((theme) => {
@@ -257,6 +259,7 @@ function reply(message: Reply): void {
       break;
     case "predictions":
       predict.set(message);
+      showPredicting();
       showRoom();
       break;
     case "ways":
@@ -299,6 +302,7 @@ function applyLesson(message: LessonMessage): void {
     view.jump();
     stops.clear();
   }
+  showPredicting();
   // A stage's view is taken up when it begins, and then left to the learner.
   if (message.view && (before?.id !== message.id || before.stage !== message.stage)) view.lookFromTo(message.view);
   document.body.dataset["hides"] = hidden.join(" ");
@@ -311,6 +315,11 @@ function applyLesson(message: LessonMessage): void {
   showGhost();
   showWalk();
   showLesson();
+}
+
+/** Leaves out of the picture what would give the direction away that is asked for. */
+function showPredicting(): void {
+  view.setPredicting(predict.on || lesson?.task?.predict?.ask === "direction");
 }
 
 /** Shows the room to move, unless the lesson does without or it would give a prediction away. */

@@ -1,15 +1,14 @@
 import { Vector3 } from "three";
 import { byId, choose, chosen, write } from "./dom";
-import { drawnArrow, predictionAsks, predictionIdle, predictionLine, predictionNames, predictionScore } from "./words";
-import type { Nudge } from "./view/prediction";
-import type { View } from "./view/view";
+import { predictionAsks, predictionIdle, predictionLine, predictionScore } from "./words";
+import type { Asker, Ball } from "./ball";
 import type { PredictionsMessage, PredictionView, QuestionView, Request } from "./wire";
 
 const AXES = [new Vector3(1, 0, 0), new Vector3(0, 1, 0), new Vector3(0, 0, 1)] as const;
 
 /**
  * Predict first: the question of a jog that waits, the arrow or the joints that the learner answers with, and what came
- * of it. The arrow is drawn on a ball around the TCP, chosen by a button, or turned by the arrow keys.
+ * of it. The arrow is drawn on the ball, or chosen by a button.
  */
 export class PredictPanel {
   private readonly root = byId("predict");
@@ -25,30 +24,29 @@ export class PredictPanel {
   private readonly kept = byId<HTMLDetailsElement>("predict-kept");
   private asked: QuestionView | null = null;
   private shown = ""; // the question or the answer that is in the picture
-  private arrow: Vector3 | null = null;
+  private asker: Asker | null = null; // of the arrow that is in the picture, drawn or answered
   /** Whether jogs ask first. */
   on = false;
   private focused: HTMLElement | null = null; // the jog button that asked
 
   constructor(
-    private readonly view: View,
+    private readonly ball: Ball,
     private readonly send: (request: Request) => void,
   ) {
     for (const button of this.arrowPart.querySelectorAll<HTMLButtonElement>("[data-toward]")) {
       const [axis, sign] = button.dataset["toward"]!.split(" ");
-      button.addEventListener("click", () => this.draw(AXES[Number(axis)]!.clone().multiplyScalar(sign === "plus" ? 1 : -1)));
+      button.addEventListener("click", () => this.ball.draw(AXES[Number(axis)]!.clone().multiplyScalar(sign === "plus" ? 1 : -1)));
     }
     for (const button of this.joints) {
       button.addEventListener("click", () => button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true")));
     }
-    this.flip.addEventListener("click", () => this.turnRound());
+    this.flip.addEventListener("click", () => this.ball.turnRound());
     this.answer.addEventListener("click", () => this.give(false));
     this.stays.addEventListener("click", () => this.give(true));
     byId("predict-withdraw").addEventListener("click", () => this.withdraw());
     byId("predict-forget").addEventListener("click", () => this.send({ type: "predict", ...nothing, forget: true }));
     choose("predict-ask", "way");
     this.root.addEventListener("change", () => this.setOn(this.on));
-    this.listenInView(byId("view"));
     document.addEventListener("keydown", (event) => {
       if (!this.asked || event.repeat) return;
       if (event.key === "Escape") this.withdraw();
@@ -67,24 +65,13 @@ export class PredictPanel {
     return this.asked !== null;
   }
 
-  /** Takes the question back; false if none waits. */
-  withdraw(): boolean {
-    if (!this.asked) return false;
+  private withdraw(): void {
     this.send({ type: "predict", ...nothing, withdraw: true });
-    return true;
-  }
-
-  /** An arrow key turns the arrow while a question waits that is answered by one; false otherwise. */
-  turn(way: Nudge): boolean {
-    if (!this.asked) return false;
-    if (this.asked.asks !== "joints") this.draw(this.view.prediction.nudged(this.arrow, way));
-    return true;
   }
 
   set(message: PredictionsMessage): void {
     this.on = message.on;
     this.root.hidden = !message.on;
-    this.view.setPredicting(message.on);
     document.documentElement.classList.toggle("predicting", message.on);
     choose("predict-ask", message.joints ? "joints" : "way");
     const asked = message.question;
@@ -109,22 +96,22 @@ export class PredictPanel {
 
   private wipe(): void {
     this.shown = "";
-    this.view.prediction.clear();
-    this.view.redraw();
+    this.ball.clear(this.asker);
   }
 
   private ask(asked: QuestionView): void {
-    this.arrow = null;
     const joints = asked.asks === "joints";
     this.arrowPart.hidden = this.drawn.hidden = joints;
     this.jointPart.hidden = !joints;
     this.takeFocus();
     for (const button of this.joints) button.setAttribute("aria-pressed", "false");
-    if (joints) this.view.prediction.clear();
-    else this.view.prediction.ask(asked.at.p, asked.asks === "axis");
-    this.view.redraw();
-    this.tellArrow();
-    if (joints) this.answer.disabled = false;
+    this.answer.disabled = !joints;
+    if (joints) this.ball.clear(this.asker);
+    else this.ball.ask(this.askerOf(asked));
+  }
+
+  private askerOf({ at, asks }: QuestionView | PredictionView): Asker {
+    return (this.asker = { at: at.p, turn: asks === "axis", flip: this.flip, text: this.drawn, drawn: () => (this.answer.disabled = false) });
   }
 
   /** The jog buttons are gone while a question waits; the one that had the focus gets it back. */
@@ -144,8 +131,7 @@ export class PredictPanel {
 
   private show(given: PredictionView): void {
     const vector = (v: [number, number, number] | null) => (v ? new Vector3().fromArray(v) : null);
-    this.view.prediction.answer(given.at.p, given.asks === "axis", vector(given.arrow), vector(given.truth), predictionNames());
-    this.view.redraw();
+    this.ball.answer(this.askerOf(given), vector(given.arrow), vector(given.truth));
   }
 
   private setKept(message: PredictionsMessage): void {
@@ -162,68 +148,16 @@ export class PredictPanel {
     );
   }
 
-  private draw(arrow: Vector3 | null): void {
-    if (!this.asked || !arrow) return;
-    this.arrow = arrow;
-    this.view.prediction.set(arrow);
-    this.view.redraw();
-    this.tellArrow();
-  }
-
-  private turnRound(): void {
-    if (this.arrow) this.draw(this.view.prediction.flipped(this.arrow));
-    else this.flip.setAttribute("aria-pressed", String(this.flip.getAttribute("aria-pressed") !== "true"));
-  }
-
-  private tellArrow(): void {
-    const away = this.arrow ? this.view.prediction.isAway(this.arrow) : false;
-    if (this.arrow) this.flip.setAttribute("aria-pressed", String(away));
-    this.answer.disabled = !this.arrow;
-    write(this.drawn, drawnArrow(this.arrow ? this.arrow.toArray() : null, away));
-  }
-
   private give(stays: boolean): void {
     if (!this.asked) return;
     if (this.asked.asks === "joints") {
       const joints = stays ? [] : this.joints.filter((b) => b.getAttribute("aria-pressed") === "true").map((b) => Number(b.dataset["joint"]));
       this.send({ type: "predict", ...nothing, joints });
-    } else if (stays) this.send({ type: "predict", ...nothing, stays });
-    else if (this.arrow) this.send({ type: "predict", ...nothing, arrow: this.arrow.toArray() });
-  }
-
-  /** Drags that begin on the ball draw the arrow; all others are the camera's. */
-  private listenInView(host: HTMLElement): void {
-    let pointer = -1;
-    const place = (event: PointerEvent): [x: number, y: number] => {
-      const box = host.getBoundingClientRect();
-      return [(2 * (event.clientX - box.left)) / box.width - 1, 1 - (2 * (event.clientY - box.top)) / box.height];
-    };
-    const far = () => this.flip.getAttribute("aria-pressed") === "true";
-    const draw = (event: PointerEvent) => {
-      const keep = far();
-      this.draw(this.view.prediction.toward(...place(event), keep));
-      this.flip.setAttribute("aria-pressed", String(keep)); // At the ball's edge both halves meet.
-    };
-    host.addEventListener(
-      "pointerdown",
-      (event) => {
-        if (!this.asked || event.button !== 0 || !this.view.prediction.covers(...place(event))) return;
-        event.stopPropagation();
-        event.preventDefault();
-        pointer = event.pointerId;
-        host.setPointerCapture(pointer);
-        draw(event);
-      },
-      { capture: true },
-    );
-    host.addEventListener("pointermove", (event) => {
-      if (event.pointerId === pointer) draw(event);
-    });
-    for (const end of ["pointerup", "pointercancel", "lostpointercapture"] as const) {
-      host.addEventListener(end, (event) => {
-        if (event.pointerId === pointer) pointer = -1;
-      });
+      return;
     }
+    const arrow = this.asker && this.ball.arrowFor(this.asker);
+    if (stays) this.send({ type: "predict", ...nothing, stays });
+    else if (arrow) this.send({ type: "predict", ...nothing, arrow: arrow.toArray() });
   }
 }
 

@@ -1,13 +1,10 @@
 // What a stage asks, as a form of real controls: one function a kind of task.
+import { Vector3 } from "three";
+import type { Asker, Ball } from "./ball";
 import { make, write } from "./dom";
 import type { Unit } from "./format";
 import * as words from "./lessonwords";
 import type { AnswerRequest, LessonTask, PredictView } from "./wire";
-
-type V3 = [number, number, number];
-
-/** Shows an arrow in the view from a point in the base frame, or none. */
-export type Point = (arrow: { from: V3; way: V3 } | null) => void;
 
 export interface Question {
   element: HTMLElement;
@@ -15,10 +12,12 @@ export interface Question {
   set(task: LessonTask, unit: Unit): void;
   /** What the learner answers, null where that is nothing yet. A task that is driven has no answers. */
   answer?: () => Partial<AnswerRequest> | null;
+  /** Another question takes its place. */
+  close?: () => void;
 }
 
-export function questionOf(task: LessonTask, point: Point): Question {
-  if (task.predict?.ask === "direction") return whichWay(task.predict, point);
+export function questionOf(task: LessonTask, ball: Ball): Question {
+  if (task.predict?.ask === "direction") return whichWay(task.predict, ball);
   if (task.predict?.ask === "joints") return whichJoints(task.predict);
   if (task.predict) return whatStops(task.predict);
   if (task.read) return aNumber(task);
@@ -46,40 +45,87 @@ function lock(fields: HTMLFieldSetElement, task: LessonTask): void {
 
 const OWN = "arrow"; // the choice to point an arrow instead of naming a direction
 
-function whichWay(predict: PredictView, point: Point): Question {
+/** A direction: one of the six by name, or an arrow, drawn on the ball in the picture or set by two sliders. */
+function whichWay(predict: PredictView, ball: Ball): Question {
+  const ways = predict.ways.map((way) => new Vector3().fromArray(way));
   const named = predict.options.map((name) => {
     const letter = name[0]!.toUpperCase();
     return choice("radio", name, make("span", { className: `chip chip-${letter}` }, letter), ` ${name.endsWith("+") ? "+" : "\u2212"}`);
   });
+  const own = choice("radio", OWN, words.arrowOwn());
   const turn = slider(words.arrowTurn(), -180, 180);
   const rise = slider(words.arrowRise(), -90, 90);
-  const arrow = make("div", { className: "ask-arrow", hidden: true }, turn.element, rise.element);
-  const way = (): V3 => {
-    const [a, e] = [turn.value(), rise.value()].map((deg) => (deg * Math.PI) / 180) as [number, number];
-    return [Math.cos(e) * Math.cos(a), Math.cos(e) * Math.sin(a), Math.sin(e)];
+  const sliders = make("div", { className: "ask-arrow", hidden: true }, turn.element, rise.element);
+  const flip = make("button", { type: "button", className: "plain" }, words.arrowFlip());
+  flip.dataset["help"] = "predict.flip";
+  flip.addEventListener("click", () => ball.turnRound());
+  const text = make("p", { className: "note" });
+  text.setAttribute("role", "status");
+  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, make("div", { className: "ask-own" }, own, flip)), sliders, text);
+
+  const ofFrame = (axis: number): Vector3 => ways[2 * axis]!.clone();
+  let chooses = false; // the arrow follows the form, not the hand in the picture
+  const asker: Asker = {
+    at: predict.at.p,
+    turn: false,
+    flip,
+    text,
+    drawn: (arrow) => {
+      if (chooses) return;
+      own.querySelector("input")!.checked = true;
+      sliders.hidden = false;
+      const [x, y, z] = [0, 1, 2].map((axis) => arrow.dot(ofFrame(axis))) as [number, number, number];
+      turn.set((Math.atan2(y, x) * 180) / Math.PI);
+      rise.set((Math.asin(Math.max(-1, Math.min(1, z))) * 180) / Math.PI);
+    },
   };
-  const choices = make("div", { className: "ask-ways" }, ...named, choice("radio", OWN, words.arrowOwn()));
-  const element = group(words.askDirection(predict), choices, arrow);
+  const slid = (): Vector3 => {
+    const [a, e] = [turn, rise].map((s) => (s.value() * Math.PI) / 180) as [number, number];
+    const along = (axis: number, part: number) => ofFrame(axis).multiplyScalar(part);
+    return along(0, Math.cos(e) * Math.cos(a)).add(along(1, Math.cos(e) * Math.sin(a))).add(along(2, Math.sin(e)));
+  };
   element.addEventListener("input", () => {
-    arrow.hidden = ticked(element)[0] !== OWN;
-    point(arrow.hidden ? null : { from: predict.at.p, way: way() });
+    const [chosen] = ticked(element);
+    sliders.hidden = chosen !== OWN;
+    chooses = true;
+    ball.draw(chosen === OWN ? slid() : ways[predict.options.indexOf(chosen!)]!);
+    chooses = false;
   });
+  let shown = "";
   return {
     element,
-    set: (task) => lock(element, task),
+    set: (task) => {
+      lock(element, task);
+      const { state, predict: now } = task;
+      const over = state === "done" || state === "given up";
+      flip.hidden = text.hidden = over;
+      if (shown === (over ? "answer" : "question")) return;
+      shown = over ? "answer" : "question";
+      if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null);
+      else ball.ask(asker);
+    },
     answer: () => {
       const [chosen] = ticked(element);
       if (!chosen) return null;
-      return chosen === OWN ? { arrow: way() } : { direction: chosen };
+      return chosen === OWN ? { arrow: ball.arrowFor(asker)?.toArray() ?? slid().toArray() } : { direction: chosen };
     },
+    close: () => ball.clear(asker),
   };
 }
 
-function slider(label: string, min: number, max: number): { element: HTMLElement; value: () => number } {
+function slider(label: string, min: number, max: number): { element: HTMLElement; value: () => number; set: (deg: number) => void } {
   const input = make("input", { type: "range", min: String(min), max: String(max), step: "5", value: "0" });
   const shown = make("output", { className: "number" }, "0°");
-  input.addEventListener("input", () => write(shown, words.wholeDegrees(Number(input.value))));
-  return { element: make("label", { className: "ask-slider" }, make("span", {}, label), input, shown), value: () => Number(input.value) };
+  const show = () => write(shown, words.wholeDegrees(Number(input.value)));
+  input.addEventListener("input", show);
+  return {
+    element: make("label", { className: "ask-slider" }, make("span", {}, label), input, shown),
+    value: () => Number(input.value),
+    set: (deg) => {
+      input.value = String(deg);
+      show();
+    },
+  };
 }
 
 function whichJoints(predict: PredictView): Question {

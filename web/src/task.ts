@@ -1,10 +1,9 @@
+import type { Ball } from "./ball";
 import { byId, write } from "./dom";
 import type { Unit } from "./format";
 import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
-import { questionOf, type Point, type Question } from "./question";
+import { questionOf, type Question } from "./question";
 import type { LessonMessage, LessonTask, Request } from "./wire";
-
-export type { Point } from "./question";
 
 /** The task of the stage in hand: its question, what came of it, and what can be done about it. */
 export class TaskForm {
@@ -22,7 +21,7 @@ export class TaskForm {
 
   constructor(
     private readonly ask: (request: Request) => void,
-    private readonly point: Point,
+    private readonly ball: Ball,
   ) {
     this.form.addEventListener("submit", (event) => {
       event.preventDefault();
@@ -41,17 +40,13 @@ export class TaskForm {
     const afresh = this.form.classList.contains("over") && !over;
     if (stage !== this.shown || afresh) {
       this.shown = stage;
-      this.point(null);
-      this.question = task && questionOf(task, this.point);
+      this.question?.close?.();
+      this.question = task && questionOf(task, this.ball);
       this.place.replaceChildren(...(this.question ? [this.question.element] : []));
     }
-    if (!task || !this.question) {
-      this.point(null);
-      return;
-    }
+    if (!task || !this.question) return;
     this.question.set(task, unit);
     const asks = !!this.question.answer;
-    if (over) this.point(null);
     this.form.classList.toggle("over", over);
     this.submit.hidden = !asks || over;
     this.again.hidden = !task.moved && task.state !== "failed";

@@ -323,6 +323,8 @@ export interface PredictView {
   at: Place;
   frame: string;
   options: string[];
+  ways: [number, number, number][];
+  truth: [number, number, number] | null;
 }
 
 export interface ReadView {

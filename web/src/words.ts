@@ -258,7 +258,11 @@ const jointNames = (joints: number[]): string => joints.map(jointName).join(", "
 
 export const predictionIdle = (): string => say("predict.idle");
 export const predictionAsks = (q: QuestionView): string => say(`predict.asks.${q.asks}` as Key, { jog: jogPhrase(q.directions) });
-export const predictionNames = (): [said: string, truth: string] => [say("predict.you"), say("predict.arm")];
+
+/** What the two arrows are called, with the angle between them, degrees; null where there is none. */
+export function predictionNames(off: number | null): [said: string, truth: string] {
+  return [off === null ? say("predict.you") : say("predict.you.off", { off: fixed(off, 0) }), say("predict.arm")];
+}
 
 /** The arrow as it is drawn, in numbers; null for none yet. */
 export function drawnArrow(arrow: [number, number, number] | null, away: boolean): string {

@@ -3,7 +3,7 @@ import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, frame, jogButton, open, sizes, state, test } from "./bench";
+import { ask, ballMiddle, frame, jogButton, open, sizes, state, test, type V3 } from "./bench";
 
 /** Opens a lesson at one of its stages, counted from 1. */
 async function lesson(page: Page, id: string, stage = 1): Promise<void> {
@@ -61,17 +61,30 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect(jogButton(page, 1, -1).locator(".room")).toBeEmpty();
   expect((await state(page)).tcp.position_mm).toEqual(before);
 
-  // An arrow to the front, by the keyboard: at right angles to where the tip goes.
-  await pick(page, "arrow");
-  await page.keyboard.press("Tab");
-  await page.keyboard.press("ArrowRight");
-  await page.keyboard.press("ArrowLeft");
+  // On the ball, to the left: its numbers and the angle told are of one arrow.
+  const at = await ballMiddle(page);
+  await page.mouse.click(at.x - 30, at.y);
+  await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();
+  await page.getByRole("button", { name: "away from me" }).click();
+  const drawn = page.locator(".ask .note");
+  await expect(drawn).toContainText("away from you");
+  const [x, y, z] = (await drawn.textContent())!.replace(/−/g, "-").match(/[+-]?\d\.\d\d/g)!.map(Number) as V3;
+  const off = (Math.acos(-y / Math.hypot(x, y, z)) * 180) / Math.PI;
+  expect(off).toBeGreaterThan(35);
+  await answer(page);
+  await expect(verdict(page)).toContainText("° off");
+  expect(Math.abs(Number(/([\d.]+)° off/.exec((await verdict(page).textContent())!)![1]) - off)).toBeLessThan(1);
+
+  // An arrow to the front, by the sliders: at right angles to where the tip goes.
+  for (const name of ["from X towards Y", "up towards Z"]) await page.getByRole("slider", { name }).fill("0");
   await answer(page);
   await expect(verdict(page)).toContainText("90.0° off");
   await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
   await pick(page, "y -");
   await answer(page);
-  await expect(verdict(page)).toContainText("Right: base Y −. Tries: 2.");
+  await expect(verdict(page)).toContainText("Right: base Y −. Tries: 3.");
+  const inPicture = await page.evaluate(() => (window as any).handrule.view.prediction.labels.map((l: { text: string }) => l.text));
+  expect(inPicture).toEqual(["you, 0° off", "the arm"]);
   await page.locator("#task-show").click();
   await expect.poll(async () => (await state(page)).tcp.position_mm[1]).toBeCloseTo(before[1] - 60, 6);
 });

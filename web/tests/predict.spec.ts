@@ -1,7 +1,7 @@
 // Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, bend, frame, jogButton, open, state, sub, test, unit, type V3 } from "./bench";
+import { ask, ballMiddle, bend, frame, jogButton, open, state, sub, test, unit, type V3 } from "./bench";
 
 const text = (page: Page) => page.locator("#predict-text");
 
@@ -21,15 +21,6 @@ const drawn = async (page: Page): Promise<V3> => {
   return unit(numbers.map(Number) as V3);
 };
 
-/** Where the middle of the ball is on the screen. */
-const middle = (page: Page) =>
-  page.evaluate(() => {
-    const { view } = (window as any).handrule;
-    const box = document.getElementById("view")!.getBoundingClientRect();
-    const at = view.prediction.object.getWorldPosition(view.prediction.object.position.clone()).project(view.prediction.camera);
-    return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height };
-  });
-
 const angle = (a: V3, b: V3): number => (Math.acos(Math.min(1, a[0] * b[0] + a[1] * b[1] + a[2] * b[2])) * 180) / Math.PI;
 
 test("the angle that is told is that between the arrow drawn with the mouse and the way the TCP went", async ({ page }) => {
@@ -42,7 +33,7 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   await expect(page.locator("#predict-answer")).toBeDisabled();
   await expect(jogButton(page, 2, 1)).toBeHidden();
 
-  const at = await middle(page);
+  const at = await ballMiddle(page);
   await page.mouse.move(at.x + 5, at.y);
   await page.mouse.down();
   await page.mouse.move(at.x + 30, at.y - 30, { steps: 3 });
@@ -122,7 +113,7 @@ test.describe("by touch, on a phone", () => {
     await expect(text(page)).toContainText("asks before it moves");
     await jogButton(page, 2, -1).tap();
     await expect(page.locator("#predict-answer")).toBeInViewport();
-    const at = await middle(page);
+    const at = await ballMiddle(page);
     await page.touchscreen.tap(at.x - 20, at.y + 12);
     await expect(page.locator("#predict-drawn")).toContainText("base frame");
     await page.locator("#predict-answer").tap();

@@ -4,12 +4,18 @@ import { Mark, straightArrow, turningArrow } from "./arrows";
 import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
 import { turnFromZ } from "./place";
+import { means } from "./pointing";
 import { Stroke } from "./stroke";
 
 /** Ways to turn the arrow a little, as the viewer sees them. */
 export type Nudge = "left" | "right" | "up" | "down" | "towards" | "away";
 
 const RADIUS_PX = 62;
+/** Pieces of the arc between two arrows, and how far out it is on them. */
+const ARC = 24;
+const ARC_AT = 0.6;
+const UP = new Vector3(0, 0, 1);
+const FORWARD = new Vector3(1, 0, 0);
 const NUDGE = Math.PI / 12;
 /** The ball is smaller where the picture ends beside it, but not smaller than this. */
 const LEAST_PX = 36;
@@ -19,7 +25,8 @@ const SLOP = 1.3;
 /**
  * Where a learner says which way something will go: a glass ball around a point, on which an arrow is drawn. A place on
  * the half of the ball that faces the viewer is a direction towards the viewer, a place on the half behind it one away. A
- * level ring and a line down to it show how the arrow lies in space. Afterwards a second arrow shows what happened.
+ * level ring and a line down to it show how the arrow lies in space. Afterwards a second arrow shows what happened, and an arc
+ * between the two how far off it was.
  */
 export class Prediction {
   readonly object = new Group();
@@ -29,6 +36,7 @@ export class Prediction {
   private readonly outline = new Mark(new TorusGeometry(1, 0.014, 10, 96));
   private readonly level = new Mark(new TorusGeometry(1, 0.007, 8, 96));
   private readonly upright = new Stroke(2, { width: 2, behind: 0.6, dash: 0.06 });
+  private readonly arc = new Stroke(ARC, { width: 3, behind: 0.6 });
   private readonly arrows = [new Arrow(), new Arrow()] as const;
   private readonly ray = new Raycaster();
   private camera: Camera | null = null;
@@ -36,9 +44,10 @@ export class Prediction {
   private truthName = "";
 
   constructor() {
-    this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, ...this.arrows.map((a) => a.object));
+    this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, this.arc.object, ...this.arrows.map((a) => a.object));
     this.object.add(this.ball, ...this.labels.map((l) => l.object));
     for (const label of this.labels) label.object.center.set(0.5, -0.25);
+    means(this.arrows[0].object, { kind: "guess" });
     this.object.visible = false;
   }
 
@@ -80,6 +89,8 @@ export class Prediction {
     this.level.object.visible = this.asking || !!said;
     this.upright.object.visible = !!said;
     if (said) this.upright.through([said, new Vector3(said.x, said.y, 0)]);
+    this.arc.object.visible = !!said && !!truth;
+    if (said && truth) this.arc.through(arcBetween(said, truth));
   }
 
   setPalette(p: Palette): void {
@@ -87,6 +98,7 @@ export class Prediction {
     this.outline.setColour(p.target, 1, 0.6);
     this.level.setColour(p.target, 0.8, 0.5);
     this.upright.setColour(p.target);
+    this.arc.setColour(p.ink);
     [p.target, p.ink].forEach((colour, i) => {
       this.arrows[i]!.setColour(colour);
       this.labels[i]!.set(this.labels[i]!.text, { colour: p.paper, plate: colour });
@@ -146,26 +158,20 @@ export class Prediction {
 
   /** Whether a direction points away from the viewer. */
   isAway(direction: Vector3): boolean {
-    return direction.dot(this.back()) < -1e-9;
+    return this.camera !== null && direction.dot(this.back()) < -1e-9;
   }
 
   /** The arrow turned a little; without one yet, the whole way. */
   nudged(direction: Vector3 | null, way: Nudge): Vector3 {
     const to = new Vector3(...nudges[way]).applyQuaternion(this.camera?.quaternion ?? new Quaternion()).applyQuaternion(this.frame().invert());
     if (!direction) return to;
-    const angle = direction.angleTo(to);
-    if (angle < NUDGE) return to;
-    const aside = to.clone().addScaledVector(direction, -to.dot(direction));
-    // From the opposite direction every way leads there; one towards the viewer, or up, is taken.
-    if (aside.lengthSq() < 1e-9) aside.copy(this.back()).addScaledVector(direction, -this.back().dot(direction));
-    if (aside.lengthSq() < 1e-9) aside.set(0, 0, 1);
-    return direction.clone().multiplyScalar(Math.cos(NUDGE)).addScaledVector(aside.normalize(), Math.sin(NUDGE));
+    return direction.angleTo(to) < NUDGE ? to : turned(direction, to, NUDGE, this.back());
   }
 
   dispose(): void {
     this.glass.geometry.dispose();
     this.glass.material.dispose();
-    for (const part of [this.outline, this.level, this.upright, ...this.arrows, ...this.labels]) part.dispose();
+    for (const part of [this.outline, this.level, this.upright, this.arc, ...this.arrows, ...this.labels]) part.dispose();
   }
 
   private centre(): Vector3 {
@@ -191,6 +197,18 @@ const nudges: Record<Nudge, [number, number, number]> = {
   towards: [0, 0, 1],
   away: [0, 0, -1],
 };
+
+/** A direction turned towards another by an angle. From the opposite one every way leads there: up is taken, unless told otherwise. */
+function turned(from: Vector3, to: Vector3, angle: number, via = UP): Vector3 {
+  const aside = [to, via, UP, FORWARD].map((way) => way.clone().addScaledVector(from, -way.dot(from))).find((out) => out.lengthSq() > 1e-9)!;
+  return from.clone().multiplyScalar(Math.cos(angle)).addScaledVector(aside.normalize(), Math.sin(angle));
+}
+
+/** The points of an arc from one direction to another. */
+function arcBetween(from: Vector3, to: Vector3): Vector3[] {
+  const angle = from.angleTo(to);
+  return Array.from({ length: ARC + 1 }, (_, i) => turned(from, to, (angle * i) / ARC).multiplyScalar(ARC_AT));
+}
 
 /** The part of the picture that no panel covers: its size, and what is covered at each edge, px. */
 export interface Free {

@@ -26,7 +26,6 @@ import { Spot } from "./spot";
 import { Target } from "./target";
 import { TaughtPoints } from "./taught";
 import { TCPMarker } from "./tcp";
-import { Guess } from "./guess";
 import { Trail } from "./trail";
 import { Walk, type WalkChoice } from "./walk";
 
@@ -71,7 +70,6 @@ export class View {
   private readonly handles = new Handles();
   private readonly ghost = new Ghost();
   private readonly trail = new Trail();
-  private readonly guess = new Guess();
   private readonly target = new Target();
   private readonly goal = new Target();
   private readonly replay = new Replay();
@@ -82,7 +80,7 @@ export class View {
   private readonly highlight = new Spot();
   /** All that has colours of the theme and lasts as long as the view. */
   private readonly parts = [
-    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.handles, this.ghost, this.trail, this.target, this.guess, this.tcp,
+    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.handles, this.ghost, this.trail, this.target, this.tcp,
     this.goal, this.replay, this.prediction, this.names, this.highlight, this.walk,
   ];
   private pointed: Pointed | null = null;
@@ -97,6 +95,7 @@ export class View {
   private tool = "";
   private frame: Frame = "joint";
   private predicting = false;
+  private jumped = false;
   private insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
   private cellMessage: CellMessage | null = null;
   private footprint = 1;
@@ -125,7 +124,6 @@ export class View {
       this.ghost.object,
       this.trail.object,
       this.target.object,
-      this.guess.object,
       this.tcp.object,
       this.walk.object,
       this.goal.object,
@@ -136,7 +134,6 @@ export class View {
     means(this.ghost.object, { kind: "ghost" });
     means(this.trail.object, { kind: "trail" });
     means(this.target.object, { kind: "target" });
-    means(this.guess.object, { kind: "guess" });
     means(this.goal.object, { kind: "target" });
     this.baseAxes.belongTo("base");
     this.gapPlace.add(this.gap.object);
@@ -181,10 +178,9 @@ export class View {
     this.names.setArm(arm, this.form.hubs, this.arm.links);
     this.ghost.setArm(arm, this.form);
     this.target.setSize(reach, -arm.mount_height_mm);
-    this.guess.setSize(reach);
     this.goal.setSize(reach, -arm.mount_height_mm);
     this.replay.setArm(arm, this.form);
-    this.prediction.clear();
+    if (another) this.prediction.clear();
     this.mountTool();
     this.motion.reset();
     this.state = null;
@@ -214,7 +210,8 @@ export class View {
   }
 
   setState(state: State): void {
-    if (this.state) this.trail.add(this.state.tcp_place.p);
+    if (this.state && !this.jumped) this.trail.add(this.state.tcp_place.p);
+    this.jumped = false;
     this.trail.add(state.tcp_place.p);
     this.state = state;
     this.motion.set(state, performance.now());
@@ -283,16 +280,11 @@ export class View {
     this.invalidate();
   }
 
-  /** Shows the arrow that the learner points, from a point in the base frame; null hides it. */
-  setGuess(arrow: { from: [number, number, number]; way: [number, number, number] } | null): void {
-    this.guess.set(arrow);
-    this.invalidate();
-  }
-
   /** The arm is put somewhere else: nothing leads there. */
   jump(): void {
     this.motion.reset();
     this.clearTrail();
+    this.jumped = true;
   }
 
   /** Whether the trail is drawn. */
