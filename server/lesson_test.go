@@ -183,6 +183,8 @@ func TestPredictWrongThenRight(t *testing.T) {
 // The page draws a direction that is chosen by name, so it is told where that points in the base frame.
 func TestDirectionsOfAnotherFrame(t *testing.T) {
 	b, _ := lessonBench(t, head+`cell:
+  name: Turned
+  things: []
   task_frames: [{name: turned, at_mm: [300, 0, 0], rotation_deg: [0, 0, 90]}]
 stages:
 - text: a
