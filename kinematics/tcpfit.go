@@ -49,7 +49,8 @@ func (f TCPFit) Weak() bool { return f.Spread < goodSpread }
 func FitTCP(flanges []Pose) (TCPFit, error) {
 	n := len(flanges)
 	if n < leastTouches {
-		return TCPFit{}, fmt.Errorf("%d touches are too few; touch the tip from at least %d directions", n, leastTouches)
+		return TCPFit{}, Unfit{Why: TouchesFew, Is: float64(n), Least: leastTouches}.said(
+			"%d touches are too few; touch the tip from at least %d directions", n, leastTouches)
 	}
 	var middle r3.Vec
 	var mean Rotation
@@ -83,9 +84,10 @@ func FitTCP(flanges []Pose) (TCPFit, error) {
 	fit := TCPFit{Weakest: upright(r3.Vec{X: v.At(0, 2), Y: v.At(1, 2), Z: v.At(2, 2)})}
 	fit.Spread = widest(flanges, fit.Weakest)
 	if fit.Spread < leastSpread {
-		return TCPFit{}, fmt.Errorf("the touches are too much alike: the flange's direction (%.2f, %.2f, %.2f) differs by no more than %.1f° "+
+		u := Unfit{Why: TouchesAlike, Is: Degrees(fit.Spread), Least: Degrees(leastSpread), Good: Degrees(goodSpread), Along: fit.Weakest}
+		return TCPFit{}, u.said("the touches are too much alike: the flange's direction (%.2f, %.2f, %.2f) differs by no more than %.1f° "+
 			"between any two; at least %.0f° are needed, and %.0f° or more are better: tilt the tool farther, about another axis, and touch again",
-			fit.Weakest.X, fit.Weakest.Y, fit.Weakest.Z, Degrees(fit.Spread), Degrees(leastSpread), Degrees(goodSpread))
+			u.Along.X, u.Along.Y, u.Along.Z, u.Is, u.Least, u.Good)
 	}
 	fit.Magnification = 1 / svd.Values(nil)[2]
 	var t mat.Dense

@@ -11,6 +11,7 @@ import (
 // tenths of a millimetre, which over 10 mm is already a degree or more.
 const (
 	leastApart  = 10.0              // mm
+	goodApart   = 100.0             // mm
 	leastCorner = 5 * math.Pi / 180 // rad
 )
 
@@ -24,20 +25,23 @@ func TeachFrame(origin, onX, onXY r3.Vec) (Pose, error) {
 	}
 	x, v := r3.Sub(onX, origin), r3.Sub(onXY, origin)
 	if d := r3.Norm(x); d < leastApart {
-		return Pose{}, fmt.Errorf("the point on X is %.2f mm from the origin; at least %.0f mm are needed, and 100 mm or more are better: "+
-			"take it farther along X", d, leastApart)
+		return Pose{}, Unfit{Why: PointNear, Is: d, Least: leastApart, Good: goodApart}.said(
+			"the point on X is %.2f mm from the origin; at least %.0f mm are needed, and %.0f mm or more are better: "+
+				"take it farther along X", d, leastApart, goodApart)
 	}
 	x = r3.Unit(x)
 	y := squareTo(x, v)
 	beside := r3.Norm(y)
 	if beside < leastApart {
-		return Pose{}, fmt.Errorf("the third point is %.2f mm beside the X axis; at least %.0f mm are needed, and 100 mm or more are better: "+
-			"take it farther to the side of Y", beside, leastApart)
+		return Pose{}, Unfit{Why: PointBeside, Is: beside, Least: leastApart, Good: goodApart}.said(
+			"the third point is %.2f mm beside the X axis; at least %.0f mm are needed, and %.0f mm or more are better: "+
+				"take it farther to the side of Y", beside, leastApart, goodApart)
 	}
 	// Its angle, from either direction of the axis.
 	if corner := math.Asin(min(beside/r3.Norm(v), 1)); corner < leastCorner {
-		return Pose{}, fmt.Errorf("the three points are nearly in line: seen from the origin, the third is only %.1f° off the X axis; "+
-			"at least %.0f° are needed, and 90° are best: take it farther to the side of Y", Degrees(corner), Degrees(leastCorner))
+		u := Unfit{Why: PointsInLine, Is: Degrees(corner), Least: Degrees(leastCorner), Good: 90}
+		return Pose{}, u.said("the three points are nearly in line: seen from the origin, the third is only %.1f° off the X axis; "+
+			"at least %.0f° are needed, and %.0f° are best: take it farther to the side of Y", u.Is, u.Least, u.Good)
 	}
 	// Once more, so that Y is at right angles to X to the last digit also where the third point was near the axis.
 	y = r3.Unit(y)

@@ -88,6 +88,8 @@ type room struct {
 	distance    float64
 }
 
+func linkName(link int) string { return fmt.Sprintf("link %d", link) }
+
 // rooms returns the room between every link and the tool, and every thing.
 func (c *Cell) rooms(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (all []room) {
 	base, links := c.Base(arm), arm.Geometry.Links(q)
@@ -103,7 +105,7 @@ func (c *Cell) rooms(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (all [
 			}
 		}
 		for _, capsule := range arm.Body {
-			measure(fmt.Sprintf("link %d", capsule.Link), capsule.Link, base.Mul(links[capsule.Link]), capsule)
+			measure(linkName(capsule.Link), capsule.Link, base.Mul(links[capsule.Link]), capsule)
 		}
 		for _, capsule := range tool.Body {
 			measure(tool.Name, 6, base.Mul(links[6]).Mul(arm.Geometry.Flange), capsule)

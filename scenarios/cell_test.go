@@ -374,7 +374,7 @@ func TestTheCarriageOfARail(t *testing.T) {
 		t.Fatal(contacts)
 	}
 	for _, to := range []float64{1000, 1700} {
-		if _, err := cell.Slide(wren, wren.Tools[0], low, to); err == nil || !strings.Contains(err.Error(), "would touch slip pot") {
+		if _, err := cell.Slide(wren, wren.Tools[0], low, to); err == nil || !strings.Contains(err.Error(), "would touch the slip pot") {
 			t.Errorf("to %v: %v", to, err)
 		}
 	}

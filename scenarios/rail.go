@@ -3,10 +3,12 @@ package scenarios
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/words"
 )
 
 // Rail is what the arm's mount can be moved along: a carriage that is set to a place while the arm stands. It is no
@@ -23,7 +25,7 @@ func (c *Cell) OnRail(at float64) (*Cell, error) {
 		return nil, fmt.Errorf("the cell %s has no rail", c.Name)
 	}
 	if !(at >= c.Rail.From && at <= c.Rail.To) {
-		return nil, fmt.Errorf("the carriage goes from %v to %v mm along the rail, not to %v", c.Rail.From, c.Rail.To, at)
+		return nil, words.NewProblem("problem.rail.ends", "from", fmt.Sprint(c.Rail.From), "to", fmt.Sprint(c.Rail.To), "at", fmt.Sprint(at))
 	}
 	moved, rail := *c, *c.Rail
 	moved.Mount.Position = r3.Add(c.Mount.Position, r3.Scale(at-rail.At, rail.Along))
@@ -46,7 +48,7 @@ func (c *Cell) Slide(arm *Arm, tool kinematics.Tool, q kinematics.Joints, at flo
 	for here, left := c, math.Abs(at-c.Rail.At); left > 0; {
 		nearest := nearestRoom(here.rooms(arm, tool, q))
 		if nearest.distance <= 0 {
-			return nil, fmt.Errorf("with the carriage at %.0f mm %s would touch %s; move the arm out of the way first", here.Rail.At, nearest.part, nearest.thing)
+			return nil, nearest.touches(here.Rail.At)
 		}
 		step := math.Min(left, math.Max(nearest.distance, shortestSlide))
 		left -= step
@@ -55,7 +57,16 @@ func (c *Cell) Slide(arm *Arm, tool kinematics.Tool, q kinematics.Joints, at flo
 		}
 	}
 	if nearest := nearestRoom(end.rooms(arm, tool, q)); nearest.distance <= 0 {
-		return nil, fmt.Errorf("with the carriage at %.0f mm %s would touch %s; move the arm out of the way first", at, nearest.part, nearest.thing)
+		return nil, nearest.touches(at)
 	}
 	return end, nil
+}
+
+// touches says what would touch what with the carriage at that place.
+func (r room) touches(at float64) error {
+	key := "problem.rail.tool"
+	if r.part == linkName(r.link) {
+		key = "problem.rail.link"
+	}
+	return words.NewProblem(key, "at", fmt.Sprintf("%.0f", at), "link", strconv.Itoa(r.link), "tool", r.part, "thing", r.thing)
 }

@@ -101,7 +101,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	}
 	around, err := b.around(tool)
 	if err != nil {
-		b.send("problem", Problem{Message: err.Error()})
+		b.send("problem", Problem{Message: tell(err, b.in)})
 	}
 	if b.drive, err = jog.New(around, start); err != nil {
 		panic(err) // around makes only setups that a drive takes
@@ -384,6 +384,9 @@ func (b *bench) aimAt(d *jog.Direction) error {
 }
 
 func (b *bench) chooseFrame(f jog.Frame, task string) error {
+	if f == jog.TaskFrames && len(b.tasks()) == 0 {
+		return errors.New(b.in.Say("problem.no-task-frame"))
+	}
 	d := jog.Direction{Frame: f, Task: task, Sign: 1}
 	if err := d.Check(); err != nil {
 		return err
@@ -474,7 +477,7 @@ func (b *bench) atRest(change func()) {
 func (b *bench) chooseArm(id string) error {
 	arm := b.offer.arm(id)
 	if arm == nil {
-		return fmt.Errorf("there is no arm %q", id)
+		return errors.New(b.in.Say("problem.no-arm", "name", clip(id)))
 	}
 	b.release()
 	b.closeLesson()

@@ -106,7 +106,7 @@ func (b *bench) chooseCell(id string) error {
 	var cell *scenarios.Cell
 	if id != "" {
 		if cell = b.offer.cell(id); cell == nil {
-			return fmt.Errorf("there is no cell %q", id)
+			return errors.New(b.in.Say("problem.no-cell", "name", clip(id)))
 		}
 	}
 	b.closeLesson()

@@ -214,7 +214,7 @@ func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
 		}
 	}
 	request, _ := decode([]byte(`{"type":"undo"}`))
-	if err := b.handle(request, noon); err == nil || !strings.Contains(err.Error(), "no jog to undo") {
+	if err := b.handle(request, noon); err == nil || !strings.Contains(err.Error(), "There is no jog to undo") {
 		t.Errorf("an empty log: %v", err)
 	}
 }

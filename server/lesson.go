@@ -45,7 +45,7 @@ func (b *bench) openLesson(r *LessonRequest) error {
 		return nil
 	}
 	if lesson == nil {
-		return fmt.Errorf("there is no lesson %q", r.ID)
+		return errors.New(b.in.Say("problem.no-such-lesson", "name", clip(r.ID)))
 	}
 	run, stage, err := b.startRun(lesson, r)
 	if err != nil {

@@ -3,15 +3,16 @@ package server
 import (
 	"crypto/rand"
 	"encoding/hex"
-	"errors"
 	"sync"
 	"time"
 
 	"github.com/coder/websocket"
+
+	"handrule/words"
 )
 
 // errFull answers a page that comes when every bench is in use.
-var errFull = errors.New("every bench is in use; close a page elsewhere and reload")
+var errFull = words.NewProblem("problem.full")
 
 // takenOver ends the session of a page whose bench was opened in another.
 var takenOver = closing{websocket.StatusCode(4001), "this bench was opened in another page"}

@@ -22,7 +22,7 @@ func (b *bench) reoffer(o *Offer) {
 		}
 	case b.wanted != "" && o.lesson(b.wanted) != nil:
 		if err := b.openLesson(&LessonRequest{ID: b.wanted}); err != nil {
-			b.send("problem", Problem{Message: err.Error()})
+			b.send("problem", Problem{Message: tell(err, b.in)})
 		}
 	default:
 		b.reloadArm(before)

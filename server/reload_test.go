@@ -105,7 +105,7 @@ func TestALessonOpensOnceItIsRight(t *testing.T) {
 	if m := lastOf[FaultsMessage](t, *sent); b.lesson == nil || b.setup.Lesson != "own" || len(m.Faults) != 0 {
 		t.Errorf("%+v", m)
 	}
-	refused(t, b, `{"type":"lesson","id":"never"}`, "there is no lesson")
+	refused(t, b, `{"type":"lesson","id":"never"}`, "There is no lesson")
 }
 
 func TestAShorterLessonAndAnotherArm(t *testing.T) {

@@ -155,7 +155,7 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 
 	slot, leave, err := s.benches.open(r.URL.Query().Get("id"), end)
 	if err != nil {
-		conn.Close(websocket.StatusTryAgainLater, err.Error())
+		conn.Close(websocket.StatusTryAgainLater, tell(err, languageOf(r)))
 		return
 	}
 	here := &session{

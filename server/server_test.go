@@ -150,7 +150,7 @@ func TestHostilePagesHarmNobody(t *testing.T) {
 	for range messageBurst + 20 {
 		flood.say(`{"type":"release"}`)
 	}
-	if says := flood.hear("problem")["message"].(string); !strings.Contains(says, "too many messages") {
+	if says := flood.hear("problem")["message"].(string); !strings.Contains(says, "too much at once") {
 		t.Errorf("the flood was told %q", says)
 	}
 

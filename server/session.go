@@ -69,7 +69,7 @@ func (s *session) read(ctx context.Context, requests chan<- []byte) {
 		}
 		if !s.limit.Allow() {
 			if dropped++; dropped == 1 {
-				s.problem("too many messages at once; some were not done")
+				s.problem(s.in.Say("problem.too-many"))
 			}
 			if dropped > patience {
 				s.end(closing{websocket.StatusPolicyViolation, "too many messages"})
@@ -139,7 +139,7 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 				err = s.bench.handle(request, time.Now())
 			}
 			if err != nil {
-				s.problem(err.Error())
+				s.problem(tell(err, s.in))
 			}
 			if last.IsZero() && s.bench.busy() {
 				last = time.Now()

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -28,7 +29,7 @@ var frameName = regexp.MustCompile(`^[A-Za-z0-9-]{1,20}$`)
 // teach does one step of teaching. What the points lack is told in the message, and is no error.
 func (b *bench) teach(r *TeachRequest) error {
 	if b.drive.Moving() {
-		return fmt.Errorf("a point is taken while the arm stands")
+		return errors.New(b.in.Say("problem.moving"))
 	}
 	t := &b.teaching
 	t.problem = ""
@@ -44,16 +45,16 @@ func (b *bench) teach(r *TeachRequest) error {
 		*t = teaching{}
 	case TeachTouch:
 		if len(t.touches) == mostTouches {
-			return fmt.Errorf("%d touches are enough", mostTouches)
+			return errors.New(b.in.Say("problem.touches", "most", strconv.Itoa(mostTouches)))
 		}
 		t.touches = append(t.touches, b.arm.Geometry.Forward(b.drive.Joints()))
 	case TeachFrame:
 		if err := b.teachFrame(r.Name); err != nil {
-			t.problem = err.Error()
+			t.problem = tell(err, b.in)
 		}
 	case TeachUseTCP:
 		if err := b.useTCP(); err != nil {
-			t.problem = err.Error()
+			t.problem = tell(err, b.in)
 		}
 	default:
 		return fmt.Errorf("there is nothing to teach by %q", r.Do)
@@ -68,10 +69,10 @@ func (b *bench) teachFrame(name string) error {
 		return errors.New(b.in.Say("problem.lesson-task", "name", name))
 	}
 	if t.origin == nil || t.x == nil || t.xy == nil {
-		return fmt.Errorf("a frame takes three points: its origin, a point on +X, and a point to the side of +Y")
+		return errors.New(b.in.Say("problem.three-points"))
 	}
 	if !frameName.MatchString(name) {
-		return fmt.Errorf("a frame's name is one word of letters, digits and hyphens")
+		return errors.New(b.in.Say("problem.frame-name"))
 	}
 	taught, err := scenarios.TeachFrame(name, *t.origin, *t.x, *t.xy)
 	if err != nil {
@@ -121,7 +122,7 @@ func (b *bench) teachMessage() TeachMessage {
 	fit, err := kinematics.FitTCP(t.touches)
 	if err != nil {
 		if m.Problem == "" {
-			m.Problem = err.Error()
+			m.Problem = tell(err, b.in)
 		}
 		return m
 	}

@@ -220,7 +220,7 @@ func (b *bench) goalOf(r *WaysRequest) (*goal, error) {
 		n := *r.Numbers
 		for _, x := range n {
 			if !(math.Abs(x) <= farthestNumber) {
-				return nil, fmt.Errorf("the numbers of a place go from -%g to %g, not %g", farthestNumber, farthestNumber, x)
+				return nil, errors.New(b.in.Say("problem.place", "most", fmt.Sprintf("%.0f", farthestNumber), "number", fmt.Sprintf("%g", x)))
 			}
 		}
 		g.pose = b.readFrame().Mul(kinematics.Pose{

@@ -6,6 +6,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
+	"handrule/words"
 )
 
 const (
@@ -151,7 +152,7 @@ func (d *Drive) Clearance() (clearance.Pair, bool) {
 }
 
 // errMoving answers what can only be done at rest.
-var errMoving = errors.New("the arm is moving; release it first")
+var errMoving = words.NewProblem("problem.moving")
 
 // SetTool changes the TCP of an arm at rest, and nothing else about the tool; see Refit.
 func (d *Drive) SetTool(tool kinematics.Pose) error {

@@ -1,10 +1,10 @@
 package jog
 
 import (
-	"errors"
 	"slices"
 
 	"handrule/kinematics"
+	"handrule/words"
 )
 
 // Entry is one jog that was driven.
@@ -80,8 +80,8 @@ func (d *Drive) Undoing() bool { return d.path.back }
 
 // What undo refuses.
 var (
-	errNothing = errors.New("there is no jog to undo")
-	errMoved   = errors.New("the arm does not stand where its last jog ended, so there is no path back")
+	errNothing = words.NewProblem("problem.undo.nothing")
+	errMoved   = words.NewProblem("problem.undo.moved")
 )
 
 // How near to the end of a jog the arm must be for its path to lead back from there. Where a jog began in a singularity,

@@ -161,6 +161,8 @@ export const againText = (task: LessonTask): string => say(task.state === "faile
 function shown(task: LessonTask, answer: string): string {
   if (task.predict?.ask === "stop") return stopWord(answer);
   if (task.predict?.ask === "joints") return answer === "none" ? say("task.joints.none") : answer;
+  const arrow = task.predict ? answer.match(/-?\d+\.\d+/g) : null;
+  if (arrow?.length === 3) return say("task.arrow.given", { x: typeset(arrow[0]), y: typeset(arrow[1]!), z: typeset(arrow[2]!) });
   if (task.read) return answer.replace(/ ?inch$/, " in");
   return task.choose ? answer : typeset(answer);
 }

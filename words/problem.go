@@ -1,0 +1,24 @@
+package words
+
+import "errors"
+
+// Problem is an error that a learner may meet, by the key of its text and what fills that: name, value, name, value. As an
+// error it speaks English; Tell says it in another language.
+type Problem struct {
+	Key    string
+	Values []string
+}
+
+// NewProblem returns the problem with that text.
+func NewProblem(key string, values ...string) Problem { return Problem{key, values} }
+
+func (p Problem) Error() string { return English.Say(p.Key, p.Values...) }
+
+// Tell says what an error is: in this language where it is a Problem, and else as it is.
+func (l *Language) Tell(err error) string {
+	var p Problem
+	if errors.As(err, &p) {
+		return l.Say(p.Key, p.Values...)
+	}
+	return err.Error()
+}
