@@ -34,6 +34,9 @@ func (a *Arm) Forward(q Joints) Pose {
 	return Pose{Position: r3.Add(k.base.Position, p), Rotation: Rotation{X: x, Y: r3.Cross(z, x), Z: z}}
 }
 
+// FlangeOf returns the pose of the flange that link 6 carries.
+func (a *Arm) FlangeOf(links *Links) Pose { return links[6].Mul(a.Flange) }
+
 // Links returns where every link is for the joint angles q.
 func (a *Arm) Links(q Joints) Links {
 	links := Links{0: Identity}

@@ -108,7 +108,7 @@ func (c *Cell) rooms(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (all [
 			measure(linkName(capsule.Link), capsule.Link, base.Mul(links[capsule.Link]), capsule)
 		}
 		for _, capsule := range tool.Body {
-			measure(tool.Name, 6, base.Mul(links[6]).Mul(arm.Geometry.Flange), capsule)
+			measure(tool.Name, 6, base.Mul(arm.Geometry.FlangeOf(&links)), capsule)
 		}
 	}
 	return all

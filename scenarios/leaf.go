@@ -212,6 +212,9 @@ func init() {
 	addWords(Points...)
 	addWords(Units...)
 	addWords(Events...)
+	addWords(shoulderWords...)
+	addWords(elbowWords...)
+	addWords(wristWords...)
 }
 
 // readJogField reads one jog, or a list of them, written as in a jog file.

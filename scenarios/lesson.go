@@ -84,6 +84,19 @@ type Target struct {
 	TurnTolerance float64              // rad
 }
 
+// Reached reports whether a TCP is at the target.
+func (t *Target) Reached(tcp kinematics.Pose) bool {
+	goal := kinematics.Pose{Position: t.Position, Rotation: tcp.Rotation}
+	if t.Rotation != nil {
+		goal.Rotation = *t.Rotation
+	}
+	move, turn := tcp.Twist(goal)
+	return within(r3.Norm(move), t.Tolerance) && within(r3.Norm(turn), t.TurnTolerance)
+}
+
+// within reports whether what is off is within a tolerance. Rounding must not fail a jog that ends exactly at it.
+func within(off, tolerance float64) bool { return off <= tolerance+1e-9 }
+
 var sixJoints = []string{"j1", "j2", "j3", "j4", "j5", "j6"}
 
 // ReadLesson reads the text of a lesson file that has no files beside it. The file's name is used for messages and for

@@ -385,6 +385,8 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{lessonText("reach: {joint: ‸J7, angle_deg: 1, tolerance_deg: 1}"), `"J7"`},
 		{lessonText("reach: {frame: ‸task tlie, position_mm: [1, 2, 3], tolerance_mm: 1}"), `did you mean "tile"`},
 		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, most_jogs: ‸1.5}"), "whole number"},
+		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, wrist: ‸fliped}"), `did you mean "flipped"`},
+		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, elbow: ‸above}"), "goes with position_mm"},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, path_factor: ‸1.2}"), "means nothing without position_mm"},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1}\npredict: ‸{jog: base x +1, ask: stop}"), "does not go with reach"},
 		{lessonText("predict: {jog: ‸base w +1, ask: stop}"), "unknown direction"},
@@ -421,6 +423,7 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 		{"reach: {position_mm: [900, 0, 0], tolerance_mm: 1}", "cannot be passed"},
 		{"reach: {position_mm: [320, 80, 110], tolerance_mm: 1, frames: [joint], most_jogs: 1}", "cannot be passed"},
 		{"reach: {frame: task tile, position_mm: [75, 75, -10], tolerance_mm: 1, no_contact: true}", "cannot be passed"},
+		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 1, wrist: flipped, frames: [base]}", "cannot be passed"},
 		{"predict: {jog: joint J1 +170, ask: direction}", "path bends"},
 		{"predict: {jog: joint J6 +30, ask: direction}", "does not move"},
 		{"read: {measure: z, after: base x +900, tolerance: 1}", "cannot be completed"},
@@ -471,6 +474,7 @@ func driveStage(t *testing.T, stage string, lines ...string) (*Run, *jog.Drive, 
 
 func TestRulesOfReachAreKept(t *testing.T) {
 	place := "reach: {position_mm: [320, 60, 110], tolerance_mm: 1"
+	here := "reach: {position_mm: [320, 0, 110], rotation_deg: [180, 0, 180], tolerance_mm: 1, tolerance_deg: 1, wrist: flipped"
 	for _, test := range []struct {
 		stage string
 		jogs  []string
@@ -488,6 +492,9 @@ func TestRulesOfReachAreKept(t *testing.T) {
 		{"reach: {position_mm: [360, 0, -330], tolerance_mm: 5, no_contact: true}", []string{"base x +40", "base z -440"}, false, "Something was touched"},
 		{"reach: {rotation_deg: [180, 0, -160], tolerance_deg: 1}", []string{"base about-z +20"}, true, ""},
 		{"reach: {joint: J1, angle_deg: 30, tolerance_deg: 1}", []string{"joint J1 +29"}, true, ""},
+		{here + "}", []string{"base y +10", "base y -10"}, false, ""}, // the place, but the wrist is plain
+		{here + "}", []string{"joint J4 +180", "joint J5 -180", "joint J6 -180"}, true, ""},
+		{here + ", elbow: below}", []string{"joint J4 +180", "joint J5 -180", "joint J6 -180"}, false, ""},
 	} {
 		run, _, v := driveStage(t, test.stage, test.jogs...)
 		if v.Done != test.done || v.Failed != (test.says != "") || !strings.Contains(v.Words, test.says) {

@@ -274,6 +274,27 @@ type Condition struct {
 	Is      string  `field:"is" about:"The word it must be, for a measure in words: stop (nothing, singularity, out of reach, contact, limit J1 …), the posture, singularity."`
 }
 
+// A word of the posture: shoulder, elbow and wrist have their own.
+type (
+	ShoulderWord string
+	ElbowWord    string
+	WristWord    string
+)
+
+var (
+	shoulderWords = []ShoulderWord{"front", "behind"}
+	elbowWords    = []ElbowWord{"above", "below"}
+	wristWords    = []WristWord{"plain", "flipped"}
+)
+
+// orNone are the words of a posture, and that of an arm which has none.
+func orNone[T ~string](words []T) (all []string) {
+	for _, w := range words {
+		all = append(all, string(w))
+	}
+	return append(all, "none")
+}
+
 func (c *Condition) settle(l *Lesson) {
 	c.Quantity.settle(l, &c.Block)
 	if slices.Contains(wordMeasures, c.Measure) {
@@ -281,8 +302,8 @@ func (c *Condition) settle(l *Lesson) {
 			c.add("", "needs is, with a word, for the measure %s", c.Measure)
 		}
 		words := map[Measure][]string{
-			measureStop: StopWords, measureShoulder: {"front", "behind", "none"}, measureElbow: {"above", "below", "none"},
-			measureWrist: {"plain", "flipped", "none"}, measureSingular: {"wrist", "elbow", "shoulder", "other", "none"},
+			measureStop: StopWords, measureShoulder: orNone(shoulderWords), measureElbow: orNone(elbowWords),
+			measureWrist: orNone(wristWords), measureSingular: {"wrist", "elbow", "shoulder", "other", "none"},
 		}[c.Measure]
 		if c.Is != "" && !slices.Contains(words, c.Is) {
 			c.add("is", "is %s; %s", quoted(c.Is), unknownWord(c.Is, words))

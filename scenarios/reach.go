@@ -24,6 +24,10 @@ type Reach struct {
 	Joint         *JointIndex          `field:"joint" about:"The joint to turn, instead of a place."`
 	Angle         *Angle               `field:"angle_deg" about:"The angle the joint should stand at, degrees."`
 
+	Shoulder ShoulderWord `field:"shoulder" about:"The posture to be there in: on which side of J1's axis the arm reaches, front or behind. Any, unless told otherwise."`
+	Elbow    ElbowWord    `field:"elbow" about:"The posture to be there in: the elbow above or below. Any, unless told otherwise."`
+	Wrist    WristWord    `field:"wrist" about:"The posture to be there in: the wrist plain or flipped. Any, unless told otherwise."`
+
 	Frames        []jog.Frame   `field:"frames" most:"5" about:"Rule: only jogs in these frames."`
 	MostJogs      Count         `field:"most_jogs" about:"Rule: at most so many jogs."`
 	NoContact     bool          `field:"no_contact" about:"Rule: nothing may be touched."`
@@ -61,6 +65,14 @@ func (r *Reach) settle(l *Lesson, s *Stage) {
 		j := l.Arm.Geometry.Joints[*r.Joint]
 		if a := float64(*r.Angle); a < j.Min || a > j.Max {
 			r.add("angle_deg", "is outside the limits of %s, %.4g° to %.4g°", j.Name, kinematics.Degrees(j.Min), kinematics.Degrees(j.Max))
+		}
+	}
+	for _, p := range r.Posture(l.Arm.Geometry.Posture(s.Begin)) {
+		switch {
+		case !place:
+			r.add(p.Part, "goes with position_mm and rotation_deg")
+		case p.Now == "":
+			r.add(p.Part, "means nothing for %s, whose postures have no word for it", l.Arm.Name)
 		}
 	}
 	for _, f := range r.Frames {
@@ -122,10 +134,36 @@ func (r *Reach) Off(l *Lesson, d *jog.Drive) (mm, rad float64) {
 	return mm, rad
 }
 
-// reached reports whether the arm at d is at the goal. Rounding must not fail a jog that ends exactly at a tolerance.
+// reached reports whether the arm at d is at the goal.
 func (r *Reach) reached(l *Lesson, d *jog.Drive) bool {
 	mm, rad := r.Off(l, d)
-	return mm <= float64(r.Tolerance)+1e-9 && rad <= float64(r.TurnTolerance)+1e-12
+	return within(mm, float64(r.Tolerance)) && within(rad, float64(r.TurnTolerance)) && r.Stands(d)
+}
+
+// Wanted is a word of the posture that a task asks for, and the one that the arm stands in now.
+type Wanted struct {
+	Part      string // "shoulder", "elbow" or "wrist"
+	Word, Now string
+}
+
+// Posture returns what is asked for of a posture.
+func (r *Reach) Posture(now kinematics.Posture) (wanted []Wanted) {
+	for _, w := range []Wanted{
+		{"shoulder", string(r.Shoulder), now.Shoulder}, {"elbow", string(r.Elbow), now.Elbow}, {"wrist", string(r.Wrist), now.Wrist},
+	} {
+		if w.Word != "" {
+			wanted = append(wanted, w)
+		}
+	}
+	return wanted
+}
+
+// Stands reports whether the arm at d is in the posture that is asked for.
+func (r *Reach) Stands(d *jog.Drive) bool { return r.suits(d.Arm(), d.Joints()) }
+
+// suits reports whether joint angles are in that posture.
+func (r *Reach) suits(arm *kinematics.Arm, q kinematics.Joints) bool {
+	return !slices.ContainsFunc(r.Posture(arm.Posture(q)), func(w Wanted) bool { return w.Word != w.Now })
 }
 
 // permits reports whether jogs in this frame keep to the rules.

@@ -302,7 +302,7 @@ func (s *search) byJoints(task *Reach) bool {
 	}
 	looked := 0
 	for _, goal := range goals {
-		ends := s.ends(goal)
+		ends := s.ends(task, goal)
 		if len(ends) == 0 {
 			continue
 		}
@@ -327,10 +327,11 @@ func (s *search) byJoints(task *Reach) bool {
 	return false
 }
 
-// ends returns the joint angles within the limits that put the TCP there, the fewest jogs first.
-func (s *search) ends(goal kinematics.Pose) (ends []kinematics.Joints) {
+// ends returns the joint angles within the limits that put the TCP there, in the posture that is asked for, the fewest
+// jogs first.
+func (s *search) ends(task *Reach, goal kinematics.Pose) (ends []kinematics.Joints) {
 	now := s.from.Joints()
-	ends = s.from.Ends(goal)
+	ends = slices.DeleteFunc(s.from.Ends(goal), func(q kinematics.Joints) bool { return !task.suits(s.from.Arm(), q) })
 	jogs := func(q kinematics.Joints) (n int) {
 		for axis := range q {
 			if math.Abs(q[axis]-now[axis]) > 1e-9 {

@@ -541,11 +541,15 @@ func (b *bench) changed() {
 	}
 }
 
+// tcpOf is where the mounted tool's TCP is with the links there.
+func (b *bench) tcpOf(links kinematics.Links) kinematics.Pose {
+	return b.arm.Geometry.FlangeOf(&links).Mul(b.drive.Tool())
+}
+
 func (b *bench) state() State {
 	geometry, q := b.arm.Geometry, b.drive.Joints()
 	links := geometry.Links(q)
-	flange := links[6].Mul(geometry.Flange)
-	tcp := flange.Mul(b.drive.Tool())
+	flange, tcp := geometry.FlangeOf(&links), b.tcpOf(links)
 	_, jacobian := geometry.Jacobian(q, b.drive.Tool())
 	velocity, _ := jacobian.Velocity(b.drive.Speeds)
 	near := geometry.Singularity(q, b.drive.Tool())
@@ -589,7 +593,7 @@ func (b *bench) ghost() Ghost {
 		return Ghost{PathMM: [][3]float64{}}
 	}
 	links := b.arm.Geometry.Links(ahead.Joints)
-	tcp := links[6].Mul(b.arm.Geometry.Flange).Mul(b.drive.Tool())
+	tcp := b.tcpOf(links)
 	g := Ghost{
 		Direction: b.aim, Links: places(links), TCPPlace: place(tcp),
 		Share: ahead.Share(), Travel: travel(*b.aim, ahead.Stop.Travel),

@@ -14,6 +14,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
 	"handrule/scenarios/results"
@@ -177,6 +178,33 @@ func TestPredictWrongThenRight(t *testing.T) {
 	finish(t, b, noon)
 	if now := b.drive.TCP().Position.Y; math.Abs(now-before-60) > 1e-6 || b.lesson.Progress.Stages[0].Jogs != 0 {
 		t.Errorf("the arm went from %v to %v, jogs: %d", before, now, b.lesson.Progress.Stages[0].Jogs)
+	}
+}
+
+// The place is reached at once, but in another posture, which the page is told of.
+func TestReachInAPosture(t *testing.T) {
+	b, _ := lessonBench(t, head+"stages:\n- text: a\n  reach: {position_mm: [320, 0, 110], tolerance_mm: 1, wrist: flipped}\n")
+	told := func(want Posture) {
+		t.Helper()
+		if p := b.lessonMessage().Task.Reach.Posture; len(p) != 1 || p[0] != want {
+			t.Errorf("told %+v, want %+v", p, want)
+		}
+	}
+	told(Posture{Part: "wrist", Word: "flipped", Now: "plain"})
+	half := kinematics.Radians(180)
+	joint := func(axis int) jog.Jog {
+		return jog.Jog{Direction: jog.Direction{Frame: jog.JointFrame, Axis: axis, Sign: 1}, Amount: half, Speed: half}
+	}
+	drive(t, b, joint(3))
+	back := joint(4)
+	back.Sign = -1
+	if b.lessonMessage().Task.State == TaskDone {
+		t.Error("done with the wrist plain")
+	}
+	drive(t, b, back)
+	told(Posture{Part: "wrist", Word: "flipped", Now: "flipped"})
+	if b.lessonMessage().Task.State != TaskDone {
+		t.Errorf("%+v", b.lessonMessage().Task)
 	}
 }
 

@@ -130,8 +130,11 @@ func (l *lessonRun) reachView(r *scenarios.Reach, b *bench) *ReachView {
 		Frame: frameOr(string(r.Frame)), Joint: jointName((*int)(r.Joint)),
 		ToleranceMM: float64(r.Tolerance), ToleranceDeg: kinematics.Degrees(float64(r.TurnTolerance)),
 		OffMM: mm, OffDeg: kinematics.Degrees(rad),
-		Frames: append([]jog.Frame{}, r.Frames...), MostJogs: int(r.MostJogs), NoContact: r.NoContact,
+		Posture: []Posture{}, Frames: append([]jog.Frame{}, r.Frames...), MostJogs: int(r.MostJogs), NoContact: r.NoContact,
 		PathFactor: float64(r.PathFactor), KeepDirection: kinematics.Degrees(float64(r.KeepDirection)),
+	}
+	for _, w := range r.Posture(b.arm.Geometry.Posture(b.drive.Joints())) {
+		v.Posture = append(v.Posture, Posture(w))
 	}
 	if r.Position != nil {
 		at := array(*r.Position)

@@ -38,11 +38,6 @@ var (
 	ownTurnTolerance = kinematics.Radians(1)
 )
 
-func (g *goal) reached(tcp kinematics.Pose) bool {
-	shift, turn := tcp.Twist(g.pose)
-	return r3.Norm(shift) <= g.Tolerance && (g.Rotation == nil || r3.Norm(turn) <= g.TurnTolerance)
-}
-
 // attempt is what the learner's own way has cost so far.
 type attempt struct {
 	jog.Cost
@@ -177,7 +172,7 @@ func (b *bench) way(r *WaysRequest) error {
 			return err
 		}
 		b.ways = comparison{goal: g}
-		if !g.reached(b.drive.TCP()) {
+		if !g.Reached(b.drive.TCP()) {
 			b.ways.begin(b.drive)
 		}
 	case WaysBegin:
@@ -239,7 +234,7 @@ const farthestNumber = 1e5
 func (c *comparison) begin(d *jog.Drive) {
 	from := *d
 	c.from, c.found = &from, nil
-	c.attempt = attempt{Cost: d.NewCost(), reached: c.goal.reached(d.TCP())}
+	c.attempt = attempt{Cost: d.NewCost(), reached: c.goal.Reached(d.TCP())}
 }
 
 // mounted takes note that the arm was put elsewhere.
@@ -264,7 +259,7 @@ func (c *comparison) jogged(d *jog.Drive) bool {
 	if d.Stop().Travel > 0 {
 		c.attempt.jogs++
 	}
-	c.attempt.reached = c.goal.reached(d.TCP())
+	c.attempt.reached = c.goal.Reached(d.TCP())
 	return true
 }
 
@@ -289,7 +284,7 @@ func (b *bench) showWay(which string) error {
 	m := WayMessage{Way: which, Seconds: w.Seconds(), Frames: []FrameView{}}
 	for _, q := range w.frames {
 		links := b.arm.Geometry.Links(q)
-		view := FrameView{TCP: rounded(place(links[6].Mul(b.arm.Geometry.Flange).Mul(b.drive.Tool())))}
+		view := FrameView{TCP: rounded(place(b.tcpOf(links)))}
 		for i, p := range places(links) {
 			view.Links[i] = rounded(p)
 		}

@@ -677,11 +677,19 @@ type ReachView struct {
 	ToleranceDeg  float64     `json:"tolerance_deg"`
 	OffMM         float64     `json:"off_mm"`  // how far it is from here
 	OffDeg        float64     `json:"off_deg"` //
+	Posture       []Posture   `json:"posture"` // to be there in; empty: any
 	Frames        []jog.Frame `json:"frames"`  // only jogs in these; empty: in any
 	MostJogs      int         `json:"most_jogs"`
 	NoContact     bool        `json:"no_contact"`
 	PathFactor    float64     `json:"path_factor"`
 	KeepDirection float64     `json:"keep_direction_deg"`
+}
+
+// Posture is a word of the arm's posture that is asked for, and the one it stands in.
+type Posture struct {
+	Part string `json:"part"` // "shoulder", "elbow" or "wrist"
+	Word string `json:"word"`
+	Now  string `json:"now"`
 }
 
 // PredictView is the task to say beforehand what a jog will do.

@@ -190,7 +190,7 @@ func (o *ordering) search(from *Drive, done, left []Jog, free int) bool {
 		}
 		next := *from
 		attempt := append(slices.Clone(done), left[i])
-		if !next.leap(left[i]) {
+		if !next.arrive(left[i]) {
 			if len(attempt) > len(o.farthest) {
 				o.farthest = attempt
 			}
@@ -207,8 +207,8 @@ func (o *ordering) search(from *Drive, done, left []Jog, free int) bool {
 	return false
 }
 
-// leap looks along the jog's path to its end and puts the arm there, if nothing on the path ends the jog earlier.
-func (d *Drive) leap(j Jog) bool {
+// arrive looks along the jog's path to its end and puts the arm there, if nothing on the path ends the jog earlier.
+func (d *Drive) arrive(j Jog) bool {
 	if d.Start(j) != nil {
 		return false
 	}

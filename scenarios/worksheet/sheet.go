@@ -114,7 +114,7 @@ func sceneOf(l *scenarios.Lesson, q kinematics.Joints) (*scene, error) {
 	for _, c := range l.Arm.Body {
 		s.body = append(s.body, moved(c, links[c.Link]))
 	}
-	flange := links[6].Mul(arm.Flange)
+	flange := arm.FlangeOf(&links)
 	for _, c := range setup.Tool.Body {
 		s.body = append(s.body, moved(c, flange))
 	}

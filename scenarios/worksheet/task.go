@@ -63,6 +63,9 @@ func reach(t *scenarios.Reach) task {
 			kinematics.Degrees(a.X), kinematics.Degrees(a.Y), kinematics.Degrees(a.Z), frame))
 	}
 	words := "Write jogs that bring " + strings.Join(goals, ", and ") + "."
+	for _, p := range t.Posture(kinematics.Posture{}) {
+		words += fmt.Sprintf(" Be there with the %s %s.", p.Part, p.Word)
+	}
 	for _, f := range t.Frames {
 		words += fmt.Sprintf(" Use the %s frame.", f)
 	}

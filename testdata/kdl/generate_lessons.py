@@ -339,7 +339,7 @@ def main():
     low = [0, 45, 16, 0, 29, 0]
     ask("not-touching-things", 1, low, [], number=clearance(low))
 
-    name, side, little = "two-ways", [0, 0, 0, 90, 90, -90], [0, 0, 0, 0, 20, 0]
+    name, side, little = "two-ways", [0, 0, 0, 90, 90, 0], [0, 0, 0, 0, 20, 0]
     ask(name, 1, DOWN, [], values=[wrist(radians(DOWN))] * 2)
     turned = ["joint J4 -180", "joint J5 -180", "joint J6 +180"]
     ask(name, 4, side, turned, number=base(after(side, turned))[1])

@@ -79,15 +79,19 @@ export function reachGoal(reach: ReachView, unit: Unit): string {
 
 export function reachOff(reach: ReachView, done: boolean, unit: Unit): string {
   if (done) return say("lesson.reached");
+  const there = reach.off_mm <= reach.tolerance_mm && reach.off_deg <= reach.tolerance_deg;
+  if (there && reach.posture.some((p) => p.word !== p.now)) return say("lesson.off.posture");
   const length = lengthWithUnit(reach.off_mm, unit);
   const turn = `${fixed(reach.off_deg, 1)}°`;
   if (!reach.position_mm) return say("lesson.off", { length: turn });
   return reach.rotation_deg ? say("lesson.off.turn", { length, turn }) : say("lesson.off", { length });
 }
 
+const postureWord = (part: string, word: string): string => say(`posture.${part}.${word}` as Key);
+
 /** The rules of a reach, and how many of its jogs are made. */
 export function reachRules(reach: ReachView, jogs: number): string[] {
-  const rules: string[] = [];
+  const rules = reach.posture.map((p) => say("task.rule.posture", { word: postureWord(p.part, p.word), now: postureWord(p.part, p.now) }));
   if (reach.frames.length > 0) rules.push(say("task.rule.frames", { frames: frameList(reach.frames) }));
   if (reach.most_jogs > 0) rules.push(say("task.rule.jogs", { most: reach.most_jogs, jogs }));
   if (reach.no_contact) rules.push(say("task.rule.contact"));

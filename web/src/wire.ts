@@ -299,6 +299,12 @@ export interface VerdictView {
   unit: string;
 }
 
+export interface Posture {
+  part: string;
+  word: string;
+  now: string;
+}
+
 export interface ReachView {
   frame: string;
   position_mm: [number, number, number] | null;
@@ -309,6 +315,7 @@ export interface ReachView {
   tolerance_deg: number;
   off_mm: number;
   off_deg: number;
+  posture: Posture[];
   frames: Frame[];
   most_jogs: number;
   no_contact: boolean;
