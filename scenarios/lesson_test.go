@@ -129,7 +129,7 @@ func TestComputedAnswersByHand(t *testing.T) {
 		{"where-the-numbers-start", 1, start.X / 25.4, "in inches"},
 		{"where-the-numbers-start", 2, start.Z - 40, "40 mm lower"},
 		{"where-the-numbers-start", 4, start.Z + 300, "Wren's base frame is 300 mm above its mounting surface"},
-		{"turning-about-the-tip", 4, -165, "half a turn about Z and 15° more"},
+		{"turning-about-the-tip", 4, 165, "half a turn about Z and 15° less"},
 		{"base-tool-task", 1, start.Z + 50*sin25, "a slope of 25°"},
 		{"limits-and-room", 2, 110, "the limit of J2, from zero"},
 		{"limits-and-room", 3, 40 + math.Sqrt(math.Pow(270+fore, 2)-300*300) - start.X, "the wrist's centre 300 mm up, the arm straight"},

@@ -442,7 +442,8 @@ func (s *search) oneMore(task *Free, now *driving, frames []jog.Direction, joint
 func zeros(d *jog.Drive) (all []jog.Jog) {
 	for _, axis := range []int{4, 3, 2, 1, 0, 5} {
 		if angle := d.Joints()[axis]; math.Abs(angle) > 1e-6 {
-			all = append(all, step(jog.Direction{Frame: jog.JointFrame}, axis, -angle))
+			degrees := roundTo(kinematics.Degrees(angle), 6) // A limit is stopped at to less than that.
+			all = append(all, step(jog.Direction{Frame: jog.JointFrame}, axis, -kinematics.Radians(degrees)))
 		}
 	}
 	return all

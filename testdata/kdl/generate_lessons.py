@@ -326,7 +326,7 @@ def main():
 
     name, lean = "turning-about-the-tip", [0, 0, 0, 0, 60, 0]
     ask(name, 3, DOWN, ["base about-y -20"], word=direction(DOWN, "base about-y -20", flange))
-    ask(name, 5, lean, ["base about-z +15"], number=about_z(after(lean, ["base about-z +15"])))
+    ask(name, 5, lean, ["base about-z -15"], number=about_z(after(lean, ["base about-z -15"])))
 
     name = "base-tool-task"
     ask(name, 2, DOWN, ["task tile x +50"], number=base(after(DOWN, ["task tile x +50"]))[2])
