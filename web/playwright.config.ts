@@ -10,7 +10,7 @@ export default defineConfig({
   testDir: "tests",
   timeout: 90_000,
   expect: { timeout: 20_000 },
-  workers: 1,
+  workers: 2, // each page has a bench of its own
   reporter: "line",
   use: {
     baseURL: `http://127.0.0.1:${port}`,
@@ -26,6 +26,9 @@ export default defineConfig({
         "--disable-component-update",
         "--disable-sync",
         "--no-first-run",
+        // Without a graphics card, drawing the page's own boxes and letters as a 3D picture takes most of the time.
+        "--disable-gpu-rasterization",
+        "--disable-gpu-compositing",
       ],
     },
   },

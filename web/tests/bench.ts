@@ -64,6 +64,16 @@ export async function askFrame(page: Page, value: string, task = ""): Promise<vo
 
 export const state = (page: Page): Promise<any> => page.evaluate(() => (window as any).handrule.state);
 
+/** Does what moves the arm, and waits until it has moved and stands again. */
+export async function stands(page: Page, move: () => Promise<void>): Promise<void> {
+  const { tick } = await state(page);
+  await move();
+  await page.waitForFunction((before) => ((now) => now.tick > before && !now.moving)((window as any).handrule.state), tick);
+}
+
+/** Waits until all that has changed is drawn. */
+export const settled = (page: Page) => page.waitForFunction(() => (window as any).handrule.view.scheduled === 0);
+
 /** Moves the arm to a pose in which no axis of the tool is along one of the base frame, joint by joint. */
 export async function bend(page: Page, joints: number[]): Promise<void> {
   await askFrame(page, "joint");
@@ -71,9 +81,8 @@ export async function bend(page: Page, joints: number[]): Promise<void> {
   for (const [axis, deg] of joints.entries()) {
     if (deg === 0) continue;
     await ask(page, { type: "increment", mm: 10, deg: Math.abs(deg) });
-    await ask(page, { type: "step", direction: { frame: "joint", axis, sign: Math.sign(deg) } });
-    await expect.poll(async () => (await state(page)).joints_deg[axis]).toBeCloseTo(deg, 6);
-    await expect.poll(async () => (await state(page)).moving).toBeNull();
+    await stands(page, () => ask(page, { type: "step", direction: { frame: "joint", axis, sign: Math.sign(deg) } }));
+    expect((await state(page)).joints_deg[axis]).toBeCloseTo(deg, 6);
   }
 }
 

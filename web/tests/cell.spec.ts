@@ -1,22 +1,7 @@
 // The arm in its cell: frames, room, contact, guard, undo and teaching, by clicks and keys through the real server.
 import { readFileSync } from "node:fs";
 import { expect, type Page } from "@playwright/test";
-import { test } from "./bench";
-
-const state = (page: Page) => page.evaluate(() => (window as any).handrule.state);
-const button = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);
-
-async function frame(page: Page, value: string): Promise<void> {
-  await page.locator(`input[name=frame][value=${value}]`).check({ force: true });
-  await expect(page.locator("#strip")).toHaveAttribute("data-frame", value);
-}
-
-/** Does what moves the arm, and waits until it has moved and stands again. */
-async function stands(page: Page, move: () => Promise<void>): Promise<void> {
-  const { tick } = await state(page);
-  await move();
-  await expect.poll(async () => ((now) => now.tick > tick && now.moving === null)(await state(page))).toBe(true);
-}
+import { frame, jogButton as button, stands, state, test } from "./bench";
 
 /** The pen pointing down over the glazing bench, ready for steps of 100 mm. */
 async function open(page: Page): Promise<void> {
@@ -24,6 +9,7 @@ async function open(page: Page): Promise<void> {
   await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
   await page.locator("#cell").selectOption("glazing-bench");
   await page.locator("#increment").selectOption({ label: "100 mm · 90°" });
+  await page.locator("#speed").selectOption({ label: "250 mm/s · 60 °/s" });
   await stands(page, () => button(page, 4, 1).click());
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("90.00°");
 }

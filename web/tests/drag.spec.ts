@@ -1,6 +1,6 @@
 // The arm comes along with a pointer that drags an axis or a ring: by mouse and by finger, as a hold that ends.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, jogButton, open, state, sub, test, type V3 } from "./bench";
+import { ask, askFrame, bend, jogButton, open, settled, state, sub, test, type V3 } from "./bench";
 
 interface Place {
   x: number;
@@ -43,8 +43,6 @@ async function ready(page: Page, frame: string): Promise<void> {
   await settled(page);
 }
 
-/** Waits until all that has changed is drawn. */
-const settled = (page: Page) => page.waitForFunction(() => (window as any).handrule.view.scheduled === 0);
 const tcp = async (page: Page): Promise<V3> => (await state(page)).tcp.position_mm;
 const waits = (page: Page) =>
   expect.poll(async () => {

@@ -3,7 +3,7 @@ import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, ballMiddle, frame, jogButton, open, sizes, state, test, type V3 } from "./bench";
+import { ask, ballMiddle, frame, jogButton, open, sizes, stands, state, test, type V3 } from "./bench";
 
 /** Opens a lesson at one of its stages, counted from 1. */
 async function lesson(page: Page, id: string, stage = 1): Promise<void> {
@@ -26,14 +26,10 @@ async function go(page: Page, stage: number): Promise<void> {
 const verdict = (page: Page) => page.locator("#task-verdict");
 const pick = (page: Page, value: string) => page.locator(`#lesson-task input[value="${value}"]`).check();
 const answer = (page: Page) => page.locator("#task-answer").click();
-const stands = (page: Page) => expect.poll(async () => (await state(page)).moving).toBeNull();
 
 /** One step; the amount is that of the bench. */
 async function step(page: Page, axis: number, sign: number): Promise<void> {
-  const { tick } = await state(page);
-  await jogButton(page, axis, sign).click();
-  await expect.poll(async () => (await state(page)).tick).toBeGreaterThan(tick);
-  await stands(page);
+  await stands(page, () => jogButton(page, axis, sign).click());
 }
 
 test("choose and predict: wrong with a hint, then right, then the arm shows it", async ({ page }) => {

@@ -1,7 +1,7 @@
 // The page at three sizes, light and dark, in two languages: nothing over another, nothing cut off, nothing axe finds.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, open, sizes, test } from "./bench";
+import { frame, jogButton, open, settled, sizes, test } from "./bench";
 
 /** Pairs of controls that lie over each other, and texts that do not fit where they stand. */
 function faults(page: Page): Promise<string[]> {
@@ -32,7 +32,8 @@ function faults(page: Page): Promise<string[]> {
 }
 
 test.describe("each size, language and theme", () => {
-  test.use({ pixels: true }); // the pictures are kept
+  // Its pictures are filled in when somebody wants to look at them: PICTURES=1 npx playwright test looks --reporter=html
+  test.use({ pixels: !!process.env["PICTURES"] });
   for (const [width, height] of sizes) {
     for (const language of ["en", "es"]) {
       test(`${width}×${height}, ${language}, light and dark`, async ({ page }, info) => {
@@ -57,6 +58,67 @@ test.describe("each size, language and theme", () => {
       });
     }
   }
+});
+
+/** The mean brightness, 0 to 255, of the picture around each of these places of the page. */
+async function brightness(page: Page, places: { x: number; y: number }[]): Promise<number[]> {
+  const png = (await page.screenshot()).toString("base64");
+  return page.evaluate(
+    async ([png, places]) => {
+      const picture = new Image();
+      picture.src = `data:image/png;base64,${png}`;
+      await picture.decode();
+      const canvas = document.createElement("canvas");
+      [canvas.width, canvas.height] = [picture.width, picture.height];
+      const context = canvas.getContext("2d")!;
+      context.drawImage(picture, 0, 0);
+      return places.map(({ x, y }) => {
+        const { data } = context.getImageData(x - 1, y - 1, 3, 3);
+        const colours = data.filter((_, i) => i % 4 < 3);
+        return colours.reduce((sum, value) => sum + value, 0) / colours.length;
+      });
+    },
+    [png, places] as const,
+  );
+}
+
+test.describe("in pixels", () => {
+  test.use({ pixels: true });
+  test("the arm stands out from what is behind it, light and dark, and the graphics find no error", async ({ page }) => {
+    await page.setViewportSize({ width: 480, height: 480 });
+    await open(page);
+    await settled(page);
+    // Places of the page at which the arm is, and at which nothing is.
+    const [arm, nothing] = await page.evaluate(() => {
+      const { view } = (window as any).handrule;
+      const host = document.getElementById("view")!;
+      const { left, top } = host.getBoundingClientRect();
+      const [arm, nothing]: { x: number; y: number }[][] = [[], []];
+      for (let y = 4; y < host.clientHeight; y += 6) {
+        for (let x = 4; x < host.clientWidth; x += 6) {
+          const place = { x: left + x, y: top + y };
+          if (document.elementFromPoint(place.x, place.y)?.tagName !== "CANVAS") continue;
+          const what = view.pointAt(x, y);
+          if (what?.kind === "link") arm!.push(place);
+          else if (!what) nothing!.push(place);
+        }
+      }
+      return [arm!, nothing!] as const;
+    });
+    const mean = (values: number[]): number => values.reduce((a, b) => a + b, 0) / values.length;
+    const behind: number[] = [];
+    for (const theme of ["light", "dark"]) {
+      await expect(page.locator("html")).toHaveAttribute("data-theme", theme);
+      await settled(page);
+      const values = await brightness(page, [...arm, ...nothing]);
+      behind.push(mean(values.slice(arm.length)));
+      expect(Math.abs(mean(values.slice(0, arm.length)) - behind.at(-1)!)).toBeGreaterThan(30);
+      const error = await page.evaluate(() => (window as any).handrule.view.stage.renderer.getContext().getError());
+      expect(error).toBe(0);
+      await page.locator("#theme").click();
+    }
+    expect(behind[0]).toBeGreaterThan(behind[1]! + 100);
+  });
 });
 
 test("without WebGL the page says so, and the arm still moves by its numbers", async ({ page }) => {

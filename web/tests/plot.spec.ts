@@ -2,16 +2,14 @@
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
 import { spread } from "../src/curves";
-import { ask, askFrame, bend, open, ready, sizes, state, test } from "./bench";
+import { ask, askFrame, bend, open, ready, sizes, stands, state, test } from "./bench";
 
 const half = (page: Page, of: "frame" | "joint") => page.locator(`.plot-half[data-of=${of}]`);
 
 async function step(page: Page, frame: string, axis: number, sign: number, amount: number): Promise<void> {
   await askFrame(page, frame);
   await ask(page, { type: "increment", mm: amount, deg: Math.min(amount, 180) });
-  const before = (await state(page)).tick;
-  await ask(page, { type: "step", direction: { frame, axis, sign } });
-  await page.waitForFunction((tick) => ((s) => s.tick > tick && !s.moving)((window as any).handrule.state), before);
+  await stands(page, () => ask(page, { type: "step", direction: { frame, axis, sign } }));
 }
 
 /** How many pixels of a chart have been drawn on. */

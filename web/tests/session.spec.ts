@@ -37,6 +37,7 @@ const position = (page: Page, letter: string) => page.locator(`[data-position=${
 
 async function bendJoint5(page: Page): Promise<void> {
   await frame(page, "joint");
+  await page.locator("#speed").selectOption({ label: "250 mm/s · 60 °/s" });
   await page.locator("#increment").selectOption({ label: "100 mm · 90°" });
   await jogButton(page, 4, 1).click();
   await expect(angle(page, 4)).toHaveText("90.00°");
@@ -48,6 +49,7 @@ async function openReadyToHold(page: Page): Promise<void> {
   await page.setViewportSize({ width: 760, height: 560 });
   await open(page);
   await bendJoint5(page);
+  await page.locator("#speed").selectOption({ label: "50 mm/s · 15 °/s" });
   await frame(page, "base");
   await manner(page, "hold");
 }

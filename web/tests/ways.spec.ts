@@ -1,15 +1,13 @@
 // Two ways to the same place beside the learner's own, in the table and in the picture.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, bend, open, state, test } from "./bench";
+import { ask, bend, open, stands, state, test } from "./bench";
 
 const cell = async (page: Page, way: string, column: string): Promise<number> =>
   Number(await page.locator(`[data-way="${way}"] [data-column="${column}"]`).textContent());
 
 async function step(page: Page, direction: object): Promise<void> {
-  const { tick } = await state(page);
-  await ask(page, { type: "step", direction: { sign: 1, ...direction } });
-  await expect.poll(async () => ((now) => now.tick > tick && now.moving === null)(await state(page))).toBe(true);
+  await stands(page, () => ask(page, { type: "step", direction: { sign: 1, ...direction } }));
 }
 
 test("a remembered place: both ways are compared and played, and the learner's own is counted", async ({ page }) => {
