@@ -23,7 +23,9 @@ web/node_modules/.package-lock.json: web/package-lock.json
 	cd web && PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1 npm ci --no-audit --no-fund
 	@touch $@
 
-test: tools build test-page test-go ## all tests; installs what they need where it can
+# Both halves at the same time, each one's output in one piece when it has ended. A failure of either is one of the whole.
+test: tools build ## all tests; installs what they need where it can
+	@$(MAKE) --no-print-directory -k $(if $(filter output-sync,$(.FEATURES)),-j2 --output-sync=target) test-page test-go
 
 test-page: ## the page in a real browser, against the real server
 	cd web && npm test --silent
@@ -33,7 +35,7 @@ test-go: ## everything in Go, and that generated files are up to date
 		[ "$$before" = "$$(cat web/*_templ.go | sha256sum)" ] || \
 		{ echo "web/*_templ.go differ from the templates; they are made anew now: commit them" >&2; exit 1; }
 	$(GO) vet ./...
-	$(GO) test ./...
+	nice $(GO) test ./... # behind the browser's, in which a control held on the page is let go when the page is starved
 
 tools: ## a browser and the reference library for the tests, where this machine can install them
 	@./.ci/tools

@@ -99,10 +99,12 @@ export function turned(v: V3, [x, y, z, w]: number[]): V3 {
 }
 
 /** Where the middle of the ball is on the screen. */
-export const ballMiddle = (page: Page) =>
-  page.evaluate(() => {
+export async function ballMiddle(page: Page): Promise<{ x: number; y: number }> {
+  await settled(page);
+  return page.evaluate(() => {
     const { view } = (window as any).handrule;
     const box = document.getElementById("view")!.getBoundingClientRect();
     const at = view.prediction.object.getWorldPosition(view.prediction.object.position.clone()).project(view.prediction.camera);
     return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height };
   });
+}
