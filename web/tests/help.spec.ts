@@ -2,7 +2,7 @@
 import { expect } from "@playwright/test";
 import { open, test } from "./bench";
 
-test("a number explains itself on hover; Esc puts the words away, the pointer may go onto them", async ({ page }) => {
+test("a number explains itself on hover; Esc puts the words away, the pointer may go onto them; they can be switched off", async ({ page }) => {
   await open(page);
   const words = page.locator("#help");
   await page.locator('[data-help="position.Z"]').hover();
@@ -18,6 +18,13 @@ test("a number explains itself on hover; Esc puts the words away, the pointer ma
   await page.locator('[data-help="position.X"]').hover();
   await expect(words).toContainText("origin along X");
   await page.locator("#view").hover();
+  await expect(words).toBeHidden();
+
+  await page.locator("#keys-open").click();
+  await page.locator("#help-use").uncheck();
+  await page.keyboard.press("Escape");
+  await page.locator('[data-help="position.Z"]').hover();
+  await page.waitForTimeout(1000); // longer than the pointer must rest
   await expect(words).toBeHidden();
 });
 
@@ -35,16 +42,6 @@ test("a panel's numbers are one stop of the Tab key, and arrows go along them", 
   await page.keyboard.press("Tab");
   await expect(page.locator("#stops > summary")).toBeFocused();
   await expect(words).toBeHidden();
-});
-
-test("words can be switched off", async ({ page }) => {
-  await open(page);
-  await page.locator("#keys-open").click();
-  await page.locator("#help-use").uncheck();
-  await page.keyboard.press("Escape");
-  await page.locator('[data-help="position.Z"]').hover();
-  await page.waitForTimeout(1000); // longer than the pointer must rest
-  await expect(page.locator("#help")).toBeHidden();
 });
 
 test.describe("on a touch screen", () => {

@@ -106,8 +106,8 @@ test("the pointer names joints, links, an axis, the TCP and the floor", async ({
     const { view } = (window as any).handrule;
     const host = document.getElementById("view")!;
     const found: Record<string, { what: any; x: number; y: number }> = {};
-    for (let y = 4; y < host.clientHeight; y += 6) {
-      for (let x = 4; x < host.clientWidth; x += 6) {
+    for (let y = 4; y < host.clientHeight; y += 10) {
+      for (let x = 4; x < host.clientWidth; x += 10) {
         const what = view.pointAt(x, y);
         if (what) found[JSON.stringify(what)] ??= { what, x, y };
       }

@@ -115,15 +115,12 @@ test("a reload finds the arm where it was", async ({ page }) => {
   await expect(angle(page, 4)).toHaveText("90.00°");
 });
 
-test("inches are the millimetres divided by 25.4", async ({ page }) => {
+test("inches are the millimetres divided by 25.4, and the orientation is shown in the form one chooses", async ({ page }) => {
   await open(page);
   await expect(position(page, "X")).toHaveText("510.00");
   await page.locator("input[name=unit][value=inch]").check({ force: true });
   await expect(position(page, "X")).toHaveText("20.08"); // 510 / 25.4 = 20.0787
-});
 
-test("the orientation is shown in the form one chooses", async ({ page }) => {
-  await open(page);
   const turns = page.locator("#where .turn:visible");
   const shows = async (form: string, ...values: string[]) => {
     await page.locator("#form").selectOption(form);
@@ -143,18 +140,14 @@ test("the orientation is shown in the form one chooses", async ({ page }) => {
   await expect(page.locator("#form")).toHaveValue("matrix");
 });
 
-test("nothing is drawn while nothing changes", async ({ page }) => {
-  await open(page);
-  const count = () => page.evaluate(() => (window as any).handrule.view.frames() as number);
-  await expect.poll(async () => { const before = await count(); await page.waitForTimeout(400); return (await count()) - before; }).toBe(0);
-});
-
-test("nothing is asked of anybody but the server", async ({ page, baseURL }) => {
+test("nothing is drawn while nothing changes, and nothing is asked of anybody but the server", async ({ page, baseURL }) => {
   const foreign: string[] = [];
   page.on("request", (request) => {
     const url = new URL(request.url());
     if (!["data:", "blob:"].includes(url.protocol) && url.host !== new URL(baseURL!).host) foreign.push(request.url());
   });
   await open(page);
+  const count = () => page.evaluate(() => (window as any).handrule.view.frames() as number);
+  await expect.poll(async () => { const before = await count(); await page.waitForTimeout(400); return (await count()) - before; }).toBe(0);
   expect(foreign).toEqual([]);
 });
