@@ -134,6 +134,11 @@ func aboutX(c, s float64, v r3.Vec) r3.Vec {
 // aboutXQuarter returns v turned about X by a quarter turn with this sine, 1 or −1.
 func aboutXQuarter(s float64, v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -s * v.Z, Z: s * v.Y} }
 
+// unturned returns v as it is seen from behind the link, whose joint turned so.
+func (l *link) unturned(turn direction, v r3.Vec) r3.Vec {
+	return aboutX(l.cosTwist, -l.sinTwist, aboutZ(turn.cos, -turn.sin, v))
+}
+
 // unturned returns r as it is seen from a frame that turned about Z and then twisted about X, by the angles with
 // these cosines and sines.
 func (r *Rotation) unturned(cosTurn, sinTurn, cosTwist, sinTwist float64) (u Rotation) {

@@ -125,7 +125,7 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 			hands := e.wrist.solve(&after3, near[3])
 			for h, q := range hands.q[:hands.n] {
 				dst = append(dst, Solution{
-					Joints:  Joints{q1, q2, q3[k], q[0], q[1], q[2]},
+					Joints:  Joints{q1, q2, q3[k], q.q4, q.q5, q.q6},
 					Posture: Posture{Shoulder: shoulderWords[i], Elbow: elbowWords[k], Wrist: wristWords[h]},
 					Family:  family1 || family2 || hands.family,
 				})
@@ -172,7 +172,7 @@ func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			after3 := after1.unturned(c23, s23, e.cosTwist, e.sinTwist)
 			hand, farHand := e.wrist.nearest(&after3, &near)
 			if far = max(far, farHand); far < least {
-				best, least = Joints{q1[i], q2, q3[k], hand[0], hand[1], hand[2]}, far
+				best, least = Joints{q1[i], q2, q3[k], hand.q4, hand.q5, hand.q6}, far
 			}
 		}
 	}

@@ -76,7 +76,7 @@ func (f *follower) bending() float64 {
 	return math.Sqrt(max(before, after))
 }
 
-// track returns the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest.
+// track writes the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest.
 //
 // The first step is Chebyshev's, Newton's with the term of second order, and those after it are Newton's (Ortega and
 // Rheinboldt, Iterative Solution of Nonlinear Equations in Several Variables, 10.2). That the solution is the nearest
@@ -85,30 +85,30 @@ func (f *follower) bending() float64 {
 // at most half of |x| + |y|. So |J·(y − x)| ≤ bend·|y − x|·(|x| + |y|)/2, to which half is added for what is of third order
 // (less, for joint differences within tickStep), and there is no other y unless that bound allows for |y − x|/|J⁻¹|. One
 // no farther than x by its largest joint difference d has |y| ≤ √6·d.
-func (f *follower) track(flange *Pose, near *Joints) (q Joints, ok bool) {
-	goal := f.goal(flange)
+func (f *follower) track(flange *Pose, near, q *Joints) bool {
 	var turn [6]direction
 	for i := range near {
 		turn[i].cos, turn[i].sin = f.link[i].turn(near[i])
 	}
+	*q = *near
+	position, x, z := f.goal(flange)
 	var move [6]twist
-	move[2], move[3] = f.still[2], f.still[3]
+	move[2].linear, move[2].angular = f.still[2].linear, f.still[2].angular
+	move[3].linear, move[3].angular = f.still[3].linear, f.still[3].angular
 	var jac flatJacobian
-	var parts [6]float64
+	var parts, step [6]float64
 	bent := 0.0 // bend·|J⁻¹|
-	q = *near
 	for n := range 4 {
 		f.movements(&turn, &move)
 		f.jacobian(&move, &jac)
-		miss := f.miss(&turn, &goal)
-		f.flatten(&miss, &parts)
-		step := f.solve(&jac, &parts)
+		linear, angular := f.miss(&turn, position, x, z)
+		f.flatten(linear, angular, &parts)
+		f.solve(&jac, &parts, &step)
 		if n == 0 {
 			bent = f.bend * f.inverseNorm(&jac)
-			more := secondOrder(&move, &step)
-			miss.linear, miss.angular = r3.Sub(miss.linear, more.linear), r3.Sub(miss.angular, more.angular)
-			f.flatten(&miss, &parts)
-			step = f.solve(&jac, &parts)
+			moreLinear, moreAngular := secondOrder(&move, &step)
+			f.flatten(r3.Sub(linear, moreLinear), r3.Sub(angular, moreAngular), &parts)
+			f.solve(&jac, &parts, &step)
 		}
 		size := 0.0
 		for i, x := range step {
@@ -116,16 +116,17 @@ func (f *follower) track(flange *Pose, near *Joints) (q Joints, ok bool) {
 			size += x * x
 		}
 		if f.bend/2*size < closeEnough {
-			return q, f.isNearest(&q, near, bent)
+			return f.isNearest(q, near, bent)
 		}
 		if !(bent*bent*size < 1 && size < tickStep*tickStep) {
 			break
 		}
 		for i := range turn {
-			turn[i] = turn[i].turned(step[i])
+			t := turn[i].turned(step[i])
+			turn[i].cos, turn[i].sin = t.cos, t.sin
 		}
 	}
-	return q, false
+	return false
 }
 
 // closeEnough is a tenth of the accuracy of a solution.
@@ -142,14 +143,14 @@ func (f *follower) isNearest(q, near *Joints, bent float64) bool {
 	return far < tickStep && bent*1.5*(math.Sqrt(size)+math.Sqrt(6)*far)/2 < 1
 }
 
-// goal returns the flange in joint 1's frame before it turns, its Y axis left out.
-func (f *follower) goal(flange *Pose) (goal Pose) {
-	p, x, z := r3.Scale(f.scale, flange.Position), flange.Rotation.X, flange.Rotation.Z
+// goal returns the flange's position and X and Z axes in joint 1's frame before it turns.
+func (f *follower) goal(flange *Pose) (position, x, z r3.Vec) {
+	position, x, z = r3.Scale(f.scale, flange.Position), flange.Rotation.X, flange.Rotation.Z
 	if !f.upright {
 		r := &f.base.Rotation
-		p, x, z = r.apply(&p), r.apply(&x), r.apply(&z)
+		position, x, z = r.apply(&position), r.apply(&x), r.apply(&z)
 	}
-	return Pose{Position: r3.Add(f.base.Position, p), Rotation: Rotation{X: x, Z: z}}
+	return r3.Add(f.base.Position, position), x, z
 }
 
 // movements writes the movements by the joints that change, 1, 2, 5 and 6, seen from the middle. It is written out because
@@ -162,27 +163,24 @@ func (f *follower) movements(turn *[6]direction, move *[6]twist) {
 	l, c, s = &f.link[2], turn[2].cos, -turn[2].sin
 	w = aboutZ(c, s, w)
 	v = r3.Add(aboutZ(c, s, v), r3.Cross(w, l.step))
-	move[0] = twist{aboutX(l.cosTwist, -l.sinTwist, v), aboutX(l.cosTwist, -l.sinTwist, w)}
+	move[0].linear, move[0].angular = aboutX(l.cosTwist, -l.sinTwist, v), aboutX(l.cosTwist, -l.sinTwist, w)
 	w = aboutZ(c, s, f.still[1].angular)
 	v = r3.Add(aboutZ(c, s, f.still[1].linear), r3.Cross(w, l.step))
-	move[1] = twist{aboutX(l.cosTwist, -l.sinTwist, v), aboutX(l.cosTwist, -l.sinTwist, w)}
+	move[1].linear, move[1].angular = aboutX(l.cosTwist, -l.sinTwist, v), aboutX(l.cosTwist, -l.sinTwist, w)
 
 	l, c, s = &f.link[3], turn[4].cos, turn[4].sin
 	w = aboutX(l.cosTwist, l.sinTwist, aboutZ(c, s, f.still[5].angular))
 	v = r3.Add(aboutX(l.cosTwist, l.sinTwist, aboutZ(c, s, f.still[5].linear)), r3.Cross(l.step, w))
 	c, s = turn[3].cos, turn[3].sin
-	move[4] = twist{aboutZ(c, s, f.still[4].linear), aboutZ(c, s, f.still[4].angular)}
-	move[5] = twist{aboutZ(c, s, v), aboutZ(c, s, w)}
+	move[4].linear, move[4].angular = aboutZ(c, s, f.still[4].linear), aboutZ(c, s, f.still[4].angular)
+	move[5].linear, move[5].angular = aboutZ(c, s, v), aboutZ(c, s, w)
 }
 
 // miss returns the movement from the flange to the goal, seen from the middle; what is of third order in it is left out.
-func (f *follower) miss(turn *[6]direction, goal *Pose) (t twist) {
-	x, z, p := goal.Rotation.X, goal.Rotation.Z, goal.Position
+func (f *follower) miss(turn *[6]direction, p, x, z r3.Vec) (linear, angular r3.Vec) {
 	for i := range 3 {
-		l, c, s := &f.link[i], turn[i].cos, -turn[i].sin
-		x, z, p = aboutZ(c, s, x), aboutZ(c, s, z), r3.Sub(aboutZ(c, s, p), l.step)
-		c, s = l.cosTwist, -l.sinTwist
-		x, z, p = aboutX(c, s, x), aboutX(c, s, z), aboutX(c, s, p)
+		l, t := &f.link[i], turn[i]
+		x, z, p = l.unturned(t, x), l.unturned(t, z), aboutX(l.cosTwist, -l.sinTwist, r3.Sub(aboutZ(t.cos, -t.sin, p), l.step))
 	}
 	fx, fz, fp := f.tip.X, f.tip.Z, f.link[5].step
 	for i := 5; ; i-- {
@@ -196,22 +194,21 @@ func (f *follower) miss(turn *[6]direction, goal *Pose) (t twist) {
 		fx, fz, fp = aboutX(c, s, fx), aboutX(c, s, fz), r3.Add(l.step, aboutX(c, s, fp))
 	}
 	y, fy := r3.Cross(z, x), r3.Cross(fz, fx)
-	t.angular = r3.Scale(0.5, r3.Add(r3.Add(r3.Cross(fx, x), r3.Cross(fy, y)), r3.Cross(fz, z)))
+	angular = r3.Scale(0.5, r3.Add(r3.Add(r3.Cross(fx, x), r3.Cross(fy, y)), r3.Cross(fz, z)))
 	// The velocity is that half way.
-	t.linear = r3.Sub(r3.Sub(p, fp), r3.Cross(t.angular, r3.Scale(0.5, r3.Add(p, fp))))
-	return t
+	linear = r3.Sub(r3.Sub(p, fp), r3.Cross(angular, r3.Scale(0.5, r3.Add(p, fp))))
+	return linear, angular
 }
 
 // secondOrder returns the movement of second order that comes of turning the joints one after the other: half the commutator
 // of every two (the formula of Baker, Campbell and Hausdorff; Murray, Li and Sastry, app. A).
-func secondOrder(move *[6]twist, step *Joints) twist {
+func secondOrder(move *[6]twist, step *[6]float64) (linear, angular r3.Vec) {
 	v, w := r3.Scale(step[0], move[0].linear), r3.Scale(step[0], move[0].angular) // of the joints so far
-	var linear, angular r3.Vec
 	for j := 1; j < 6; j++ {
 		vj, wj := r3.Scale(step[j], move[j].linear), r3.Scale(step[j], move[j].angular)
 		angular = r3.Add(angular, r3.Cross(w, wj))
 		linear = r3.Add(linear, r3.Sub(r3.Cross(w, vj), r3.Cross(wj, v)))
 		v, w = r3.Add(v, vj), r3.Add(w, wj)
 	}
-	return twist{r3.Scale(0.5, linear), r3.Scale(0.5, angular)}
+	return r3.Scale(0.5, linear), r3.Scale(0.5, angular)
 }

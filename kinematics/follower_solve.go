@@ -1,6 +1,10 @@
 package kinematics
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // This file solves the six equations of a follower: which joint motion gives a movement.
 //
@@ -23,11 +27,11 @@ func mirrorToFirst(t *twist) (mirror [4]float64, first float64) {
 
 // flatten writes the parts of a movement, reflected: four that joints 3 and 4 do not have, one of which joint 3 has third,
 // and the turn about Z.
-func (f *follower) flatten(t *twist, parts *[6]float64) {
+func (f *follower) flatten(v, w r3.Vec, parts *[6]float64) {
 	m := &f.mirror
-	s := (m[0]*t.linear.X + m[1]*t.linear.Y) + (m[2]*t.linear.Z + m[3]*t.angular.Y)
-	parts[0], parts[1], parts[2] = t.linear.Y-s*m[1], t.linear.Z-s*m[2], t.angular.Y-s*m[3]
-	parts[3], parts[4], parts[5] = t.angular.X, t.linear.X-s*m[0], t.angular.Z
+	s := (m[0]*v.X + m[1]*v.Y) + (m[2]*v.Z + m[3]*w.Y)
+	parts[0], parts[1], parts[2] = v.Y-s*m[1], v.Z-s*m[2], w.Y-s*m[3]
+	parts[3], parts[4], parts[5] = w.X, v.X-s*m[0], w.Z
 }
 
 // minors are those of two rows and four columns, by the two columns they are made of.
@@ -43,10 +47,10 @@ type flatJacobian struct {
 // jacobian writes the Jacobian of these movements.
 func (f *follower) jacobian(move *[6]twist, j *flatJacobian) {
 	p, q, r, s, t, u := &j.p, &j.q, &j.r, &j.s, &j.front, &j.back
-	f.flatten(&move[0], p)
-	f.flatten(&move[1], q)
-	f.flatten(&move[4], r)
-	f.flatten(&move[5], s)
+	f.flatten(move[0].linear, move[0].angular, p)
+	f.flatten(move[1].linear, move[1].angular, q)
+	f.flatten(move[4].linear, move[4].angular, r)
+	f.flatten(move[5].linear, move[5].angular, s)
 	t.of(p[0], p[1], q[0], q[1], r[0], r[1], s[0], s[1])
 	u.of(p[2], p[3], q[2], q[3], r[2], r[3], s[2], s[3])
 	j.scale = 1 / (t.m01*u.m23 - t.m02*u.m13 + t.m03*u.m12 + t.m12*u.m03 - t.m13*u.m02 + t.m23*u.m01)
@@ -58,8 +62,8 @@ func (m *minors) of(p0, p1, q0, q1, r0, r1, s0, s1 float64) {
 	m.m12, m.m13, m.m23 = q0*r1-q1*r0, q0*s1-q1*s0, r0*s1-r1*s0
 }
 
-// solve returns the joint motion that gives a movement with these parts (Cramer).
-func (f *follower) solve(j *flatJacobian, e *[6]float64) (x Joints) {
+// solve writes the joint motion that gives a movement with these parts (Cramer).
+func (f *follower) solve(j *flatJacobian, e, x *[6]float64) {
 	p, q, r, s, t, u, d := &j.p, &j.q, &j.r, &j.s, &j.front, &j.back, j.scale
 	tp, tq, tr, ts := e[0]*p[1]-e[1]*p[0], e[0]*q[1]-e[1]*q[0], e[0]*r[1]-e[1]*r[0], e[0]*s[1]-e[1]*s[0]
 	up, uq, ur, us := e[2]*p[3]-e[3]*p[2], e[2]*q[3]-e[3]*q[2], e[2]*r[3]-e[3]*r[2], e[2]*s[3]-e[3]*s[2]
@@ -70,7 +74,6 @@ func (f *follower) solve(j *flatJacobian, e *[6]float64) (x Joints) {
 	// Joint 3 gives what is left of its part, and joint 4 of the last.
 	x[2] = (e[4] - (p[4]*x[0] + q[4]*x[1]) - (r[4]*x[4] + s[4]*x[5])) / f.third
 	x[3] = e[5] - (p[5]*x[0] + q[5]*x[1]) - (r[5]*x[4] + s[5]*x[5]) - f.still[2].angular.Z*x[2]
-	return x
 }
 
 // inverseNorm returns the norm (Frobenius) of the inverse of the Jacobian; it is no number where there is no inverse.

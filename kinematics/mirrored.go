@@ -22,7 +22,12 @@ func mirror(joints [6]Joint, flange Pose) ([6]Joint, Pose) {
 	return image, from
 }
 
-func backwards(q Joints) Joints { return Joints{q[5], q[4], q[3], q[2], q[1], q[0]} }
+func backwards(q Joints) Joints {
+	q.reverse()
+	return q
+}
+
+func (q *Joints) reverse() { q[0], q[1], q[2], q[3], q[4], q[5] = q[5], q[4], q[3], q[2], q[1], q[0] }
 
 func (m mirrored) name() string {
 	const prefix = "closed form"

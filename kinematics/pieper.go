@@ -319,7 +319,7 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 		hands := p.wrist.solve(&after, near[3])
 		for h, w := range hands.q[:hands.n] {
 			dst = append(dst, Solution{
-				Joints:  Joints{q[0], q[1], q[2], w[0], w[1], w[2]},
+				Joints:  Joints{q[0], q[1], q[2], w.q4, w.q5, w.q6},
 				Posture: Posture{Wrist: wristWords[h]},
 				Family:  s.family || hands.family,
 			})
@@ -375,7 +375,7 @@ func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 func (p *pieperArm) withHand(s *place, frame *Rotation, near *Joints) (Joints, float64) {
 	after, q := p.arm(s, frame)
 	hand, far := p.wrist.nearest(&after, near)
-	return Joints{q[0], q[1], q[2], hand[0], hand[1], hand[2]}, max(far, farthest(q[:], near[:3]))
+	return Joints{q[0], q[1], q[2], hand.q4, hand.q5, hand.q6}, max(far, farthest(q[:], near[:3]))
 }
 
 func (p *pieperArm) placing() *placing { return newPlacing(p.base, p.upright, p.link, p.wrist) }

@@ -20,9 +20,18 @@ func (p Pose) Mul(q Pose) Pose {
 }
 
 // Inverse returns the pose of A in B where p is B in A.
-func (p Pose) Inverse() Pose {
-	inv := p.Rotation.Transpose()
-	return Pose{Position: r3.Scale(-1, inv.Apply(p.Position)), Rotation: inv}
+func (p Pose) Inverse() (q Pose) {
+	q.invert(&p)
+	return q
+}
+
+// invert is Inverse, of p, without copies.
+func (q *Pose) invert(p *Pose) {
+	r, s := &q.Rotation, &p.Rotation
+	r.X.X, r.X.Y, r.X.Z = s.X.X, s.Y.X, s.Z.X
+	r.Y.X, r.Y.Y, r.Y.Z = s.X.Y, s.Y.Y, s.Z.Y
+	r.Z.X, r.Z.Y, r.Z.Z = s.X.Z, s.Y.Z, s.Z.Z
+	q.Position = r3.Scale(-1, r.apply(&p.Position))
 }
 
 // Twist returns the straight way from p to q, both in the same frame: the translation of the origin in mm and

@@ -25,6 +25,11 @@ func (r *Rotation) apply(v *r3.Vec) r3.Vec {
 	}
 }
 
+// unapply returns the vector v, given in the frame r is given in, in the turned frame.
+func (r *Rotation) unapply(v *r3.Vec) r3.Vec {
+	return r3.Vec{X: r3.Dot(r.X, *v), Y: r3.Dot(r.Y, *v), Z: r3.Dot(r.Z, *v)}
+}
+
 // Mul returns the rotation matrix product r·q.
 func (r Rotation) Mul(q Rotation) Rotation {
 	return Rotation{X: r.Apply(q.X), Y: r.Apply(q.Y), Z: r.Apply(q.Z)}

@@ -3,14 +3,14 @@ package kinematics
 // Track returns the joint angles that put the flange at target and are continuous with near, where the arm was just
 // before: of all the ways to stand there, the one whose largest joint difference from near is the smallest, whole
 // turns included and limits aside. It reports false only where the target is out of reach.
-func (a *Arm) Track(target Pose, near Joints) (Joints, bool) {
-	if q, ok := a.quick.track(&target, &near); ok {
+func (a *Arm) Track(target Pose, near Joints) (q Joints, ok bool) {
+	if a.quick.track(&target, &near, &q) {
 		return q, true
 	}
 	if !target.finite() || !near.finite() {
 		return near, false
 	}
-	q, ok := a.method.track(target, near)
+	q, ok = a.method.track(target, near)
 	if !ok {
 		return near, false
 	}
@@ -43,16 +43,20 @@ func (a *Arm) newQuick() quick {
 	return quick{follower: newFollower(a)}
 }
 
-// track returns the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest,
+// track writes the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest,
 // and where a number is not finite.
-func (k *quick) track(flange *Pose, near *Joints) (Joints, bool) {
+func (k *quick) track(flange *Pose, near, q *Joints) bool {
 	switch {
 	case k.mirrored:
-		image, back := flange.Inverse(), backwards(*near)
-		q, ok := k.placing.track(&image, &back)
-		return backwards(q), ok
+		var image Pose
+		image.invert(flange)
+		back := *near
+		back.reverse()
+		ok := k.placing.track(&image, &back, q)
+		q.reverse()
+		return ok
 	case k.placing != nil:
-		return k.placing.track(flange, near)
+		return k.placing.track(flange, near, q)
 	}
-	return k.follower.track(flange, near)
+	return k.follower.track(flange, near, q)
 }

@@ -58,8 +58,8 @@ func TestSmallStepsLeadToTheNearestSolution(t *testing.T) {
 				a := f.make(r)
 				near := somewhere(r, a)
 				flange := tick(r, a, near)
-				q, ok := a.quick.track(&flange, &near)
-				if !ok {
+				var q Joints
+				if !a.quick.track(&flange, &near, &q) {
 					continue
 				}
 				answered++
@@ -101,7 +101,8 @@ func TestTicksGoTheQuickWay(t *testing.T) {
 				flange := a.Forward(near)
 				flange.Position = r3.Add(flange.Position, r3.Scale(0.2, randomUnit(r)))
 				asked++
-				if _, ok := a.quick.track(&flange, &near); ok {
+				var q Joints
+				if a.quick.track(&flange, &near, &q) {
 					answered++
 				}
 			}

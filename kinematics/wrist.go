@@ -71,10 +71,13 @@ func (w *wrist) split(base *Pose, upright bool, flange *Pose) (centre r3.Vec, fr
 	return centre, frame
 }
 
+// hand is the angles of joints 4, 5 and 6, rad.
+type hand struct{ q4, q5, q6 float64 }
+
 // hands are the ways to bring frame 6 to its place: the plain one first, then the flipped one. Where the wrist is
 // straight, joints 4 and 6 turn about the same line, and the one given is one of infinitely many.
 type hands struct {
-	q      [2][3]float64
+	q      [2]hand
 	n      int
 	family bool
 }
@@ -88,14 +91,14 @@ func (w *wrist) solve(m *Rotation, q4 float64) (h hands) {
 	}
 	if rho < straightWrist {
 		c4, s4 := w.link[0].turn(q4)
-		return hands{q: [2][3]float64{w.bent(m, c4, s4)}, n: 1, family: true}
+		return hands{q: [2]hand{w.bent(m, c4, s4)}, n: 1, family: true}
 	}
 	// The last axis seen from joint 4 is Rz(joint 4)·(sin joint 5, 0, −cos joint 5).
 	toward := w.straight / rho
 	plain := w.finish(m, toward*m.Z.X, toward*m.Z.Y, -m.Z.Z, w.straight*rho)
 	// The other way: half a turn of joints 4 and 6, and joint 5 to the other side.
-	flipped := [3]float64{plain[0] + math.Pi, -plain[1] - 2*w.link[1].phase, plain[2] + math.Pi}
-	return hands{q: [2][3]float64{plain, flipped}, n: 2}
+	flipped := hand{plain.q4 + math.Pi, -plain.q5 - 2*w.link[1].phase, plain.q6 + math.Pi}
+	return hands{q: [2]hand{plain, flipped}, n: 2}
 }
 
 // solveSkew does the same where the three axes are not square to each other.
@@ -107,7 +110,7 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 	}
 	if rho < straightWrist {
 		c4, s4 := a.turn(q4)
-		return hands{q: [2][3]float64{w.bent(m, c4, s4)}, n: 1, family: true}
+		return hands{q: [2]hand{w.bent(m, c4, s4)}, n: 1, family: true}
 	}
 	fifth := direction{cos2 - sin2, w.straight * 2 * math.Sqrt(sin2*cos2)}.unit() // small twists leave few digits
 	c5, s5 := fifth.cos, fifth.sin
@@ -123,7 +126,7 @@ func (w *wrist) solveSkew(m *Rotation, rho, q4 float64) (h hands) {
 }
 
 // skewHand returns the wrist joints for frame 6 at m, rho its last axis's distance from axis 4, and the turn of joint 5.
-func (w *wrist) skewHand(m *Rotation, rho, c5, s5 float64) [3]float64 {
+func (w *wrist) skewHand(m *Rotation, rho, c5, s5 float64) hand {
 	a, b := &w.link[0], &w.link[1]
 	// The last axis before joint 4 turns is (u, v, …); joint 4 turns it to m's.
 	u, v := b.sinTwist*s5, -a.cosTwist*b.sinTwist*c5-a.sinTwist*b.cosTwist
@@ -156,7 +159,7 @@ const sameSolution = sameStand / 2
 
 // bent returns the wrist joints for frame 6 at m with joint 4 turned to the angle with cosine c4 and sine s4.
 // There is such a solution only where that brings axis 6 into reach of joint 5.
-func (w *wrist) bent(m *Rotation, c4, s4 float64) [3]float64 {
+func (w *wrist) bent(m *Rotation, c4, s4 float64) hand {
 	a := &w.link[0]
 	last := aboutX(a.cosTwist, -a.sinTwist, aboutZ(c4, -s4, m.Z)) // = Rz(joint 5)·(0, −sin twist, cos twist)
 	scale := 1 / hypot(last.X, last.Y)
@@ -165,12 +168,12 @@ func (w *wrist) bent(m *Rotation, c4, s4 float64) [3]float64 {
 
 // finish returns the wrist joints for frame 6 at m and the known turns of joints 4 and 5. Joint 6 is read from what
 // is left after them, not from m itself, so that the three agree even where each alone is ill-defined.
-func (w *wrist) finish(m *Rotation, c4, s4, c5, s5 float64) [3]float64 {
+func (w *wrist) finish(m *Rotation, c4, s4, c5, s5 float64) hand {
 	a, b, c := &w.link[0], &w.link[1], &w.link[2]
 	// The first row of Rz(−joint 5)·Rx(−twist)·Rz(−joint 4)·m = Rx(twist)·Rz(joint 6).
 	cos := c5*(c4*m.X.X+s4*m.X.Y) + s5*(a.cosTwist*(c4*m.X.Y-s4*m.X.X)+a.sinTwist*m.X.Z)
 	sin := -c5*(c4*m.Y.X+s4*m.Y.Y) - s5*(a.cosTwist*(c4*m.Y.Y-s4*m.Y.X)+a.sinTwist*m.Y.Z)
-	return [3]float64{a.joint(c4, s4), b.joint(c5, s5), c.joint(cos, sin)}
+	return hand{a.joint(c4, s4), b.joint(c5, s5), c.joint(cos, sin)}
 }
 
 // steadyWrist is the angle in rad between axes 4 and 6 below which joint 4 is chosen with care by nearest.
@@ -179,7 +182,7 @@ const steadyWrist = 1e-9
 // nearest returns of the ways to bring frame 6 to m the one whose largest joint difference from near is the
 // smallest, and that difference. Next to the straight wrist the last digits of the target decide joint 4; there it
 // stays as near to q4 as a tenth of the accuracy of a solution allows.
-func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
+func (w *wrist) nearest(m *Rotation, near *Joints) (q hand, far float64) {
 	rho := hypot(m.Z.X, m.Z.Y)
 	if w.square && rho < steadyWrist {
 		c4, s4 := w.link[0].turn(near[3])
@@ -194,7 +197,7 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 			c4, s4 = c4*cos-s4*sin, s4*cos+c4*sin
 		}
 		q = w.bent(m, c4, s4)
-		return q, farthest(q[:], near[3:])
+		return q, q.apart(near)
 	}
 	if q, far, ok := w.sameHand(m, rho, near); ok {
 		return q, far
@@ -202,7 +205,7 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 	h := w.solve(m, near[3])
 	far = math.Inf(1)
 	for i := range h.n {
-		if d := handApart(&h.q[i], near); d < far {
+		if d := h.q[i].apart(near); d < far {
 			q, far = h.q[i], d
 		}
 	}
@@ -211,13 +214,13 @@ func (w *wrist) nearest(m *Rotation, near *Joints) (q [3]float64, far float64) {
 
 // sameHand returns the way to bring frame 6 to m with joint 5 bent to the side to which it is at near, and the largest
 // joint difference from near. It reports false where the other way may be nearer, and where rounding needs more care.
-func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q [3]float64, far float64, ok bool) {
+func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q hand, far float64, ok bool) {
 	a, b := &w.link[0], &w.link[1]
 	side := w.straight * sign(w.bend(near[4]))
 	if w.square {
 		toward := side / rho
 		q = w.finish(m, toward*m.Z.X, toward*m.Z.Y, -m.Z.Z, side*rho)
-		far = handApart(&q, near)
+		far = q.apart(near)
 		return q, far, far < math.Pi/2 // the other has joint 4 half a turn away
 	}
 	// The law of cosines for the spherical triangle of halfTurn.
@@ -227,13 +230,18 @@ func (w *wrist) sameHand(m *Rotation, rho float64, near *Joints) (q [3]float64, 
 		return q, 0, false
 	}
 	q = w.skewHand(m, rho, c5, side*s5)
-	far = handApart(&q, near)
+	far = q.apart(near)
 	return q, far, far < s5 // the other has joint 5 twice the bend away
 }
 
-// handApart returns the largest joint difference of a wrist from near.
-func handApart(q *[3]float64, near *Joints) float64 {
-	return max(apart(q[0], near[3]), apart(q[1], near[4]), apart(q[2], near[5]))
+// apart returns the largest joint difference of the hand from near.
+func (h hand) apart(near *Joints) float64 {
+	return max(apart(h.q4, near[3]), apart(h.q5, near[4]), apart(h.q6, near[5]))
+}
+
+// turned returns the hand whole turns on, nearest to near.
+func (h hand) turned(near *Joints) hand {
+	return hand{h.q4 - turnsOff(h.q4, near[3]), h.q5 - turnsOff(h.q5, near[4]), h.q6 - turnsOff(h.q6, near[5])}
 }
 
 // bend returns how far joint 5 is from where the hand continues the forearm, in (−π, π], positive where the wrist is
