@@ -172,6 +172,6 @@ func BenchmarkTurns(b *testing.B) {
 	a, qs := tabletop(), manyJoints()
 	var t [6]direction
 	for i := 0; b.Loop(); i++ {
-		a.chain.turns(&qs[i%inputs], &t)
+		turns(a.chain.link[:], qs[i%inputs][:], t[:])
 	}
 }

@@ -107,12 +107,12 @@ func (l *link) turn(q float64) (c, s float64) {
 	return cq*l.cosPhase - sq*l.sinPhase, sq*l.cosPhase + cq*l.sinPhase
 }
 
-// turns writes the cosine and sine of each joint's angle with its phase added.
-func (k *chain) turns(q *Joints, turns *[6]direction) {
-	for i := range q {
+// turns writes the cosines and sines of joint angles with the phases of their links added.
+func turns(links []link, q []float64, turns []direction) {
+	for i := range links {
 		s, c := sincos(q[i])
-		l := &k.link[i]
-		turns[i] = direction{c*l.cosPhase - s*l.sinPhase, s*l.cosPhase + c*l.sinPhase}
+		l, t := &links[i], &turns[i]
+		t.cos, t.sin = c*l.cosPhase-s*l.sinPhase, s*l.cosPhase+c*l.sinPhase
 	}
 }
 

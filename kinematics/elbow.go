@@ -106,7 +106,8 @@ func (e *elbowArm) aboveFirst(out float64) float64 {
 func (e *elbowArm) name() string { return "closed form: spherical wrist, axes 2 and 3 parallel" }
 
 func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
-	centre, frame := e.wrist.split(&e.base, e.upright, &flange)
+	var frame Rotation
+	centre := e.wrist.split(&e.base, e.upright, &flange, &frame)
 	var sides [2]side
 	n, family1 := e.sides(centre, near[0], &sides)
 	for i := range n {
@@ -138,7 +139,8 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 // track goes through the ways of solve, each joint's nearer way first, and leaves out those that cannot come nearer
 // than the best so far.
 func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
-	centre, frame := e.wrist.split(&e.base, e.upright, &flange)
+	var frame Rotation
+	centre := e.wrist.split(&e.base, e.upright, &flange, &frame)
 	var sides [2]side
 	n, _ := e.sides(centre, near[0], &sides)
 	var q1 [2]float64

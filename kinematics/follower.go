@@ -87,16 +87,13 @@ func (f *follower) bending() float64 {
 // no farther than x by its largest joint difference d has |y| ≤ √6·d.
 func (f *follower) track(flange *Pose, near, q *Joints) bool {
 	var turn [6]direction
-	for i := range near {
-		turn[i].cos, turn[i].sin = f.link[i].turn(near[i])
-	}
-	*q = *near
+	turns(f.link[:], near[:], turn[:])
 	position, x, z := f.goal(flange)
 	var move [6]twist
 	move[2].linear, move[2].angular = f.still[2].linear, f.still[2].angular
 	move[3].linear, move[3].angular = f.still[3].linear, f.still[3].angular
 	var jac flatJacobian
-	var parts, step [6]float64
+	var parts, step, way [6]float64
 	bent := 0.0 // bend·|J⁻¹|
 	for n := range 4 {
 		f.movements(&turn, &move)
@@ -110,15 +107,17 @@ func (f *follower) track(flange *Pose, near, q *Joints) bool {
 			f.flatten(r3.Sub(linear, moreLinear), r3.Sub(angular, moreAngular), &parts)
 			f.solve(&jac, &parts, &step)
 		}
-		size := 0.0
 		for i, x := range step {
-			q[i] += x
-			size += x * x
+			way[i] += x
 		}
-		if f.bend/2*size < closeEnough {
-			return f.isNearest(q, near, bent)
+		size := norm6(&step)
+		if f.bend/2*size*size < closeEnough {
+			for i, x := range way {
+				q[i] = near[i] + x
+			}
+			return nearest6(&way, bent)
 		}
-		if !(bent*bent*size < 1 && size < tickStep*tickStep) {
+		if !(bent*size < 1 && size < tickStep) {
 			break
 		}
 		for i := range turn {
@@ -132,15 +131,18 @@ func (f *follower) track(flange *Pose, near, q *Joints) bool {
 // closeEnough is a tenth of the accuracy of a solution.
 const closeEnough = angleTolerance / 10
 
-// isNearest reports whether q is the solution nearest to near, by the bound that track explains.
-func (f *follower) isNearest(q, near *Joints, bent float64) bool {
-	size, far := 0.0, 0.0
-	for i := range q {
-		x := q[i] - near[i]
-		size += x * x
+// norm6 returns the length of a joint motion.
+func norm6(x *[6]float64) float64 {
+	return math.Sqrt((x[0]*x[0] + x[1]*x[1]) + (x[2]*x[2] + x[3]*x[3]) + (x[4]*x[4] + x[5]*x[5]))
+}
+
+// nearest6 reports whether the solution at the end of this way is the nearest, by the bound that track explains.
+func nearest6(way *[6]float64, bent float64) bool {
+	far := 0.0
+	for _, x := range way {
 		far = max(far, math.Abs(x))
 	}
-	return far < tickStep && bent*1.5*(math.Sqrt(size)+math.Sqrt(6)*far)/2 < 1
+	return far < tickStep && bent*1.5*(norm6(way)+math.Sqrt(6)*far)/2 < 1
 }
 
 // goal returns the flange's position and X and Z axes in joint 1's frame before it turns.

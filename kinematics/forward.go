@@ -12,11 +12,11 @@ type Links [7]Pose
 // base, frame by frame, because a vector is turned with four products where a frame needs twelve.
 func (a *Arm) Forward(q Joints) Pose {
 	k := &a.chain
-	var turns [6]direction
-	k.turns(&q, &turns)
+	var turn [6]direction
+	turns(k.link[:], q[:], turn[:])
 	x, z, p := k.tip.X, k.tip.Z, k.link[5].step
 	for i := 5; i > 0; i-- {
-		t, l := &turns[i], &k.link[i-1]
+		t, l := &turn[i], &k.link[i-1]
 		c, s := t.cos, t.sin
 		x, z, p = aboutZ(c, s, x), aboutZ(c, s, z), aboutZ(c, s, p)
 		if c, s = l.cosTwist, l.sinTwist; c == 0 { // as for most joints
@@ -26,7 +26,7 @@ func (a *Arm) Forward(q Joints) Pose {
 		}
 		p = r3.Add(l.step, p)
 	}
-	c, s := turns[0].cos, turns[0].sin
+	c, s := turn[0].cos, turn[0].sin
 	x, z, p = aboutZ(c, s, x), aboutZ(c, s, z), aboutZ(c, s, p)
 	if !k.upright {
 		x, z, p = k.base.Rotation.Apply(x), k.base.Rotation.Apply(z), k.base.Rotation.Apply(p)

@@ -9,12 +9,12 @@ type Jacobian [6][6]float64
 // axes writes for every joint where its axis is, a point on it and its direction, and returns the flange. The frame is
 // kept as its four vectors, which the compiler holds in registers.
 func (k *chain) axes(q *Joints, at, axis *[6]r3.Vec) (flange Pose) {
-	var turns [6]direction
-	k.turns(q, &turns)
+	var turn [6]direction
+	turns(k.link[:], q[:], turn[:])
 	x, y, z, p := k.base.Rotation.X, k.base.Rotation.Y, k.base.Rotation.Z, k.base.Position
-	for i := range turns {
+	for i := range turn {
 		at[i], axis[i] = p, z
-		t, l := &turns[i], &k.link[i]
+		t, l := &turn[i], &k.link[i]
 		x, y = mix(t.cos, x, t.sin, y), mix(t.cos, y, -t.sin, x)
 		p = r3.Add(p, r3.Add(mix(l.step.X, x, l.step.Y, y), r3.Scale(l.step.Z, z)))
 		if i < 5 {

@@ -88,23 +88,26 @@ func newParallelArm(joints *[6]Joint, flange Pose) method {
 // outer is a way to turn joints 1 and 5.
 type outer struct{ turn1, turn5 direction }
 
+// along writes what joint 5 must be for each angle of joint 1 by what is seen along axis 2: offset times its sine, and the
+// sine of link 5's twist times its cosine, with frame 6 given in joint 1's frame.
+func (p *parallelArm) along(origin r3.Vec, frame *Rotation, sine, cosine *linear) {
+	first, fourth, fifth := &p.link[0], &p.link[3], &p.link[4]
+	// From the side of joint 4 axis 6 is seen as sense4·(cos·cos − sin·sin·cos5), and its origin less that of frame 2 as
+	// sense4·(height + sin·offset·sin5).
+	height := fourth.step.Z + fourth.cosTwist*fifth.step.Z
+	k := p.sense4 / fourth.sinTwist
+	s := k * first.sinTwist
+	sine[0], sine[1] = -s*origin.Y, s*origin.X
+	sine[2] = s*first.step.Y + k*first.cosTwist*(origin.Z-first.step.Z) - height/fourth.sinTwist
+	cosine[0], cosine[1] = s*frame.Z.Y, -s*frame.Z.X
+	cosine[2] = fourth.cosTwist*fifth.cosTwist/fourth.sinTwist - k*first.cosTwist*frame.Z.Z
+}
+
 // outers returns the ways to turn joints 1 and 5 for frame 6, given in joint 1's frame.
 func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n int) {
-	first, fourth, fifth := &p.link[0], &p.link[3], &p.link[4]
-	// Along axis 2, seen from joint 1's turned frame: axis 6, and its origin less that of frame 2.
-	axis := linear{-first.sinTwist * frame.Z.Y, first.sinTwist * frame.Z.X, first.cosTwist * frame.Z.Z}
-	point := linear{-first.sinTwist * origin.Y, first.sinTwist * origin.X,
-		first.sinTwist*first.step.Y + first.cosTwist*(origin.Z-first.step.Z)}
-	// The same from the side of joint 4: sense4·(cos·cos − sin·sin·cos5) and sense4·(step + sin·offset·sin5).
-	height := fourth.step.Z + fourth.cosTwist*fifth.step.Z
-	sine, cosine := point, axis // offset·sin5, and sin5-twist·cos5
-	for i := range 3 {
-		sine[i] *= p.sense4 / fourth.sinTwist
-		cosine[i] *= -p.sense4 / fourth.sinTwist
-	}
-	sine[2] -= height / fourth.sinTwist
-	cosine[2] += fourth.cosTwist * fifth.cosTwist / fourth.sinTwist
-
+	fifth := &p.link[4]
+	var sine, cosine linear
+	p.along(origin, frame, &sine, &cosine)
 	switch p.form {
 	case parallel56:
 		firsts, count := cosine.zeros()
@@ -172,13 +175,15 @@ func (p *parallelArm) meetingOuters(out []outer, first direction, frame *Rotatio
 // inner is what is left of the problem when joints 1, 5 and 6 are known: an arm in the plane square to axis 2.
 type inner struct {
 	turn6    direction
+	across   float64   // sine of the angle between axes 2 and 6
 	whole    direction // joints 2, 3 and 4 together, in the sense of axis 2
 	x, y     float64   // frame 4's origin in frame 2
 	distance float64
 	family   bool // axis 6 is parallel to axes 2, 3 and 4, and joint 6 was left at near
 }
 
-func (p *parallelArm) inner(o *outer, origin r3.Vec, frame *Rotation, near *Joints) (in inner) {
+// inner writes what is left when joints 1 and 5 have turned so, for frame 6 given in joint 1's frame.
+func (p *parallelArm) inner(in *inner, o *outer, origin r3.Vec, frame *Rotation, near *Joints) {
 	first, fourth, fifth := &p.link[0], &p.link[3], &p.link[4]
 	after1 := frame.unturned(o.turn1.cos, o.turn1.sin, first.cosTwist, first.sinTwist)
 	c5, s5 := o.turn5.cos, o.turn5.sin
@@ -186,32 +191,34 @@ func (p *parallelArm) inner(o *outer, origin r3.Vec, frame *Rotation, near *Join
 	before := r3.Vec{X: p.sense4 * s5 * fourth.sinTwist,
 		Y: p.sense4 * (fifth.cosTwist*c5*fourth.sinTwist + fifth.sinTwist*fourth.cosTwist)}
 	seen := r3.Vec{X: after1.X.Z, Y: after1.Y.Z}
-	if hypot(before.X, before.Y) < straightWrist {
+	in.across = hypot(before.X, before.Y)
+	if in.family = in.across < straightWrist; in.family {
 		in.turn6.cos, in.turn6.sin = p.link[5].turn(near[5])
-		in.family = true
 	} else {
-		in.turn6 = direction{seen.X*before.X + seen.Y*before.Y, before.Y*seen.X - before.X*seen.Y}.unit()
+		d := direction{seen.X*before.X + seen.Y*before.Y, before.Y*seen.X - before.X*seen.Y}.unit()
+		in.turn6.cos, in.turn6.sin = d.cos, d.sin
 	}
 	// Frame 4's X axis, seen from frame 6, is after1's image of where joints 2 to 4 have turned it.
 	c6, s6 := in.turn6.cos, in.turn6.sin
 	x4 := r3.Vec{X: c5*c6 - s5*fifth.cosTwist*s6, Y: -c5*s6 - s5*fifth.cosTwist*c6, Z: s5 * fifth.sinTwist}
 	whole := after1.Apply(x4)
-	in.whole = direction{whole.X, whole.Y}.unit()
+	d := direction{whole.X, whole.Y}.unit()
+	in.whole.cos, in.whole.sin = d.cos, d.sin
 	// From frame 4 to frame 6, in frame 2.
 	arm := aboutZ(c5, s5, fifth.step)
 	arm = r3.Add(fourth.step, aboutX(fourth.cosTwist, fourth.sinTwist, arm))
 	arm.Y *= p.sense4
-	arm = aboutZ(in.whole.cos, in.whole.sin, arm)
+	arm = aboutZ(d.cos, d.sin, arm)
 	at := aboutX(first.cosTwist, -first.sinTwist, r3.Sub(aboutZ(o.turn1.cos, -o.turn1.sin, origin), first.step))
 	in.x, in.y = at.X-arm.X, at.Y-arm.Y
 	in.distance = hypot(in.x, in.y)
-	return in
 }
 
-// split returns frame 6 for this flange in joint 1's frame before it turns.
-func (p *parallelArm) split(flange *Pose) (origin r3.Vec, frame Rotation) {
-	w := wrist{untip: p.untip, centre: p.origin6}
-	return w.split(&p.base, p.upright, flange)
+// split writes the axes of frame 6 for this flange and returns its origin, both in joint 1's frame before it turns.
+func (p *parallelArm) split(flange *Pose, frame *Rotation) (origin r3.Vec) {
+	origin, x, z := lastFrame(&p.base, p.upright, &p.origin6, &p.untip, flange)
+	frame.X, frame.Y, frame.Z = x, r3.Cross(z, x), z
+	return origin
 }
 
 // fourth returns joint 4, which turns what joints 2 and 3 (their turns together) leave of the whole.
@@ -241,11 +248,13 @@ func (p *parallelArm) bends(in *inner) (cos float64, sin [2]float64, n int) {
 
 func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	from := len(dst)
-	origin, frame := p.split(&flange)
+	var frame Rotation
+	origin := p.split(&flange, &frame)
 	outers, n := p.outers(origin, &frame)
+	var in inner
 	for i := range n {
 		o := &outers[i]
-		in := p.inner(o, origin, &frame, &near)
+		p.inner(&in, o, origin, &frame, &near)
 		cos, sin, n := p.bends(&in)
 		if n == 0 {
 			continue
@@ -267,8 +276,10 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 }
 
 func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
-	origin, frame := p.split(&flange)
+	var frame Rotation
+	origin := p.split(&flange, &frame)
 	outers, n := p.outers(origin, &frame)
+	var in inner
 	least := math.Inf(1)
 	for i := range n {
 		o := &outers[i]
@@ -277,7 +288,7 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 		if far15 >= least {
 			continue
 		}
-		in := p.inner(o, origin, &frame, &near)
+		p.inner(&in, o, origin, &frame, &near)
 		cos, sin, n := p.bends(&in)
 		for k := range n {
 			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])

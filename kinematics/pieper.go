@@ -311,7 +311,8 @@ func (p *pieperArm) name() string {
 
 func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	from := len(dst)
-	centre, frame := p.wrist.split(&p.base, p.upright, &flange)
+	var frame Rotation
+	centre := p.wrist.split(&p.base, p.upright, &flange, &frame)
 	places, n := p.places(centre, &near)
 	for i := range n {
 		s := &places[i]
@@ -347,7 +348,8 @@ func (p *pieperArm) arm(s *place, frame *Rotation) (after Rotation, q [3]float64
 const smallStep = 0.05
 
 func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
-	centre, frame := p.wrist.split(&p.base, p.upright, &flange)
+	var frame Rotation
+	centre := p.wrist.split(&p.base, p.upright, &flange, &frame)
 	var s place
 	for i := range s.turn {
 		s.turn[i].cos, s.turn[i].sin = p.link[i].turn(near[i])

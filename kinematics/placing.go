@@ -56,7 +56,7 @@ func newPlacing(base Pose, upright bool, links [3]link, w wrist) *placing {
 // on average at most half of |x| + |y|. So |J·(y − x)| ≤ bend·|y − x|·(|x| + |y|)/2, and there is no other y unless that
 // allows for |y − x|/|J⁻¹|. One with no joint farther from near than the solution's farthest, by d, has |y| ≤ √3·d.
 func (p *placing) track(flange *Pose, near, q *Joints) bool {
-	centre, x, z := p.goal(flange)
+	centre, x, z := lastFrame(&p.base, p.upright, &p.wrist.centre, &p.wrist.untip, flange)
 	var turn [3]direction
 	step, bent, ok := p.follow(centre, near, &turn)
 	if !ok {
@@ -82,24 +82,10 @@ func (p *placing) track(flange *Pose, near, q *Joints) bool {
 	return bent*(math.Sqrt(r3.Norm2(step))+math.Sqrt(3)*far)/2 < 1
 }
 
-// goal returns the wrist centre and the X and Z axes of frame 6 for this flange, in joint 1's frame before it turns.
-func (p *placing) goal(flange *Pose) (centre, x, z r3.Vec) {
-	r, w := &flange.Rotation, &p.wrist
-	centre = r3.Sub(r3.Add(flange.Position, r.apply(&w.centre)), p.base.Position)
-	x, z = r.apply(&w.untip.X), r.apply(&w.untip.Z)
-	if !p.upright {
-		b := &p.base.Rotation
-		centre, x, z = b.unapply(&centre), b.unapply(&x), b.unapply(&z)
-	}
-	return centre, x, z
-}
-
 // follow returns how joints 1 to 3 have to turn from near, in rad, to bring the wrist centre to its place, by an iteration
 // that starts there, and writes their turns then; and bend times the norm of the inverse of the Jacobian at near.
 func (p *placing) follow(centre r3.Vec, near *Joints, turn *[3]direction) (way r3.Vec, bent float64, ok bool) {
-	for i := range turn {
-		turn[i].cos, turn[i].sin = p.link[i].turn(near[i])
-	}
+	turns(p.link[:], near[:3], turn[:])
 	var row1, row2, row3 r3.Vec // of the inverse of the Jacobian
 	part := 1.0                 // of its length, by how much a step with this inverse may miss its end
 	for n := range 8 {

@@ -23,8 +23,9 @@ func (a *Arm) Track(target Pose, near Joints) (q Joints, ok bool) {
 // quick is the way to track the small steps of a jog that are not too near to a singularity: by iteration from near, where
 // that provably leads to the nearest solution.
 type quick struct {
-	placing  *placing  // of an arm with a spherical wrist
-	mirrored bool      // of its mirror image
+	placing  *placing // of an arm with a spherical wrist
+	parallel *parallelArm
+	mirrored bool      // it is the arm's mirror image
 	follower *follower // of any other arm
 }
 
@@ -34,11 +35,13 @@ func (a *Arm) newQuick() quick {
 		return quick{placing: m.placing()}
 	case *pieperArm:
 		return quick{placing: m.placing()}
+	case *parallelArm:
+		return quick{parallel: m}
 	case mirrored:
 		image := Arm{method: m.image}
-		if q := image.newQuick(); q.placing != nil {
-			return quick{placing: q.placing, mirrored: true}
-		}
+		q := image.newQuick()
+		q.mirrored = true
+		return q
 	}
 	return quick{follower: newFollower(a)}
 }
@@ -46,17 +49,24 @@ func (a *Arm) newQuick() quick {
 // track writes the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest,
 // and where a number is not finite.
 func (k *quick) track(flange *Pose, near, q *Joints) bool {
-	switch {
-	case k.mirrored:
+	if k.mirrored {
 		var image Pose
 		image.invert(flange)
 		back := *near
 		back.reverse()
-		ok := k.placing.track(&image, &back, q)
+		ok := k.step(&image, &back, q)
 		q.reverse()
 		return ok
+	}
+	return k.step(flange, near, q)
+}
+
+func (k *quick) step(flange *Pose, near, q *Joints) bool {
+	switch {
 	case k.placing != nil:
 		return k.placing.track(flange, near, q)
+	case k.parallel != nil:
+		return k.parallel.follow(flange, near, q)
 	}
 	return k.follower.track(flange, near, q)
 }

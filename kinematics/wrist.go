@@ -59,16 +59,24 @@ func sign(x float64) float64 {
 	return 1
 }
 
-// split returns the wrist centre and the axes of frame 6 for this flange, both in joint 1's frame before it turns.
-func (w *wrist) split(base *Pose, upright bool, flange *Pose) (centre r3.Vec, frame Rotation) {
+// split returns the wrist centre and writes the axes of frame 6 for this flange, both in joint 1's frame before it turns.
+func (w *wrist) split(base *Pose, upright bool, flange *Pose, frame *Rotation) (centre r3.Vec) {
+	centre, x, z := lastFrame(base, upright, &w.centre, &w.untip, flange)
+	frame.X, frame.Y, frame.Z = x, r3.Cross(z, x), z
+	return centre
+}
+
+// lastFrame returns the origin and the X and Z axes of frame 6, given in the flange, for this flange, in joint 1's frame
+// before it turns.
+func lastFrame(base *Pose, upright bool, origin *r3.Vec, axes *Rotation, flange *Pose) (at, x, z r3.Vec) {
 	r := &flange.Rotation
-	centre = r3.Sub(r3.Add(flange.Position, r.apply(&w.centre)), base.Position)
-	frame.X, frame.Y, frame.Z = r.apply(&w.untip.X), r.apply(&w.untip.Y), r.apply(&w.untip.Z)
+	at = r3.Sub(r3.Add(flange.Position, r.apply(origin)), base.Position)
+	x, z = r.apply(&axes.X), r.apply(&axes.Z)
 	if !upright {
-		back := base.Rotation.Transpose()
-		centre, frame = back.Apply(centre), back.Mul(frame)
+		b := &base.Rotation
+		at, x, z = b.unapply(&at), b.unapply(&x), b.unapply(&z)
 	}
-	return centre, frame
+	return at, x, z
 }
 
 // hand is the angles of joints 4, 5 and 6, rad.

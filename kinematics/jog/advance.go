@@ -12,7 +12,7 @@ const (
 
 	// snap, mm or rad, is what rounding may leave between the place where the arm comes to rest and the one where it
 	// was to stand; it is then set there.
-	snap = 1e-9
+	snap = 1e-8
 )
 
 // choose returns the moment one tick on, and the stop that comes with it, its Reason empty while the jog goes on.
@@ -175,14 +175,10 @@ func (d *Drive) tickTo(s float64) place {
 	}
 	at := place{q: d.ahead.q, beyond: -1}
 	if s != d.ahead.s {
-		near, found := d.q, false
-		if d.now.s == 0 {
-			near = d.path.leaning(near)
-		}
+		near, found := d.ahead.between(s), false
 		if at.q, found = d.path.jointsAt(d.setup.Arm, s, &near); !found {
 			return place{q: d.q, ratio: math.Inf(1), beyond: -1}
 		}
-		d.keepWay(s, &at.q)
 	}
 	for i := range at.q {
 		j := &d.setup.Arm.Joints[i]
@@ -196,30 +192,6 @@ func (d *Drive) tickTo(s float64) place {
 		}
 	}
 	return at
-}
-
-// leap in rad is how much farther than expected a joint may turn in a tick before another way to stand is looked for.
-const leap = 1e-4
-
-// keepWay mends joint angles at the place s that have leapt to another way to stand. Where two ways are about to meet
-// and a joint turns quickly, the other way can be the one with the smaller largest joint difference. The right one is
-// nearest to where the joints get by going on as in the last tick.
-func (d *Drive) keepWay(s float64, q *kinematics.Joints) {
-	if d.path.jog.Frame == JointFrame || !(d.advance > 0) {
-		return
-	}
-	expected, leapt := d.q, false
-	for i := range expected {
-		turn := d.Speeds[i] * Tick / d.advance * (s - d.now.s)
-		expected[i] += turn
-		leapt = leapt || math.Abs(q[i]-d.q[i]) > 4*math.Abs(turn)+leap
-	}
-	if !leapt {
-		return
-	}
-	if other, found := d.path.jointsAt(d.setup.Arm, s, &expected); found && farthestTurn(&other, &expected) < farthestTurn(q, &expected) {
-		*q = other
-	}
 }
 
 // farthestTurn returns the largest joint difference, rad.

@@ -31,7 +31,6 @@ type Drive struct {
 	steered bool              // its pace or bound was changed on the way
 
 	turning kinematics.Joints // Speeds of the last tick in which a joint turned
-	advance float64           // how far the last tick got along the path, mm or rad
 	moving  bool
 	path    path
 	limits  limits
@@ -198,7 +197,7 @@ func (d *Drive) begin(p path) {
 	d.path, d.from, d.began, d.letGo, d.steered = p, d.q, d.Ticks, 0, false
 	d.limits, d.capped = p.limits(&d.setup)
 	d.pace, d.bound = d.limits.speed, math.Inf(1)
-	d.turning, d.advance = kinematics.Joints{}, 0
+	d.turning = kinematics.Joints{}
 	d.now, d.moving, d.braking, d.stop = moment{}, true, "", Stop{}
 	d.lookFrom()
 }
@@ -243,7 +242,6 @@ func (d *Drive) Tick() bool {
 	if turns {
 		d.turning = d.Speeds
 	}
-	d.advance = next.s - d.now.s
 	d.q, d.now = q, next
 	d.ahead.drop(d.now.s)
 	if ends.Reason != "" {

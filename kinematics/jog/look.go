@@ -82,19 +82,30 @@ type slow struct {
 // slower.
 const slowsKept = 192
 
+// node is a place that has been looked at, with the joint angles there.
+type node struct {
+	s float64
+	q kinematics.Joints
+}
+
+// nodesKept is how many nodes are remembered. Where there are more, the arm looks less far ahead and goes slower.
+const nodesKept = 256
+
 // lookout is how far a path has been looked along, ahead of the arm, and what was found there.
 type lookout struct {
 	s      float64           // the place it has got to
 	q      kinematics.Joints // joint angles there
 	slope  kinematics.Joints // rad per unit of the path on the last stretch
 	last   float64           // the length of that stretch, 0 before the first
-	sides  sides             // of the singularities
-	stride float64           // the length of the next stretch
+	steady steady
+	sides  sides   // of the singularities
+	stride float64 // the length of the next stretch
 
 	bad   float64 // the nearest place known that cannot be gone to; +Inf while there is none
 	why   block   // what is there
 	which int     // the joint at its limit
 	cross float64 // a place on the other side of a singularity; +Inf while none is known
+	past  bool    // a singularity has just been passed
 
 	closed bool // the path is blocked at s
 	stop   Stop // by what
@@ -106,6 +117,16 @@ type lookout struct {
 
 	slows       [slowsKept]slow // a ring
 	first, kept int
+
+	nodes         [nodesKept]node // a ring, from the last one before the arm to the one at s
+	oldest, knots int
+}
+
+// steady is the last place from which it is certain how the joints go on. Next to a singularity two ways to stand are one but
+// for rounding, which says nothing of where each of them leads.
+type steady struct {
+	s        float64
+	q, slope kinematics.Joints
 }
 
 // stretch is a piece of the path from where the lookout is.
@@ -123,7 +144,8 @@ type stretch struct {
 func (d *Drive) lookFrom() {
 	a := &d.ahead
 	// The first stretch is short, because nothing is known yet of how the joints will move.
-	*a = lookout{q: d.q, stride: d.path.stride() / 1024, bad: math.Inf(1), cross: math.Inf(1), close: -1}
+	*a = lookout{q: d.q, stride: d.path.stride() / 1024, bad: math.Inf(1), cross: math.Inf(1), close: -1, knots: 1}
+	a.nodes[0] = node{q: d.q}
 	if d.path.jog.Frame != JointFrame {
 		a.sides = sidesOf(d.setup.Arm, d.setup.Tool.TCP, d.q)
 	}
@@ -153,7 +175,7 @@ func (a *lookout) atFence() bool {
 func (d *Drive) look() bool {
 	a := &d.ahead
 	rest := d.path.jog.Amount - a.s
-	if a.closed || rest <= 0 || a.kept == slowsKept {
+	if a.closed || rest <= 0 || a.kept == slowsKept || a.knots == nodesKept {
 		return false
 	}
 	length := math.Min(a.stride, rest)
@@ -187,6 +209,10 @@ func (d *Drive) look() bool {
 			continue
 		}
 		d.accept(&t)
+		a.past = crossing || a.past && length < d.path.stride()/64 && a.s-a.steady.s < d.path.stride()
+		if !a.past && math.IsInf(a.cross, 1) {
+			a.steady = steady{a.s, a.q, a.slope}
+		}
 		switch {
 		case crossing:
 			a.stride = d.path.stride() / 16
@@ -207,6 +233,12 @@ func (d *Drive) measure(to, length float64) (t stretch, good bool) {
 	near := a.q
 	if a.s == 0 {
 		near = d.path.leaning(near)
+	}
+	if a.last > 0 {
+		// Where two ways to stand cross, the one that goes on straight is the right one, and not the nearer one.
+		for i := range near {
+			near[i] = a.steady.q[i] + a.steady.slope[i]*(to-a.steady.s)
+		}
 	}
 	q, found := d.path.jointsAt(d.setup.Arm, to, &near)
 	if !found {
@@ -337,6 +369,8 @@ func (d *Drive) accept(t *stretch) {
 		a.slope[i] = (t.q[i] - a.q[i]) / t.length
 	}
 	a.q, a.s, a.sides, a.gaps = t.q, t.to, t.sides, t.gaps
+	a.nodes[(a.oldest+a.knots)%nodesKept] = node{a.s, a.q}
+	a.knots++
 	if d.setup.Scene != nil {
 		a.fence.passed(&a.gaps, a.s)
 		a.watch()
@@ -377,12 +411,38 @@ func (d *Drive) farthestMove(p, q *kinematics.Joints) float64 {
 	return math.Max(flange, r3.Norm(r3.Sub(to.Apply(tcp), from.Apply(tcp))))
 }
 
-// drop forgets the slow stretches that end before the place s.
+// drop forgets what has been found before the place s.
 func (a *lookout) drop(s float64) {
 	for a.kept > 0 && a.slows[a.first].to <= s {
 		a.first = (a.first + 1) % slowsKept
 		a.kept--
 	}
+	for a.knots > 1 && a.node(1).s <= s {
+		a.oldest = (a.oldest + 1) % nodesKept
+		a.knots--
+	}
+}
+
+// node returns one of the nodes that are remembered.
+func (a *lookout) node(k int) *node { return &a.nodes[(a.oldest+k)%nodesKept] }
+
+// between returns joint angles near those at a place that has been looked along. They tell which way to stand the arm comes
+// by, also where several meet.
+func (a *lookout) between(s float64) kinematics.Joints {
+	k := 1
+	for k < a.knots && a.node(k).s < s {
+		k++
+	}
+	from := a.node(k - 1)
+	q := from.q
+	if k < a.knots {
+		to := a.node(k)
+		part := (s - from.s) / (to.s - from.s)
+		for i := range q {
+			q[i] += part * (to.q[i] - from.q[i])
+		}
+	}
+	return q
 }
 
 // block closes the path where the lookout is. Length is of the stretch beyond that was tried, q where it led if it led
