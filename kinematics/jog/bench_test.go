@@ -53,17 +53,17 @@ func BenchmarkStraightTick(b *testing.B) {
 		{"20 things, one always inside the guard, at 250", 250, inCell(b, bent, 5, footed()...)},
 	} {
 		b.Run(c.name, func(b *testing.B) {
-			j := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: c.speed}
+			j, drive := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: c.speed}, *c.drive
 			b.ReportAllocs()
 			for b.Loop() {
-				if c.drive.Tick() {
+				if drive.Tick() {
 					continue
 				}
-				if r := c.drive.Stop().Reason; r != jog.Done && r != "" {
-					b.Fatal(c.drive.Stop().Sentence())
+				if r := drive.Stop().Reason; r != jog.Done && r != "" {
+					b.Fatal(drive.Stop().Sentence())
 				}
 				j.Sign = -j.Sign
-				if err := c.drive.Start(j); err != nil {
+				if err := drive.Start(j); err != nil {
 					b.Fatal(err)
 				}
 			}
