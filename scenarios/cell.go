@@ -151,5 +151,8 @@ var loadCells = sync.OnceValue(func() []*Cell { return loadShipped("cells", ship
 // ShippedCells returns the cells that come with handrule, the default first. They are shared and not to be changed.
 func ShippedCells() []*Cell { return slices.Clone(loadCells()) }
 
+// ShipsCell reports whether the cell of that name is a shipped one.
+func ShipsCell(name string) bool { return slices.Contains(shippedCells, name) }
+
 // OpenCell returns the shipped cell of that name, or reads the cell file at that path.
 func OpenCell(ref string) (*Cell, error) { return open("cell", ref, shippedCells, loadCells, ReadCell) }

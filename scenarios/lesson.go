@@ -103,6 +103,9 @@ var sixJoints = []string{"j1", "j2", "j3", "j4", "j5", "j6"}
 // the lesson's ID. The error is an Errors with everything that is wrong.
 func ReadLesson(file string, text []byte) (*Lesson, error) { return readLesson(file, text, nil, 0, 0) }
 
+// ShipsLesson reports whether the lesson of that name is a shipped one.
+func ShipsLesson(name string) bool { return slices.Contains(shippedLessons, name) }
+
 // OpenLesson reads a lesson, its numbers drawn from the seed: the shipped one of that name, or the file at that path with
 // what it names from the same folder.
 func OpenLesson(ref string, seed uint64) (*Lesson, error) {

@@ -37,6 +37,16 @@ func found[T any](all []T, wanted func(T) bool) (none T) {
 	return none
 }
 
+// shippedIn is the language of the cells and lessons that ship. The files of a folder do not say theirs.
+const shippedIn = "en"
+
+func langOf(ships bool) string {
+	if ships {
+		return shippedIn
+	}
+	return ""
+}
+
 // message lists what there is to choose, in the page's language. A lesson that has never been right is listed too, so that
 // the one who writes it can see what is wrong.
 func (o *Offer) message(in *words.Language) OfferMessage {
@@ -45,10 +55,10 @@ func (o *Offer) message(in *words.Language) OfferMessage {
 		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Name, About: arm.About})
 	}
 	for _, cell := range o.Cells {
-		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Name, About: cell.About})
+		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Name, About: cell.About, Lang: langOf(scenarios.ShipsCell(cell.ID))})
 	}
 	for _, lesson := range o.Lessons {
-		m.Lessons = append(m.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name})
+		m.Lessons = append(m.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name, Lang: langOf(scenarios.ShipsLesson(lesson.ID))})
 	}
 	for _, b := range o.Broken {
 		if b.Lesson && o.lesson(b.ID) == nil {

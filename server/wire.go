@@ -280,6 +280,7 @@ type Listing struct {
 	ID    string `json:"id"`
 	Title string `json:"title"`
 	About string `json:"about"`
+	Lang  string `json:"lang"` // of the title; "" where the file does not say
 }
 
 // Choices are the increments and speeds the page offers, from fine to coarse.

@@ -70,19 +70,19 @@ func sentence() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = option("frame", "joint", say(ctx, "jog.frame.joint")).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = option("frame", "joint", say(ctx, "jog.choose.joint")).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = option("frame", "base", say(ctx, "jog.frame.base")).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = option("frame", "base", say(ctx, "jog.choose.base")).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = option("frame", "world", say(ctx, "jog.frame.world")).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = option("frame", "world", say(ctx, "jog.choose.world")).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = option("frame", "tool", say(ctx, "jog.frame.tool")).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = option("frame", "tool", say(ctx, "jog.choose.tool")).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -90,7 +90,7 @@ func sentence() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = option("frame", "task", say(ctx, "jog.frame.task")).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = option("frame", "task", say(ctx, "jog.choose.task")).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -52,6 +52,9 @@ func (s Stop) Cause(in *words.Language) string {
 // partName is a part of the arm or the cell as it is spoken of.
 func partName(p clearance.Part, in *words.Language) string {
 	if p.Link != clearance.Outside && !p.Tool {
+		if p.Link == 0 {
+			return in.Say("part.base")
+		}
 		return in.Say("part.link", "link", strconv.Itoa(p.Link))
 	}
 	return in.Say("part.named", "name", p.Name)

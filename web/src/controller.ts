@@ -130,7 +130,7 @@ export class Controller {
   private write(): void {
     sides.forEach((side, i) => {
       const half = this.halves[i]!;
-      write(within(half, ".pad-shoulder"), controllerTrio(this.frame, side === "left" ? 0 : 1));
+      write(within(half, ".pad-does"), controllerTrio(this.frame, side === "left" ? 0 : 1));
       for (const push of pushes) {
         const way = wayOf(this.frame, this.task, this.trio, side, push);
         const text = within(half, `.pad-${push}`);

@@ -155,20 +155,18 @@ export class Curves {
         g.fillText(chart.labels[i]!, spot.x, spot.y);
       }
     }
-    if (chart.rest) this.nameResting(g, y(0), height, u.bbox, look, px);
+    if (chart.rest) this.nameResting(g, x, y, height, u.bbox, look, px);
     g.restore();
   }
 
-  /** Names the lines that lie on zero, on the side of it where fewer of the others begin. */
-  private nameResting(g: CanvasRenderingContext2D, zero: number, height: number, box: uPlot.BBox, look: Look, px: number): void {
-    const { lines, rest } = this.chart!;
+  /** Names the lines that lie on zero, above or below it, where the others are farthest away. */
+  private nameResting(g: CanvasRenderingContext2D, xOf: Scale, yOf: Scale, height: number, box: uPlot.BBox, look: Look, px: number): void {
+    const { rest } = this.chart!;
+    const zero = yOf(0);
     g.font = `${look.font * px}px ${family}`;
-    if (g.measureText(rest).width > box.width - look.font * px) return; // it is also told in words
-    const early = lines.map((line) => line[Math.floor(line.length / 4)] ?? 0);
-    const above = early.filter((v) => v > 0).length <= early.filter((v) => v < 0).length;
-    const room = above ? zero - box.top : box.top + box.height - zero;
-    const side = above === room > height ? -1 : 1;
-    const [x, y] = [box.left + 0.5 * look.font * px, zero + side * height * 0.65];
+    const width = g.measureText(rest).width;
+    if (width > box.width - look.font * px) return; // it is also told in words
+    const [x, y] = this.clearOfLines(xOf, yOf, width, height, zero, box, look.font * px);
     g.textAlign = "left";
     g.setLineDash([]);
     g.lineJoin = "round";
@@ -177,6 +175,27 @@ export class Curves {
     g.strokeText(rest, x, y);
     g.fillStyle = look.soft;
     g.fillText(rest, x, y);
+  }
+
+  /** Where along zero, above or below it, a text is farthest from the lines that work: its left end and its middle's height. */
+  private clearOfLines(xOf: Scale, yOf: Scale, width: number, height: number, zero: number, box: uPlot.BBox, em: number): [number, number] {
+    const { x: at, lines } = this.chart!;
+    const working = lines.filter((_, i) => !this.rests(i));
+    let best: [number, number] = [box.left + 0.5 * em, zero - 0.65 * height];
+    let most = -Infinity;
+    for (const y of [zero - 0.65 * height, zero + 0.65 * height]) {
+      if (y < box.top + height / 2 || y > box.top + box.height - height / 2) continue;
+      for (let left = box.left + 0.5 * em; left + width <= box.left + box.width; left += em) {
+        let room = height;
+        at.forEach((v, k) => {
+          const x = xOf(v);
+          if (x < left - em || x > left + width + em) return;
+          for (const line of working) room = Math.min(room, Math.abs(yOf(line[k]!) - y));
+        });
+        if (room > most) [most, best] = [room, [left, y]];
+      }
+    }
+    return best;
   }
 }
 
@@ -241,6 +260,8 @@ export function spread(at: number[], apart: number, low: number, high: number): 
   }
   return spots;
 }
+
+type Scale = (v: number) => number;
 
 interface Spot {
   x: number;

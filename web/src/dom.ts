@@ -1,4 +1,5 @@
 // The few things this page does to its elements, each in one place.
+import { say } from "./say";
 
 /** The element with the id, which the templates put there. */
 export function byId<T extends HTMLElement>(id: string): T {
@@ -30,17 +31,34 @@ export function choose(group: string, value: string): void {
   if (input) input.checked = true;
 }
 
-/** Fills a select with options, keeping the chosen one where it is still there. */
-export function fill(select: HTMLSelectElement, options: { value: string; text: string; title?: string }[]): void {
+export interface Choice {
+  value: string;
+  text: string;
+  title?: string;
+  lang?: string; // of the text, where it is known
+}
+
+/** Fills a select with options, keeping the chosen one where it is still there. Those in another language say so. */
+export function fill(select: HTMLSelectElement, options: Choice[]): void {
   const before = select.value;
-  select.replaceChildren(
-    ...options.map(({ value, text, title }) => {
-      const option = new Option(text, value);
-      if (title) option.title = title;
-      return option;
-    }),
-  );
+  select.replaceChildren();
+  let group: HTMLOptGroupElement | undefined;
+  for (const { value, text, title = "", lang = "" } of options) {
+    const option = make("option", { value, text, title, lang });
+    if (!lang || lang === document.documentElement.lang) {
+      group = undefined;
+      select.append(option);
+      continue;
+    }
+    if (!group) select.append((group = make("optgroup", { label: inLanguage(lang) })));
+    group.append(option);
+  }
   if (options.some((o) => o.value === before)) select.value = before;
+}
+
+/** "in English", in the page's language. */
+function inLanguage(code: string): string {
+  return say("language.in", { language: new Intl.DisplayNames([document.documentElement.lang], { type: "language" }).of(code) ?? code });
 }
 
 /** Makes an element with these properties and content. */

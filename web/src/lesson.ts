@@ -2,6 +2,7 @@ import type { Ball } from "./ball";
 import { byId, within, write } from "./dom";
 import type { Unit } from "./format";
 import { allowed, minutes, stageName } from "./lessonwords";
+import { bring } from "./places";
 import { recall, remember, tab } from "./remember";
 import { ResultPanel } from "./result";
 import { TaskForm } from "./task";
@@ -68,7 +69,7 @@ export class LessonPanel {
   }
 
   /** Shows how the lesson stands, and reports whether another stage, try or lesson has begun. */
-  setLesson(lesson: LessonMessage, unit: Unit): void {
+  setLesson(lesson: LessonMessage, unit: Unit, lang: string): void {
     const before = this.lesson;
     this.lesson = lesson;
     // A bench of its own after the server was started anew: the lesson goes on there.
@@ -80,8 +81,10 @@ export class LessonPanel {
     document.body.classList.toggle("in-lesson", lesson.id !== "");
     if (before?.id !== lesson.id || before.stage !== lesson.stage || before.seed !== lesson.seed) this.atResult = false;
     write(this.name, lesson.title || this.fallback);
+    for (const element of [this.name, this.title, this.text, byId("lesson-aims"), byId("lesson-sources")]) element.lang = lang;
     this.setAbout(lesson);
     this.show(unit);
+    if (before && before.id !== lesson.id && lesson.id !== "") bring(this.steps);
   }
 
   /** The number of the part that is shown: a stage, or the result after the last. */
@@ -122,7 +125,7 @@ export class LessonPanel {
     this.moves = false;
     const heading = this.atResult ? byId("result-title") : this.title;
     heading.focus({ preventScroll: true });
-    this.steps.scrollIntoView({ block: "nearest" });
+    bring(this.steps);
   }
 
   private setSteps(lesson: LessonMessage): void {

@@ -15,6 +15,7 @@ import { LessonPanel } from "./lesson";
 import { LogPanel } from "./log";
 import { Notices } from "./notices";
 import { PiecesPanel } from "./pieces";
+import { watchPlaces } from "./places";
 import { Plot } from "./plot";
 import { Pointer } from "./pointer";
 import { PredictPanel } from "./predict";
@@ -130,6 +131,7 @@ new Keyboard({
 new Help();
 
 watchLanguage();
+watchPlaces();
 const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle(), predict: () => predictFirst.toggle() };
 const handChooser = new HandChooser((where) => view.setHand(where));
 const walk: Switch = new Switch("walk", (on) => showWalk(on));
@@ -258,6 +260,7 @@ function reply(message: Reply): void {
       faults.setFaults(message);
       break;
     case "predictions":
+      if (message.question) view.clearWays(); // what was played is over, and would hide the ball
       predict.set(message);
       showPredicting();
       showRoom();
@@ -362,7 +365,7 @@ function showWalk(on = walk.on): void {
 }
 
 function showLesson(): void {
-  if (lesson) lessonPanel.setLesson(lesson, reading.unit);
+  if (lesson) lessonPanel.setLesson(lesson, reading.unit, sentence.lessonLang);
 }
 
 function markStrip(): void {

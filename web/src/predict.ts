@@ -1,6 +1,7 @@
 import { Vector3 } from "three";
 import { byId, choose, chosen, write } from "./dom";
 import { predictionAsks, predictionIdle, predictionLine, predictionScore } from "./words";
+import { bring, onPhone } from "./places";
 import type { Asker, Ball } from "./ball";
 import type { PredictionsMessage, PredictionView, QuestionView, Request } from "./wire";
 
@@ -120,7 +121,7 @@ export class PredictPanel {
     if (had instanceof HTMLElement && had.classList.contains("jog")) this.focused = had;
     this.question.focus({ preventScroll: true });
     // On a phone the page scrolls, and the question may be longer than the buttons were.
-    if (window.matchMedia("(max-width: 48rem)").matches) this.question.scrollIntoView({ block: "nearest" });
+    if (onPhone()) bring(this.root);
   }
 
   private giveFocusBack(): void {
@@ -131,6 +132,7 @@ export class PredictPanel {
 
   private show(given: PredictionView): void {
     const vector = (v: [number, number, number] | null) => (v ? new Vector3().fromArray(v) : null);
+    this.ball.clear(this.asker); // It has stopped asking.
     this.ball.answer(this.askerOf(given), vector(given.arrow), vector(given.truth));
   }
 

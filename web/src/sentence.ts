@@ -49,6 +49,11 @@ export class Sentence {
     return chosen("manner") === "hold";
   }
 
+  /** The language of the open lesson, as far as it is known. */
+  get lessonLang(): string {
+    return this.lessonSelect.selectedOptions[0]?.lang ?? "";
+  }
+
   /** Asks for a frame to jog in; for a task frame, the one that is chosen beside it. */
   askFrame(frame: Frame): void {
     this.ask({ type: "frame", frame, task: frame === "task" ? this.taskSelect.value : "" });
@@ -72,10 +77,10 @@ export class Sentence {
 
   setOffer(offer: Omit<OfferMessage, "type">): void {
     fill(this.armSelect, offer.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
-    fill(this.cellSelect, [{ value: "", text: noCell() }, ...offer.cells.map((c) => ({ value: c.id, text: c.title, title: c.about }))]);
+    fill(this.cellSelect, [{ value: "", text: noCell() }, ...offer.cells.map((c) => ({ value: c.id, text: c.title, title: c.about, lang: c.lang }))]);
     fill(this.lessonSelect, [
       { value: "", text: noLesson() },
-      ...offer.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about })),
+      ...offer.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about, lang: l.lang })),
     ]);
   }
 

@@ -1,5 +1,6 @@
 import { byId, within, write } from "./dom";
-import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, nextStep, noStopYet, roomText } from "./words";
+import { onPhone } from "./places";
+import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, nextStep, noStopYet, roomText, unevenness } from "./words";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, SingularityView, State, StopMessage } from "./wire";
 
 /** A condition number from which the bar is full. */
@@ -13,6 +14,7 @@ export class StopPanel {
   private readonly advice = within(this.last, ".stop-advice");
   private readonly next = byId("next");
   private readonly nearText = byId("nearness-text");
+  private readonly uneven = byId("nearness-uneven");
   private readonly nearBar = byId("nearness");
   private readonly nearFill = within(this.nearBar, "span");
   private readonly gap = byId("gap-text");
@@ -38,7 +40,7 @@ export class StopPanel {
   setStop(stop: StopMessage): void {
     this.show(stop, stop.trouble);
     // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.
-    if (stop.trouble && window.matchMedia("(min-width: 48.01rem)").matches) this.last.scrollIntoView({ block: "nearest" });
+    if (stop.trouble && !onPhone()) this.last.scrollIntoView({ block: "nearest" });
   }
 
   setState(state: State): void {
@@ -86,8 +88,9 @@ export class StopPanel {
     this.nearFill.style.width = `${part * 100}%`;
     this.nearBar.classList.toggle("near", s.near);
     this.nearBar.setAttribute("aria-valuenow", String(Math.round(part * 100)));
-    this.nearBar.setAttribute("aria-valuetext", nearness(s));
+    this.nearBar.setAttribute("aria-valuetext", `${nearness(s)}. ${unevenness(s)}`);
     write(this.nearText, nearness(s));
+    write(this.uneven, unevenness(s));
   }
 
   private setGap(gap: ClearanceView | null, crashes: number): void {

@@ -441,6 +441,7 @@ export interface Listing {
   id: string;
   title: string;
   about: string;
+  lang: string;
 }
 
 export interface OfferMessage {

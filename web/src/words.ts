@@ -115,6 +115,7 @@ export function gapText(gap: ClearanceView | null): string {
 /** A link in the page's language; tools and things are called what their files call them. */
 function partName(name: string): string {
   const link = /^link (\d)$/.exec(name)?.[1];
+  if (link === "0") return say("part.base");
   return link ? say("part.link", { link }) : name;
 }
 
@@ -198,7 +199,12 @@ export const motionUnderWay = (): Said => ({ headline: say("stops.moving"), numb
 const singularities: Record<string, Key> = { wrist: "near.wrist", elbow: "near.elbow", shoulder: "near.shoulder" };
 
 export function nearness(s: SingularityView): string {
-  return say(s.near ? (singularities[s.kind] ?? "near.other") : "near.none", { number: condition(s.condition) });
+  return say(s.near ? (singularities[s.kind] ?? "near.other") : "near.none");
+}
+
+/** The condition number, said as what it means for the joints. */
+export function unevenness(s: SingularityView): string {
+  return say("near.uneven", { number: condition(s.condition) });
 }
 
 /** A condition number, which may be anything from 1 to beyond counting. */

@@ -7,7 +7,7 @@ import { frame, jogButton, open, settled, sizes, test } from "./bench";
 function faults(page: Page): Promise<string[]> {
   return page.evaluate(() => {
     const name = (e: Element) => e.id || e.textContent!.trim().slice(0, 30) || e.className.toString();
-    const seen = (e: Element) => e.checkVisibility() && !e.closest(".unseen, .projector-leave");
+    const seen = (e: Element) => e.checkVisibility() && !e.closest(".unseen");
     const found: string[] = [];
     const controls = [...document.querySelectorAll("button, select, .option > span, summary, .safety, .next")].filter(seen);
     const boxes = controls.map((e) => e.getBoundingClientRect());
@@ -52,12 +52,27 @@ test.describe("each size, language and theme", () => {
           await info.attach(`${width}-${language}-${theme}`, { body: await page.screenshot(), contentType: "image/png" });
           await page.locator("#theme").click();
         }
-        if (width < 1000) continue;
+        if (width < 1000) {
+          // All buttons are in sight above the way to the other parts, and that way leads to each.
+          const foot = (await page.locator("#places").boundingBox())!.y;
+          const lowest = await page.locator(".jog").evaluateAll((all) => Math.max(...all.map((e) => e.getBoundingClientRect().bottom)));
+          expect(lowest).toBeLessThanOrEqual(foot);
+          for (const place of ["lookers", "where", "stops", "joints"]) {
+            await page.locator(`[data-place=${place}]`).click();
+            await expect(page.locator(`#${place}`)).toBeInViewport();
+          }
+          continue;
+        }
         // The bar is one row, and the buttons are in sight without scrolling.
         const rows = await page.locator(".bar button, .bar select").evaluateAll((all) => new Set(all.map((e) => Math.round(e.getBoundingClientRect().top))).size);
         expect(rows).toBe(1);
         await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 1 });
       }
+      // Between the sizes of a laptop and a phone the picture keeps its room.
+      await page.setViewportSize({ width: 900, height: 640 });
+      await settled(page);
+      expect(await faults(page)).toEqual([]);
+      expect((await page.locator("#where").boundingBox())!.x).toBeGreaterThan(550);
     });
   }
 });

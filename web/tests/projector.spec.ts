@@ -44,7 +44,7 @@ for (const [width, height] of [[1920, 1080], [1366, 768]] as const) {
     }
     // Nothing lies over anything else, and nothing is outside.
     const boxes = await page.evaluate(() =>
-      ["#joints", "#where", "#stops", "#strip"].map((id) => {
+      ["#joints", "#where", "#stops", "#strip", "#projector-leave"].map((id) => {
         const { left, right, top, bottom } = document.querySelector(id)!.getBoundingClientRect();
         return { id, left, right, top, bottom };
       }),
@@ -59,6 +59,8 @@ for (const [width, height] of [[1920, 1080], [1366, 768]] as const) {
       [...document.querySelectorAll(".joint-angle, .reading td, .next, .sentence, .pair")].filter((e) => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1).map((e) => e.textContent),
     );
     expect(overflowing).toEqual([]);
+    // Why it stopped does not hide the arm.
+    expect((await page.locator("#view").boundingBox())!.height).toBeLessThanOrEqual((await page.locator("#stops").boundingBox())!.y + 1);
     const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
     expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
   });
@@ -76,12 +78,13 @@ test("one key leaves the arm and its numbers alone, the same brings the rest bac
   await page.locator(".joint-angle").nth(4).hover();
   await page.waitForTimeout(1000);
   await expect(page.locator("#help")).toBeHidden();
+  await expect(page.locator("#projector-leave")).toBeVisible();
   await page.keyboard.press("o");
   await expect(page.locator("#strip")).toBeVisible();
   await page.keyboard.press("5");
   await page.keyboard.press("ArrowUp");
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("5.00°");
-  await page.keyboard.press("p");
+  await page.locator("#projector-leave").click();
   await expect(page.locator(".bar")).toBeVisible();
 });
 

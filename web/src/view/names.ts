@@ -36,7 +36,7 @@ export class JointNames {
     this.labels.forEach((l, i) => (l.object.visible = i !== joint));
   }
 
-  /** Puts each name to the right, left, above or below its hub, whichever is freest on the screen. */
+  /** Puts each name beside its hub, wherever it is freest on the screen. */
   place(camera: PerspectiveCamera, screen: Screen, keepClear: Vector3[]): void {
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
     const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
@@ -62,7 +62,7 @@ export class JointNames {
         const place = centres[i]!.clone().addScaledVector(right, x * out).addScaledVector(up, y * out);
         const at = flat(place);
         let cost = (side === this.sides[i] ? -0.15 : 0) + side * 0.08; // stays, unless another side is clearly better
-        for (const other of put) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 30 * px) * 2;
+        for (const other of put) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 30 * px) * 3;
         for (const other of clear) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 34 * px) * 2;
         for (const drum of drums) if (drum.of !== i) cost += closeness(Math.hypot(at[0] - drum.at[0], at[1] - drum.at[1]), drum.room + 14 * px);
         for (let j = 1; j < spots.length; j++) cost += 0.7 * closeness(distanceToSegment(at, spots[j - 1]!, spots[j]!), this.hubs[j]!.radius + 10 * px);
@@ -83,8 +83,8 @@ export class JointNames {
   }
 }
 
-/** Right, left, above, below, on the screen. */
-const sides: [number, number][] = [[1, 0], [-1, 0], [0, 1], [0, -1]];
+/** Right, left, above, below, on the screen, and the corners between. */
+const sides: [number, number][] = [[1, 0], [-1, 0], [0, 1], [0, -1], [0.7, 0.7], [-0.7, 0.7], [-0.7, -0.7], [0.7, -0.7]];
 
 /** 0 for a distance of at least the room wanted, up to 1 for none. */
 function closeness(distance: number, room: number): number {

@@ -597,12 +597,12 @@ export class View {
     for (const label of this.labels()) label.fit(screen);
     const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l) && !this.walk.labels.includes(l));
     this.walk.arrange(camera, screen, others, this.orbitCamera.free);
-    this.names.place(camera, screen, [...others.map((l) => l.object.getWorldPosition(new Vector3())), ...this.walk.covered]);
+    this.prediction.fit(camera, screen, { width: this.host.clientWidth, height: this.host.clientHeight, ...this.insets });
+    this.names.place(camera, screen, [...others.flatMap((l) => l.covers(camera)), ...this.walk.covered]);
     this.ghost.blocked.face(camera);
     this.target.face(camera);
     this.goal.face(camera);
     const playing = this.replay.update(now);
-    this.prediction.fit(camera, screen, { width: this.host.clientWidth, height: this.host.clientHeight, ...this.insets });
     this.tcp.fit(screen);
     this.stage.draw(camera, this.armMoved);
     this.armMoved = moving;
