@@ -92,31 +92,41 @@ func BenchmarkInverse(b *testing.B) {
 }
 
 // The next pose of a straight jog, a tick of 4 ms on: at 250 mm/s, and at a tenth of it. Arms are the best built of some
-// random ones and poses away from singularities, where an arm is jogged.
+// random ones and poses away from singularities, where an arm is jogged. From the pose before, and from where the joints get
+// by going on as in the tick before, as a drive does that has looked along its path.
 func BenchmarkTrack(b *testing.B) {
 	r := rand.New(rand.NewPCG(1, 3))
-	arms := map[string]*Arm{"tabletop": tabletop()}
+	names, arms := []string{"tabletop"}, []*Arm{tabletop()}
 	for _, f := range solvable() {
-		arms[f.name] = wellBuilt(r, f)
+		names, arms = append(names, f.name), append(arms, wellBuilt(r, f))
 	}
 	for _, mm := range []float64{1, 0.1} {
-		for name, a := range arms {
-			b.Run(fmt.Sprintf("%g mm/%s", mm, name), func(b *testing.B) {
-				var qs [inputs]Joints
-				for i := range qs {
-					for qs[i] = randomJoints(r); a.Singularity(qs[i], Identity).Smallest < 0.05; {
-						qs[i] = randomJoints(r)
+		for k, a := range arms {
+			var qs, on [inputs]Joints
+			for i := range qs {
+				for qs[i] = randomJoints(r); a.Singularity(qs[i], Identity).Smallest < 0.05; {
+					qs[i] = randomJoints(r)
+				}
+			}
+			fs := flanges(a, &qs)
+			for i := range fs {
+				step := r3.Scale(mm, randomUnit(r))
+				before := fs[i]
+				before.Position = r3.Sub(before.Position, step)
+				fs[i].Position = r3.Add(fs[i].Position, step)
+				last, _ := a.Track(before, qs[i])
+				for j := range last {
+					on[i][j] = 2*qs[i][j] - last[j]
+				}
+			}
+			for from, near := range map[string]*[inputs]Joints{"before": &qs, "going on": &on} {
+				b.Run(fmt.Sprintf("%g mm/%s/%s", mm, names[k], from), func(b *testing.B) {
+					b.ReportAllocs()
+					for i := 0; b.Loop(); i++ {
+						a.Track(fs[i%inputs], near[i%inputs])
 					}
-				}
-				fs := flanges(a, &qs)
-				for i := range fs {
-					fs[i].Position = r3.Add(fs[i].Position, r3.Scale(mm, randomUnit(r)))
-				}
-				b.ReportAllocs()
-				for i := 0; b.Loop(); i++ {
-					a.Track(fs[i%inputs], qs[i%inputs])
-				}
-			})
+				})
+			}
 		}
 	}
 }

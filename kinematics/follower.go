@@ -78,13 +78,13 @@ func (f *follower) bending() float64 {
 
 // track writes the solution nearest to near for this flange. It reports false where it cannot say that this is the nearest.
 //
-// The first step is Chebyshev's, Newton's with the term of second order, and those after it are Newton's (Ortega and
-// Rheinboldt, Iterative Solution of Nonlinear Equations in Several Variables, 10.2). That the solution is the nearest
-// follows as in the theorem of Newton and Kantorovich (ibid., 12.6): along the way from one solution x to another y, as seen
-// from near, the movements add up to none, and they are those at near but for bend times the distance from near, on average
-// at most half of |x| + |y|. So |J·(y − x)| ≤ bend·|y − x|·(|x| + |y|)/2, to which half is added for what is of third order
-// (less, for joint differences within tickStep), and there is no other y unless that bound allows for |y − x|/|J⁻¹|. One
-// no farther than x by its largest joint difference d has |y| ≤ √6·d.
+// The first step, unless it is tiny, is Chebyshev's, Newton's with the term of second order, and those after it are Newton's
+// (Ortega and Rheinboldt, Iterative Solution of Nonlinear Equations in Several Variables, 10.2). That the solution is the
+// nearest follows as in the theorem of Newton and Kantorovich (ibid., 12.6): along the way from one solution x to another y,
+// as seen from near, the movements add up to none, and they are those at near but for bend times the distance from near, on
+// average at most half of |x| + |y|. So |J·(y − x)| ≤ bend·|y − x|·(|x| + |y|)/2, to which half is added for what is of third
+// order (less, for joint differences within tickStep), and there is no other y unless that bound allows for |y − x|/|J⁻¹|.
+// One no farther than x by its largest joint difference d has |y| ≤ √6·d.
 func (f *follower) track(flange *Pose, near, q *Joints) bool {
 	var turn [6]direction
 	turns(f.link[:], near[:], turn[:])
@@ -101,17 +101,22 @@ func (f *follower) track(flange *Pose, near, q *Joints) bool {
 		linear, angular := f.miss(&turn, position, x, z)
 		f.flatten(linear, angular, &parts)
 		f.solve(&jac, &parts, &step)
+		size := norm6(&step)
+		left := f.bend / 2 * size * size // about what this step leaves to the next
 		if n == 0 {
 			bent = f.bend * f.inverseNorm(&jac)
-			moreLinear, moreAngular := secondOrder(&move, &step)
-			f.flatten(r3.Sub(linear, moreLinear), r3.Sub(angular, moreAngular), &parts)
-			f.solve(&jac, &parts, &step)
+			if left > closeEnough {
+				moreLinear, moreAngular := secondOrder(&move, &step)
+				f.flatten(r3.Sub(linear, moreLinear), r3.Sub(angular, moreAngular), &parts)
+				f.solve(&jac, &parts, &step)
+				size = norm6(&step)
+				left = bent * bent * size * size * size
+			}
 		}
 		for i, x := range step {
 			way[i] += x
 		}
-		size := norm6(&step)
-		if f.bend/2*size*size < closeEnough {
+		if left < closeEnough {
 			for i, x := range way {
 				q[i] = near[i] + x
 			}
