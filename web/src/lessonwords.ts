@@ -158,7 +158,7 @@ export interface Verdict {
   tone: "" | "right" | "wrong" | "over";
 }
 
-export const noAnswer = (): string => say("task.no-answer");
+export const noAnswer = (task: LessonTask | null): string => say(task?.read ? "task.no-number" : "task.no-answer");
 export const againText = (task: LessonTask): string => say(task.state === "failed" ? "task.again" : "task.back");
 
 /** An answer as it is shown. */

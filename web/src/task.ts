@@ -17,6 +17,7 @@ export class TaskForm {
   private readonly moved = byId("task-moved");
   private readonly hints = byId("task-hints");
   private question: Question | null = null;
+  private task: LessonTask | null = null;
   private shown = "";
 
   constructor(
@@ -34,7 +35,7 @@ export class TaskForm {
 
   /** Shows how the task of a stage stands; the question is written anew when the stage is another. */
   setTask(stage: string, lesson: LessonMessage, unit: Unit): void {
-    const task = lesson.task;
+    const task = (this.task = lesson.task);
     this.form.hidden = !task;
     const over = task?.state === "done" || task?.state === "given up";
     const afresh = this.form.classList.contains("over") && !over;
@@ -61,7 +62,7 @@ export class TaskForm {
   private answer(): void {
     const given = this.question?.answer?.();
     if (!given) {
-      this.say({ text: noAnswer(), tone: "wrong" });
+      this.say({ text: noAnswer(this.task), tone: "wrong" });
       return;
     }
     this.ask({ type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [], ...given });

@@ -98,7 +98,7 @@ test("which joints and what stops: wrong, then right; given up, and told", async
   await go(page, 2);
   await page.locator("#task-stop").selectOption("contact");
   await answer(page);
-  await expect(verdict(page)).toContainText("Not contact.");
+  await expect(verdict(page)).toContainText("Not right: contact.");
   await page.locator("#task-give-up").click();
   await expect(verdict(page)).toContainText("Given up. The answer: J5 at its limit.");
   await expect(page.locator(".step").nth(1)).toHaveClass(/given-up/);
@@ -112,7 +112,7 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await expect(page.locator("#task-moved")).toBeVisible();
   await page.locator("#task-number").fill("320");
   await page.locator("#task-number").press("Enter");
-  await expect(verdict(page)).toContainText("Not 320 in.");
+  await expect(verdict(page)).toContainText("Not right: 320 in.");
   await expect(page.locator("#task-hints")).toContainText("Divide the millimetres by 25.4.");
   await page.locator("#task-again").click();
   await expect(page.locator("#task-moved")).toBeHidden();
@@ -157,7 +157,7 @@ test("progress is kept in the browser, and what was not sealed by the server is 
   const text = await page.locator("#lesson-text").textContent();
   await page.locator("#task-number").fill("1000");
   await answer(page);
-  await expect(verdict(page)).toContainText("Not 1000 in.");
+  await expect(verdict(page)).toContainText("Not right: 1000 in.");
 
   // Another bench, as after the server was started anew: the lesson goes on by itself, with the same numbers.
   await page.evaluate(() => sessionStorage.removeItem("handrule-bench"));

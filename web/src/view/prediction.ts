@@ -14,6 +14,8 @@ const RADIUS_PX = 62;
 /** Pieces of the arc between two arrows, and how far out it is on them. */
 const ARC = 24;
 const ARC_AT = 0.6;
+/** About how wide and high a label is. */
+const LABEL_PX = [110, 30] as const;
 const UP = new Vector3(0, 0, 1);
 const FORWARD = new Vector3(1, 0, 0);
 const NUDGE = Math.PI / 12;
@@ -46,7 +48,7 @@ export class Prediction {
   constructor() {
     this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, this.arc.object, ...this.arrows.map((a) => a.object));
     this.object.add(this.ball, ...this.labels.map((l) => l.object));
-    for (const label of this.labels) label.object.center.set(0.5, -0.25);
+    for (const label of this.labels) label.object.renderOrder = 30; // over the joints' names
     means(this.arrows[0].object, { kind: "guess" });
     this.object.visible = false;
   }
@@ -118,18 +120,26 @@ export class Prediction {
     this.arrows.forEach((arrow, i) => {
       if (arrow.direction) this.labels[i]!.object.position.copy(arrow.direction).multiplyScalar(radius * 1.04);
     });
-    this.spread(camera, radius);
+    this.placeLabels(camera, px);
   }
 
-  /** Moves two labels apart that would lie over each other. */
-  private spread(camera: Camera, radius: number): void {
-    const [a, b] = this.labels.map((l) => l.object);
-    for (const label of [a!, b!]) label.center.set(0.5, -0.25);
-    if (!a!.visible || !b!.visible || a!.position.distanceTo(b!.position) > 0.7 * radius) return;
-    const up = new Vector3(0, 1, 0).applyQuaternion(camera.quaternion).applyQuaternion(this.frame().invert());
-    const [low, high] = a!.position.dot(up) < b!.position.dot(up) ? [a!, b!] : [b!, a!];
-    low.center.set(0.5, 1.3);
-    high.center.set(0.5, -0.3);
+  /** Puts each label beyond the tip of its arrow, and one above the other where they would lie over each other. */
+  private placeLabels(camera: Camera, px: number): void {
+    const toScreen = camera.quaternion.clone().invert().multiply(this.frame());
+    const [said, truth] = this.arrows.map((arrow, i) => {
+      const tip = (arrow.direction ?? UP).clone().applyQuaternion(toScreen); // to the right, up, towards the viewer
+      const { object } = this.labels[i]!;
+      // What points at the viewer, or away, has its label above.
+      if (Math.hypot(tip.x, tip.y) < 0.4) object.center.set(0.5, -0.25);
+      else object.center.set(0.5 - 0.6 * tip.x, 0.5 - 0.8 * tip.y);
+      return { object, tip };
+    });
+    if (!said!.object.visible || !truth!.object.visible) return;
+    const [across, along] = [(said!.tip.x - truth!.tip.x) * px, (said!.tip.y - truth!.tip.y) * px];
+    if (Math.abs(along) > LABEL_PX[1] || Math.abs(across) > LABEL_PX[0]) return;
+    const [low, high] = along < 0 ? [said!, truth!] : [truth!, said!];
+    low.object.center.y = 1.1;
+    high.object.center.y = -0.1;
   }
 
   /** Whether a place of the picture, −1 to 1 to the right and up, is on the ball. */
