@@ -12,7 +12,7 @@ async function ready(page: Page): Promise<void> {
   await bend(page, [0, 0, 0, 0, 60, 0]);
   await ask(page, { type: "increment", mm: 20, deg: 10 });
   await page.locator("#predict-switch").click();
-  await expect(text(page)).toContainText("asks before it moves");
+  await expect(text(page).filter({ visible: true })).toContainText("asks before it moves");
 }
 
 /** The arrow as it is drawn, a unit vector of the base frame. */
@@ -112,7 +112,7 @@ test.describe("by touch, on a phone", () => {
   test("a finger on the ball draws, and the question is in sight", async ({ page }) => {
     await open(page);
     await page.locator("#predict-switch").tap();
-    await expect(text(page)).toContainText("asks before it moves");
+    await expect(text(page).filter({ visible: true })).toContainText("asks before it moves");
     await jogButton(page, 2, -1).tap();
     await expect(page.locator("#predict-answer")).toBeInViewport();
     const at = await ballMiddle(page);
