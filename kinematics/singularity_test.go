@@ -3,9 +3,11 @@ package kinematics
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // The singular values and vectors against gonum's, which are LAPACK's, at random joints and on and near the
@@ -118,6 +120,32 @@ func TestSingularityIsNamed(t *testing.T) {
 		s := a.Singularity(c.q, Identity)
 		if s.Kind != c.kind || s.Near != (c.kind != "") || (s.Smallest < 1e-9) != s.Near {
 			t.Errorf("%v: %q near %v, smallest %v, want %q", c.q, s.Kind, s.Near, s.Smallest, c.kind)
+		}
+	}
+}
+
+// Four parallel axes, four that meet and two in one line leave fewer than six ways in every pose (screw theory: planar and
+// spherical motion have three, turning about a line one); an arm of any form that is solved has all six somewhere.
+func TestArmsThatAreSingularEverywhere(t *testing.T) {
+	names, arms := benchmarkArms()
+	for i, arm := range arms {
+		if why := arm.Wasted(); why != "" {
+			t.Errorf("%s: %s", names[i], why)
+		}
+	}
+	r := rand.New(rand.NewPCG(4, 5))
+	for _, test := range []struct {
+		change func(j *[6]Joint)
+		says   string
+	}{
+		{func(j *[6]Joint) { j[1].Axis, j[2].Axis, j[3].Axis = j[0].Axis, j[0].Axis, j[0].Axis }, "J1 to J4 are parallel"},
+		{func(j *[6]Joint) { j[2].At, j[3].At, j[4].At = j[5].At, j[5].At, j[5].At }, "J3 to J6 meet in one point"},
+		{func(j *[6]Joint) { j[5].At, j[5].Axis = j[4].At, r3.Scale(-1, j[4].Axis) }, "J5 to J6 lie in one line"},
+	} {
+		j := randomAxes(r)
+		test.change(&j)
+		if why := mustArm(j, Identity).Wasted(); !strings.Contains(why, test.says) {
+			t.Errorf("want %q, not %q", test.says, why)
 		}
 	}
 }

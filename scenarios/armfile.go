@@ -54,6 +54,10 @@ func (s *source) arm(root ast.Node) (*Arm, error) {
 		s.add(f.at("joints"), "%v", err)
 		return nil, s.err()
 	}
+	if why := geometry.Wasted(); why != "" {
+		s.add(f.at("joints"), "the arm is singular in every pose: %s", why)
+		return nil, s.err()
+	}
 	arm.Geometry = geometry
 	return arm, nil
 }

@@ -129,6 +129,11 @@ func (c *Cell) stands(arm *Arm) (lines []string) {
 		}
 		lines = append(lines, fmt.Sprintf("at the zero pose, %s with tool %s: %s", arm.Name, tool.Name, how))
 	}
+	for _, tool := range arm.Tools {
+		if slices.ContainsFunc(c.Tools, func(t kinematics.Tool) bool { return t.Name == tool.Name }) {
+			lines = append(lines, fmt.Sprintf("note: the cell's tool %s takes the place of the one that %s has of its own", tool.Name, arm.Name))
+		}
+	}
 	return lines
 }
 

@@ -57,7 +57,8 @@ func readAny(path string) (f Folder, err error) {
 }
 
 // Check reads an arm, cell or lesson file, whichever it looks like. It returns a line that says what it is, and what
-// else is worth knowing of it: of a cell, what may not be meant, and how each of the arms stands in it at the zero pose.
+// else is worth knowing of it: of an arm, its size and what is never said to touch; of a cell, what may not be meant, and
+// how each of the arms stands in it at the zero pose; of a lesson, how it is passed.
 func Check(path string, arms []*Arm) (what string, notes []string, err error) {
 	f, err := readAny(path)
 	switch {
@@ -80,7 +81,8 @@ func Check(path string, arms []*Arm) (what string, notes []string, err error) {
 		}
 		return fmt.Sprintf("cell %q, things: %d, task frames: %d, tools: %d", cell.Name, len(cell.Things), len(cell.Tasks), len(cell.Tools)), notes, nil
 	}
-	return fmt.Sprintf("arm %q, solved by: %s", f.Arms[0].Name, f.Arms[0].Geometry.Solver()), nil, nil
+	arm := f.Arms[0]
+	return fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), arm.notes(), nil
 }
 
 // ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names. The

@@ -30,16 +30,29 @@ type Block struct {
 // Given reports whether the file has that field.
 func (b *Block) Given(field string) bool { _, ok := b.at[field]; return ok }
 
-// add adds a problem at a field, or at the start of the block where the file does not have it.
+// add adds a problem at a field, or at the start of the block where the file does not have it. The message goes on after
+// the field's name: "must be a list".
 func (b *Block) add(field, format string, args ...any) {
-	at, what := b.start, b.what
+	b.src.add(b.placeOf(field), b.name(field)+" "+format, args...)
+}
+
+// tell does the same with a message that is a sentence of its own.
+func (b *Block) tell(field, format string, args ...any) {
+	b.src.add(b.placeOf(field), b.name(field)+": "+format, args...)
+}
+
+func (b *Block) placeOf(field string) place {
 	if n, ok := b.at[field]; ok {
-		at = nodePlace(n)
+		return nodePlace(n)
 	}
-	if field != "" {
-		what += ": " + field
+	return b.start
+}
+
+func (b *Block) name(field string) string {
+	if field == "" {
+		return b.what
 	}
-	b.src.add(at, what+" "+format, args...)
+	return b.what + ": " + field
 }
 
 // together reports the fields given of these, and a problem where there is more than one.

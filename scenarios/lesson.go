@@ -68,6 +68,15 @@ type Overlay string
 // Overlays are all of them.
 var Overlays = []Overlay{"ghost", "trail", "share", "room", "walk", "readout"}
 
+// settle reports an aid that is both offered and not.
+func (a *Allow) settle() {
+	for _, aid := range a.Hide {
+		if slices.Contains(a.Show, aid) {
+			a.add("hide", "names %s, which show offers; leave it out of one of them", aid)
+		}
+	}
+}
+
 // Permits reports whether jogs in this frame are allowed.
 func (a *Allow) Permits(f jog.Frame) bool { return len(a.Frames) == 0 || slices.Contains(a.Frames, f) }
 
@@ -150,6 +159,7 @@ func (s *source) lesson(root ast.Node, text []byte, seed uint64, attempt int) (*
 	if l.Arm != nil {
 		l.checkStart()
 	}
+	l.Allow.settle()
 	for i := range l.Stages {
 		l.Stages[i].settle(l, i)
 	}
@@ -179,26 +189,26 @@ func (l *Lesson) Same(other *Lesson) bool {
 func (l *Lesson) besideText(field, name string) ([]byte, bool) {
 	switch {
 	case l.src.beside == nil:
-		l.add(field, "%s cannot be read: nothing is beside this lesson", quoted(name))
+		l.tell(field, "%s cannot be read: nothing is beside this lesson", quoted(name))
 		return nil, false
 	case !fs.ValidPath(name) || strings.Contains(name, `\`):
-		l.add(field, "%s is not in the lesson's folder; write its path from there, such as my-%s.yaml", quoted(name), field)
+		l.tell(field, "%s is not in the lesson's folder; write its path from there, such as my-%s.yaml", quoted(name), field)
 		return nil, false
 	}
 	info, err := fs.Stat(l.src.beside, name)
 	switch {
 	case err != nil:
-		l.add(field, "there is no file %s in the lesson's folder", quoted(name))
+		l.tell(field, "there is no file %s in the lesson's folder", quoted(name))
 	case !info.Mode().IsRegular():
-		l.add(field, "%s is not an ordinary file", quoted(name))
+		l.tell(field, "%s is not an ordinary file", quoted(name))
 	case info.Size() > largestFile:
-		l.add(field, "%s is too large: %d bytes, where %d are plenty", quoted(name), info.Size(), largestFile)
+		l.tell(field, "%s is too large: %d bytes, where %d are plenty", quoted(name), info.Size(), largestFile)
 	default:
 		text, err := fs.ReadFile(l.src.beside, name)
 		if err == nil {
 			return text, true
 		}
-		l.add(field, "%s cannot be read: %v", quoted(name), withoutPath(err))
+		l.tell(field, "%s cannot be read: %v", quoted(name), withoutPath(err))
 	}
 	return nil, false
 }
@@ -224,7 +234,7 @@ func (l *Lesson) readArm() {
 	if isName(l.ArmRef) {
 		arm, err := OpenArm(name)
 		if err != nil {
-			l.add("arm", "%v", err)
+			l.tell("arm", "%v", err)
 		}
 		l.Arm = arm
 		return
@@ -239,10 +249,10 @@ func (l *Lesson) readArm() {
 // checkStart reports a tool the arm does not have and start joints outside the limits.
 func (l *Lesson) checkStart() {
 	if _, err := l.tool(); err != nil {
-		l.add("tool", "%v", err)
+		l.tell("tool", "%v", err)
 	}
 	for _, outside := range l.Arm.OutsideLimits(l.Start) {
-		l.add("start_deg", "%s", outside)
+		l.tell("start_deg", "%s", outside)
 	}
 }
 

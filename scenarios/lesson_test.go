@@ -131,7 +131,7 @@ func TestComputedAnswersByHand(t *testing.T) {
 		{"where-the-numbers-start", 4, start.Z + 300, "Wren's base frame is 300 mm above its mounting surface"},
 		{"turning-about-the-tip", 4, 165, "half a turn about Z and 15° less"},
 		{"base-tool-task", 1, start.Z + 50*sin25, "a slope of 25°"},
-		{"limits-and-room", 2, 110, "the limit of J2, from zero"},
+		{"limits-and-room", 2, 80, "the lower limit of J2, from zero"},
 		{"limits-and-room", 3, 40 + math.Sqrt(math.Pow(270+fore, 2)-300*300) - start.X, "the wrist's centre 300 mm up, the arm straight"},
 		{"two-ways", 3, 190, "70 mm of hand and 120 mm of pen, to the left"},
 	} {
@@ -359,8 +359,8 @@ func lessonText(stage string) string {
 // Each lesson breaks one rule, and is answered at the character where it does, which ‸ stands before.
 func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 	for _, test := range []struct{ text, says string }{
-		{"title: A\narm: ‸wern\nstages: [{text: b}]\n", `lesson: arm no arm "wern" ships with handrule; did you mean "wren"`},
-		{"title: A\narm: wren\ncell: ‸glazing\nstages: [{text: b}]\n", `lesson: cell no cell "glazing" ships`},
+		{"title: A\narm: ‸wern\nstages: [{text: b}]\n", `lesson: arm: no arm "wern" ships with handrule; did you mean "wren"`},
+		{"title: A\narm: wren\ncell: ‸glazing\nstages: [{text: b}]\n", `lesson: cell: no cell "glazing" ships`},
 		{"title: A\narm: ‸../wren.yaml\nstages: [{text: b}]\n", `nothing is beside this lesson`},
 		{"title: A\narm: wren\nstart_deg: ‸[0, 200, 0, 0, 0, 0]\nstages: [{text: b}]\n", "J2 at 200°"},
 		{"title: A\narm: wren\ntool: ‸hammer\nstages: [{text: b}]\n", "has no tool"},
@@ -399,6 +399,8 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{lessonText("choose: {question: q, options: [{text: a, when: {measure: wrist, is: ‸plian}}, {text: b}]}"), `did you mean "plain"`},
 		{lessonText("free: {notice: [‸{text: a}]}"), "needs event, when or both"},
 		{lessonText("hints: ‸[a]"), "are for a task"},
+		{lessonText("allow: {show: [ghost], hide: ‸[ghost]}"), "names ghost, which show offers"},
+		{"title: A\narm: wren\nallow: {show: [trail], hide: ‸[walk, trail]}\nstages: [{text: b}]\n", "names trail, which show offers"},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1}\nhints: ‸[{after: 3, text: a}, {after: 1, text: b}]"), "out of order"},
 		{"title: A\narm: wren\nstages:\n  - text: |\n      Plain.\n\n      ‸<script>alert(1)</script>\n", "HTML is not shown"},
 		{"title: A\narm: wren\nstages:\n  - text: |\n      a ‸<b>bold</b> word\n", "HTML is not shown"},
@@ -432,6 +434,10 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 		{"choose: {question: q, options: [{text: a, when: {measure: x, at_least: 320.5}}, {text: b, right: true}]}", "too near to its bound"},
 		{"free: {notice: [{text: a, event: out of reach}]}\nallow: {frames: [joint]}", "does not happen"},
 		{"start_deg: [0, 80, 0, 0, 90, 0]\nfree: {notice: [{text: a, event: jogged}]}", "touches something where it begins"},
+		{"reach: {position_mm: [320, 1, 110], tolerance_mm: 2, most_jogs: 1}", "is fulfilled where the stage begins, 1 mm off where 2 mm are allowed"},
+		{"reach: {joint: J5, angle_deg: 90, tolerance_deg: 1}", "is fulfilled where the stage begins"},
+		{"read: {measure: y, tolerance: 5000}", "every number that this arm could show"},
+		{"read: {measure: about-z, tolerance: 180}", "every number that this arm could show"},
 	} {
 		l, err := ReadLesson("f", []byte(lessonText(test.stage)))
 		if err != nil {
@@ -440,6 +446,36 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 		}
 		if _, err := l.Check(); err == nil || !strings.Contains(err.Error(), test.says) || !strings.Contains(err.Error(), "f:7:") && !strings.Contains(err.Error(), "f:8:") {
 			t.Errorf("%s: want %q in\n%v", test.stage, test.says, err)
+		}
+	}
+}
+
+// Without a cell the arm stands alone on its mounting surface, as on the page: it can touch that, and itself.
+func TestALessonWithoutACell(t *testing.T) {
+	dir := t.TempDir()
+	long := wren(t, "to_mm: [265, 0, 300]", "to_mm: [295, 0, 300]") // link 4 ends beside link 6 bent by 90°
+	if err := os.WriteFile(filepath.Join(dir, "long.yaml"), long, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, "lesson.yaml")
+	for _, test := range []struct{ start, stage, says string }{
+		{"[0, 0, 0, 0, 115, 0]", "text: a", "lesson.yaml:3:12: lesson: start_deg: the arm touches something where it begins: link 4"},
+		{"[0, 0, 0, 0, 45, 0]", "{text: a, start_deg: [0, 0, 0, 0, 115, 0]}", "lesson.yaml:5:26: stage 1: start_deg: the arm touches"},
+		{"[0, 0, 0, 0, 45, 0]", "{text: a, predict: {jog: joint J2 +90, ask: stop}}", ""},
+	} {
+		if err := os.WriteFile(path, []byte("title: A\narm: long.yaml\nstart_deg: "+test.start+"\nstages:\n  - "+test.stage+"\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		l, err := OpenLesson(path, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		solutions, err := l.Check()
+		if test.says == "" && err == nil && len(solutions) == 1 && solutions[0].Truth.Words == "contact" {
+			continue
+		}
+		if test.says == "" || err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%s, %s: want %q: %v, %v", test.start, test.stage, test.says, solutions, err)
 		}
 	}
 }

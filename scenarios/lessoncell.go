@@ -27,7 +27,7 @@ func (l *Lesson) readCell() {
 	if isName(ref) {
 		cell, err := OpenCell(ref)
 		if err != nil {
-			l.add("cell", "%v", err)
+			l.tell("cell", "%v", err)
 		}
 		l.Cell = cell
 		return
@@ -48,12 +48,17 @@ func (l *Lesson) readInlineCell(n ast.Node) {
 	l.Cell = cell
 }
 
+// around is the lesson's cell; without one the arm stands alone on its mounting surface, as it does on the page.
+func (l *Lesson) around() *Cell {
+	if l.Cell == nil {
+		return Alone(l.Arm)
+	}
+	return l.Cell
+}
+
 // tool returns the tool the lesson mounts, of the arm or of the cell.
 func (l *Lesson) tool() (kinematics.Tool, error) {
-	if l.Cell == nil {
-		return l.Arm.Tool(l.Tool)
-	}
-	return l.Arm.ToolAmong(l.Cell.ToolsFor(l.Arm), l.Tool)
+	return l.Arm.ToolAmong(l.around().ToolsFor(l.Arm), l.Tool)
 }
 
 // setup returns what stands around the lesson's motions.
@@ -62,10 +67,7 @@ func (l *Lesson) setup() (jog.Setup, error) {
 	if err != nil {
 		return jog.Setup{}, err
 	}
-	if l.Cell == nil {
-		return jog.Setup{Arm: l.Arm.Geometry, Tool: tool, Mount: kinematics.Identity}, nil
-	}
-	return l.Cell.Setup(l.Arm, tool, 0)
+	return l.around().Setup(l.Arm, tool, 0)
 }
 
 // checkFrame reports a task frame that the lesson's cell does not have.

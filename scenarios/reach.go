@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -132,6 +133,19 @@ func (r *Reach) Off(l *Lesson, d *jog.Drive) (mm, rad float64) {
 		rad = r3.Norm(turn)
 	}
 	return mm, rad
+}
+
+// offWords says how far the arm at d is from the goal, and what the tolerance is.
+func (r *Reach) offWords(l *Lesson, d *jog.Drive) string {
+	mm, rad := r.Off(l, d)
+	var off []string
+	if r.Position != nil {
+		off = append(off, fmt.Sprintf("%s mm off where %s mm are allowed", formatNumber(mm), formatNumber(float64(r.Tolerance))))
+	}
+	if r.Rotation != nil || r.Joint != nil {
+		off = append(off, fmt.Sprintf("%s° off where %s° are allowed", formatNumber(kinematics.Degrees(rad)), formatNumber(kinematics.Degrees(float64(r.TurnTolerance)))))
+	}
+	return allOf(off)
 }
 
 // reached reports whether the arm at d is at the goal.

@@ -68,10 +68,23 @@ func (r *Read) value(l *Lesson, d *jog.Drive) (value, error) {
 func (r *Read) truth(l *Lesson, d *jog.Drive) (Truth, error) {
 	v, err := r.value(l, d)
 	t := Truth{Words: v.String(), Answer: Answer{Number: &v.x}}
-	if v.half > 0 && float64(r.Tolerance) >= v.half {
-		t.Unclear = "every number is within the tolerance"
+	if float64(r.Tolerance) >= r.widest(l) {
+		t.Unclear = fmt.Sprintf("every number that this arm could show is within the tolerance of %s", value{x: float64(r.Tolerance), unit: v.unit})
 	}
 	return t, err
+}
+
+// widest is how far off a number of this arm can be at all, in the task's unit.
+func (r *Read) widest(l *Lesson) float64 {
+	switch r.AnswerUnit() {
+	case "":
+		return 1
+	case "°":
+		return 180
+	case string(unitInch):
+		return l.Arm.Geometry.Reach() / MMPerInch
+	}
+	return l.Arm.Geometry.Reach()
 }
 
 func (r *Read) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error) {

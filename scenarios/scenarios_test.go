@@ -106,11 +106,24 @@ func TestBadArmFilesSayWhereAndWhat(t *testing.T) {
 		{"alias", "[390, 0, 300]", "*far", "bad.yaml:11:", "aliases"},
 		{"tool called none", "name: pen", "name: none", "bad.yaml:", "stands for the bare flange"},
 		{"not YAML", "joints:", "joints: [", "bad.yaml:", "YAML"},
+		{"J5 turned into the line of J4 and J6", "at_mm: [320, 0, 300], axis: [0, 1, 0]", "at_mm: [320, 0, 300], axis: [1, 0, 0]", "bad.yaml:5:", "J4 to J6 lie in one line"},
 	} {
 		_, err := ReadArm("bad.yaml", wren(t, test.old, test.new))
 		if err == nil || !strings.Contains(err.Error(), test.at) || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%s: want %q and %q in\n%v", test.name, test.at, test.says, err)
 		}
+	}
+}
+
+// Links that overlap at the zero pose are named by check; neighbours are not. Wren's pen ends at X 40 + 280 + 70 + 120.
+func TestAnArmsNotes(t *testing.T) {
+	arm, err := ReadArm("a.yaml", wren(t, "to_mm: [265, 0, 300]", "to_mm: [330, 0, 300]"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(arm.notes(), "\n")
+	if strings.Count(text, "note: link 4 and link 6 overlap") != 1 || strings.Count(text, "note: ") != 1 || !strings.Contains(text, "tool pen is at X 510, Y 0, Z 300 mm") {
+		t.Error(text)
 	}
 }
 

@@ -92,12 +92,13 @@ func (s *Stage) settle(l *Lesson, i int) {
 		s.Begin = *s.Start
 		if l.Arm != nil {
 			for _, outside := range l.Arm.OutsideLimits(s.Begin) {
-				s.add("start_deg", "%s", outside)
+				s.tell("start_deg", "%s", outside)
 			}
 		}
 	}
 	if s.Allow != nil {
 		s.Uses = s.Allow
+		s.Allow.settle()
 	}
 	if l.ID != "" {
 		s.HTML = s.Text.HTML("lessons/" + l.ID + "/")

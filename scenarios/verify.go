@@ -57,13 +57,17 @@ func (l *Lesson) check(fuel *int) ([]Solution, error) {
 				continue
 			}
 			if i == 0 || stage.Begin != l.Stages[i-1].Begin {
-				l.checkClear(stage, d)
+				l.checkClear(src, stage, d)
 			}
 		}
 		if stage.Task == nil {
 			continue
 		}
 		solution := Solution{Stage: i, Kind: stage.Task.Kind(), Begin: d.Joints()}
+		if task, ok := stage.Task.(*Reach); ok && !stage.GoOn && task.reached(l, d) {
+			stage.add("reach", "is fulfilled where the stage begins, %s; ask for another place, or begin elsewhere", task.offWords(l, d))
+			continue
+		}
 		switch task := stage.Task.(type) {
 		case asked:
 			solution.Truth, err = task.truth(l, d)
@@ -87,18 +91,20 @@ func (l *Lesson) check(fuel *int) ([]Solution, error) {
 	return solutions, src.err()
 }
 
-// checkClear reports what the arm touches where a stage begins.
-func (l *Lesson) checkClear(stage *Stage, d *jog.Drive) {
-	if l.Cell == nil {
-		return
-	}
+// checkClear reports what the arm touches where a stage begins, at the line that puts it there.
+func (l *Lesson) checkClear(src *source, stage *Stage, d *jog.Drive) {
 	tool, _ := l.tool() // It has been found before.
-	contacts := l.Cell.Contacts(l.Arm, tool, d.Joints())
+	contacts := l.around().Contacts(l.Arm, tool, d.Joints())
 	if pair, near := d.Clearance(); len(contacts) == 0 && near && pair.Distance < 0 {
 		contacts = []string{fmt.Sprintf("%s is %.1f mm inside %s", pair.A.Name, -pair.Distance, pair.B.Name)}
 	}
 	if len(contacts) > 0 {
-		stage.add("start_deg", "the arm touches something where it begins: %s", strings.Join(contacts, ", "))
+		from := &stage.Block
+		if !stage.Given("start_deg") && l.Given("start_deg") {
+			whole := l.Block
+			whole.src, from = src, &whole
+		}
+		from.tell("start_deg", "the arm touches something where it begins: %s", strings.Join(contacts, ", "))
 	}
 }
 

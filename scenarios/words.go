@@ -66,3 +66,23 @@ func quoted(word string) string {
 
 // sortedWords returns the words in their order, each once.
 func sortedWords(words []string) []string { return slices.Compact(slices.Sorted(slices.Values(words))) }
+
+// OneOf joins words as a sentence does: "a, b or c".
+func OneOf[T ~string](words []T) string { return joined(words, " or ") }
+
+// allOf joins them likewise: "a, b and c".
+func allOf[T ~string](words []T) string { return joined(words, " and ") }
+
+func joined[T ~string](words []T, last string) string {
+	var text strings.Builder
+	for i, w := range words {
+		switch {
+		case i > 0 && i == len(words)-1:
+			text.WriteString(last)
+		case i > 0:
+			text.WriteString(", ")
+		}
+		text.WriteString(string(w))
+	}
+	return text.String()
+}

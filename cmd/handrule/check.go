@@ -3,14 +3,25 @@ package main
 import (
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"handrule/scenarios"
 )
 
 type checkCommand struct {
-	Arm   string   `placeholder:"ARM" help:"The arm to stand in the cells: a shipped one or the path of an arm file. All that ship, unless told otherwise."`
+	Arm   string   `placeholder:"ARM" help:"The arm to stand in the cells: a shipped one or the path of an arm file. Those among the files and all that ship, unless told otherwise."`
 	Files []string `arg:"" name:"file" help:"Arm, cell or lesson files."`
+}
+
+// armsAmong are the arms of those files that are right ones of arms.
+func armsAmong(files []string) (arms []*scenarios.Arm) {
+	for _, file := range files {
+		if arm, err := scenarios.OpenArm(file); err == nil && filepath.Ext(file) != "" {
+			arms = append(arms, arm)
+		}
+	}
+	return arms
 }
 
 // Run reads every file, however many are wrong.
@@ -22,6 +33,8 @@ func (c checkCommand) Run(out io.Writer, errs *errorOutput) error {
 			return err
 		}
 		arms = []*scenarios.Arm{arm}
+	} else {
+		arms = append(armsAmong(c.Files), arms...)
 	}
 	bad := false
 	for _, file := range c.Files {

@@ -158,6 +158,22 @@ func TestShippedFilesAreRight(t *testing.T) {
 	}
 }
 
+// An arm that is checked together with a cell is stood in it.
+func TestCheckStandsTheGivenArmInTheCell(t *testing.T) {
+	text, err := os.ReadFile("../../scenarios/arms/wren.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	arm, cell := filepath.Join(dir, "heron.yaml"), filepath.Join(dir, "yard.yaml")
+	os.WriteFile(arm, bytes.Replace(text, []byte("name: Wren"), []byte("name: Heron"), 1), 0o644)
+	os.WriteFile(cell, []byte("name: Yard\nthings: []\ntools: [{name: pen, tcp_mm: [0, 0, 9]}]\n"), 0o644)
+	status, out, errs := do("check", cell, arm)
+	if status != 0 || !strings.Contains(out, "Heron with tool brush: clear") || !strings.Contains(out, "the cell's tool pen takes the place of the one that Heron has") {
+		t.Errorf("status %d\n%s%s", status, out, errs)
+	}
+}
+
 // A rehearsal in a cell: its tools, its frames, the guard, and the contact that it would have come to.
 func TestTraceInACell(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "jogs")

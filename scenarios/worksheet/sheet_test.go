@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"handrule/kinematics/jog"
 	"handrule/scenarios"
 )
 
@@ -64,6 +65,13 @@ func TestDimensionsAreDrawnAndAskedOnesAreNot(t *testing.T) {
 	}
 	if !strings.Contains(key, "x 320.0") || !strings.Contains(key, "320 mm") || !strings.Contains(key, "12.598 inch") {
 		t.Error("the key does not say X")
+	}
+}
+
+func TestARuleAboutFramesIsOneSentence(t *testing.T) {
+	words := describe(nil, &scenarios.Stage{Task: &scenarios.Reach{Frames: []jog.Frame{"task", "base", "tool"}}}).Words
+	if !strings.Contains(words, "Jog only in the task, base or tool frame.") {
+		t.Error(words)
 	}
 }
 

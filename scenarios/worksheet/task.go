@@ -66,8 +66,8 @@ func reach(t *scenarios.Reach) task {
 	for _, p := range t.Posture(kinematics.Posture{}) {
 		words += fmt.Sprintf(" Be there with the %s %s.", p.Part, p.Word)
 	}
-	for _, f := range t.Frames {
-		words += fmt.Sprintf(" Use the %s frame.", f)
+	if len(t.Frames) > 0 {
+		words += fmt.Sprintf(" Jog only in the %s frame.", scenarios.OneOf(t.Frames))
 	}
 	lines := 3
 	if t.MostJogs > 0 {

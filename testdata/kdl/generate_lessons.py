@@ -333,7 +333,7 @@ def main():
 
     name = "limits-and-room"
     ask(name, 2, DOWN, ["joint J5 +45"], word=stop(DOWN, "joint J5 +45"))
-    ask(name, 3, DOWN, ["joint J2 +"], number=room(DOWN, "joint J2 +"))
+    ask(name, 3, DOWN, ["joint J2 -"], number=room(DOWN, "joint J2 -"))
     ask(name, 4, DOWN, ["base x +"], number=room(DOWN, "base x +"))
 
     low = [0, 45, 16, 0, 29, 0]

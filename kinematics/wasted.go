@@ -1,0 +1,61 @@
+package kinematics
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const (
+	// wastedTries is at how many random poses an arm must be singular to be called so in every one. Any other arm is
+	// found out at the first or second, because its singular poses have no volume.
+	wastedTries = 200
+	// wastedBelow is the smallest singular value that a tape measure's error leaves of none.
+	wastedBelow = 1e-3
+)
+
+// Wasted says why the arm is singular in every pose, so that its six joints move the tool in fewer than six ways; "" where
+// it is not.
+func (a *Arm) Wasted() string {
+	random := rand.New(rand.NewPCG(1, 2))
+	for range wastedTries {
+		var q Joints
+		for i := range q {
+			q[i] = (2*random.Float64() - 1) * math.Pi
+		}
+		if a.Singularity(q, Identity).Smallest > wastedBelow {
+			return ""
+		}
+	}
+	for size := len(a.Joints); size > 1; size-- {
+		for from := 0; from+size <= len(a.Joints); from++ {
+			if alike := alike(a.Joints[from : from+size]); alike != "" {
+				return fmt.Sprintf("the axes of %s to %s %s", JointNames[from], JointNames[from+size-1], alike)
+			}
+		}
+	}
+	return "its axes stand so to one another that the tool always lacks one way to move"
+}
+
+// alike says why joints in a row move what they carry in fewer ways than they are; "" where it is not seen. What their
+// axes are to one another they stay in every pose.
+func alike(joints []Joint) string {
+	parallels, line := true, true
+	for i := range joints[1:] {
+		before, j := &joints[i], &joints[i+1]
+		parallels = parallels && parallel(before, j)
+		line = line && r3.Norm(r3.Sub(j.At, footOn(before, j.At))) < meetTolerance
+	}
+	_, meet := meeting(joints)
+	switch {
+	case parallels && line:
+		return "lie in one line, so they all turn the tool alike"
+	case parallels && len(joints) > 3:
+		return "are parallel, and the third of such joints already does all that they can"
+	case meet && len(joints) > 3:
+		return "meet in one point, and the third of such joints already does all that they can"
+	}
+	return ""
+}
