@@ -22,9 +22,9 @@ type wrist struct {
 // straightWrist is how far, in rad, the last axis may be from the line of the fourth for the two to be one.
 const straightWrist = 1e-12
 
-// stretchedWrist is how far, as a part of one, the square of the sine or cosine of half of joint 5's turn may be below
-// zero for a wrist that is not square to be just stretched or folded.
-const stretchedWrist = 1e-11
+// stretchedWrist is by how much in rad half the angle between the axes may be beyond what a wrist that is not square can
+// reach for it to be just stretched or folded. It is rounding.
+const stretchedWrist = angleTolerance / 2
 
 // newWrist reads the wrist from a chain whose frames 4, 5 and 6 have their origin in the wrist centre. The forearm
 // lies on joint 4's axis on the side from which it comes, the hand on joint 6's axis on the side of the flange.
@@ -154,7 +154,9 @@ func halfTurn(first, second *link, twist1, twist2, between float64) (sin2, cos2 
 	c, _ := sincos((between + diff) / 2)
 	d, _ := sincos((between - diff) / 2)
 	sin2, cos2 = a*b/product, c*d/product
-	if !(sin2 > -stretchedWrist && cos2 > -stretchedWrist) {
+	stretched := math.Min(math.Abs(a), math.Abs(b)) < stretchedWrist
+	folded := math.Min(math.Abs(c), math.Abs(d)) < stretchedWrist
+	if !((sin2 >= 0 || stretched) && (cos2 >= 0 || folded)) {
 		return 0, 0, false
 	}
 	return max(0, sin2), max(0, cos2), true
