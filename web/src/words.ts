@@ -312,7 +312,7 @@ export function wayNote(way: WayView | null, unit: Unit): string {
   if (!way) return say("ways.working");
   if (way.nowhere) return say("ways.nowhere");
   if (way.jogs.length === 0) return say("ways.there");
-  const jogs = way.jogs.map((line) => line.replace(/^joint /, "").replace(/[+-]?\d+\.\d+/g, (x) => signed(Number(x), 1))).join(", ");
+  const jogs = way.jogs.map((line) => line.replace(/^joint /, "").replace(/[+-]\d+(?:\.\d+)?/g, (x) => signed(Number(x), 1))).join(", ");
   if (!way.stop) return jogs;
   const [x, y, z] = way.stop_at_mm.map((mm) => lengthWithUnit(mm, unit));
   const stop = say("ways.stops", { cause: way.stop.cause || way.stop.headline, jog: way.jogs.length, x: x!, y: y!, z: z!, short: lengthWithUnit(way.short_mm, unit) });

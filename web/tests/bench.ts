@@ -21,6 +21,12 @@ export const test = plain.extend<{ pixels: boolean }>({
   },
 });
 
+/**
+ * A test that holds a control for a while. A page that is starved lets go of it, so these are run after the others, one at a
+ * time.
+ */
+export const held = { tag: "@held" };
+
 export const sizes = [[1920, 1080], [1366, 768], [390, 844]] as const;
 
 export type V3 = [number, number, number];

@@ -1,7 +1,7 @@
 // The arm in its cell: frames, room, contact, guard, undo and teaching, by clicks and keys through the real server.
 import { readFileSync } from "node:fs";
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton as button, stands, state, test } from "./bench";
+import { frame, held, jogButton as button, stands, state, test } from "./bench";
 
 /** The pen pointing down over the glazing bench, ready for steps of 100 mm. */
 async function open(page: Page): Promise<void> {
@@ -111,7 +111,7 @@ test("three points make a task frame, and positions are read in it", async ({ pa
   await expect(page.locator("#reading-caption")).toContainText("tray");
 });
 
-test("two pairs held together go along the sum of their directions", async ({ page }) => {
+test("two pairs held together go along the sum of their directions", held, async ({ page }) => {
   // A small picture: drawing a large one in software may take longer than a hold's lease.
   await page.setViewportSize({ width: 760, height: 560 });
   await open(page);

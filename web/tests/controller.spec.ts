@@ -3,7 +3,7 @@
 // the triggers (from memory).
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, jogButton, open, sizes, state, test, type V3 } from "./bench";
+import { ask, askFrame, bend, held, jogButton, open, sizes, state, test, type V3 } from "./bench";
 
 // Its hold is renewed as every hold is: on a machine too busy for that the arm stops, and the test is tried again.
 test.describe.configure({ retries: 2 });
@@ -45,7 +45,7 @@ async function ready(page: Page): Promise<void> {
   await page.locator("#controller").click();
 }
 
-test("nothing moves unless a shoulder button is held; half a stick is half the speed; letting go stops", async ({ page }) => {
+test("nothing moves unless a shoulder button is held; half a stick is half the speed; letting go stops", held, async ({ page }) => {
   await ready(page);
   await expect(told(page)).toContainText("No controller");
   await plug(page);
@@ -81,7 +81,7 @@ test("nothing moves unless a shoulder button is held; half a stick is half the s
   expect(await tcp(page)).toEqual(before.tcp.position_mm.map((x: number) => expect.closeTo(x, 6)));
 });
 
-test("a controller that is unplugged, and a page without the focus, stop at once", async ({ page }) => {
+test("a controller that is unplugged, and a page without the focus, stop at once", held, async ({ page }) => {
   await ready(page);
   await plug(page);
   const ends = [

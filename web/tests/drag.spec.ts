@@ -1,6 +1,6 @@
 // The arm comes along with a pointer that drags an axis or a ring: by mouse and by finger, as a hold that ends.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, jogButton, open, settled, state, sub, test, type V3 } from "./bench";
+import { ask, askFrame, bend, held, jogButton, open, settled, state, sub, test, type V3 } from "./bench";
 
 interface Place {
   x: number;
@@ -51,7 +51,7 @@ const waits = (page: Page) =>
     return JSON.stringify((await state(page)).joints_deg) === before;
   }).toBe(true);
 
-test("an axis at the TCP is dragged: the arm comes, waits under the pointer, comes back, and stays when let go", async ({ page }) => {
+test("an axis at the TCP is dragged: the arm comes, waits under the pointer, comes back, and stays when let go", held, async ({ page }) => {
   await ready(page, "base");
   const from = await tcp(page);
   const grip = await handle(page, 2, 0.7);
@@ -76,7 +76,7 @@ test("an axis at the TCP is dragged: the arm comes, waits under the pointer, com
   expect(await tcp(page)).toEqual(there);
 });
 
-test("Escape, a page that loses the focus, and a pointer that is taken away end a drag", async ({ page }) => {
+test("Escape, a page that loses the focus, and a pointer that is taken away end a drag", held, async ({ page }) => {
   await ready(page, "base");
   const ends = [
     () => page.keyboard.press("Escape"),
@@ -103,7 +103,7 @@ test("Escape, a page that loses the focus, and a pointer that is taken away end 
   }
 });
 
-test("a ring turns the tool about its axis, with the TCP where it is; what stops the arm is said and ends the drag", async ({ page }) => {
+test("a ring turns the tool about its axis, with the TCP where it is; what stops the arm is said and ends the drag", held, async ({ page }) => {
   await ready(page, "tool");
   await ask(page, { type: "speed", mm_s: 250, deg_s: 90 });
   await page.evaluate(() => (window as any).handrule.view.lookFrom("above"));
@@ -137,7 +137,7 @@ test("a ring turns the tool about its axis, with the TCP where it is; what stops
   await page.mouse.up();
 });
 
-test("a finger may miss an axis by 18 px, a mouse turns the view there", async ({ page }) => {
+test("a finger may miss an axis by 18 px, a mouse turns the view there", held, async ({ page }) => {
   await ready(page, "base");
   const client = await page.context().newCDPSession(page);
   const touch = (type: string, ...touchPoints: Place[]) => client.send("Input.dispatchTouchEvent", { type: type as "touchStart", touchPoints });

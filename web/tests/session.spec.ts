@@ -1,6 +1,6 @@
 // A learner's first session, by clicks and keys, in a real browser through the real server.
 import { expect, type Page } from "@playwright/test";
-import { test } from "./bench";
+import { held, test } from "./bench";
 
 interface Drawn {
   p: [number, number, number];
@@ -86,7 +86,7 @@ test("the first minute: the straight wrist refuses Y, a bent one runs straight t
   await expect.poll(apart).toBeLessThan(0.01);
 });
 
-test("a held key moves the arm until it is let go", async ({ page }) => {
+test("a held key moves the arm until it is let go", held, async ({ page }) => {
   await openReadyToHold(page);
   await jogButton(page, 2, 1).focus();
   await page.keyboard.down("ArrowUp");
@@ -98,7 +98,7 @@ test("a held key moves the arm until it is let go", async ({ page }) => {
   await expect(position(page, "Z")).toHaveText(rest!);
 });
 
-test("a held button stops when the page loses focus", async ({ page }) => {
+test("a held button stops when the page loses focus", held, async ({ page }) => {
   await openReadyToHold(page);
   await jogButton(page, 2, 1).hover();
   await page.mouse.down();
