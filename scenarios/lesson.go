@@ -27,7 +27,7 @@ type Lesson struct {
 	Aims    []string          `field:"aims" most:"10" about:"What the learner can do afterwards."`
 	Minutes Count             `field:"minutes" about:"About how long it takes."`
 	ArmRef  string            `field:"arm,required" about:"A shipped arm, such as wren, or the name of an arm file beside the lesson, such as my-arm.yaml."`
-	CellRef CellField         `field:"cell" about:"A shipped cell, such as glazing-bench, the name of a cell file beside the lesson, or the fields of a cell. Without it nothing is around the arm."`
+	CellRef CellField         `field:"cell" about:"A shipped cell, such as glazing-bench, the name of a cell file beside the lesson, or the fields of a cell. Without it there is only the surface the arm is mounted on."`
 	Tool    string            `field:"tool" about:"The tool the arm carries; none is the bare flange. Its first tool unless told otherwise."`
 	Start   kinematics.Joints `field:"start_deg" about:"The six joint angles at the start, in degrees. Zero unless told otherwise."`
 	Allow   Allow             `field:"allow" about:"What the learner may use. All there is, unless told otherwise."`
@@ -36,7 +36,7 @@ type Lesson struct {
 	Stages  []Stage           `field:"stages,required" most:"60" about:"The parts of the lesson, in their order."`
 
 	Arm      *Arm
-	Cell     *Cell    // nil where nothing is around the arm
+	Cell     *Cell    // nil where there is only the surface the arm is mounted on
 	Pictures []string // paths of the pictures its prose shows, from its own folder
 	Seed     uint64   // from which its numbers were drawn
 

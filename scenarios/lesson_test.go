@@ -450,6 +450,37 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 	}
 }
 
+// The way that is found is made of what the learner has: the steps that are offered, a hand where the tolerance is wide enough
+// for one, and several buttons held together. Wren's TCP is at 320, 0, 110.
+func TestWaysAreThoseOfTheLearner(t *testing.T) {
+	for _, test := range []struct{ stage, way, says string }{
+		{"reach: {position_mm: [320, 33.3, 110], tolerance_mm: 0.1}\nallow: {frames: [base], steps_mm: [50]}", "", "not in the steps that are offered"},
+		{"reach: {position_mm: [320, 33.3, 110], tolerance_mm: 0.5}\nallow: {frames: [base], steps_mm: [50]}", "base y +33 (held or dragged", ""},
+		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.1}\nallow: {frames: [base], steps_mm: [20, 50]}", "3 times base y +20", ""},
+		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.1, most_jogs: 2}\nallow: {frames: [base], steps_mm: [20, 50]}", "", "not in the steps that are offered"},
+		{"reach: {joint: J1, angle_deg: 40, tolerance_deg: 0.1}\nallow: {steps_deg: [15]}", "", "not in the steps that are offered"},
+		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.001}", "base y +60", ""},
+		{"reach: {position_mm: [320, 60.0333, 110], tolerance_mm: 0.001}", "", "not in the steps that are offered"},
+		{"reach: {position_mm: [280, 40, 130], tolerance_mm: 1, frames: [base], path_factor: 1.2}", "base x -20 y +20 z +20, base x -20 y +20", ""},
+		{"reach: {position_mm: [280, 20, 110], tolerance_mm: 1, frames: [base], path_factor: 1.01}", "", "several held together"},
+	} {
+		l, err := ReadLesson("f", []byte(lessonText(test.stage)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		solutions, err := l.Check()
+		if test.says != "" && (err == nil || !strings.Contains(err.Error(), test.says)) {
+			t.Errorf("%s: want %q in\n%v %v", test.stage, test.says, err, solutions)
+		}
+		if test.says == "" && (err != nil || len(solutions) != 1 || !strings.Contains(solutions[0].String(), test.way)) {
+			t.Errorf("%s: want %q: %v %v", test.stage, test.way, solutions, err)
+		}
+		if test.says == "" {
+			pass(t, l, solutions)
+		}
+	}
+}
+
 // Without a cell the arm stands alone on its mounting surface, as on the page: it can touch that, and itself.
 func TestALessonWithoutACell(t *testing.T) {
 	dir := t.TempDir()

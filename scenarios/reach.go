@@ -135,6 +135,11 @@ func (r *Reach) Off(l *Lesson, d *jog.Drive) (mm, rad float64) {
 	return mm, rad
 }
 
+// byHand reports whether a hand hits the goal with a held or a dragged jog.
+func (r *Reach) byHand() bool {
+	return (r.Position == nil || float64(r.Tolerance) >= handMM) && (r.Rotation == nil && r.Joint == nil || float64(r.TurnTolerance) >= handTurn)
+}
+
 // offWords says how far the arm at d is from the goal, and what the tolerance is.
 func (r *Reach) offWords(l *Lesson, d *jog.Drive) string {
 	mm, rad := r.Off(l, d)

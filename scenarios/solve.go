@@ -42,12 +42,22 @@ type search struct {
 	found  []jog.Jog
 	end    *jog.Drive // where they lead
 	failed string     // what the last attempt came to
+	held   bool       // the steps that are offered do not get there, so a jog is held or dragged
+	fine   string     // a way that leads there, but neither in those steps nor by a hand; "" where none was found
 }
 
-// solve returns jogs that pass the stage from d, and where they lead. It takes the ticks that it runs from the fuel.
-func (l *Lesson) solve(stage int, d *jog.Drive, fuel *int) ([]jog.Jog, *jog.Drive, error) {
+// What a hand hits with a held or a dragged jog: a tenth of a second at the slowest speeds that are offered, 5 mm/s and
+// 2°/s.
+var (
+	handMM   = 0.5
+	handTurn = kinematics.Radians(0.2)
+)
+
+// solve returns a search that has found jogs which pass the stage from d, and where they lead. It takes the ticks that it
+// runs from the fuel.
+func (l *Lesson) solve(stage int, d *jog.Drive, fuel *int) (*search, error) {
 	if *fuel <= 0 {
-		return nil, nil, fmt.Errorf("no way was looked for, because the stages before it took all of the %d ticks of motion; mend those first", mostLessonSearch)
+		return nil, fmt.Errorf("no way was looked for, because the stages before it took all of the %s; mend those first", motionTime(mostLessonSearch))
 	}
 	s := &search{lesson: l, stage: stage, from: d, fuel: mostSearch}
 	defer func() { *fuel -= mostSearch - s.fuel }()
@@ -61,15 +71,71 @@ func (l *Lesson) solve(stage int, d *jog.Drive, fuel *int) ([]jog.Jog, *jog.Driv
 	switch {
 	case solved:
 		s.roundOff()
-		return s.found, s.end, nil
+		return s, nil
+	case s.fine != "":
+		return nil, fmt.Errorf("%s would lead there, but not in the steps that are offered, and a held or dragged jog is good to %s mm or %.2g°; offer smaller steps, or allow so much",
+			s.fine, formatNumber(handMM), kinematics.Degrees(handTurn))
 	case s.fuel <= 0:
-		return nil, nil, fmt.Errorf("no way was found within %d ticks of motion; the last attempt: %s", mostSearch, s.failed)
+		return nil, fmt.Errorf("no way along single axes, or along several held together, was found within %s; the last attempt: %s", motionTime(mostSearch), s.failed)
 	}
-	return nil, nil, fmt.Errorf("no way was found; the last attempt: %s", s.failed)
+	return nil, fmt.Errorf("no way along single axes, or along several held together, was found; the last attempt: %s", s.failed)
 }
 
-// try drives the jogs and reports whether they pass the stage.
+// motionTime says how long so many ticks are.
+func motionTime(ticks int) string { return fmt.Sprintf("%d minutes of motion", ticks/jog.TickRate/60) }
+
+// try drives the jogs and reports whether they pass the stage, and by what the learner has: the steps that are offered, or
+// where the tolerance is wide enough, jogs that are held or dragged.
 func (s *search) try(jogs []jog.Jog) bool {
+	if !s.drive(jogs) {
+		return false
+	}
+	task, ok := s.lesson.Stages[s.stage].Task.(*Reach)
+	uses := s.lesson.Stages[s.stage].Uses
+	if !ok || !uses.limitsSteps() && task.byHand() {
+		s.held = false
+		return true
+	}
+	stepped := *s
+	if stepped.drive(inOfferedSteps(s.found, uses.Increments())) {
+		if s.fuel = stepped.fuel; uses.limitsSteps() {
+			*s = stepped
+		}
+		s.held = false
+		return true
+	}
+	s.fuel = stepped.fuel
+	if s.held = task.byHand(); !s.held && s.fine == "" {
+		s.fine = jogLines(s.found)
+		s.fuel = min(s.fuel, mostSearch/10) // Another way is not likely to do better.
+	}
+	return s.held
+}
+
+// inOfferedSteps returns the jogs made of these steps, as near as they come. One along several directions can only be held.
+func inOfferedSteps(jogs []jog.Jog, offered []Increment) (steps []jog.Jog) {
+	var mm, turn []float64
+	for _, i := range slices.Backward(offered) {
+		mm, turn = append(mm, i.MM), append(turn, kinematics.Radians(i.Deg))
+	}
+	mm, turn = slices.Compact(mm), slices.Compact(turn)
+	for _, j := range jogs {
+		sizes := turn
+		if j.Straight() {
+			sizes = mm
+		}
+		if j.Several() {
+			return nil
+		}
+		for _, amount := range inSteps(float64(j.Sign)*j.Amount, sizes) {
+			steps = append(steps, step(j.Direction, j.Axis, amount))
+		}
+	}
+	return steps
+}
+
+// drive drives the jogs and reports whether they pass the stage.
+func (s *search) drive(jogs []jog.Jog) bool {
 	if s.fuel <= 0 || len(jogs) == 0 {
 		return false
 	}
@@ -103,6 +169,9 @@ func (s *search) try(jogs []jog.Jog) bool {
 
 // roundOff replaces the jogs found by rounder ones, as a person would write them, where those pass the stage too.
 func (s *search) roundOff() {
+	if s.lesson.Stages[s.stage].Uses.limitsSteps() && !s.held {
+		return // They are steps that are offered.
+	}
 	for digits := range 2 {
 		rounder := slices.Clone(s.found)
 		for i, j := range rounder {
@@ -112,7 +181,7 @@ func (s *search) roundOff() {
 				rounder[i].Amount = roundTo(j.Amount/unit, digits) * unit
 			}
 		}
-		if again := *s; again.try(rounder) {
+		if again := *s; again.try(rounder) && again.held == s.held {
 			*s = again
 			return
 		}
@@ -239,6 +308,9 @@ func (s *search) straight(task *Reach, first []jog.Jog, d *jog.Drive, frames []j
 				turns = append(turns, step(f, 3+t.axis, t.angle))
 			}
 		}
+		if task.PathFactor > 0 && s.try(slices.Concat(first, diagonals(f, moves), turns)) {
+			return true
+		}
 		for _, order := range orders(straight) {
 			if s.try(slices.Concat(first, order, turns)) {
 				return true
@@ -250,6 +322,34 @@ func (s *search) straight(task *Reach, first []jog.Jog, d *jog.Drive, frames []j
 		}
 	}
 	return false
+}
+
+// diagonals returns straight jogs to moves along the axes of a frame that a learner makes with several buttons held
+// together: along all axes that are left at once, until the shortest is done. No way along the axes is shorter.
+func diagonals(f jog.Direction, moves r3.Vec) (jogs []jog.Jog) {
+	left := [6]float64{moves.X, moves.Y, moves.Z}
+	for {
+		least, together := math.Inf(1), [6]float64{}
+		for _, mm := range left {
+			if math.Abs(mm) > 1e-6 {
+				least = math.Min(least, math.Abs(mm))
+			}
+		}
+		if math.IsInf(least, 1) {
+			return jogs
+		}
+		for axis, mm := range left {
+			if math.Abs(mm) > 1e-6 {
+				together[axis] = math.Copysign(least, mm)
+				left[axis] -= together[axis]
+			}
+		}
+		j, err := jog.StepTogether(f.Frame, f.Task, together, speeds.Straight, speeds.Turn)
+		if err != nil {
+			return nil
+		}
+		jogs = append(jogs, j)
+	}
 }
 
 // turn is an angle about an axis of a frame.

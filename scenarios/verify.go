@@ -14,6 +14,7 @@ type Solution struct {
 	Kind  string
 	Begin kinematics.Joints // where the arm stands when it begins
 	Jogs  []jog.Jog
+	Held  bool // the steps that are offered do not make these jogs up, so they are held or dragged
 	Truth Truth
 }
 
@@ -21,13 +22,28 @@ type Solution struct {
 func (s Solution) String() string {
 	words := s.Truth.Words
 	if len(s.Jogs) > 0 {
-		var lines []string
-		for _, j := range s.Jogs {
-			lines = append(lines, JogLine(j))
-		}
-		words = strings.Join(lines, ", ")
+		words = jogLines(s.Jogs)
+	}
+	if s.Held {
+		words += " (held or dragged, because the steps that are offered do not get there)"
 	}
 	return fmt.Sprintf("stage %d, %s: %s", s.Stage+1, s.Kind, words)
+}
+
+// jogLines writes jogs in a row, with how often one is made in succession.
+func jogLines(jogs []jog.Jog) string {
+	var lines []string
+	for i := 0; i < len(jogs); {
+		line, times := JogLine(jogs[i]), 1
+		for i+times < len(jogs) && JogLine(jogs[i+times]) == line {
+			times++
+		}
+		if i += times; times > 1 {
+			line = fmt.Sprintf("%d times %s", times, line)
+		}
+		lines = append(lines, line)
+	}
+	return strings.Join(lines, ", ")
 }
 
 // Check finds out whether the lesson can be passed, by passing it: every target is reached by jogs that are found by
@@ -75,9 +91,9 @@ func (l *Lesson) check(fuel *int) ([]Solution, error) {
 				err = fmt.Errorf("has not one answer: %s", solution.Truth.Unclear)
 			}
 		default:
-			var end *jog.Drive
-			if solution.Jogs, end, err = l.solve(i, d, fuel); err == nil {
-				d = end
+			var way *search
+			if way, err = l.solve(i, d, fuel); err == nil {
+				solution.Jogs, solution.Held, d = way.found, way.held, way.end
 			} else {
 				err = fmt.Errorf("cannot be passed: %w", err)
 			}

@@ -43,44 +43,12 @@ func (l *lessonRun) allowsSpeed(r SpeedRequest) bool {
 	return (a.SpeedMM == 0 || r.MMS <= float64(a.SpeedMM)) && (a.SpeedDeg == 0 || r.DegS <= float64(a.SpeedDeg))
 }
 
-// increments are those that are offered. Where only the straight steps or only the turns are limited, each goes with
-// the other that is offered beside the nearest.
-func (l *lessonRun) increments() []IncrementRequest {
-	a := l.allows()
-	mm, deg := sorted(a.StepsMM), sorted(a.StepsDeg)
-	var offered []IncrementRequest
-	switch {
-	case len(mm) == 0 && len(deg) == 0:
-		return choices.Increments
-	case len(deg) == 0:
-		for _, x := range mm {
-			offered = append(offered, IncrementRequest{x, nearest(x, func(c IncrementRequest) float64 { return c.MM }).Deg})
-		}
-	case len(mm) == 0:
-		for _, x := range deg {
-			offered = append(offered, IncrementRequest{nearest(x, func(c IncrementRequest) float64 { return c.Deg }).MM, x})
-		}
-	default:
-		for i, n := 0, max(len(mm), len(deg)); i < n; i++ {
-			offered = append(offered, IncrementRequest{mm[i*len(mm)/n], deg[i*len(deg)/n]})
-		}
+// increments are those that are offered.
+func (l *lessonRun) increments() (offered []IncrementRequest) {
+	for _, i := range l.allows().Increments() {
+		offered = append(offered, IncrementRequest(i))
 	}
 	return offered
-}
-
-func sorted(steps []scenarios.Margin) (all []float64) {
-	for _, s := range steps {
-		all = append(all, float64(s))
-	}
-	slices.Sort(all)
-	return slices.Compact(all)
-}
-
-// nearest returns the choice whose number is nearest to x, by their ratio.
-func nearest(x float64, of func(IncrementRequest) float64) IncrementRequest {
-	return slices.MinFunc(choices.Increments, func(a, b IncrementRequest) int {
-		return cmp.Compare(math.Abs(math.Log(of(a)/x)), math.Abs(math.Log(of(b)/x)))
-	})
 }
 
 // speeds are those that are offered.

@@ -29,7 +29,7 @@ const (
 
 // choices are what the page offers, from fine to coarse.
 var choices = Choices{
-	Increments: []IncrementRequest{{0.1, 0.1}, {0.5, 0.5}, {1, 1}, {5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 45}, {100, 90}},
+	Increments: (*lessonRun)(nil).increments(),
 	Speeds:     []SpeedRequest{{5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 30}, {jog.ReducedSpeed, 60}},
 }
 
