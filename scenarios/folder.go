@@ -39,7 +39,7 @@ func readAny(path string) (f Folder, err error) {
 	case looksLikeLesson(root):
 		var lesson *Lesson
 		s.beside = besideFile(path)
-		if lesson, err = s.lesson(root, text, 0, 0); err == nil {
+		if lesson, err = s.lesson(root, text, deal{}); err == nil {
 			f.Lessons = []*Lesson{lesson}
 		}
 	case looksLikeCell(root):
@@ -69,6 +69,11 @@ func Check(path string, arms []*Arm) (what string, notes []string, err error) {
 		_, solutions, err := lesson.Drawn(0)
 		for _, solution := range solutions {
 			notes = append(notes, solution.String())
+		}
+		if err == nil {
+			for _, note := range lesson.neverDealt() {
+				notes = append(notes, note.Error())
+			}
 		}
 		return fmt.Sprintf("lesson %q for %s, passed by:", lesson.Title, lesson.Arm.Name), notes, err
 	case len(f.Cells) > 0:

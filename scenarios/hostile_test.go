@@ -220,7 +220,7 @@ func TestTheSearchForALessonIsBounded(t *testing.T) {
 		t.Fatal(err)
 	}
 	fuel := 400_000 // in place of mostLessonSearch, so that the test is short
-	if _, err := l.check(&fuel); err == nil || fuel < -mostSearch || fuel > 0 || !strings.Contains(err.Error(), "no way was looked for") {
+	if _, err := l.check(&fuel, nil); err == nil || fuel < -mostSearch || fuel > 0 || !strings.Contains(err.Error(), "no way was looked for") {
 		t.Errorf("%d ticks are left: %.300v", fuel, err)
 	}
 }

@@ -42,6 +42,7 @@ type Lesson struct {
 
 	HTML string // the prose of all stages
 
+	dealt  dealt
 	beside fs.FS // the lesson's folder
 	text   []byte
 	file   string
@@ -110,7 +111,9 @@ var sixJoints = []string{"j1", "j2", "j3", "j4", "j5", "j6"}
 
 // ReadLesson reads the text of a lesson file that has no files beside it. The file's name is used for messages and for
 // the lesson's ID. The error is an Errors with everything that is wrong.
-func ReadLesson(file string, text []byte) (*Lesson, error) { return readLesson(file, text, nil, 0, 0) }
+func ReadLesson(file string, text []byte) (*Lesson, error) {
+	return readLesson(file, text, nil, deal{})
+}
 
 // ShipsLesson reports whether the lesson of that name is a shipped one.
 func ShipsLesson(name string) bool { return slices.Contains(shippedLessons, name) }
@@ -128,7 +131,7 @@ func OpenLesson(ref string, seed uint64) (*Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
-	return readLesson(ref, text, besideFile(ref), seed, 0)
+	return readLesson(ref, text, besideFile(ref), deal{seed: seed})
 }
 
 // besideFile is the folder of a file, from which nothing leads out; nil where it cannot be opened.
@@ -140,19 +143,19 @@ func besideFile(file string) fs.FS {
 	return root.FS()
 }
 
-func readLesson(file string, text []byte, beside fs.FS, seed uint64, attempt int) (*Lesson, error) {
+func readLesson(file string, text []byte, beside fs.FS, from deal) (*Lesson, error) {
 	s, root, err := document(file, text)
 	if err != nil {
 		return nil, err
 	}
 	s.beside = beside
-	return s.lesson(root, text, seed, attempt)
+	return s.lesson(root, text, from)
 }
 
-// lesson reads a lesson; its numbers are those of an attempt at drawing them from the seed.
-func (s *source) lesson(root ast.Node, text []byte, seed uint64, attempt int) (*Lesson, error) {
-	l := &Lesson{ID: fileID(s.file), Seed: seed, beside: s.beside, text: text, file: s.file}
-	s.draw(root, seed, attempt)
+// lesson reads a lesson with the numbers of a deal.
+func (s *source) lesson(root ast.Node, text []byte, from deal) (*Lesson, error) {
+	l := &Lesson{ID: fileID(s.file), Seed: from.seed, beside: s.beside, text: text, file: s.file}
+	l.dealt = s.draw(root, from)
 	s.read(root, "lesson", l)
 	l.readArm()
 	l.readCell()
@@ -176,8 +179,8 @@ func (s *source) lesson(root ast.Node, text []byte, seed uint64, attempt int) (*
 }
 
 // drawn reads the lesson again with other numbers.
-func (l *Lesson) drawn(seed uint64, attempt int) (*Lesson, error) {
-	return readLesson(l.file, l.text, l.beside, seed, attempt)
+func (l *Lesson) drawn(from deal) (*Lesson, error) {
+	return readLesson(l.file, l.text, l.beside, from)
 }
 
 // Same reports whether two lessons come from the same text, with the same arm and cell.
@@ -294,7 +297,7 @@ func openShippedLesson(id string, seed uint64) (*Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
-	return readLesson(file, text, beside, seed, 0)
+	return readLesson(file, text, beside, deal{seed: seed})
 }
 
 var loadLessons = sync.OnceValue(func() []*Lesson {

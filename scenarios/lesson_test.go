@@ -369,6 +369,9 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{"title: A\narm: wren\nstages: [{text: b, allow: {frames: [‸bse]}}]\n", `did you mean "base"`},
 		{"title: A\narm: wren\ndraw: [{name: a, from: 1, to: 2, step: 1}]\nstages: [{text: ‸about $b}]\n", "$b is not drawn"},
 		{"title: A\narm: wren\ndraw: [‸{name: a, from: 1, to: 1, step: 1}]\nstages: [{text: b}]\n", "2 to 10000 numbers to draw from, not 1"},
+		{"title: A\narm: wren\ndraw: [{name: a, from: ‸3, to: 1, step: 1}]\nstages: [{text: b}]\n", "from is above to; write from: 1, to: 3"},
+		{"title: A\narm: wren\ndraw: [{name: a, one_of: [1, 2]}]\nstages: [{text: b, predict: {jog: ‸base x +$a*2, ask: stop}}]\n", `"$a*2": nothing is reckoned`},
+		{"title: A\narm: wren\ndraw: [{name: a, one_of: [130, 140]}]\nstages: [{text: b, reach: {joint: J5, angle_deg: ‸$a, tolerance_deg: 1}}]\n", "(with $a 1"},
 		{lessonText("reach: {position_mm: ‸[320, 0, 110]}"), "goes with tolerance_mm, such as 1"},
 		{lessonText("view: {from_mm: ‸[0, 0, 50], at_mm: [0, 0, 0]}"), "stage 1, view: from_mm is less than 100 mm from at_mm"},
 		{lessonText("view: ‸{from_mm: [0, 0, 500]}"), "at_mm is missing"},
@@ -477,6 +480,43 @@ func TestWaysAreThoseOfTheLearner(t *testing.T) {
 		}
 		if test.says == "" {
 			pass(t, l, solutions)
+		}
+	}
+}
+
+// J5 of Wren, at 90°, has 30° of room: of a jog of 25° nothing stops it, of more its limit. Where the question has one answer
+// with some numbers only, check names the others; what no number mends is told of its own stage; and a draw that is wrong is
+// told once.
+func TestNumbersThatAreNeverDealt(t *testing.T) {
+	text := "title: A\narm: wren\nstart_deg: [0, 0, 0, 0, 90, 0]\ndraw:\n  - {name: a, %s}\nstages:\n  - text: One\n    choose:\n" +
+		"      question: q\n      options:\n        - {text: a, when: {measure: stop, jog: joint J5 +$a, is: limit J5}}\n        - {text: b}\n%s"
+	wrong := "  - text: Two\n    choose: {question: q, options: [{text: a}, {text: b}]}\n"
+	for _, test := range []struct {
+		draw, more, says string
+		times            int // how often "f:" begins a line
+	}{
+		{"one_of: [20, 40, 25, 50]", "", "f:9:7: note: 20 and 25 are never dealt as $a: stage 1: choose has not one answer: no option is right", 1},
+		{"from: 10, to: 40, step: 15", "", "note: 10 and 25 are never dealt as $a", 1},
+		{"one_of: [40, 50]", "", "", 0},
+		{"one_of: [20, 25]", "", "(with $a 2", 1},
+		{"one_of: [20, 40]", wrong, "f:14:13: stage 2: choose has not one answer", 1},
+		{"from: 10, to: 10, step: 1", "", "f:5:5: draw 1 must leave", 1},
+	} {
+		var said []string
+		l, err := ReadLesson("f", []byte(fmt.Sprintf(text, test.draw, test.more)))
+		if err == nil {
+			if _, _, err = l.Drawn(0); err == nil {
+				for _, note := range l.neverDealt() {
+					said = append(said, note.Error())
+				}
+			}
+		}
+		if err != nil {
+			said = append(said, err.Error())
+		}
+		all := strings.Join(said, "\n")
+		if !strings.Contains(all, test.says) || strings.Count("\n"+all, "\nf:") != test.times {
+			t.Errorf("%s: want %q in\n%s", test.draw, test.says, all)
 		}
 	}
 }

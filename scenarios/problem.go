@@ -50,6 +50,8 @@ type source struct {
 
 	beside   fs.FS    // the file's folder, for what a lesson names there; nil where it has none
 	pictures []string // found in its prose
+
+	filledAt map[place]string // the drawn numbers that stand there now, in words
 }
 
 func newSource(file, text string) *source {
@@ -66,7 +68,7 @@ func (s *source) add(at place, format string, args ...any) {
 func (s *source) problem(at place, format string, args ...any) Problem {
 	return Problem{
 		File: s.file, Line: at.line, Column: at.column,
-		Message: fmt.Sprintf(format, args...),
+		Message: fmt.Sprintf(format, args...) + s.filledAt[at],
 		Excerpt: s.excerpt(at),
 	}
 }

@@ -51,11 +51,11 @@ func jogLines(jogs []jog.Jog) string {
 // against it.
 func (l *Lesson) Check() ([]Solution, error) {
 	fuel := mostLessonSearch
-	return l.check(&fuel)
+	return l.check(&fuel, nil)
 }
 
-// check does that within as many ticks of search.
-func (l *Lesson) check(fuel *int) ([]Solution, error) {
+// check does that within as many ticks of search. Where which is not nil, only these stages are looked at.
+func (l *Lesson) check(fuel *int, which func(stage int) bool) ([]Solution, error) {
 	src := &source{file: l.src.file, lines: l.src.lines}
 	var solutions []Solution
 	d, err := l.Drive(l.Start)
@@ -76,12 +76,12 @@ func (l *Lesson) check(fuel *int) ([]Solution, error) {
 				l.checkClear(src, stage, d)
 			}
 		}
-		if stage.Task == nil {
+		if stage.Task == nil || which != nil && !which(i) && !l.goesOnTo(i, which) {
 			continue
 		}
 		solution := Solution{Stage: i, Kind: stage.Task.Kind(), Begin: d.Joints()}
 		if task, ok := stage.Task.(*Reach); ok && !stage.GoOn && task.reached(l, d) {
-			stage.add("reach", "is fulfilled where the stage begins, %s; ask for another place, or begin elsewhere", task.offWords(l, d))
+			stage.add("reach", "is fulfilled where the stage begins, %s; ask for another place, or begin elsewhere%s", task.offWords(l, d), l.dealt.with(i))
 			continue
 		}
 		switch task := stage.Task.(type) {
@@ -99,7 +99,7 @@ func (l *Lesson) check(fuel *int) ([]Solution, error) {
 			}
 		}
 		if err != nil {
-			stage.add(solution.Kind, "%v", err)
+			stage.add(solution.Kind, "%v%s", err, l.dealt.with(i))
 			continue
 		}
 		solutions = append(solutions, solution)
@@ -124,33 +124,12 @@ func (l *Lesson) checkClear(src *source, stage *Stage, d *jog.Drive) {
 	}
 }
 
-// mostDraws is how often numbers are drawn until the lesson can be passed with them.
-const mostDraws = 20
-
-// Drawn returns the lesson with numbers drawn from the seed, with which it has been passed, and how. The same seed gives
-// the same numbers. A lesson that draws none is the same for every seed.
-func (l *Lesson) Drawn(seed uint64) (*Lesson, []Solution, error) {
-	attempts := mostDraws
-	if len(l.Draw) == 0 {
-		attempts = 1
-	}
-	var first error
-	fuel := mostLessonSearch
-	for attempt := range attempts {
-		lesson, err := l.drawn(seed, attempt)
-		var solutions []Solution
-		if err == nil {
-			solutions, err = lesson.check(&fuel)
-		}
-		if err == nil {
-			return lesson, solutions, nil
-		}
-		if first == nil {
-			first = err
-		}
-		if fuel <= 0 {
-			break
+// goesOnTo reports whether one of these stages begins where stage i ends.
+func (l *Lesson) goesOnTo(i int, which func(stage int) bool) bool {
+	for i++; i < len(l.Stages) && l.Stages[i].GoOn; i++ {
+		if which(i) {
+			return true
 		}
 	}
-	return nil, nil, first
+	return false
 }
