@@ -42,7 +42,7 @@ func (c *Choose) settle(l *Lesson, _ *Stage) {
 }
 
 func (c *Choose) truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
-	var words []string
+	var words, measured []string
 	for i := range c.Options {
 		o := &c.Options[i]
 		right := o.Right
@@ -51,6 +51,7 @@ func (c *Choose) truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 			if right, v, unclear, err = o.When.holds(l, d); err != nil {
 				return t, fmt.Errorf("option %d: %w", i+1, err)
 			}
+			measured = append(measured, fmt.Sprintf("for option %d, %s is %s", i+1, o.When.Measure, v))
 			if unclear {
 				t.Unclear = fmt.Sprintf("option %d depends on %s, which is %s, too near to its bound", i+1, o.When.Measure, v)
 			}
@@ -63,7 +64,10 @@ func (c *Choose) truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 	t.Words = strings.Join(words, "; ")
 	switch n := len(words); {
 	case n == 0:
-		t.Unclear = "no option is right"
+		t.Unclear = "no option is right; mark one with right: true, or say when one is"
+		if len(measured) > 0 {
+			t.Unclear = "no option is right; " + strings.Join(measured, "; ")
+		}
 	case n > 1 && !c.Several:
 		t.Unclear = fmt.Sprintf("%d options are right: %s; write several: true where all have to be chosen", n, t.Words)
 	}

@@ -159,6 +159,9 @@ func (s *source) readList(n ast.Node, what string, field formField, into reflect
 	list, ok := n.(*ast.SequenceNode)
 	name := what + ": " + field.name
 	switch {
+	case !ok && strings.HasPrefix(n.GetToken().Value, "-"):
+		s.add(nodePlace(n), "%s must be a list, not %s; a space goes after the dash of an entry", name, kindOf(n))
+		return
 	case !ok:
 		s.add(nodePlace(n), "%s must be a list, not %s", name, kindOf(n))
 		return

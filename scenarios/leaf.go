@@ -287,10 +287,15 @@ func readHint(s *source, n ast.Node, name string) (h Hint, ok bool) {
 		h.Text, ok = f.text(field, longestLine)
 		return h, ok
 	}
+	if !hasField(n, "after", "text") {
+		s.add(nodePlace(n), "%s must be text, or after and text; %s", name, quoteColon)
+		return h, false
+	}
+	name = strings.TrimSuffix(name, ",")
 	f := s.fields(n, name, []string{"after", "text"}, nil)
 	h.Text, ok = f.text("text", longestLine)
 	if after, given := f.values["after"]; given {
-		h.After, ok = whole[int](1, largestCount)(s, after, name+" after")
+		h.After, ok = whole[int](1, largestCount)(s, after, name+": after")
 	}
 	return h, ok
 }

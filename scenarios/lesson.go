@@ -229,6 +229,19 @@ func (l *Lesson) inFolder(name string) string {
 	return path.Join(path.Dir(filepath.ToSlash(l.src.file)), name)
 }
 
+// orFile proposes the file of that name beside the lesson, where there is one.
+func (l *Lesson) orFile(name string) string {
+	if l.src.beside == nil {
+		return ""
+	}
+	for _, ending := range []string{".yaml", ".yml"} {
+		if info, err := fs.Stat(l.src.beside, name+ending); err == nil && info.Mode().IsRegular() {
+			return "; for the file beside the lesson write " + name + ending
+		}
+	}
+	return ""
+}
+
 func (l *Lesson) readArm() {
 	name := strings.TrimPrefix(l.ArmRef, "./")
 	if name == "" {
@@ -237,7 +250,7 @@ func (l *Lesson) readArm() {
 	if isName(l.ArmRef) {
 		arm, err := OpenArm(name)
 		if err != nil {
-			l.tell("arm", "%v", err)
+			l.tell("arm", "%v%s", err, l.orFile(name))
 		}
 		l.Arm = arm
 		return

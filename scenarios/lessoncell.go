@@ -27,7 +27,7 @@ func (l *Lesson) readCell() {
 	if isName(ref) {
 		cell, err := OpenCell(ref)
 		if err != nil {
-			l.tell("cell", "%v", err)
+			l.tell("cell", "%v%s", err, l.orFile(ref))
 		}
 		l.Cell = cell
 		return

@@ -82,10 +82,17 @@ func (p *Predict) turn() float64 {
 // heading computes which way the point goes in the jog.
 func (p *Predict) heading(d *jog.Drive) (jog.Heading, error) {
 	h, err := d.Heading(p.Jog[0], p.point)
-	if err == nil && h.Whole == (r3.Vec{}) {
-		err = fmt.Errorf("the point does not move in this jog")
+	if err != nil || h.Whole != (r3.Vec{}) {
+		return h, err
 	}
-	return h, err
+	ahead, err := d.Ahead(p.Jog[0])
+	switch {
+	case err != nil:
+		return h, err
+	case ahead.Stop.Trouble():
+		return h, fmt.Errorf("the point does not move in this jog. %s", ahead.Stop.Sentence())
+	}
+	return h, fmt.Errorf("the point does not move in this jog: it is on the axis that the jog turns about")
 }
 
 func (p *Predict) point(d *jog.Drive) r3.Vec {

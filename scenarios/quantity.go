@@ -298,15 +298,15 @@ func orNone[T ~string](words []T) (all []string) {
 func (c *Condition) settle(l *Lesson) {
 	c.Quantity.settle(l, &c.Block)
 	if slices.Contains(wordMeasures, c.Measure) {
-		if c.Given("at_least") || c.Given("at_most") || !c.Given("is") {
-			c.add("", "needs is, with a word, for the measure %s", c.Measure)
-		}
 		words := map[Measure][]string{
 			measureStop: StopWords, measureShoulder: orNone(shoulderWords), measureElbow: orNone(elbowWords),
 			measureWrist: orNone(wristWords), measureSingular: {"wrist", "elbow", "shoulder", "other", "none"},
 		}[c.Measure]
+		if c.Given("at_least") || c.Given("at_most") || !c.Given("is") {
+			c.add("", "needs the word that it should be, such as is: %s, for the measure %s", words[0], c.Measure)
+		}
 		if c.Is != "" && !slices.Contains(words, c.Is) {
-			c.add("is", "is %s; %s", quoted(c.Is), unknownWord(c.Is, words))
+			c.tell("is", "%s is no word for %s; %s", quoted(c.Is), c.Measure, unknownWord(c.Is, words))
 		}
 		return
 	}

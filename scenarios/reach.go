@@ -58,7 +58,11 @@ func (r *Reach) settle(l *Lesson, s *Stage) {
 		}
 	}
 	pair("position_mm", "tolerance_mm", "1", r.Given("position_mm"))
-	pair("rotation_deg", "tolerance_deg", "2", r.Given("rotation_deg") || r.Given("joint"))
+	turned := "rotation_deg"
+	if r.Given("joint") {
+		turned = "joint"
+	}
+	pair(turned, "tolerance_deg", "2", r.Given("rotation_deg") || r.Given("joint"))
 	if r.Given("path_factor") && !r.Given("position_mm") {
 		r.add("path_factor", "means nothing without position_mm")
 	}

@@ -112,6 +112,18 @@ func (s *search) try(jogs []jog.Jog) bool {
 	return s.held
 }
 
+// roughly writes a jog to a hundredth of a millimetre or a degree, as messages do.
+func roughly(j jog.Jog) string {
+	unit := kinematics.Radians(1)
+	if j.Straight() {
+		unit = 1
+	}
+	if !j.Several() {
+		j.Amount = roundTo(j.Amount/unit, 2) * unit
+	}
+	return JogLine(j)
+}
+
 // inOfferedSteps returns the jogs made of these steps, as near as they come. One along several directions can only be held.
 func inOfferedSteps(jogs []jog.Jog, offered []Increment) (steps []jog.Jog) {
 	var mm, turn []float64
@@ -150,20 +162,20 @@ func (s *search) drive(jogs []jog.Jog) bool {
 		stop := d.Stop()
 		switch {
 		case err != nil:
-			s.failed = JogLine(j) + ": " + err.Error()
+			s.failed = roughly(j) + ": " + err.Error()
 			return false
 		case v.Done:
 			s.found, s.end = slices.Clone(jogs[:i+1]), &d
 			return true
 		case v.Failed:
-			s.failed = JogLine(j) + ": " + v.Words
+			s.failed = roughly(j) + ": " + v.Words
 			return false
 		case stop.Reason != jog.Done:
-			s.failed = JogLine(j) + ": " + stop.Sentence()
+			s.failed = roughly(j) + ": " + stop.Sentence()
 			return false
 		}
 	}
-	s.failed = fmt.Sprintf("%s: the goal is not reached", JogLine(jogs[len(jogs)-1]))
+	s.failed = roughly(jogs[len(jogs)-1]) + ": the goal is not reached"
 	return false
 }
 

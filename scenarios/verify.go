@@ -86,8 +86,9 @@ func (l *Lesson) check(fuel *int, which func(stage int) bool) ([]Solution, error
 		}
 		switch task := stage.Task.(type) {
 		case asked:
-			solution.Truth, err = task.truth(l, d)
-			if err == nil && solution.Truth.Unclear != "" {
+			if solution.Truth, err = task.truth(l, d); err != nil {
+				err = fmt.Errorf("cannot be answered: %w", err)
+			} else if solution.Truth.Unclear != "" {
 				err = fmt.Errorf("has not one answer: %s", solution.Truth.Unclear)
 			}
 		default:

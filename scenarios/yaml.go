@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,25 +37,69 @@ func document(file string, text []byte) (*source, ast.Node, error) {
 	return s, root, nil
 }
 
-// yamlAdvice is what to look for after the parser's message, which speaks to programmers.
-func yamlAdvice(message string) string {
+// What to do with texts that YAML takes for something else.
+const (
+	quoteColon = "put a text that has a colon into quotes, or on lines of its own after text: |"
+	quoteComma = "a text that has a comma goes into quotes, and several values into [ ]"
+)
+
+var (
+	noSpaceAfterColon = regexp.MustCompile(`^\s*(?:- )*[a-z_]+:[^\s]`)
+	textAfterBracket  = regexp.MustCompile(`: +[\[{][^\]}]*[\]}] +[^#,\]}\s]`)
+	startOfValue      = regexp.MustCompile(`^\s*(?:- +)*(?:[A-Za-z_]+: +)?(\S)`)
+)
+
+// marks are those that mean something to YAML where a text begins.
+const marks = "'\"*&!|>?@`%-"
+
+// quoteMark is the advice on a text that begins with one of those.
+func quoteMark(mark string) string {
+	if mark == "'" || mark == `"` {
+		return fmt.Sprintf("a text that begins with %s ends at the next one; put all of it between quotes of the other kind, or on lines of its own after text: |", mark)
+	}
+	return fmt.Sprintf("a text that begins with %s goes into quotes as a whole, or on lines of its own after text: |", mark)
+}
+
+// yamlAdvice is what to look for after the parser's message, which speaks to programmers, about a line of the file.
+func yamlAdvice(message, line string) string {
+	start := startOfValue.FindStringSubmatch(line)
 	switch {
-	case strings.Contains(message, "mapping value is not allowed"):
-		return "; put a text that has a colon into quotes, or on lines of its own after text: |"
-	case strings.Contains(message, "\t"):
+	case strings.Contains(message, "\t"), strings.Contains(message, "a tab character"):
 		return "; indent with spaces and not with tabs"
+	case noSpaceAfterColon.MatchString(line):
+		return "; a space goes after a field's colon"
+	case textAfterBracket.MatchString(line):
+		return "; " + quoteMark("[ or {")
+	case start != nil && strings.Contains(marks, start[1]):
+		return "; " + quoteMark(start[1])
+	case strings.Contains(message, "mapping value is not allowed"):
+		return "; " + quoteColon
 	case strings.Contains(message, "not allowed in this context"), strings.Contains(message, "non-map value"):
 		return "; look at the indentation: the fields of a block stand in one column, and a text after | stands further in"
 	}
 	return ""
 }
 
-// orDecimal is the advice on an unknown field, or what a field that is a number comes from: in a list, 0,5 is two things.
-func orDecimal(name, advice string) string {
-	if name != "" && strings.Trim(name, "0123456789") == "" {
+// fieldAdvice is what to do about an unknown field of a block. Within { } one without a value is what comes after a comma.
+func (s *source) fieldAdvice(block ast.Node, entry *ast.MappingValueNode, allowed []string) string {
+	name := entry.Key.GetToken().Value
+	_, empty := entry.Value.(*ast.NullNode)
+	inside, ok := block.(*ast.MappingNode)
+	switch {
+	case name != "" && strings.Trim(name, "0123456789") == "":
 		return "a decimal number is written with a point, such as 0.5"
+	case ok && inside.IsFlowStyle && empty:
+		return quoteComma
 	}
-	return advice
+	return unknownWord(name, allowed)
+}
+
+// line is the text of the line at that place.
+func (s *source) line(at place) string {
+	if at.line < 1 || at.line > len(s.lines) {
+		return ""
+	}
+	return s.lines[at.line-1]
 }
 
 // parseYAML returns the one document of the file, or nil after adding a problem. Anchors, aliases, tags and merge keys are
@@ -69,7 +114,7 @@ func (s *source) parseYAML() ast.Node {
 		// The parser's own error text may be as long as the file squared, so only its message is used.
 		var syntax yaml.Error
 		if errors.As(err, &syntax) && syntax.GetToken() != nil {
-			s.add(tokenPlace(syntax.GetToken()), "cannot be read as YAML: %s%s", syntax.GetMessage(), yamlAdvice(syntax.GetMessage()))
+			s.add(tokenPlace(syntax.GetToken()), "cannot be read as YAML: %s%s", syntax.GetMessage(), yamlAdvice(syntax.GetMessage(), s.line(tokenPlace(syntax.GetToken()))))
 		} else {
 			s.add(place{1, 1}, "cannot be read as YAML")
 		}
@@ -98,13 +143,13 @@ func (s *source) acceptTokens(tokens token.Tokens) bool {
 		refused := ""
 		switch t.Type {
 		case token.AnchorType, token.AliasType, token.MergeKeyType:
-			refused = "anchors, aliases and merge keys (&, *, <<) are not used here; write the value out"
+			refused = "anchors, aliases and merge keys (&, *, <<) are not used here; write the value out, and " + quoteMark("* or &")
 		case token.TagType:
-			refused = "tags (!) are not used here; write the plain value"
+			refused = "tags (!) are not used here; write the plain value, and " + quoteMark("!")
 		case token.DirectiveType:
 			refused = "directives (%) are not used here; leave the line out"
 		case token.MappingKeyType:
-			refused = "keys marked with ? are not used here; write name: value"
+			refused = "keys marked with ? are not used here; write name: value, and " + quoteMark("?")
 		case token.SequenceStartType, token.MappingStartType:
 			depth++
 		case token.SequenceEndType, token.MappingEndType:
@@ -212,7 +257,7 @@ func (s *source) fields(n ast.Node, what string, required, optional []string) fi
 		case again:
 			s.add(at, "%s: %s is given twice, first on line %d; leave one out", what, quoted(name), earlier.line)
 		case !slices.Contains(allowed, name):
-			s.add(at, "%s: unknown field %s; %s", what, quoted(name), orDecimal(name, unknownWord(name, allowed)))
+			s.add(at, "%s: unknown field %s; %s", what, quoted(name), s.fieldAdvice(n, entry, allowed))
 		default:
 			f.values[name] = entry.Value
 		}
@@ -366,6 +411,9 @@ func (f fields) prose(field string, longest int) (string, bool) {
 		text = n.Value.Value
 	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode:
 		text = n.GetToken().Value
+	case *ast.MappingNode, *ast.MappingValueNode:
+		f.add(nodePlace(n), "%s must be text, not %s; %s", f.name(field), kindOf(n), quoteColon)
+		return "", false
 	default:
 		f.add(nodePlace(n), "%s must be text, not %s", f.name(field), kindOf(n))
 		return "", false

@@ -1,10 +1,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"handrule/scenarios/results"
 )
@@ -49,6 +51,7 @@ func (c resultsCommand) Run(out io.Writer, errs *errorOutput) error {
 		if err != nil {
 			fmt.Fprintln(errs, err)
 			bad = true
+			err = errors.New(strings.TrimPrefix(err.Error(), file+": ")) // The row begins with the file.
 		}
 		rows = append(rows, results.Row{File: filepath.Base(file), Result: result, Err: err})
 	}

@@ -15,7 +15,7 @@ import (
 )
 
 type serveCommand struct {
-	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on. Others on the network reach the sandbox only if it is theirs too."`
+	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
 	Key    string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
 	Dir    string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved."`
 }

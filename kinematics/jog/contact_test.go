@@ -86,7 +86,7 @@ func TestContactStopsAtFirstTouch(t *testing.T) {
 			if stop.Touch.A.Name != "pen" || stop.Touch.B.Name != "table" || r3.Norm(r3.Sub(stop.Touch.OnB, r3.Vec{X: 320, Z: 50})) > 1e-6 {
 				t.Errorf("touches %+v", stop.Touch)
 			}
-			if !strings.Contains(stop.Sentence(), "The pen touches the table. On a real arm this would have been a crash.") {
+			if !strings.Contains(stop.Sentence(), "Stopped: the pen touches the table. On a real arm this would have been a crash.") {
 				t.Errorf("says %q", stop.Sentence())
 			}
 			again := run(t, d, jog.Jog{Direction: base(2, -1), Amount: 1, Speed: speed}, nil)

@@ -146,7 +146,11 @@ func (s Stop) Advice(in *words.Language) string {
 // Sentence is headline, numbers and advice in one line of English.
 func (s Stop) Sentence() string {
 	in := words.English
-	return strings.TrimSpace(strings.Join([]string{s.Headline(in) + ".", s.Numbers(in), s.Advice(in)}, " "))
+	headline := s.Headline(in)
+	// The numbers of a contact begin with what the headline has said already.
+	_, cause, _ := strings.Cut(headline, ": ")
+	numbers := strings.TrimPrefix(s.Numbers(in), capital(cause)+". ")
+	return strings.TrimSpace(strings.Join([]string{headline + ".", numbers, s.Advice(in)}, " "))
 }
 
 // Trouble reports whether the arm could not go on, as against an ordinary end.

@@ -8,7 +8,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"strings"
 	"time"
 
 	"handrule/scenarios"
@@ -60,9 +62,12 @@ func Read(text []byte, key ed25519.PublicKey) (r Result, err error) {
 	if f.Form != form {
 		return r, fmt.Errorf("is not a result file of this program: its form is %q and not %q", shortened(f.Form), form)
 	}
+	if len(f.Result) == 0 {
+		return r, errors.New("is not a result file: it holds no result")
+	}
 	var compact bytes.Buffer
 	if err := json.Compact(&compact, f.Result); err != nil {
-		return r, fmt.Errorf("is not a result file: %w", err)
+		return r, fmt.Errorf("is not a result file: %w", inWords(err))
 	}
 	signature, err := base64.StdEncoding.DecodeString(f.Signature)
 	if err != nil || !ed25519.Verify(key, message(compact.Bytes()), signature) {
@@ -76,7 +81,7 @@ func strictly(text []byte, into any) error {
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	if err := d.Decode(into); err != nil {
-		return err
+		return inWords(err)
 	}
 	if _, err := d.Token(); err != io.EOF {
 		return errors.New("something follows its end")
@@ -102,7 +107,7 @@ func readFile(path string, most int64) ([]byte, error) {
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
-		return nil, err
+		return nil, unreadable{path, err}
 	case !info.Mode().IsRegular():
 		return nil, fmt.Errorf("%s: is not an ordinary file", path)
 	case info.Size() > most:
@@ -110,10 +115,48 @@ func readFile(path string, most int64) ([]byte, error) {
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, unreadable{path, err}
 	}
 	defer f.Close()
 	return io.ReadAll(io.LimitReader(f, most)) // The file may grow between the look and the reading.
+}
+
+// unreadable is a file that the system does not hand out.
+type unreadable struct {
+	path string
+	err  error
+}
+
+func (u unreadable) Error() string {
+	if errors.Is(u.err, fs.ErrNotExist) {
+		return u.path + ": there is no such file"
+	}
+	var reason *fs.PathError
+	if errors.As(u.err, &reason) {
+		return fmt.Sprintf("%s: cannot be read: %v", u.path, reason.Err)
+	}
+	return u.path + ": cannot be read"
+}
+
+func (u unreadable) Unwrap() error { return u.err }
+
+// inWords says in plain words what the JSON reader found.
+func inWords(err error) error {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.Is(err, io.EOF):
+		return errors.New("it is empty")
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return errors.New("it ends too early, as when only a part of it was saved")
+	case errors.As(err, &syntax):
+		return fmt.Errorf("it is not as a server wrote it from its character %d on", syntax.Offset)
+	case errors.As(err, &kind) && kind.Field != "":
+		return fmt.Errorf("its field %s holds what it cannot hold, a JSON %s", kind.Field, kind.Value)
+	case errors.As(err, &kind):
+		return fmt.Errorf("it holds a JSON %s and no fields", kind.Value)
+	}
+	return errors.New(strings.TrimPrefix(err.Error(), "json: "))
 }
 
 func shortened(text string) string {

@@ -84,13 +84,21 @@ func TestAnEditedResultIsFoundOut(t *testing.T) {
 
 func TestFilesThatAreNoResults(t *testing.T) {
 	_, key := signed(t, sample())
-	for _, text := range []string{"", "{}", "[]", `{"form":"x"}`, `{"form":"handrule result 1","result":{},"signature":"?"}`, `{"form":"handrule result 1"}`, strings.Repeat("[", 1e5)} {
-		if _, err := Read([]byte(text), key); err == nil {
-			t.Errorf("%.40q was read", text)
+	for _, test := range []struct{ text, says string }{
+		{"", "it is empty"}, {"{", "it ends too early"}, {"hello", "from its character 1 on"}, {"{}", "its form"}, {"[]", "it holds a JSON array and no fields"},
+		{`{"form":"x"}`, "its form"}, {`{"form":3}`, "its field form"}, {`{"farm":"x"}`, `unknown field "farm"`},
+		{`{"form":"handrule result 1","result":{},"signature":"?"}`, "the signature does not fit"},
+		{`{"form":"handrule result 1"}`, "it holds no result"}, {strings.Repeat("[", 1e5), "is not a result file"},
+	} {
+		if _, err := Read([]byte(test.text), key); err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%.40q: want %q in %v", test.text, test.says, err)
 		}
 	}
 	if _, err := Open(t.TempDir(), key); err == nil {
 		t.Error("a folder was read")
+	}
+	if _, err := Open("nowhere.json", key); err == nil || err.Error() != "nowhere.json: there is no such file" {
+		t.Errorf("%v", err)
 	}
 }
 
