@@ -320,9 +320,6 @@ func (s *search) straight(task *Reach, first []jog.Jog, d *jog.Drive, frames []j
 				turns = append(turns, step(f, 3+t.axis, t.angle))
 			}
 		}
-		if task.PathFactor > 0 && s.try(slices.Concat(first, diagonals(f, moves), turns)) {
-			return true
-		}
 		for _, order := range orders(straight) {
 			if s.try(slices.Concat(first, order, turns)) {
 				return true
@@ -331,6 +328,9 @@ func (s *search) straight(task *Reach, first []jog.Jog, d *jog.Drive, frames []j
 			if len(turns) > 0 && f.Frame != jog.ToolFrame && s.try(slices.Concat(first, turns, order)) {
 				return true
 			}
+		}
+		if task.PathFactor > 0 && s.try(slices.Concat(first, diagonals(f, moves), turns)) {
+			return true
 		}
 	}
 	return false

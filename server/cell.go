@@ -46,11 +46,7 @@ func (b *bench) tasks() []jog.TaskFrame {
 // around is what the motion needs to know of the arm with this tool where it stands; see Cell.Setup for the error.
 func (b *bench) around(tool kinematics.Tool) (jog.Setup, error) {
 	stand := b.stand()
-	s, err := stand.Setup(tool, b.setup.GuardMM)
-	if b.lesson != nil && b.cell == nil {
-		s.Scene = nil // A lesson without a cell is checked with nothing around the arm.
-	}
-	return s, err
+	return stand.Setup(tool, b.setup.GuardMM)
 }
 
 // base is the arm's base frame in the world.

@@ -297,6 +297,22 @@ func TestFreeTicksThingsOff(t *testing.T) {
 	}
 }
 
+// Without a cell the arm stands on its mounting surface, at the bench as in check: with J5 at 90° Wren's pen comes to it before
+// J2 comes to its limit of 110°.
+func TestALessonWithoutACellHasTheMountingSurface(t *testing.T) {
+	b, _ := lessonBench(t, head+"stages:\n- text: a\n")
+	drive(t, b, jog.Jog{Direction: jog.Direction{Frame: jog.JointFrame, Axis: 1, Sign: 1}, Amount: kinematics.Radians(110), Speed: 1})
+	finish(t, b, noon)
+	checked, err := b.lesson.Lesson.Drive(b.lesson.Lesson.Start)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ahead, err := checked.Ahead(b.stopped.Jog)
+	if err != nil || b.stopped.Reason != jog.Contact || b.stopped.Travel != ahead.Stop.Travel {
+		t.Errorf("%s, and check finds %s %v", b.stopped.Sentence(), ahead.Stop.Sentence(), err)
+	}
+}
+
 func TestWhatALessonAllows(t *testing.T) {
 	b, _ := lessonBench(t, head+`allow: {frames: [base], steps_mm: [2, 20], speed_mm_s: 60, hide: [share, ghost]}
 stages:
