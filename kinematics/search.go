@@ -12,7 +12,8 @@ import (
 // What is guaranteed: in exact arithmetic the polynomial of the elimination has every solution among its zeros, unless
 // it vanishes everywhere. All its zeros on the unit circle or near it are found, each is completed to six joint angles
 // and refined on the arm, and only what then puts the flange in its place counts, so a wrong solution is impossible. A
-// right one can be missed only where rounding hides it from all six eliminations, one for each joint as the first. Two
+// right one can be missed only where rounding hides it from all six eliminations, one for each joint as the first, and then
+// only together with another, or where 256 more starts do not lead to it. Two
 // solutions nearer to each other than sameStand are given as one. Of infinitely many, those nearest to the arm's
 // joints are given.
 type search struct {
@@ -56,8 +57,16 @@ func (s *search) solve(dst []Solution, flange Pose, near Joints) []Solution {
 			}
 		}
 	}
+	// Solutions that are not at a singularity are even in number, as the zeros of a polynomial with real coefficients. An odd
+	// one says that one is missing, or that two have met.
+	for k := 1; k <= missingStarts && (len(dst)-from)%2 == 1; k++ {
+		dst = s.from(dst, from, flange, spreadFrom(near, k), near)
+	}
 	return dst
 }
+
+// missingStarts is from how many places a solution is sought that seems to be missing.
+const missingStarts = 256
 
 // from refines a start and appends what comes of it, if it is a solution that is not among dst[known:] yet.
 func (s *search) from(dst []Solution, first int, flange Pose, start, near Joints) []Solution {
