@@ -52,12 +52,14 @@ func (l *Lesson) attempt(from deal, fuel *int, which func(stage int) bool) (*Les
 	return lesson, solutions, err
 }
 
-// mostTried is how many numbers of a draw are tried, evenly over its range.
-const mostTried = 100
+const (
+	mostTried = 100  // numbers of a draw that are tried, evenly over its range
+	mostDeals = 1000 // times that a lesson is dealt to find those that never are
+)
 
 // neverDealt says of every draw which of its numbers no learner gets, because a stage cannot be passed with them.
 func (l *Lesson) neverDealt() (notes []Problem) {
-	fuel := mostLessonSearch
+	fuel, deals := mostLessonSearch, 0
 	for i := range l.Draw {
 		d := &l.Draw[i]
 		depends := func(stage int) bool {
@@ -75,11 +77,12 @@ func (l *Lesson) neverDealt() (notes []Problem) {
 			x := d.value(int(k))
 			var err error
 			for attempt := range attempts {
+				deals++
 				if _, _, err = l.attempt(deal{attempt: attempt, fixed: map[string]float64{d.Name: x}}, &fuel, depends); err == nil || fuel <= 0 {
 					break
 				}
 			}
-			if fuel <= 0 {
+			if fuel <= 0 || deals > mostDeals {
 				return append(notes, Problem{File: l.file, Message: "note: not every number of the draws was tried, which would take too long"})
 			}
 			if err == nil {
