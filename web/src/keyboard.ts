@@ -12,6 +12,8 @@ export interface KeyActions {
   release: (holder: string) => void;
   /** Stops whatever moves; false if nothing does. */
   stop: () => boolean;
+  /** Stops whatever moves, and aims at nothing; where there is nothing of either, leaves the projector view. */
+  escape: () => void;
   increment: (by: 1 | -1) => void;
   manner: () => void;
   show: (what: Shown) => void;
@@ -56,7 +58,7 @@ export class Keyboard {
   private down(event: KeyboardEvent): void {
     if (this.dialog.open) return;
     if (event.key === "Escape") {
-      this.actions.stop();
+      this.actions.escape();
       return;
     }
     if (!this.use.checked) {

@@ -57,7 +57,7 @@ const hold = new Hold(
   () => drag.ended(),
 );
 const aim = new Aim((request) => link.send(request), markStrip);
-const drag = new Drag(view, hold, (direction) => aim.settle(direction));
+const drag = new Drag(view, hold, (direction) => aim.drawn(direction));
 const controller = new Controller({
   begin: (directions, part) => {
     aim.settle(directions[0]!);
@@ -113,12 +113,19 @@ new Keyboard({
   jog: (sign, second, holder) => {
     if (ball.nudge(second ? (sign > 0 ? "right" : "left") : sign > 0 ? "up" : "down") || predict.waits) return true;
     if (!aim.direction || (second && secondAxis < 0)) return false;
-    press({ ...aim.direction, axis: second ? secondAxis : aim.direction.axis, sign }, holder, !second);
+    const direction = { ...aim.direction, axis: second ? secondAxis : aim.direction.axis, sign };
+    if (!second) aim.settle(direction);
+    press(direction, holder);
     return true;
   },
   undo: () => ask({ type: "undo" }),
   release: (holder) => hold.end(holder),
   stop,
+  escape: () => {
+    const stopped = stop();
+    if (predict.waits) return; // which Esc withdraws
+    if (!aim.clear() && !stopped) projector.leave();
+  },
   increment: (by) => sentence.changeIncrement(by),
   manner: () => sentence.toggleManner(),
   look: (viewpoint) => view.lookFrom(viewpoint),
@@ -172,8 +179,7 @@ function stop(): boolean {
 }
 
 /** Jogs: a step, or for as long as the holder holds. */
-function press(direction: Direction, holder: string, settle = true): void {
-  if (settle) aim.settle(direction);
+function press(direction: Direction, holder: string): void {
   if (sentence.holding) hold.begin([direction], holder);
   else link.send({ type: "step", direction });
 }
@@ -214,6 +220,8 @@ function reply(message: Reply): void {
       break;
     case "ghost":
       ghost = message;
+      // What was queued or played has ended; nobody aims at where it went.
+      if (message.direction && !aim.direction) link.send({ type: "aim", direction: null });
       showGhost();
       break;
     case "stop":

@@ -61,8 +61,11 @@ export class Pointer {
     this.mark.hidden = false;
     write(this.name, what ? pointedName(what) : "");
     this.name.hidden = !what;
-    // The name stands right of the ring, or left of it near the right edge.
-    this.mark.classList.toggle("leftwards", x > this.host.clientWidth * 0.6);
+    // The name stands on the side of the ring where there is more room, and covers no panel.
+    const { left, right } = this.view.free;
+    const leftwards = x - left > right - x;
+    this.mark.classList.toggle("leftwards", leftwards);
+    this.mark.style.setProperty("--room", `${leftwards ? x - left : right - x}px`);
     this.mark.style.translate = `${x}px ${y}px`;
   }
 }

@@ -21,7 +21,7 @@ export class Projector {
     left: () => unknown,
   ) {
     this.button.addEventListener("click", () => this.toggle());
-    byId("projector-leave").addEventListener("click", () => this.set(false));
+    byId("projector-leave").addEventListener("click", () => this.leave());
     document.addEventListener("fullscreenchange", () => {
       if (document.fullscreenElement || !this.on) return;
       left();
@@ -35,6 +35,10 @@ export class Projector {
 
   toggle(): void {
     this.set(!this.on);
+  }
+
+  leave(): void {
+    this.set(false);
   }
 
   /** Hides all but the arm, axes, ghost and numbers, or shows it again. */

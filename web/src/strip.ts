@@ -95,7 +95,10 @@ export class Strip {
 
   /** Chooses a pair from the keyboard; its plus button takes the focus and so is aimed at. */
   choosePair(axis: number): void {
-    this.buttons.find((b) => axisOf(b) === axis && signOf(b) > 0)?.focus();
+    const plus = this.buttons.find((b) => axisOf(b) === axis && signOf(b) > 0);
+    if (!plus) return;
+    plus.focus();
+    this.aim.settle(this.directionOf(plus)); // also where it has the focus already
   }
 
   private directionOf(button: HTMLButtonElement): Direction {
@@ -108,7 +111,10 @@ export class Strip {
       if (event.pointerType !== "touch") this.aim.over(direction());
     });
     button.addEventListener("pointerleave", () => this.aim.away());
-    button.addEventListener("focus", () => this.aim.settle(direction()));
+    // A pointer that presses gives a button the focus too; that it only points.
+    button.addEventListener("focus", () => {
+      if (button.matches(":focus-visible")) this.aim.settle(direction());
+    });
 
     // A pointer holds from down to up, or until it leaves the button.
     let pointer = 0;
@@ -119,7 +125,9 @@ export class Strip {
     };
     button.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
-      this.aim.settle(direction());
+      // A finger cannot point: what it has pressed stays in hand.
+      if (event.pointerType === "touch") this.aim.settle(direction());
+      else this.aim.press(direction());
       if (!this.events.holding()) return;
       pointer = event.pointerId;
       button.setPointerCapture(pointer);
@@ -139,6 +147,7 @@ export class Strip {
       if (event.repeat || this.events.holding()) event.preventDefault();
       if (event.repeat || !this.events.holding()) return;
       keyed = true;
+      this.aim.settle(direction());
       this.events.press(direction(), event.code);
     });
     button.addEventListener("keyup", (event) => {
@@ -148,6 +157,7 @@ export class Strip {
       keyed = false;
     });
     button.addEventListener("click", (event) => {
+      if (event.detail === 0) this.aim.settle(direction()); // by a key, or a screen reader
       if (!this.events.holding()) this.events.press(direction(), "click");
       else if (event.detail === 0 && !keyed) this.events.tap(direction());
     });

@@ -127,7 +127,38 @@ test("a joint's turn is shown at the joint, thumb along its axis", async ({ page
   }
 });
 
-test("the hand is there for a direction in hand only, and can be put away", async ({ page }) => {
+test("the direction in hand is the one pointed at, or else the one chosen by keys; without one the hand shows the frame's axes", async ({ page }) => {
+  await open(page);
+  await askFrame(page, "base");
+  const axis = () => page.evaluate(() => (window as any).handrule.view.direction?.axis ?? null);
+  await jogButton(page, 2, -1).click();
+  await expect.poll(axis).toBe(2);
+  await page.mouse.move(683, 250);
+  await expect.poll(axis).toBeNull();
+  expect(triple(await measured(page))).toBeCloseTo(1, 2);
+  await expect(page.locator(".jog.aimed")).toHaveCount(0);
+  // One that was chosen by a key comes back when the pointer has left another, and goes with Esc.
+  await page.keyboard.press("2");
+  await expect.poll(axis).toBe(1);
+  await jogButton(page, 0, 1).hover();
+  await expect.poll(axis).toBe(0);
+  await page.mouse.move(683, 250);
+  await expect.poll(axis).toBe(1);
+  await page.keyboard.press("Escape");
+  await expect.poll(axis).toBeNull();
+  await page.keyboard.press("2");
+  await expect.poll(axis).toBe(1);
+});
+
+test("while the learner predicts, the hand tells no axes", async ({ page }) => {
+  await open(page);
+  await askFrame(page, "base");
+  await expect.poll(() => measured(page)).not.toBeNull();
+  await page.locator("#predict-switch").click();
+  await expect.poll(() => measured(page)).toBeNull();
+});
+
+test("the hand is there for a direction or a frame, and can be put away", async ({ page }) => {
   await open(page);
   expect(await measured(page)).toBeNull();
   await askFrame(page, "base");

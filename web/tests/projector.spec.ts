@@ -1,7 +1,7 @@
 // The view for a projector, and the pointer that names things.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, open, test } from "./bench";
+import { frame, jogButton, open, settled, test } from "./bench";
 
 /** Under how many minutes of arc a digit is seen: the picture is 1.5 m high, 10 m away, a digit 0.72 of its font size. */
 const minutes = (px: number, height: number): number => (Math.atan((0.72 * (px / height) * 1.5) / 10) * 180 * 60) / Math.PI;
@@ -134,3 +134,28 @@ test("the pointer names joints, links, an axis, the TCP and the floor", async ({
   await page.keyboard.press("l");
   await expect(page.locator("#pointer")).toBeHidden();
 });
+
+for (const projected of [false, true]) {
+  test(`the ring's middle is where the mouse is, and its name covers no panel${projected ? ", projected too" : ""}`, async ({ page }) => {
+    await page.setViewportSize({ width: 1366, height: 768 });
+    await open(page);
+    if (projected) await project(page);
+    await page.keyboard.press("l");
+    await settled(page);
+    for (const [x, y] of [[683, 300], [600, 220], [760, 380]] as const) {
+      await page.mouse.move(x, y);
+      const middle = () =>
+        page.locator(".pointer-ring").evaluate((ring) => {
+          const { left, right, top, bottom } = ring.getBoundingClientRect();
+          return [Math.round((left + right) / 2), Math.round((top + bottom) / 2)];
+        });
+      await expect.poll(middle).toEqual([x, y]);
+      const name = await page.locator("#pointer-name").boundingBox();
+      if (!name) continue; // on nothing that has one
+      for (const panel of ["#joints", "#where"]) {
+        const box = (await page.locator(panel).boundingBox())!;
+        expect(name.x >= box.x + box.width || name.x + name.width <= box.x, `${panel} at ${x}, ${y}`).toBe(true);
+      }
+    }
+  });
+}

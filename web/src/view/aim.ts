@@ -3,6 +3,7 @@ import type { ArmMessage, Direction, Frame, Place } from "../wire";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { units } from "./axes";
 import type { Hub } from "./hubs";
+import { besides, type Box, WAYS, type Line, type Picture } from "./beside";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
 import { moveTo, turnFromZ } from "./place";
@@ -27,7 +28,6 @@ export class Aim {
   private direction: Direction | null = null;
 
   constructor() {
-    this.label.object.center.set(0.5, -0.35); // above the arrow's head, which stays visible
     this.atTCP.add(this.straight.object, this.turning.object, this.turningAxis.object);
     this.object.add(this.atTCP, this.label.object);
   }
@@ -105,6 +105,18 @@ export class Aim {
     at.applyQuaternion(scratch.fromArray(axes.q)).add(new Vector3().fromArray(axes.p));
   }
 
+  /** Puts the label beside the arrow's head, best above it, within the free part of the picture and off what is taken. */
+  arrange(picture: Picture, taken: readonly Box[], free: { w: number; h: number }): void {
+    const d = this.direction;
+    if (!d) return;
+    const head = picture.seen(this.label.object.getWorldPosition(new Vector3()));
+    const size = picture.size(this.label);
+    const arrow: Line[] = d.frame !== "joint" && d.axis < 3 ? [[picture.seen(this.atTCP.getWorldPosition(new Vector3())), head]] : [];
+    const keep = { x: head[0], y: head[1], w: size.h * 0.5, h: size.h * 0.5 }; // the head stays visible
+    const { box } = besides(head, size, arrow, [...taken, keep], free, ABOVE);
+    picture.stand(this.label, head, box);
+  }
+
   dispose(): void {
     for (const part of [this.straight, this.turning, this.turningAxis, this.label, ...this.joints]) part.dispose();
   }
@@ -160,6 +172,8 @@ class JointAim {
   }
 }
 
+/** Straight up, of the ways in which a label is moved off its place. */
+const ABOVE = WAYS / 4;
 const ringSweep = 1.62 * Math.PI;
 
 /** A little outside the head of a turning arrow around +Z. */

@@ -1,5 +1,5 @@
 import { type BufferGeometry, Color, Group, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial, Quaternion, Vector3 } from "three";
-import type { Direction, Place } from "../wire";
+import type { Direction, Frame, Place } from "../wire";
 import { units } from "./axes";
 import { bonesOf, type Finger, fingers, type Pose } from "./handbones";
 import { biscuit, cuff, dipped, handSkin, nails } from "./handskin";
@@ -12,18 +12,24 @@ export type HandPlace = "tcp" | "origin" | "none";
 
 const indexLength = 90; // mm, of the hand as it is modelled
 
-/** A right hand that shows the direction in hand: axes by index, middle finger and thumb; a turn by thumb and curl. */
+/**
+ * A right hand that shows the direction in hand: axes by index, middle finger and thumb; a turn by thumb and curl. With
+ * no direction in hand it shows the active frame's axes.
+ */
 export class RightHand {
   readonly object = new Group();
   /** Called when a hand has been made that is not shown yet. */
   onPrepared: () => void = () => {};
   private readonly poses: Partial<Record<Pose, Group>> = {};
   private readonly materials = handMaterials();
+  private readonly faint: [MeshStandardMaterial, MeshStandardMaterial][] = [];
   private readonly nearness = new MeshBasicMaterial({ colorWrite: false, transparent: true });
   private palette: Palette | null = null;
   private preparing = false;
   private where: HandPlace = "tcp";
   private direction: Direction | null = null;
+  private frame: Frame = "joint";
+  private told = true;
   private size = 1;
 
   setSize(reach: number): void {
@@ -33,6 +39,10 @@ export class RightHand {
 
   setPalette(p: Palette): void {
     this.palette = p;
+    this.materials.skin.color.set(p.hand);
+    this.materials.nail.color.set(p.nail);
+    // What is drawn through the arm is a copy.
+    for (const [material, faint] of this.faint) faint.color.copy(material.color);
     this.show();
   }
 
@@ -67,13 +77,26 @@ export class RightHand {
     this.show();
   }
 
+  setFrame(frame: Frame): void {
+    this.frame = frame;
+    this.show();
+  }
+
+  /** Whether it may show the frame's axes, which answer what a learner predicts. */
+  setTold(told: boolean): void {
+    this.told = told;
+    this.show();
+  }
+
   private get pose(): Pose {
-    return this.direction && this.direction.frame !== "joint" && this.direction.axis < 3 ? "axes" : "curl";
+    const d = this.direction;
+    return !d || (d.frame !== "joint" && d.axis < 3) ? "axes" : "curl";
   }
 
   private show(): void {
-    this.object.visible = this.direction !== null && this.where !== "none";
-    if (!this.object.visible || !this.palette || !this.direction) return;
+    const any = this.direction !== null || (this.frame !== "joint" && this.told);
+    this.object.visible = any && this.where !== "none";
+    if (!this.object.visible || !this.palette) return;
     const pose = this.pose;
     this.poses[pose] ??= this.build(pose);
     for (const [name, group] of Object.entries(this.poses)) group.visible = name === pose;
@@ -81,8 +104,8 @@ export class RightHand {
     const d = this.direction;
     // Index, middle finger and thumb wear the colours of X, Y and Z; of a turn the thumb wears its axis's.
     const worn: Partial<Record<Finger, string>> =
-      pose === "axes" ? { index: axes[0], middle: axes[1], thumb: axes[2] } : { thumb: d.frame === "joint" ? joint : axes[d.axis % 3]! };
-    const pointing = pose === "curl" ? "thumb" : (["index", "middle", "thumb"] as const)[d.axis]!;
+      !d || pose === "axes" ? { index: axes[0], middle: axes[1], thumb: axes[2] } : { thumb: d.frame === "joint" ? joint : axes[d.axis % 3]! };
+    const pointing = pose === "curl" ? "thumb" : d && (["index", "middle", "thumb"] as const)[d.axis];
     fingers.forEach((finger, i) => {
       const colour = worn[finger];
       this.materials.skin.dips.value[i] = !colour ? -1 : finger === pointing ? dipped.whole : dipped.tip;
@@ -99,17 +122,17 @@ export class RightHand {
    */
   place(axes: Place, frame: Place, joint: { hub: Hub; link: Matrix4 } | null): void {
     const d = this.direction;
-    if (!this.object.visible || !d) return;
+    if (!this.object.visible) return;
     const at = this.where === "origin" ? frame : axes;
-    const scale = (this.size * (this.where === "origin" && d.frame !== "tool" ? 0.28 : 0.225)) / indexLength;
+    const scale = (this.size * (this.where === "origin" && (d?.frame ?? this.frame) !== "tool" ? 0.28 : 0.225)) / indexLength;
     const q = new Quaternion().fromArray(at.q);
     this.object.position.fromArray(at.p);
-    if (d.frame === "joint") {
+    if (d?.frame === "joint") {
       if (!joint) return;
       const axis = joint.hub.axis.clone().multiplyScalar(d.sign).transformDirection(joint.link);
       this.object.position.copy(joint.hub.centre).applyMatrix4(joint.link);
       this.object.quaternion.copy(thumbAlong(axis));
-    } else if (d.axis < 3) {
+    } else if (!d || d.axis < 3) {
       this.object.quaternion.copy(q);
     } else {
       this.object.quaternion.copy(thumbAlong(units[d.axis % 3]!.clone().multiplyScalar(d.sign).applyQuaternion(q)));
@@ -138,7 +161,9 @@ export class RightHand {
       const near = new Mesh(part.geometry, this.nearness);
       near.renderOrder = 9 + 0.1 * i;
       if (i === 0) near.onBeforeRender = (renderer) => renderer.clearDepth();
-      const through = new Mesh(part.geometry, seenThrough(part.material));
+      const faint = seenThrough(part.material);
+      this.faint.push([part.material, faint]);
+      const through = new Mesh(part.geometry, faint);
       through.renderOrder = 10;
       group.add(near, through);
     });
@@ -158,7 +183,7 @@ export class RightHand {
 }
 
 function handMaterials() {
-  return { skin: biscuit(), nail: new MeshStandardMaterial({ color: "#f6e4d4", roughness: 0.25 }), cuff: metal() };
+  return { skin: biscuit(), nail: new MeshStandardMaterial({ roughness: 0.25 }), cuff: metal() };
 }
 
 /** The same material, drawn faintly over everything. Its glazes are the same ones, not copies. */

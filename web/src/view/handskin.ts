@@ -87,11 +87,11 @@ export function cuff(): BufferGeometry {
   ]);
 }
 
-/** Biscuit-fired clay whose fingers are dipped in coloured glaze: one colour and one depth for each finger. */
+/** Blue-grey biscuit, whose colour is the theme's, and whose fingers are dipped in coloured glaze: one colour and one depth for each finger. */
 export function biscuit(): MeshStandardMaterial & { dips: { value: number[] }; glazes: { value: Vector3[] } } {
   const dips = { value: fingers.map(() => 0) };
   const glazes = { value: fingers.map(() => new Vector3()) };
-  const material = new MeshStandardMaterial({ color: "#e9d9c2", roughness: 0.7 });
+  const material = new MeshStandardMaterial({ roughness: 0.7 });
   material.onBeforeCompile = (shader) => {
     Object.assign(shader.uniforms, { dips, glazes });
     shader.vertexShader = shader.vertexShader
@@ -127,7 +127,7 @@ float soft = max(fwidth(line), 0.2);
 float glazed = smoothstep(-soft, soft, line);
 diffuseColor.rgb = mix(diffuseColor.rgb, vGlaze, glazed);
 // Creases and the edges of the silhouette are darker, so that the hand stands out from a light floor.
-diffuseColor.rgb *= mix(vec3(0.5, 0.42, 0.38), vec3(1.0), smoothstep(0.05, 0.85, vShade));
+diffuseColor.rgb *= mix(vec3(0.4, 0.42, 0.46), vec3(1.0), smoothstep(0.05, 0.85, vShade));
 float rim = 1.0 - abs(dot(normalize(vNormal), normalize(vViewPosition)));
 diffuseColor.rgb *= mix(1.0, 0.6, smoothstep(0.6, 1.0, rim));`,
       )

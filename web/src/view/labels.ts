@@ -1,4 +1,4 @@
-import { CanvasTexture, LinearFilter, Sprite, SpriteMaterial, SRGBColorSpace, type PerspectiveCamera, Vector3 } from "three";
+import { CanvasTexture, LinearFilter, type PerspectiveCamera, Sprite, SpriteMaterial, SRGBColorSpace } from "three";
 
 /** How a label looks. */
 export interface LabelStyle {
@@ -43,18 +43,6 @@ export class Label {
   fit(screen: Screen): void {
     const height = boxHeight(this.style) * scaleOf(screen, this.style.px) * screen.perPx;
     this.object.scale.set(height * this.aspect, height, 1);
-  }
-
-  /** Places of the world that it covers, once it has been fitted: its middle, and of a long one the ends. */
-  covers(camera: PerspectiveCamera): Vector3[] {
-    const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
-    const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
-    const middle = this.object.getWorldPosition(new Vector3());
-    const depth = middle.clone().sub(camera.position).dot(camera.getWorldDirection(new Vector3()));
-    const { center, scale } = this.object;
-    middle.addScaledVector(right, (0.5 - center.x) * scale.x * depth).addScaledVector(up, (0.5 - center.y) * scale.y * depth);
-    const half = ((scale.x - scale.y) / 2) * depth;
-    return this.aspect < 2 ? [middle] : [middle, middle.clone().addScaledVector(right, half), middle.clone().addScaledVector(right, -half)];
   }
 
   private draw(): void {

@@ -1,5 +1,6 @@
 import { Group, type Object3D, type PerspectiveCamera, Vector3 } from "three";
 import type { ArmMessage } from "../wire";
+import { type Box, coveredBy, inside, type Picture } from "./beside";
 import { dialCentres, type Hub } from "./hubs";
 import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
@@ -13,6 +14,7 @@ export class JointNames {
   private hubs: Hub[] = [];
   private carriers: Object3D[] = [];
   private sides: number[] = [];
+  private hidden = -1;
   private palette: Palette | null = null;
 
   /** A hub moves with the link before its joint. */
@@ -33,18 +35,20 @@ export class JointNames {
 
   /** Leaves out one joint's name, which is said elsewhere; none for -1. */
   hide(joint: number): void {
-    this.labels.forEach((l, i) => (l.object.visible = i !== joint));
+    this.hidden = joint;
   }
 
-  /** Puts each name beside its hub, wherever it is freest on the screen. */
-  place(camera: PerspectiveCamera, screen: Screen, keepClear: Vector3[]): void {
+  /**
+   * Puts each name beside its hub, wherever it is freest within the free part of the picture. A name that would cover
+   * what is taken all the same gives way, and is not shown.
+   */
+  place(camera: PerspectiveCamera, screen: Screen, picture: Picture, taken: readonly Box[], free: { w: number; h: number }): void {
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
     const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
     const centres = this.hubs.map((hub, i) => hub.centre.clone().applyMatrix4(this.carriers[i]!.matrixWorld));
     const flat = (p: Vector3): [number, number] => [p.dot(right), p.dot(up)];
     const spots = centres.map(flat);
-    const put: [number, number][] = [];
-    const clear = keepClear.map(flat);
+    const put: Box[] = [];
     const drums = this.hubs.flatMap((hub, i) => {
       const middles = hub.kind === "yoke" ? dialCentres(hub).map((c) => c.applyMatrix4(this.carriers[i]!.matrixWorld)) : [centres[i]!];
       return middles.map((c) => ({ at: flat(c), room: hub.radius * 1.1, of: i }));
@@ -54,23 +58,33 @@ export class JointNames {
       const axis = hub.axis.clone().transformDirection(this.carriers[i]!.matrixWorld);
       const depth = centres[i]!.distanceTo(camera.position);
       const px = depth * screen.perPx * scaleOf(screen, NAME_PX); // mm
-      let best = { cost: Infinity, side: 0, place: centres[i]! };
-      sides.forEach(([x, y], side) => {
+      if (i === this.hidden) {
+        label.object.visible = false;
+        return;
+      }
+      const size = picture.size(label);
+      let best: { cost: number; side: number; place: Vector3; box: Box } | null = null;
+      places.forEach(([x, y, farther], side) => {
         // How far the hub, a cylinder, reaches that way on the screen.
         const lean = axis.dot(right) * x + axis.dot(up) * y;
-        const out = Math.abs(lean) * hub.half + hub.radius * Math.sqrt(Math.max(0, 1 - lean * lean)) + 17 * px;
+        const out = Math.abs(lean) * hub.half + hub.radius * Math.sqrt(Math.max(0, 1 - lean * lean)) + (17 + farther) * px;
         const place = centres[i]!.clone().addScaledVector(right, x * out).addScaledVector(up, y * out);
         const at = flat(place);
+        const [left, above] = picture.seen(place);
+        const box = { x: left, y: above, ...size };
         let cost = (side === this.sides[i] ? -0.15 : 0) + side * 0.08; // stays, unless another side is clearly better
-        for (const other of put) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 30 * px) * 3;
-        for (const other of clear) cost += closeness(Math.hypot(at[0] - other[0], at[1] - other[1]), 34 * px) * 2;
+        if (!inside(box, free)) cost += 8;
+        for (const other of put) cost += 6 * coveredBy(box, other, size.h / 6);
+        for (const other of taken) cost += 6 * coveredBy(box, other, size.h / 6);
         for (const drum of drums) if (drum.of !== i) cost += closeness(Math.hypot(at[0] - drum.at[0], at[1] - drum.at[1]), drum.room + 14 * px);
         for (let j = 1; j < spots.length; j++) cost += 0.7 * closeness(distanceToSegment(at, spots[j - 1]!, spots[j]!), this.hubs[j]!.radius + 10 * px);
-        if (cost < best.cost) best = { cost, side, place };
+        if (cost < (best?.cost ?? Infinity)) best = { cost, side, place, box };
       });
-      this.sides[i] = best.side;
-      label.object.position.copy(best.place);
-      put.push(flat(best.place));
+      const { side, place, box } = best!;
+      this.sides[i] = side;
+      label.object.position.copy(place);
+      label.object.visible = [...taken, ...put].every((other) => coveredBy(box, other) < 0.02);
+      if (label.object.visible) put.push(box);
     });
   }
 
@@ -85,6 +99,8 @@ export class JointNames {
 
 /** Right, left, above, below, on the screen, and the corners between. */
 const sides: [number, number][] = [[1, 0], [-1, 0], [0, 1], [0, -1], [0.7, 0.7], [-0.7, 0.7], [-0.7, -0.7], [0.7, -0.7]];
+/** The same, and then all of them farther out, px. */
+const places = [0, 22].flatMap((farther) => sides.map(([x, y]) => [x, y, farther] as const));
 
 /** 0 for a distance of at least the room wanted, up to 1 for none. */
 function closeness(distance: number, room: number): number {

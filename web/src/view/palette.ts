@@ -20,6 +20,8 @@ export interface Palette {
   target: string;
   reached: string;
   thing: string; // what stands in the cell
+  hand: string; // unlike the arm's clay and the axes' colours
+  nail: string;
   shadow: number; // how dark the shadow on the floor is
   environment: number; // how bright the surroundings are
   key: number; // how bright the main light is
@@ -43,6 +45,8 @@ const light: Palette = {
   target: "#8a5a00",
   reached: "#3c6b1f",
   thing: "#cdbb9d",
+  hand: "#a9b7c4",
+  nail: "#dfe6ec",
   shadow: 0.24,
   environment: 0.8,
   key: 2.1,
@@ -64,6 +68,8 @@ const dark: Palette = {
   target: "#f0b843",
   reached: "#9bd26d",
   thing: "#6f6455",
+  hand: "#8d9fb0",
+  nail: "#c9d4de",
   shadow: 0.5,
   environment: 0.42,
   key: 2.0,

@@ -3,6 +3,7 @@ import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, 
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
+import { type Box, Picture } from "./beside";
 import { Orbit } from "./camera";
 import { Cell } from "./cell";
 import { Floor } from "./floor";
@@ -13,7 +14,7 @@ import { Ghost } from "./ghost";
 import { screenPoint, Sight } from "./grip";
 import { type HandPlace, RightHand } from "./hand";
 import { type Handle, Handles } from "./handles";
-import { type Label, screenOf } from "./labels";
+import { type Label, scaleOf, type Screen, screenOf } from "./labels";
 import { Motion } from "./motion";
 import { JointNames } from "./names";
 import { palettes, type Theme } from "./palette";
@@ -242,6 +243,7 @@ export class View {
     this.frame = frame;
     this.showAxes();
     this.aim.setFrame(frame);
+    this.hand.setFrame(frame);
     this.handles.setFrame(frame, task);
     this.activeAxes.belongTo(frame === "task" ? task : frame);
     this.cell.choose(frame === "task" ? task : "");
@@ -297,6 +299,7 @@ export class View {
   setPredicting(on: boolean): void {
     if (on === this.predicting) return;
     this.predicting = on;
+    this.hand.setTold(!on);
     this.showAxes();
     this.refit();
     this.invalidate();
@@ -337,6 +340,12 @@ export class View {
     this.orbitCamera.setInsets(insets);
     this.refit();
     this.invalidate();
+  }
+
+  /** The edges of the part of the view that no panel covers, px from its top left corner. */
+  get free(): Insets {
+    const { left, right, top, bottom } = this.insets;
+    return { left, right: this.host.clientWidth - right, top, bottom: this.host.clientHeight - bottom };
   }
 
   lookFrom(viewpoint: Viewpoint): void {
@@ -520,12 +529,12 @@ export class View {
 
   private placeHand(): void {
     const direction = this.direction;
-    if (!this.state || !direction) return;
-    const joint = direction.frame === "joint" && this.arm && this.form
+    if (!this.state) return;
+    const joint = direction?.frame === "joint" && this.arm && this.form
       ? { hub: this.form.hubs[direction.axis]!, link: this.base.matrixWorld.clone().invert().multiply(this.arm.links[direction.axis]!.matrixWorld) }
       : null;
     // The tool frame moves with the TCP, and so in step with what is drawn.
-    this.hand.place(this.motion.axes, direction.frame === "tool" ? this.motion.axes : this.state.active_frame, joint);
+    this.hand.place(this.motion.axes, (direction?.frame ?? this.frame) === "tool" ? this.motion.axes : this.state.active_frame, joint);
   }
 
   private placeWalk(): void {
@@ -595,10 +604,8 @@ export class View {
     this.placeWalk();
     this.handles.place(this.activeAxes.object, this.seen());
     for (const label of this.labels()) label.fit(screen);
-    const others = this.labels().filter((l) => shown(l.object) && !this.names.labels.includes(l) && !this.walk.labels.includes(l));
-    this.walk.arrange(camera, screen, others, this.orbitCamera.free);
     this.prediction.fit(camera, screen, { width: this.host.clientWidth, height: this.host.clientHeight, ...this.insets });
-    this.names.place(camera, screen, [...others.flatMap((l) => l.covers(camera)), ...this.walk.covered]);
+    this.arrangeLabels(screen);
     this.ghost.blocked.face(camera);
     this.target.face(camera);
     this.goal.face(camera);
@@ -609,6 +616,25 @@ export class View {
     this.drawn++;
     if (moving || gliding || playing) this.invalidate();
     this.onDrawn();
+  }
+
+  /** Keeps labels off each other: each gives way to those before it, the direction in hand first of what can move. */
+  private arrangeLabels(screen: Screen): void {
+    const { camera, free } = this.orbitCamera;
+    const picture = new Picture(camera, screen.perPx);
+    const aside = [this.aim.label, this.handles.label, ...this.prediction.labels];
+    const movable = new Set([...aside, ...this.walk.labels, ...this.names.labels]);
+    const taken = this.labels().filter((l) => shown(l.object) && !movable.has(l)).map((l) => picture.boxOf(l));
+    const [x, y] = picture.seen(this.tcp.object.getWorldPosition(new Vector3()));
+    const dot = 26 * scaleOf(screen, 21);
+    const tcp: Box = { x, y, w: dot, h: dot };
+    this.aim.arrange(picture, [...taken, tcp], free);
+    if (shown(this.aim.label.object)) taken.push(picture.boxOf(this.aim.label));
+    const told: Box[] = [];
+    for (const label of [this.handles.label, ...this.prediction.labels]) if (shown(label.object)) told.push(picture.keepIn(label, told, free));
+    taken.push(tcp, ...told);
+    taken.push(...this.walk.arrange(picture, taken, free));
+    this.names.place(camera, screen, picture, taken, free);
   }
 
   private readonly contextLost = (): void => {

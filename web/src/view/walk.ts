@@ -1,13 +1,13 @@
-import { ConeGeometry, DoubleSide, Group, Matrix4, Mesh, MeshBasicMaterial, type PerspectiveCamera, PlaneGeometry, SphereGeometry, Vector3 } from "three";
+import { ConeGeometry, DoubleSide, Group, Matrix4, Mesh, MeshBasicMaterial, PlaneGeometry, SphereGeometry, Vector3 } from "three";
 import { dimension, lengthWithUnit, type Unit } from "../format";
 import type { Place, ReadInRequest, State } from "../wire";
 import { Mark } from "./arrows";
 import { units } from "./axes";
-import { Label, type Screen } from "./labels";
+import { Label } from "./labels";
 import type { Palette } from "./palette";
 import { moveTo, turnFromZ } from "./place";
 import { means } from "./pointing";
-import { besides, type Line, Picture, type Point } from "./beside";
+import { atLine, besides, type Box, edgeTowards, type Kept, type Line, type Picture, type Point } from "./beside";
 import { Stroke } from "./stroke";
 
 /** What the coordinate walk leads to, and how its lengths are read. */
@@ -43,7 +43,9 @@ export class Walk {
   private reach = 500;
   private largeType = false;
   private lengths: readonly number[] = [0, 0, 0];
+  private readonly kept: (Kept | null)[] = [];
   private readonly sides: number[] = [];
+  private readonly leaders = [...letters, "height"].map(() => new Stroke(1, { width: 1.4, behind: 1 }));
 
   constructor() {
     // The floor may lie in one of the planes; the offset decides which of the two is on top.
@@ -56,7 +58,7 @@ export class Walk {
     this.sheets[1]!.setRotationFromMatrix(new Matrix4().makeBasis(y, z, x));
     this.sheets[2]!.setRotationFromMatrix(new Matrix4().makeBasis(x, z, y.clone().negate()));
     this.inFrame.add(...this.sheets, this.edges.object, this.origin.object, ...this.legs.map((l) => l.object), ...this.labels.slice(0, 3).map((l) => l.object));
-    this.object.add(this.inFrame, this.height.object, this.extensions.object, this.labels[3]!.object);
+    this.object.add(this.inFrame, this.height.object, this.extensions.object, this.labels[3]!.object, ...this.leaders.map((l) => l.object));
     this.object.visible = false;
     // What is to be read is over all other labels.
     for (const label of this.labels) label.object.renderOrder = 21;
@@ -103,6 +105,7 @@ export class Walk {
     this.legs.forEach((leg, i) => leg.setColour(p.axes[i]!));
     this.height.setColour(p.ink);
     this.extensions.setColour(p.ink);
+    this.leaders.forEach((leader, i) => leader.setColour(p.axes[i] ?? p.ink));
     this.edges.setColour(p.ghost);
     this.surface.color.set(p.ghost);
     this.origin.setColour(p.ink, 1, 0.7);
@@ -164,38 +167,50 @@ export class Walk {
     return this.corners.map((c) => c.clone().applyMatrix4(this.inFrame.matrixWorld));
   }
 
-  /** Puts each label beside the middle of its line, clear of the lines, of the other labels and of each other. */
-  arrange(camera: PerspectiveCamera, screen: Screen, others: Label[], free: { w: number; h: number }): void {
-    this.covered = [];
-    if (!this.choice) return;
-    const picture = new Picture(camera, screen.perPx);
+  /**
+   * Puts each label at its line, clear of the other lines, of what is taken and of each other. One that cannot be there
+   * stands near by, and a leader goes from it to the middle of its line. Returns what the labels cover.
+   */
+  arrange(picture: Picture, others: Box[], free: { w: number; h: number }): Box[] {
+    if (!this.choice) return [];
     const stations = this.stations.map((s) => picture.seen(s));
     const lines: Line[] = this.legs.map((_, i) => [stations[i]!, stations[i + 1]!]);
     if (this.height.object.visible) {
       const [foot, top] = this.height.ends;
       lines.push([picture.seen(foot.applyMatrix4(this.object.matrixWorld)), picture.seen(top.applyMatrix4(this.object.matrixWorld))]);
     }
-    const taken = others.map((l) => picture.box(l.object.getWorldPosition(new Vector3()), l));
-    lines.forEach(([from, to], i) => {
+    const boxes: Box[] = [];
+    for (const leader of this.leaders) leader.object.visible = false;
+    lines.forEach((line, i) => {
+      const [from, to] = line;
       const label = this.labels[i]!;
       const middle: Point = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
       const size = picture.size(label);
-      const { box, side } = besides(middle, size, lines, taken, free, this.sides[i] ?? 0);
-      this.sides[i] = side;
-      taken.push(box);
-      label.object.center.set(0.5 - (box.x - middle[0]) / size.w, 0.5 - (box.y - middle[1]) / size.h);
+      const taken = [...others, ...boxes];
+      const touching = atLine(line, size, lines, taken, free, this.kept[i] ?? null);
+      this.kept[i] = touching?.kept ?? null;
+      let box = touching?.box;
+      if (!box) {
+        const near = besides(middle, size, lines, taken, free, this.sides[i] ?? 0);
+        this.sides[i] = near.side;
+        box = near.box;
+        this.lead(this.leaders[i]!, label, middle, edgeTowards(box, middle), picture);
+      }
+      boxes.push(box);
+      picture.stand(label, picture.seen(label.object.getWorldPosition(new Vector3())), box);
     });
-    this.covered = taken.slice(others.length).flatMap(({ x, y, w }, i) => {
-      const depth = this.labels[i]!.object.getWorldPosition(new Vector3()).applyMatrix4(camera.matrixWorldInverse).z;
-      return [-0.5, -0.25, 0, 0.25, 0.5].map((part) => picture.placeOf([x + part * w, y], -depth));
-    });
+    return boxes;
   }
 
-  /** Places of the world that its labels cover, since they were arranged. */
-  covered: Vector3[] = [];
+  /** Draws a leader from the middle of a line to its label's edge. */
+  private lead(leader: Stroke, label: Label, from: Point, to: Point, picture: Picture): void {
+    const depth = picture.depth(label.object.getWorldPosition(new Vector3()));
+    leader.through([from, to].map((p) => this.object.worldToLocal(picture.placeOf(p, depth))) as [Vector3, Vector3]);
+    leader.object.visible = true;
+  }
 
   dispose(): void {
-    for (const part of [...this.legs, this.height, this.extensions, this.edges, this.origin, ...this.labels]) part.dispose();
+    for (const part of [...this.legs, this.height, this.extensions, this.edges, this.origin, ...this.leaders, ...this.labels]) part.dispose();
     this.sheets[0]!.geometry.dispose();
     this.surface.dispose();
   }
