@@ -1,7 +1,7 @@
 // Wires the page together: the bench's replies go to the view and the panels, the learner's doing goes to the bench.
 import { Aim } from "./aim";
 import { Ball } from "./ball";
-import { byId } from "./dom";
+import { byId, write } from "./dom";
 import { Controller } from "./controller";
 import { Drag } from "./drag";
 import { FaultsPanel } from "./faults";
@@ -32,7 +32,7 @@ import { WalkWords } from "./walk";
 import { View, type Viewpoint } from "./view/view";
 import { withheld } from "./lessonwords";
 import { WaysPanel } from "./ways";
-import { holdMeansHold, viewUnavailable } from "./words";
+import { handSays, holdMeansHold, viewUnavailable } from "./words";
 import type { Direction, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
 
 const notices = new Notices();
@@ -42,6 +42,7 @@ const view = new View(byId("view"), {
 });
 
 const pointer = new Pointer(view);
+view.hand.onShown = (what) => write(byId("hand-says"), what ? handSays(what.turn) : "");
 view.onDrawn = () => {
   pointer.drawn();
   drag.drawn();

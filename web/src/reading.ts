@@ -2,7 +2,7 @@ import { byId, chosen, choose, fill, within, write } from "./dom";
 import { length, type Unit } from "./format";
 import { formOf, orientationNote, orientationRows } from "./orientation";
 import { recall, remember } from "./remember";
-import { frameName, legend, LETTERS, readingCaption, slowed, tcpSpeed } from "./words";
+import { frameName, legend, LETTERS, readingBrief, readingCaption, slowed, tcpSpeed } from "./words";
 import type { CellMessage, Frame, Reading, ReadInRequest, Request, Setup, State } from "./wire";
 
 type FrameChoice = Pick<ReadInRequest, "frame" | "task">;
@@ -18,6 +18,7 @@ const valueOf = ({ frame, task }: FrameChoice): string => `${frame} ${task}`.tri
 export class ReadingPanel {
   private readonly root = byId("where");
   private readonly caption = byId("reading-caption");
+  private readonly brief = byId("reading-frame"); // the same in few words, for the projector
   private readonly note = byId("unique");
   private readonly speed = byId("tcp-speed");
   private readonly form = byId<HTMLSelectElement>("form");
@@ -80,6 +81,7 @@ export class ReadingPanel {
     const whose = this.choice.of;
     const reading = state[whose];
     write(this.caption, readingCaption(whose, this.inFrame));
+    write(this.brief, readingBrief(whose, this.inFrame));
     reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, this.unit)));
     this.setOrientation(reading);
     for (const unit of this.units) write(unit, this.unit === "inch" ? "in" : "mm");

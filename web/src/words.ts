@@ -84,6 +84,17 @@ export function readingCaption(whose: "tcp" | "flange", inFrame: { frame: Frame;
   return say(`where.caption.${whose}`, { frame: frameName(inFrame) });
 }
 
+export function readingBrief(whose: "tcp" | "flange", inFrame: { frame: Frame; task: string }): string {
+  return say("where.brief", { whose: say(`where.${whose}`), frame: frameName(inFrame) });
+}
+
+/** Which finger of the right hand is which, or what its thumb and fingers say of a turn. */
+export function handSays(turn: Direction | null): string {
+  if (!turn) return say("hand.axes");
+  const axis = turn.frame === "joint" ? `J${turn.axis + 1}` : letterOf(turn.axis);
+  return say(turn.sign > 0 ? "hand.turn.plus" : "hand.turn.minus", { axis });
+}
+
 export function tcpSpeed(state: State): string {
   return state.moving ? say("where.speed", { speed: fixed(state.tcp_speed_mm_s, 1) }) : say("where.rest");
 }

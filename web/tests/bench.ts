@@ -104,6 +104,35 @@ export function turned(v: V3, [x, y, z, w]: number[]): V3 {
   return v.map((c, i) => c + w! * t[i]! + u[i]!) as V3;
 }
 
+export interface LabelBox {
+  text: string;
+  x: number;
+  y: number;
+  w: number;
+  h: number;
+}
+
+/** What the shown labels of the picture cover, px from its top left corner: their middle and size. */
+export function labelBoxes(page: Page): Promise<{ boxes: LabelBox[]; tcp: { x: number; y: number }; free: Record<"left" | "right" | "top" | "bottom", number> }> {
+  return page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    const { camera } = view.orbitCamera;
+    const host = document.getElementById("view")!;
+    const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / host.clientHeight;
+    const at = (object: any) => {
+      const p = object.getWorldPosition(object.position.clone()).project(camera);
+      return { x: ((p.x + 1) / 2) * host.clientWidth, y: ((1 - p.y) / 2) * host.clientHeight };
+    };
+    const shown = (o: any): boolean => !o || (o.visible && shown(o.parent));
+    const boxes = view.labels().filter((l: any) => shown(l.object)).map((l: any) => {
+      const { x, y } = at(l.object);
+      const [w, h] = [l.object.scale.x / perPx, l.object.scale.y / perPx];
+      return { text: l.text, x: x + (0.5 - l.object.center.x) * w, y: y - (0.5 - l.object.center.y) * h, w, h };
+    });
+    return { boxes, tcp: at(view.tcp.object), free: view.free };
+  });
+}
+
 /** Where the middle of the ball is on the screen. */
 export async function ballMiddle(page: Page): Promise<{ x: number; y: number }> {
   await settled(page);

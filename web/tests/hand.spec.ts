@@ -136,6 +136,12 @@ test("the direction in hand is the one pointed at, or else the one chosen by key
   await page.mouse.move(683, 250);
   await expect.poll(axis).toBeNull();
   expect(triple(await measured(page))).toBeCloseTo(1, 2);
+  const says = page.locator("#hand-says");
+  await expect(says).toHaveText("thumb Z, first finger X, middle finger Y");
+  await jogButton(page, 4, -1).hover();
+  await expect(says).toHaveText("thumb against axis Y, fingers curl the minus way");
+  await page.mouse.move(683, 250);
+  await expect.poll(axis).toBeNull();
   await expect(page.locator(".jog.aimed")).toHaveCount(0);
   // One that was chosen by a key comes back when the pointer has left another, and goes with Esc.
   await page.keyboard.press("2");

@@ -1,7 +1,7 @@
 // The view for a projector, and the pointer that names things.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, open, settled, test } from "./bench";
+import { frame, jogButton, labelBoxes, open, settled, test } from "./bench";
 
 /** Under how many minutes of arc a digit is seen: the picture is 1.5 m high, 10 m away, a digit 0.72 of its font size. */
 const minutes = (px: number, height: number): number => (Math.atan((0.72 * (px / height) * 1.5) / 10) * 180 * 60) / Math.PI;
@@ -86,6 +86,62 @@ test("one key leaves the arm and its numbers alone, the same brings the rest bac
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("5.00°");
   await page.locator("#projector-leave").click();
   await expect(page.locator(".bar")).toBeVisible();
+});
+
+test("a stop says what to do and leaves the picture as large as it was, and the numbers say what frame they are in", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await frame(page, "base");
+  await project(page);
+  await expect(page.locator("#reading-frame")).toHaveText("TCP, base frame");
+  const height = () => page.locator("#view").evaluate((e) => e.clientHeight);
+  const before = await height();
+  await jogButton(page, 1, 1).click();
+  await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
+  const advice = page.locator(".stop-advice");
+  await expect(advice).toContainText("Bend J5 away");
+  await expect(advice).toBeVisible();
+  const [said, row] = [(await advice.boundingBox())!, (await page.locator("#stops").boundingBox())!];
+  expect(said.y + said.height).toBeLessThanOrEqual(row.y + row.height);
+  expect(await height()).toBe(before);
+});
+
+test("Esc first ends what is aimed at, and then leaves", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  await page.keyboard.press("1");
+  // As where the browser refuses the full screen, whose own Esc leaves at once.
+  await page.evaluate(() => (document.documentElement.requestFullscreen = () => Promise.reject(new Error())));
+  await project(page);
+  await page.keyboard.press("Escape");
+  await expect(page.locator(".jog.aimed")).toHaveCount(0);
+  await expect(page.locator("html")).toHaveClass(/projected/);
+  await page.keyboard.press("Escape");
+  await expect(page.locator("html")).not.toHaveClass(/projected/);
+});
+
+test("labels cover neither each other nor the TCP, and are in the free part of the picture", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await frame(page, "base");
+  for (const projected of [false, true]) {
+    if (projected) await project(page);
+    for (const look of ["behind", "front", "left", "right", "above"]) {
+      await page.evaluate((at) => (window as any).handrule.view.lookFrom(at), look);
+      await jogButton(page, 1, 1).hover({ force: true });
+      await expect(page.locator(".jog.aimed")).toHaveCount(1);
+      await page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null && v.direction)((window as any).handrule.view));
+      const { boxes, tcp, free } = await labelBoxes(page);
+      const aimed = boxes.find((b) => b.text === "Y +")!;
+      for (const b of boxes) {
+        const where = `${b.text} from ${look}${projected ? ", projected" : ""}`;
+        if (b !== aimed) expect(Math.abs(b.x - aimed.x) < (b.w + aimed.w) / 2 - 1 && Math.abs(b.y - aimed.y) < (b.h + aimed.h) / 2 - 1, `${where} and Y +`).toBe(false);
+        if (!/^(J\d|Y \+)$/.test(b.text)) continue;
+        expect(Math.abs(b.x - tcp.x) < b.w / 2 && Math.abs(b.y - tcp.y) < b.h / 2, `${where} on the TCP`).toBe(false);
+        expect(b.x - b.w / 2 >= free.left - 1 && b.x + b.w / 2 <= free.right + 1 && b.y - b.h / 2 >= free.top - 1 && b.y + b.h / 2 <= free.bottom + 1, `${where} is cut`).toBe(true);
+      }
+    }
+  }
 });
 
 test("a folded panel's numbers are shown while projected, and it is folded again after", async ({ page }) => {

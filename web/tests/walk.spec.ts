@@ -1,6 +1,6 @@
 // The coordinate walk: what its lines measure is what its labels say, and what its labels say is what is read.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, open, ready, state, sub, test, type V3 } from "./bench";
+import { ask, askFrame, bend, frame, labelBoxes, open, ready, state, sub, test, type V3 } from "./bench";
 
 const MM_PER_INCH = 25.4; // exact since the international yard and pound agreement of 1959 (from memory)
 
@@ -92,6 +92,37 @@ test("its lines are along the axes of the frame that is read in, also on a wall"
   await readIn(page, "base");
   await agrees(page);
   await expect(page.locator("#walk-says")).toContainText("Wren counts from the axis of J1, at the height of J2: 11.81 in above");
+});
+
+test("each label touches its own line, or a leader goes from it to the line's middle", async ({ page }) => {
+  for (const [width, height] of [[1366, 768], [390, 844]] as const) {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    if ((await page.locator("#walk").getAttribute("aria-pressed")) !== "true") await page.locator("#walk").click();
+    await frame(page, "base");
+    for (const look of ["behind", "front", "left", "above"]) {
+      await page.evaluate((at) => (window as any).handrule.view.lookFrom(at), look);
+      await page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null)((window as any).handrule.view));
+      const { boxes } = await labelBoxes(page);
+      const { lines, led, labels } = await page.evaluate(() => {
+        const { view } = (window as any).handrule;
+        const { clientWidth: w, clientHeight: h } = document.getElementById("view")!;
+        const seen = (p: any) => ((q) => [((q.x + 1) / 2) * w, ((1 - q.y) / 2) * h])(p.clone().project(view.orbitCamera.camera));
+        const ends = view.walk.stations.map(seen);
+        const leader = view.walk.leaders.map((l: any) => l.object.visible);
+        return { lines: [0, 1, 2].map((i) => [ends[i], ends[i + 1]]), led: leader, labels: view.walk.labels.map((l: any) => l.text) };
+      });
+      lines.forEach(([from, to]: number[][], i: number) => {
+        const box = boxes.find((b) => b.text === labels[i])!;
+        // The least distance from the line to the label, in small steps along the line.
+        const gap = Math.min(...Array.from({ length: 201 }, (_, k) => {
+          const [x, y] = [0, 1].map((c) => from![c]! + ((to![c]! - from![c]!) * k) / 200) as [number, number];
+          return Math.hypot(Math.max(0, Math.abs(x - box.x) - box.w / 2), Math.max(0, Math.abs(y - box.y) - box.h / 2));
+        }));
+        expect(gap < 8 || led[i], `${labels[i]} from ${look} is ${gap} px off`).toBe(true);
+      });
+    }
+  }
 });
 
 test("it says where each arm counts from, is kept, and draws nothing while nothing changes", async ({ page }) => {

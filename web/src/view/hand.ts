@@ -20,6 +20,8 @@ export class RightHand {
   readonly object = new Group();
   /** Called when a hand has been made that is not shown yet. */
   onPrepared: () => void = () => {};
+  /** Called when it shows something else: the axes, one turn, or nothing. */
+  onShown: (what: { turn: Direction | null } | null) => void = () => {};
   private readonly poses: Partial<Record<Pose, Group>> = {};
   private readonly materials = handMaterials();
   private readonly faint: [MeshStandardMaterial, MeshStandardMaterial][] = [];
@@ -96,6 +98,7 @@ export class RightHand {
   private show(): void {
     const any = this.direction !== null || (this.frame !== "joint" && this.told);
     this.object.visible = any && this.where !== "none";
+    this.onShown(this.object.visible ? { turn: this.pose === "curl" ? this.direction : null } : null);
     if (!this.object.visible || !this.palette) return;
     const pose = this.pose;
     this.poses[pose] ??= this.build(pose);

@@ -100,7 +100,7 @@ export class JointNames {
 /** Right, left, above, below, on the screen, and the corners between. */
 const sides: [number, number][] = [[1, 0], [-1, 0], [0, 1], [0, -1], [0.7, 0.7], [-0.7, 0.7], [-0.7, -0.7], [0.7, -0.7]];
 /** The same, and then all of them farther out, px. */
-const places = [0, 22].flatMap((farther) => sides.map(([x, y]) => [x, y, farther] as const));
+const places = [0, 12].flatMap((farther) => sides.map(([x, y]) => [x, y, farther] as const));
 
 /** 0 for a distance of at least the room wanted, up to 1 for none. */
 function closeness(distance: number, room: number): number {
