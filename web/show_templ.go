@@ -40,7 +40,7 @@ func show() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\"><p id=\"hand-says\" class=\"hand-says\"></p><label class=\"shows-hand\" data-help=\"hand\"><span>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\"><p class=\"hand-line\"><span id=\"hand-says\" class=\"hand-says\"></span></p><label class=\"shows-hand\" data-help=\"hand\"><span>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -181,7 +181,11 @@ export class Walk {
     }
     const boxes: Box[] = [];
     for (const leader of this.leaders) leader.object.visible = false;
-    lines.forEach((line, i) => {
+    // The shorter a line, the fewer places there are at it.
+    const long = ([from, to]: Line): number => Math.hypot(to[0] - from[0], to[1] - from[1]);
+    const order = lines.map((_, i) => i).sort((a, b) => long(lines[a]!) - long(lines[b]!));
+    order.forEach((i) => {
+      const line = lines[i]!;
       const [from, to] = line;
       const label = this.labels[i]!;
       const middle: Point = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
