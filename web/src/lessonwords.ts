@@ -175,10 +175,11 @@ function shown(task: LessonTask, answer: string): string {
 function off(task: LessonTask): string {
   const { error, unit } = task.verdict ?? { error: null, unit: "" };
   const size = Math.abs(error ?? 0);
-  if (!size || task.choose) return "";
-  if (unit === "joints") return say(size === 1 ? "task.off.joint" : "task.off.joints", { count: size });
+  if (task.choose) return "";
+  if (unit === "joints" && size > 0) return say(size === 1 ? "task.off.joint" : "task.off.joints", { count: size });
+  if (size < (unit === "°" ? 0.05 : 1e-6)) return ""; // rounding
   const amount = unit === "°" ? `${fixed(size, 1)}°` : `${Number(size.toPrecision(2))} ${unitOf(unit)}`.trim();
-  return size < 0.05 && unit === "°" ? "" : say("task.off", { amount });
+  return say("task.off", { amount });
 }
 
 /** What came of the last answer or jog. */

@@ -3,6 +3,7 @@ import { byId, write } from "./dom";
 import type { Unit } from "./format";
 import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
 import { questionOf, type Question } from "./question";
+import { say } from "./say";
 import type { LessonMessage, LessonTask, Request } from "./wire";
 
 /** The task of the stage in hand: its question, what came of it, and what can be done about it. */
@@ -19,6 +20,7 @@ export class TaskForm {
   private question: Question | null = null;
   private task: LessonTask | null = null;
   private shown = "";
+  private sure = ""; // the stage whose task is to be given up, if the button is pressed once more
 
   constructor(
     private readonly ask: (request: Request) => void,
@@ -30,7 +32,12 @@ export class TaskForm {
     });
     this.again.addEventListener("click", () => ask({ type: "stage", do: "again", stage: 0 }));
     this.demonstrate.addEventListener("click", () => ask({ type: "stage", do: "show", stage: 0 }));
-    this.giveUp.addEventListener("click", () => ask({ type: "stage", do: "give-up", stage: 0 }));
+    // Asked twice, because it is for good and the button comes to where another was.
+    this.giveUp.addEventListener("click", () => {
+      if (this.sure === this.shown) ask({ type: "stage", do: "give-up", stage: 0 });
+      else this.setSure(this.shown);
+    });
+    this.giveUp.addEventListener("blur", () => this.setSure(""));
   }
 
   /** Shows how the task of a stage stands; the question is written anew when the stage is another. */
@@ -41,6 +48,7 @@ export class TaskForm {
     const afresh = this.form.classList.contains("over") && !over;
     if (stage !== this.shown || afresh) {
       this.shown = stage;
+      this.setSure("");
       this.question?.close?.();
       this.question = task && questionOf(task, this.ball);
       this.place.replaceChildren(...(this.question ? [this.question.element] : []));
@@ -66,6 +74,11 @@ export class TaskForm {
       return;
     }
     this.ask({ type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [], ...given });
+  }
+
+  private setSure(stage: string): void {
+    this.sure = stage;
+    write(this.giveUp, say(stage ? "task.give-up.sure" : "task.give-up"));
   }
 
   private say({ text, tone }: Verdict): void {

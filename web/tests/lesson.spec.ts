@@ -100,6 +100,8 @@ test("which joints and what stops: wrong, then right; given up, and told", async
   await answer(page);
   await expect(verdict(page)).toContainText("Not right: contact.");
   await page.locator("#task-give-up").click();
+  await expect(page.locator("#task-give-up")).toHaveText("Give it up for good: press once more");
+  await page.locator("#task-give-up").click();
   await expect(verdict(page)).toContainText("Given up. The answer: J5 at its limit.");
   await expect(page.locator(".step").nth(1)).toHaveClass(/given-up/);
   await expect(page.locator("#task-answer")).toBeHidden();
@@ -203,7 +205,7 @@ test("a result is saved, verified and tabulated; an edited one is found out", as
     await expect(verdict(page)).toBeVisible();
   }
   await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
-  await page.locator("#task-give-up").click();
+  await page.locator("#task-give-up").dblclick();
   await page.locator("#lesson-next").click();
   await expect(page.locator("#result-rows > tr").last()).toContainText("given up");
   await page.locator("#result-name").fill("Ada Lovelace");
