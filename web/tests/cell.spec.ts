@@ -17,7 +17,7 @@ async function open(page: Page): Promise<void> {
 test("the room to move is told, and is where the arm stops; contact counts, the guard prevents it", async ({ page }) => {
   await open(page);
   await frame(page, "world");
-  await button(page, 2, -1).focus();
+  await button(page, 2, -1).hover();
   await expect(button(page, 2, -1).locator(".room")).toHaveText(/^\d+ mm$/);
   await expect(page.locator("#next")).toContainText("Room from here");
   await expect(page.locator("#next")).toContainText("touches");
