@@ -138,7 +138,7 @@ const closeEnough = angleTolerance / 10
 
 // norm6 returns the length of a joint motion.
 func norm6(x *[6]float64) float64 {
-	return math.Sqrt((x[0]*x[0] + x[1]*x[1]) + (x[2]*x[2] + x[3]*x[3]) + (x[4]*x[4] + x[5]*x[5]))
+	return math.Sqrt(norm2(x))
 }
 
 // nearest6 reports whether the solution at the end of this way is the nearest, by the bound that track explains.

@@ -30,8 +30,7 @@ func (a *Arm) OutOfReach(flange Pose, near Joints) float64 {
 
 // short returns by how many mm the wrist centre is out of reach, zero where it is not.
 func (e *elbowArm) short(flange Pose) float64 {
-	var frame Rotation
-	centre := e.wrist.split(&e.base, e.upright, &flange, &frame)
+	centre, _, _ := lastFrame(&e.base, e.upright, &e.wrist.centre, &e.wrist.untip, &flange)
 	// Where the wrist centre is too near to axis 1 for the plane of the arm, it has to go out to the plane first.
 	l := &e.first
 	y := l.step.Y + l.cosTwist*(centre.Z-l.step.Z)/l.sinTwist

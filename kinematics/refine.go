@@ -19,7 +19,7 @@ const (
 func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool) {
 	q = near
 	err, jac := a.residual(target, q)
-	cost := norm2(err)
+	cost := norm2(&err)
 	// Damping above the cost would keep the last steps to a nearly singular pose from being taken (Yamashita and
 	// Fukushima, Computing Supplementa 15, 2001).
 	lambda := math.Min(1e-6, cost)
@@ -37,7 +37,7 @@ func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool)
 			next[i] += step[i]
 		}
 		nextErr, nextJac := a.residual(target, next)
-		if nextCost := norm2(nextErr); nextCost < cost {
+		if nextCost := norm2(&nextErr); nextCost < cost {
 			q, err, jac, cost = next, nextErr, nextJac, nextCost
 			lambda = math.Min(lambda/100, cost)
 		} else {
@@ -95,11 +95,8 @@ func (a *Arm) withinTolerance(e [6]float64) bool {
 	return p <= positionTolerance && r <= angleTolerance
 }
 
-func norm2(e [6]float64) (s float64) {
-	for _, x := range e {
-		s += x * x
-	}
-	return s
+func norm2(e *[6]float64) float64 {
+	return (e[0]*e[0] + e[1]*e[1]) + (e[2]*e[2] + e[3]*e[3]) + (e[4]*e[4] + e[5]*e[5])
 }
 
 // dampedStep solves (JᵀJ + λ·1)·x = Jᵀ·e by Cholesky's method.

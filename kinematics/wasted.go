@@ -2,14 +2,12 @@ package kinematics
 
 import (
 	"fmt"
-	"math"
-	"math/rand/v2"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 const (
-	// wastedTries is at how many random poses an arm must be singular to be called so in every one. Any other arm is
+	// wastedTries is at how many poses all over its joints an arm must be singular to be called so in every one. Any other arm is
 	// found out at the first or second, because its singular poses have no volume.
 	wastedTries = 200
 	// wastedBelow is the smallest singular value that a tape measure's error leaves of none.
@@ -19,13 +17,8 @@ const (
 // Wasted says why the arm is singular in every pose, so that its six joints move the tool in fewer than six ways; "" where
 // it is not.
 func (a *Arm) Wasted() string {
-	random := rand.New(rand.NewPCG(1, 2))
-	for range wastedTries {
-		var q Joints
-		for i := range q {
-			q[i] = (2*random.Float64() - 1) * math.Pi
-		}
-		if a.Singularity(q, Identity).Smallest > wastedBelow {
+	for k := range wastedTries {
+		if a.Singularity(spreadFrom(Joints{}, k+1), Identity).Smallest > wastedBelow {
 			return ""
 		}
 	}

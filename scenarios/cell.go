@@ -84,19 +84,18 @@ func (c *Cell) Contacts(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (co
 // room is the smallest distance in mm of a link's or the tool's capsules from a thing.
 type room struct {
 	part, thing string
-	link        int
+	link        int // that it is of or, a tool, on
+	tool        bool
 	distance    float64
 }
-
-func linkName(link int) string { return fmt.Sprintf("link %d", link) }
 
 // rooms returns the room between every link and the tool, and every thing.
 func (c *Cell) rooms(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (all []room) {
 	base, links := c.Base(arm), arm.Geometry.Links(q)
 	for _, thing := range c.Things {
-		measure := func(part string, link int, pose kinematics.Pose, capsule kinematics.Capsule) {
+		measure := func(part string, tool bool, pose kinematics.Pose, capsule kinematics.Capsule) {
 			capsule.From, capsule.To = pose.Apply(capsule.From), pose.Apply(capsule.To)
-			r := room{part, thing.Name, link, clearance.Between(capsule, thing).Distance}
+			r := room{part, thing.Name, capsule.Link, tool, clearance.Between(capsule, thing).Distance}
 			same := func(earlier room) bool { return earlier.part == r.part && earlier.thing == r.thing }
 			if i := slices.IndexFunc(all, same); i >= 0 {
 				all[i].distance = min(all[i].distance, r.distance)
@@ -105,10 +104,10 @@ func (c *Cell) rooms(arm *Arm, tool kinematics.Tool, q kinematics.Joints) (all [
 			}
 		}
 		for _, capsule := range arm.Body {
-			measure(linkName(capsule.Link), capsule.Link, base.Mul(links[capsule.Link]), capsule)
+			measure(fmt.Sprintf("link %d", capsule.Link), false, base.Mul(links[capsule.Link]), capsule)
 		}
 		for _, capsule := range tool.Body {
-			measure(tool.Name, 6, base.Mul(arm.Geometry.FlangeOf(&links)), capsule)
+			measure(tool.Name, true, base.Mul(arm.Geometry.FlangeOf(&links)), capsule)
 		}
 	}
 	return all

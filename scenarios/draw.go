@@ -86,9 +86,14 @@ func (d *dealt) with(stage int) string {
 	if stage >= len(d.uses) || len(d.uses[stage]) == 0 {
 		return ""
 	}
+	return withNumbers(d.uses[stage], d.numbers)
+}
+
+// withNumbers says what these numbers are: " (with $far 40 and $near 5)".
+func withNumbers(names []string, numbers map[string]float64) string {
 	var all []string
-	for _, name := range d.uses[stage] {
-		all = append(all, fmt.Sprintf("$%s %s", name, drawnText(d.numbers[name])))
+	for _, name := range names {
+		all = append(all, fmt.Sprintf("$%s %s", name, drawnText(numbers[name])))
 	}
 	return " (with " + allOf(all) + ")"
 }
@@ -229,13 +234,8 @@ func (s *source) filled(n ast.Node, text string, numbers map[string]float64, rea
 		s.add(nodePlace(n), "%s: nothing is reckoned with drawn numbers; draw the number itself, by another name", quoted(sum))
 		text = strings.ReplaceAll(text, sum, drawnUse.FindString(sum))
 	}
-	var with []string
-	defer func() {
-		if len(with) > 0 {
-			s.filledAt[nodePlace(n)] = " (with " + allOf(with) + ")"
-		}
-	}()
-	return drawnUse.ReplaceAllStringFunc(text, func(use string) string {
+	var used []string
+	text = drawnUse.ReplaceAllStringFunc(text, func(use string) string {
 		sign, name, _ := strings.Cut(use, "$")
 		x, ok := numbers[name]
 		if !ok {
@@ -249,8 +249,8 @@ func (s *source) filled(n ast.Node, text string, numbers map[string]float64, rea
 		if sign == "-" {
 			x = -x
 		}
-		if one := fmt.Sprintf("$%s %s", name, drawnText(numbers[name])); !slices.Contains(with, one) {
-			with = append(with, one)
+		if !slices.Contains(used, name) {
+			used = append(used, name)
 		}
 		written := drawnText(x)
 		if sign == "+" && x >= 0 {
@@ -258,4 +258,8 @@ func (s *source) filled(n ast.Node, text string, numbers map[string]float64, rea
 		}
 		return written
 	})
+	if len(used) > 0 {
+		s.filledAt[nodePlace(n)] = withNumbers(used, numbers)
+	}
+	return text
 }

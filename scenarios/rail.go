@@ -64,9 +64,9 @@ func (c *Cell) Slide(arm *Arm, tool kinematics.Tool, q kinematics.Joints, at flo
 
 // touches says what would touch what with the carriage at that place.
 func (r room) touches(at float64) error {
-	key := "problem.rail.tool"
-	if r.part == linkName(r.link) {
-		key = "problem.rail.link"
+	key := "problem.rail.link"
+	if r.tool {
+		key = "problem.rail.tool"
 	}
 	return words.NewProblem(key, "at", fmt.Sprintf("%.0f", at), "link", strconv.Itoa(r.link), "tool", r.part, "thing", r.thing)
 }

@@ -44,11 +44,15 @@ func (l *lessonRun) allowsSpeed(r SpeedRequest) bool {
 }
 
 // increments are those that are offered.
-func (l *lessonRun) increments() (offered []IncrementRequest) {
-	for _, i := range l.allows().Increments() {
-		offered = append(offered, IncrementRequest(i))
+func (l *lessonRun) increments() []IncrementRequest {
+	return incrementRequests(l.allows().Increments())
+}
+
+func incrementRequests(increments []scenarios.Increment) (all []IncrementRequest) {
+	for _, i := range increments {
+		all = append(all, IncrementRequest(i))
 	}
-	return offered
+	return all
 }
 
 // speeds are those that are offered.

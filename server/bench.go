@@ -29,7 +29,7 @@ const (
 
 // choices are what the page offers, from fine to coarse.
 var choices = Choices{
-	Increments: (*lessonRun)(nil).increments(),
+	Increments: incrementRequests(scenarios.Increments),
 	Speeds:     []SpeedRequest{{5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 30}, {jog.ReducedSpeed, 60}},
 }
 
@@ -549,7 +549,8 @@ func (b *bench) tcpOf(links kinematics.Links) kinematics.Pose {
 func (b *bench) state() State {
 	geometry, q := b.arm.Geometry, b.drive.Joints()
 	links := geometry.Links(q)
-	flange, tcp := geometry.FlangeOf(&links), b.tcpOf(links)
+	flange := geometry.FlangeOf(&links)
+	tcp := flange.Mul(b.drive.Tool())
 	_, jacobian := geometry.Jacobian(q, b.drive.Tool())
 	velocity, _ := jacobian.Velocity(b.drive.Speeds)
 	near := geometry.Singularity(q, b.drive.Tool())

@@ -181,17 +181,17 @@ export class Curves {
   private clearOfLines(xOf: Scale, yOf: Scale, width: number, height: number, zero: number, box: uPlot.BBox, em: number): [number, number] {
     const { x: at, lines } = this.chart!;
     const working = lines.filter((_, i) => !this.rests(i));
+    const spots = at.map((v, k) => ({ x: xOf(v), ys: working.map((line) => yOf(line[k]!)) }));
     let best: [number, number] = [box.left + 0.5 * em, zero - 0.65 * height];
     let most = -Infinity;
     for (const y of [zero - 0.65 * height, zero + 0.65 * height]) {
       if (y < box.top + height / 2 || y > box.top + box.height - height / 2) continue;
       for (let left = box.left + 0.5 * em; left + width <= box.left + box.width; left += em) {
         let room = height;
-        at.forEach((v, k) => {
-          const x = xOf(v);
-          if (x < left - em || x > left + width + em) return;
-          for (const line of working) room = Math.min(room, Math.abs(yOf(line[k]!) - y));
-        });
+        for (const spot of spots) {
+          if (spot.x < left - em || spot.x > left + width + em) continue;
+          for (const there of spot.ys) room = Math.min(room, Math.abs(there - y));
+        }
         if (room > most) [most, best] = [room, [left, y]];
       }
     }

@@ -1,5 +1,6 @@
 import type { Curves, Mark } from "./curves";
 import { byId, within, write } from "./dom";
+import { onPhone } from "./places";
 import { recall, remember } from "./remember";
 import { plotText } from "./plotwords";
 import type { RecordingView } from "./wire";
@@ -121,7 +122,7 @@ export class Plot {
     this.loading ??= this.load();
     this.draw();
     // On a phone it may be far from the button that opened it.
-    if (asked && window.matchMedia("(max-width: 48rem)").matches) this.root.scrollIntoView({ block: "start" });
+    if (asked && onPhone()) this.root.scrollIntoView({ block: "start" });
   }
 
   /** Another arm begins without lines. */

@@ -91,7 +91,7 @@ export function readingBrief(whose: "tcp" | "flange", inFrame: { frame: Frame; t
 /** Which finger of the right hand is which, or what its thumb and fingers say of a turn. */
 export function handSays(turn: Direction | null): string {
   if (!turn) return say("hand.axes");
-  const axis = turn.frame === "joint" ? `J${turn.axis + 1}` : letterOf(turn.axis);
+  const axis = turn.frame === "joint" ? jointName(turn.axis) : letterOf(turn.axis);
   return say(turn.sign > 0 ? "hand.turn.plus" : "hand.turn.minus", { axis });
 }
 
