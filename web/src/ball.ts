@@ -1,6 +1,6 @@
 import { Vector3 } from "three";
 import { byId, write } from "./dom";
-import { drawnArrow, predictionNames } from "./words";
+import { drawnArrow, noArrow, predictionNames } from "./words";
 import type { Nudge } from "./view/prediction";
 import type { View } from "./view/view";
 
@@ -10,6 +10,8 @@ type V3 = [number, number, number];
 export interface Asker {
   readonly at: V3; // the middle of the ball, in the base frame
   readonly turn: boolean;
+  readonly axes: readonly Vector3[]; // of the frame that is asked about, in the base frame: X +, X −, Y +, Y −, Z +, Z −
+  readonly frame: string; // what that frame is called
   readonly flip: HTMLButtonElement; // to draw on the far half of the ball
   readonly text: HTMLElement; // where the arrow is told in numbers
   drawn: (arrow: Vector3) => void;
@@ -43,16 +45,19 @@ export class Ball {
     this.asks = true;
     this.drawnArrow = null;
     this.far = false;
-    this.view.prediction.ask(asker.at, asker.turn);
+    this.view.prediction.ask(asker.at, asker.turn, asker.axes);
     this.tell();
   }
 
-  /** Shows what was said beside what happened; null where there is no such direction. Whoever still asks goes on asking. */
-  answer(asker: Asker, said: Vector3 | null, truth: Vector3 | null): void {
+  /**
+   * Shows what was said beside what happened; null where there is no such direction. The angle between them is told of an arrow, not of
+   * a direction that was chosen by its name. Whoever still asks goes on asking.
+   */
+  answer(asker: Asker, said: Vector3 | null, truth: Vector3 | null, named = false): void {
     if (this.asks && !this.holds(asker)) return;
     this.asker = asker;
     this.asks = false;
-    const off = said && truth ? (said.angleTo(truth) * 180) / Math.PI : null;
+    const off = said && truth && !named ? (said.angleTo(truth) * 180) / Math.PI : null;
     this.view.prediction.answer(asker.at, asker.turn, said, truth, predictionNames(off));
     this.view.redraw();
   }
@@ -69,7 +74,7 @@ export class Ball {
   draw(arrow: Vector3): void {
     if (!this.asks) return;
     this.drawnArrow = arrow;
-    this.far = this.view.prediction.isAway(arrow);
+    this.far = this.view.prediction.towardViewer(arrow) < -1e-9;
     this.view.prediction.set(arrow);
     this.tell();
     this.asker?.drawn(arrow);
@@ -91,11 +96,19 @@ export class Ball {
   private tell(): void {
     if (!this.asker) return;
     this.asker.flip.setAttribute("aria-pressed", String(this.far));
-    write(this.asker.text, drawnArrow(this.drawnArrow ? this.drawnArrow.toArray() : null, this.far));
+    write(this.asker.text, this.drawnArrow ? this.lies(this.drawnArrow, this.asker) : noArrow());
+    this.view.prediction.setHalf(this.far);
     this.view.redraw();
   }
 
-  /** Drags that begin on the ball draw the arrow; all others are the camera's. */
+  /** How an arrow lies, in words and numbers. */
+  private lies(arrow: Vector3, { axes, frame }: Asker): string {
+    const angles = axes.map((axis) => (arrow.angleTo(axis) * 180) / Math.PI);
+    const angle = Math.min(...angles);
+    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, toward: this.view.prediction.towardViewer(arrow) });
+  }
+
+  /** Drags that begin on the ball draw the arrow, which snaps to an axis unless Shift is held; all others are the camera's. */
   private listenInView(host: HTMLElement): void {
     let pointer = -1;
     const place = (event: PointerEvent): [x: number, y: number] => {
@@ -106,7 +119,7 @@ export class Ball {
       const keep = this.far;
       const arrow = this.view.prediction.toward(...place(event), keep);
       if (!arrow) return;
-      this.draw(arrow);
+      this.draw((!event.shiftKey && this.view.prediction.caught(arrow, keep)) || arrow);
       this.far = keep; // At the ball's edge both halves meet.
       this.tell();
     };

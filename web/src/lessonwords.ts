@@ -5,7 +5,7 @@ import { frameName, increment } from "./words";
 import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView } from "./wire";
 
 /** A frame by its name in a lesson: "base", "task tile". */
-function namedFrame(name: string): string {
+export function namedFrame(name: string): string {
   const [frame, task = ""] = name.split(" ");
   return frameName({ frame: (frame || "base") as Frame, task });
 }

@@ -1,11 +1,14 @@
 import { Vector3 } from "three";
 import { byId, choose, chosen, write } from "./dom";
-import { predictionAsks, predictionIdle, predictionLine, predictionScore } from "./words";
+import { frameName, predictionAsks, predictionIdle, predictionLine, predictionScore } from "./words";
 import { bring, onPhone } from "./places";
 import type { Asker, Ball } from "./ball";
 import type { PredictionsMessage, PredictionView, QuestionView, Request } from "./wire";
 
 const AXES = [new Vector3(1, 0, 0), new Vector3(0, 1, 0), new Vector3(0, 0, 1)] as const;
+
+/** The ends of the base frame's axes, in which the directions to choose are told too: those of another frame would give its jogs away. */
+const BOTH_WAYS = AXES.flatMap((axis) => [axis, axis.clone().negate()]);
 
 /**
  * Predict first: the question of a jog that waits, the arrow or the joints that the learner answers with, and what came
@@ -112,7 +115,7 @@ export class PredictPanel {
   }
 
   private askerOf({ at, asks }: QuestionView | PredictionView): Asker {
-    return (this.asker = { at: at.p, turn: asks === "axis", flip: this.flip, text: this.drawn, drawn: () => (this.answer.disabled = false) });
+    return (this.asker = { at: at.p, turn: asks === "axis", axes: BOTH_WAYS, frame: frameName({ frame: "base", task: "" }), flip: this.flip, text: this.drawn, drawn: () => (this.answer.disabled = false) });
   }
 
   /** The jog buttons are gone while a question waits; the one that had the focus gets it back. */

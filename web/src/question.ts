@@ -68,6 +68,8 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   const asker: Asker = {
     at: predict.at.p,
     turn: false,
+    axes: ways,
+    frame: words.namedFrame(predict.frame),
     flip,
     text,
     drawn: (arrow) => {
@@ -101,7 +103,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
       flip.hidden = text.hidden = over;
       if (shown === (over ? "answer" : "question")) return;
       shown = over ? "answer" : "question";
-      if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null);
+      if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null, ticked(element)[0] !== OWN);
       else ball.ask(asker);
     },
     answer: () => {

@@ -1,5 +1,5 @@
 // What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
-import { fixed, lengthWithUnit, short, signed, type Unit } from "./format";
+import { fixed, lengthWithUnit, MINUS, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
 import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage, WayView } from "./wire";
@@ -281,11 +281,26 @@ export function predictionNames(off: number | null): [said: string, truth: strin
   return [off === null ? say("predict.you") : say("predict.you.off", { off: fixed(off, 0) }), say("predict.arm")];
 }
 
-/** The arrow as it is drawn, in numbers; null for none yet. */
-export function drawnArrow(arrow: [number, number, number] | null, away: boolean): string {
-  if (!arrow) return say("predict.arrow.none");
+/** How a drawn arrow lies. */
+export interface Lie {
+  axis: number; // the nearest: X +, X −, Y +, Y −, Z +, Z −
+  angle: number; // to it, degrees
+  frame: string; // whose axis it is
+  toward: number; // how far the arrow comes towards the viewer, 1 to −1
+}
+
+/** An arrow that is less than this far towards the viewer or away, about 5°, is said to be neither. */
+const ACROSS = 0.09;
+
+export const noArrow = (): string => say("predict.arrow.none");
+
+/** The arrow as it is drawn, in words and in numbers of the base frame. */
+export function drawnArrow(arrow: [number, number, number], { axis, angle, frame, toward }: Lie): string {
+  const off = fixed(angle, 0);
+  const lies = say(off === "0" ? "predict.arrow.along" : "predict.arrow.beside", { axis: `${LETTERS[axis >> 1]} ${axis % 2 ? MINUS : "+"}`, angle: off, frame });
+  const depth = say(Math.abs(toward) < ACROSS ? "predict.arrow.across" : toward > 0 ? "predict.arrow.towards" : "predict.arrow.away", { lies });
   const [x, y, z] = arrow.map((part) => signed(part, 2));
-  return say(away ? "predict.arrow.away" : "predict.arrow.towards", { x: x!, y: y!, z: z! });
+  return `${depth} ${say("predict.arrow.numbers", { x: x!, y: y!, z: z! })}`;
 }
 
 /** What came of a prediction; in the list, with its jog. */

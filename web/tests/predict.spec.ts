@@ -58,6 +58,65 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   await expect(page.locator("#predict-score")).toContainText(`${told}° off on average`);
 });
 
+/** Where an end of the base frame's axes is on the ball in the picture, px, and how far it comes towards the viewer, 1 to −1. */
+async function axisEnd(page: Page, end: V3): Promise<{ x: number; y: number; toward: number }> {
+  await ballMiddle(page); // The picture is still.
+  return page.evaluate((end) => {
+    const { prediction } = (window as any).handrule.view;
+    const box = document.getElementById("view")!.getBoundingClientRect();
+    const way = prediction.object.position.clone().set(...end);
+    const at = prediction.ball.localToWorld(way.clone()).project(prediction.camera);
+    return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height, toward: prediction.towardViewer(way) };
+  }, end);
+}
+
+/** Draws by dragging to a place of the picture, from the middle of the ball. */
+async function dragTo(page: Page, x: number, y: number): Promise<void> {
+  const middle = await ballMiddle(page);
+  await page.mouse.move(middle.x, middle.y);
+  await page.mouse.down();
+  await page.mouse.move(x, y, { steps: 3 });
+  await page.mouse.up();
+}
+
+test("a drag close to where an axis leaves the ball draws along it, with Shift it does not, and an axis of the far half is not caught on the near one", async ({ page }) => {
+  await ready(page);
+  await frame(page, "base");
+  await jogButton(page, 2, 1).click();
+  const words = page.locator("#predict-drawn");
+
+  // The ball is 50 px wide or more to each side, so 12° are 10 px or more.
+  const near = await axisEnd(page, [0, -1, 0]);
+  expect(near.toward).toBeGreaterThan(0.25);
+  await dragTo(page, near.x + 4, near.y - 4);
+  await expect(words).toHaveText("Along Y − of the base frame, towards you. X 0.00, Y −1.00, Z 0.00 in the base frame.");
+  await page.keyboard.down("Shift");
+  await dragTo(page, near.x + 4, near.y - 4);
+  await page.keyboard.up("Shift");
+  await expect(words).toContainText(/^\d+° from Y − of the base frame, towards you\. /);
+  const by = angle(await drawn(page), [0, -1, 0]);
+  expect(by).toBeGreaterThan(2);
+  expect(Math.abs(by - Number(/^\d+/.exec((await words.textContent())!)![0]))).toBeLessThan(1.5);
+  await dragTo(page, near.x - 20, near.y - 20);
+  await expect(words).toContainText("° from");
+
+  const far = await axisEnd(page, [0, 1, 0]);
+  expect(far.toward).toBeLessThan(-0.25);
+  await dragTo(page, far.x, far.y);
+  expect(angle(await drawn(page), [0, 1, 0])).toBeGreaterThan(25);
+  await expect(words).toContainText("towards you");
+  await page.locator("#predict-flip").click();
+  await expect(page.locator("#predict-flip")).toHaveText("draw on the far side");
+  await expect(page.locator("#predict-flip")).toHaveAttribute("aria-pressed", "true");
+  await dragTo(page, far.x + 3, far.y + 3);
+  await expect(words).toContainText("Along Y + of the base frame, away from you.");
+  expect(await drawn(page)).toEqual([0, 1, 0]);
+
+  // An arrow that is chosen by name is told alike.
+  await page.locator("#predict-arrow [data-toward='2 plus']").click();
+  await expect(words).toContainText("Along Z + of the base frame");
+});
+
 test("from the keyboard: a held jog asks, arrows turn the arrow, Enter lets the arm make one step, and Esc makes none", async ({ page }) => {
   await ready(page);
   await page.locator("input[name=manner][value=hold]").check({ force: true });
@@ -72,6 +131,7 @@ test("from the keyboard: a held jog asks, arrows turn the arrow, Enter lets the 
   await page.keyboard.press("ArrowUp");
   await expect(page.locator("#predict-question")).toBeFocused();
   await page.keyboard.press("ArrowLeft");
+  await expect(page.locator("#predict-drawn")).toContainText("across your view");
   await page.keyboard.press("ArrowUp");
   const arrow = await drawn(page);
   await page.keyboard.press("Enter");

@@ -5,7 +5,7 @@ import type { Palette } from "./palette";
 import { means } from "./pointing";
 import { turnFromZ } from "./place";
 
-const letters = ["X", "Y", "Z"] as const;
+export const letters = ["X", "Y", "Z"] as const;
 export const units = [new Vector3(1, 0, 0), new Vector3(0, 1, 0), new Vector3(0, 0, 1)] as const;
 
 /** The three axes of a frame as arrows, each with its letter at the plus end. */

@@ -1,6 +1,7 @@
-import { type Camera, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Raycaster, SphereGeometry, TorusGeometry, Vector2, Vector3 } from "three";
+import { type Camera, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Raycaster, SphereGeometry, type Sprite, TorusGeometry, Vector2, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import { Mark, straightArrow, turningArrow } from "./arrows";
+import { letters } from "./axes";
 import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
 import { turnFromZ } from "./place";
@@ -23,16 +24,19 @@ const NUDGE = Math.PI / 12;
 const LEAST_PX = 36;
 /** A finger beside the ball still means the ball. */
 const SLOP = 1.3;
+/** A place of the picture means an axis that leaves the ball no farther from it than this, a part of the ball's radius: 12° in the middle. */
+const CATCH = Math.sin(Math.PI / 15);
 
 /**
  * Where a learner says which way something will go: a glass ball around a point, on which an arrow is drawn. A place on
  * the half of the ball that faces the viewer is a direction towards the viewer, a place on the half behind it one away. A
- * level ring and a line down to it show how the arrow lies in space. Afterwards a second arrow shows what happened, and an arc
- * between the two how far off it was.
+ * level ring and a line down to it show how the arrow lies in space, and dots where the axes of a frame leave the ball are there
+ * to aim at. Afterwards a second arrow shows what happened, and an arc between the two how far off it was.
  */
 export class Prediction {
   readonly object = new Group();
   readonly labels: Label[] = [new Label("?", labelStyle), new Label("", labelStyle)];
+  readonly letters: Label[] = letters.map((letter) => new Label(letter, letterStyle));
   private readonly ball = new Group(); // of radius 1
   private readonly glass = new Mesh(new SphereGeometry(1, 48, 32), new MeshBasicMaterial({ transparent: true, opacity: 0.14, depthWrite: false, toneMapped: false }));
   private readonly outline = new Mark(new TorusGeometry(1, 0.014, 10, 96));
@@ -40,22 +44,30 @@ export class Prediction {
   private readonly upright = new Stroke(2, { width: 2, behind: 0.6, dash: 0.06 });
   private readonly arc = new Stroke(ARC, { width: 3, behind: 0.6 });
   private readonly arrows = [new Arrow(), new Arrow()] as const;
+  private readonly dots = [0, 1, 2, 3, 4, 5].map((i) => new Mark(new SphereGeometry(i % 2 ? 0.045 : 0.065, 16, 12)));
+  private axes: readonly Vector3[] = []; // X +, X −, Y + … of the frame that is asked about
+  private axisColours: Palette["axes"] = ["", "", ""];
+  private far = false; // the half of the ball that is drawn on
   private readonly ray = new Raycaster();
   private camera: Camera | null = null;
   private asking = false;
   private truthName = "";
 
   constructor() {
-    this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, this.arc.object, ...this.arrows.map((a) => a.object));
-    this.object.add(this.ball, ...this.labels.map((l) => l.object));
-    for (const label of this.labels) label.object.renderOrder = 30; // over the joints' names
+    this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, this.arc.object, ...this.arrows.map((a) => a.object), ...this.dots.map((d) => d.object));
+    this.object.add(this.ball, ...[...this.letters, ...this.labels].map((l) => l.object));
+    for (const label of [...this.letters, ...this.labels]) label.object.renderOrder = 30; // over the joints' names
     means(this.arrows[0].object, { kind: "guess" });
     this.object.visible = false;
   }
 
-  /** Asks for a direction from a point of the base frame, or for the axis of a turn about it. */
-  ask(at: readonly [number, number, number], turn: boolean): void {
+  /**
+   * Asks for a direction from a point of the base frame, or for the axis of a turn about it. The axes, X + and X −, then those of
+   * Y and Z, are marked on the ball.
+   */
+  ask(at: readonly [number, number, number], turn: boolean, axes: readonly Vector3[]): void {
     this.object.position.fromArray(at);
+    this.axes = axes;
     this.asking = true;
     for (const arrow of this.arrows) arrow.setKind(turn);
     this.show(null, null, "?", "");
@@ -82,6 +94,7 @@ export class Prediction {
   private show(said: Vector3 | null, truth: Vector3 | null, saidName: string, truthName: string): void {
     this.object.visible = this.asking || !!said || !!truth;
     this.glass.visible = this.outline.object.visible = this.asking;
+    for (const { object } of [...this.dots, ...this.letters]) object.visible = this.asking;
     this.truthName = truthName;
     this.labels[0]!.set(saidName);
     this.labels[1]!.set(truthName);
@@ -95,7 +108,14 @@ export class Prediction {
     if (said && truth) this.arc.through(arcBetween(said, truth));
   }
 
+  /** Which half of the ball is drawn on. The axes that leave it there stand out. */
+  setHalf(far: boolean): void {
+    this.far = far;
+  }
+
   setPalette(p: Palette): void {
+    this.axisColours = p.axes;
+    this.letters.forEach((letter, i) => letter.set(letter.text, { colour: p.axes[i]!, halo: p.paper }));
     this.glass.material.color.set(p.target);
     this.outline.setColour(p.target, 1, 0.6);
     this.level.setColour(p.target, 0.8, 0.5);
@@ -120,18 +140,32 @@ export class Prediction {
     this.arrows.forEach((arrow, i) => {
       if (arrow.direction) this.labels[i]!.object.position.copy(arrow.direction).multiplyScalar(radius * 1.04);
     });
-    this.placeLabels(camera, px);
+    const toScreen = camera.quaternion.clone().invert().multiply(this.frame());
+    if (this.asking) this.placeAxes(toScreen, radius);
+    this.placeLabels(toScreen, px);
+  }
+
+  /** Marks where the axes leave the ball, fainter on the half that is not drawn on. */
+  private placeAxes(toScreen: Quaternion, radius: number): void {
+    this.axes.forEach((axis, i) => {
+      const opacity = this.canCatch(axis, this.far) ? 1 : 0.6;
+      const dot = this.dots[i]!;
+      dot.object.position.copy(axis);
+      dot.setColour(this.axisColours[i >> 1]!, opacity, 0.75);
+      if (i % 2) return;
+      const { object } = this.letters[i >> 1]!;
+      object.material.opacity = opacity;
+      object.position.copy(axis).multiplyScalar(radius * 1.06);
+      beyond(object, axis.clone().applyQuaternion(toScreen));
+    });
   }
 
   /** Puts each label beyond the tip of its arrow, and one above the other where they would lie over each other. */
-  private placeLabels(camera: Camera, px: number): void {
-    const toScreen = camera.quaternion.clone().invert().multiply(this.frame());
+  private placeLabels(toScreen: Quaternion, px: number): void {
     const [said, truth] = this.arrows.map((arrow, i) => {
-      const tip = (arrow.direction ?? UP).clone().applyQuaternion(toScreen); // to the right, up, towards the viewer
+      const tip = (arrow.direction ?? UP).clone().applyQuaternion(toScreen);
       const { object } = this.labels[i]!;
-      // What points at the viewer, or away, has its label above.
-      if (Math.hypot(tip.x, tip.y) < 0.4) object.center.set(0.5, -0.25);
-      else object.center.set(0.5 - 0.6 * tip.x, 0.5 - 0.8 * tip.y);
+      beyond(object, tip);
       return { object, tip };
     });
     if (!said!.object.visible || !truth!.object.visible) return;
@@ -160,15 +194,35 @@ export class Prediction {
     return out.normalize().applyQuaternion(this.frame().invert());
   }
 
+  /**
+   * The axis that a direction drawn on one half of the ball is meant for: the nearest in the picture of those that leave the ball
+   * there, or close to its edge, where both halves meet. Null for none.
+   */
+  caught(direction: Vector3, far: boolean): Vector3 | null {
+    const back = this.back();
+    const seen = (v: Vector3) => v.clone().addScaledVector(back, -v.dot(back));
+    const place = seen(direction);
+    const found = this.axes
+      .filter((axis) => this.canCatch(axis, far))
+      .map((axis) => ({ axis, off: seen(axis).distanceTo(place) }))
+      .sort((a, b) => a.off - b.off)[0];
+    return found && found.off <= CATCH ? found.axis.clone() : null;
+  }
+
+  /** Whether an axis leaves the ball on that half, or close to its edge. */
+  private canCatch(axis: Vector3, far: boolean): boolean {
+    return axis.dot(this.back()) * (far ? -1 : 1) >= -CATCH;
+  }
+
   /** The same place of the picture on the other half of the ball. */
   flipped(direction: Vector3): Vector3 {
     const back = this.back();
     return direction.clone().addScaledVector(back, -2 * direction.dot(back));
   }
 
-  /** Whether a direction points away from the viewer. */
-  isAway(direction: Vector3): boolean {
-    return this.camera !== null && direction.dot(this.back()) < -1e-9;
+  /** How far a unit vector comes towards the viewer, from 1 to −1. */
+  towardViewer(direction: Vector3): number {
+    return this.camera ? direction.dot(this.back()) : 0;
   }
 
   /** The arrow turned a little; without one yet, the whole way. */
@@ -181,7 +235,7 @@ export class Prediction {
   dispose(): void {
     this.glass.geometry.dispose();
     this.glass.material.dispose();
-    for (const part of [this.outline, this.level, this.upright, this.arc, ...this.arrows, ...this.labels]) part.dispose();
+    for (const part of [this.outline, this.level, this.upright, this.arc, ...this.arrows, ...this.dots, ...this.letters, ...this.labels]) part.dispose();
   }
 
   private centre(): Vector3 {
@@ -207,6 +261,13 @@ const nudges: Record<Nudge, [number, number, number]> = {
   towards: [0, 0, 1],
   away: [0, 0, -1],
 };
+
+/** Puts a label beyond its place, the tip of something that points to the right, up and towards the viewer by so much. */
+function beyond(label: Sprite, tip: Vector3): void {
+  // What points at the viewer, or away, has its label above.
+  if (Math.hypot(tip.x, tip.y) < 0.4) label.center.set(0.5, -0.25);
+  else label.center.set(0.5 - 0.6 * tip.x, 0.5 - 0.8 * tip.y);
+}
 
 /** A direction turned towards another by an angle. From the opposite one every way leads there: up is taken, unless told otherwise. */
 function turned(from: Vector3, to: Vector3, angle: number, via = UP): Vector3 {
@@ -266,4 +327,5 @@ class Arrow {
   }
 }
 
+const letterStyle = { px: 14, colour: "#000", halo: "#fff", weight: 800 };
 const labelStyle = { px: 15, colour: "#fff", plate: "#000", weight: 800 };

@@ -565,7 +565,7 @@ export class View {
   }
 
   private labels(): Label[] {
-    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, this.handles.label, ...this.target.labels, ...this.goal.labels, ...this.replay.labels, ...this.prediction.labels, ...this.walk.labels, ...this.names.labels];
+    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, this.handles.label, ...this.target.labels, ...this.goal.labels, ...this.replay.labels, ...this.prediction.letters, ...this.prediction.labels, ...this.walk.labels, ...this.names.labels];
   }
 
   private refit(): void {
