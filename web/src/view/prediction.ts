@@ -227,9 +227,19 @@ export class Prediction {
 
   /** The arrow turned a little; without one yet, the whole way. */
   nudged(direction: Vector3 | null, way: Nudge): Vector3 {
-    const to = new Vector3(...nudges[way]).applyQuaternion(this.camera?.quaternion ?? new Quaternion()).applyQuaternion(this.frame().invert());
+    if (!this.camera) return direction ?? FORWARD.clone();
+    const to = this.seenAs(...nudges[way]);
     if (!direction) return to;
     return direction.angleTo(to) < NUDGE ? to : turned(direction, to, NUDGE, this.back());
+  }
+
+  /** A direction of the base frame from what it is for the viewer of the ball: to the right, up and towards. */
+  private seenAs(right: number, up: number, towards: number): Vector3 {
+    const z = this.back();
+    const x = new Vector3(1, 0, 0).applyQuaternion(this.camera!.quaternion).applyQuaternion(this.frame().invert());
+    x.addScaledVector(z, -x.dot(z)).normalize();
+    const y = z.clone().cross(x);
+    return x.multiplyScalar(right).addScaledVector(y, up).addScaledVector(z, towards);
   }
 
   dispose(): void {
