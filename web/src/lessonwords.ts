@@ -1,5 +1,5 @@
 // What the page says about a lesson and its tasks. The lessons' own texts come from their files.
-import { fixed, lengthWithUnit, MINUS, MM_PER_INCH, short, type Unit } from "./format";
+import { fixed, lengthWithUnit, MINUS, MM_PER_INCH, short, signed, type Unit } from "./format";
 import { type Key, say } from "./say";
 import { frameName, increment } from "./words";
 import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView } from "./wire";
@@ -140,7 +140,7 @@ export function askRead(read: ReadView): string {
 }
 
 export function within(read: ReadView): string {
-  return say("task.read.within", { tolerance: `${Number(read.tolerance.toPrecision(3))}${read.unit === "°" ? "°" : ` ${unitOf(read.unit)}`}`.trim() });
+  return say("task.read.within", { tolerance: withUnit(String(Number(read.tolerance.toPrecision(3))), read.unit) });
 }
 
 // Choose and free.
@@ -171,15 +171,26 @@ function shown(task: LessonTask, answer: string): string {
   return task.choose ? answer : typeset(answer);
 }
 
-/** How far off an answer was; "" where that means nothing. */
+/** What was to be read, to the digits of its tolerance, and with its sign where it is a turn that has one. */
+function rightNumber(read: ReadView, answer: string): string {
+  const number = Number.parseFloat(answer.replace(MINUS, "-"));
+  const turn = read.measure === "joint" || read.measure.startsWith("about-");
+  return withUnit((turn ? signed : fixed)(number, digits(read)), read.unit);
+}
+
+/** How many decimals a tolerance has. */
+const digits = (read: ReadView): number => Number(read.tolerance.toPrecision(3)).toFixed(9).replace(/\.?0+$/, "").split(".")[1]?.length ?? 0;
+
+const withUnit = (number: string, unit: string): string => (unit === "°" ? `${number}°` : `${number} ${unitOf(unit)}`.trim());
+
+/** How far off an answer was; "" where that means nothing, as for a direction that was chosen by its name. */
 function off(task: LessonTask): string {
-  const { error, unit } = task.verdict ?? { error: null, unit: "" };
+  const { error, unit, given } = task.verdict ?? { error: null, unit: "", given: "" };
   const size = Math.abs(error ?? 0);
-  if (task.choose) return "";
+  if (task.choose || task.predict?.options.includes(given)) return "";
   if (unit === "joints" && size > 0) return say(size === 1 ? "task.off.joint" : "task.off.joints", { count: size });
-  if (size < (unit === "°" ? 0.05 : 1e-6)) return ""; // rounding
-  const amount = unit === "°" ? `${fixed(size, 1)}°` : `${Number(size.toPrecision(2))} ${unitOf(unit)}`.trim();
-  return say("task.off", { amount });
+  const decimals = task.read ? digits(task.read) : 1;
+  return Number(size.toFixed(decimals)) === 0 ? "" : say("task.off", { amount: withUnit(fixed(size, decimals), unit) });
 }
 
 /** What came of the last answer or jog. */
@@ -187,7 +198,7 @@ export function verdict(task: LessonTask): Verdict {
   const v = task.verdict;
   const words = v?.words ? [v.words] : [];
   const tries = task.tries > 1 ? [say("task.tries", { count: task.tries })] : [];
-  const right = task.right ? shown(task, task.right) : "";
+  const right = task.right && (task.read ? rightNumber(task.read, task.right) : shown(task, task.right));
   if (task.state === "done") {
     if (task.reach || task.free) return { text: [say("task.done"), ...tries].join(" "), tone: "right" };
     return { text: [say("task.right", { answer: right }), ...(v?.done && off(task) ? [off(task)] : []), ...words, ...tries].join(" "), tone: "right" };

@@ -85,6 +85,16 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect.poll(async () => (await state(page)).tcp.position_mm[1]).toBeCloseTo(before[1] - 60, 6);
 });
 
+test("a direction that was chosen by its name is right or not, and not so many degrees off", async ({ page }) => {
+  await lesson(page, "joints-one-at-a-time", 4); // The tip goes down, and some 20° to the front.
+  await pick(page, "x -");
+  await answer(page);
+  await expect(verdict(page)).toHaveText("Not right: X −.");
+  await pick(page, "z -");
+  await answer(page);
+  await expect(verdict(page)).toHaveText("Right: base Z −. Tries: 2.");
+});
+
 test("which joints and what stops: wrong, then right; given up, and told", async ({ page }) => {
   await lesson(page, "straight-lines", 2);
   await pick(page, "none");
@@ -120,7 +130,14 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await expect(page.locator("#task-moved")).toBeHidden();
   await page.locator("#task-number").fill("12,6"); // 320 mm / 25.4 = 12.598 in
   await page.locator("#task-number").press("Enter");
-  await expect(verdict(page)).toContainText("Right: 12.598 in.");
+  await expect(verdict(page)).toContainText("Right: 12.60 in. Tries: 2."); // to the digits of the tolerance, 0.01 in
+
+  // A turn about Z: 180° less 15°, told with its sign to the digits of its tolerance, 0.5°.
+  await choose(page, "turning-about-the-tip");
+  await go(page, 5);
+  await page.locator("#task-number").fill("165,2");
+  await answer(page);
+  await expect(verdict(page)).toHaveText("Right: +165.0°. 0.2° off.");
 });
 
 test("free and reach: what happens is ticked off; a try is lost by its rules and begun again; what is not allowed is off", async ({ page }) => {
