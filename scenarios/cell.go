@@ -56,7 +56,7 @@ func (c *Cell) Scene(arm *Arm, tool kinematics.Tool) (*clearance.Scene, error) {
 // Alone returns the cell of an arm that stands alone on its mounting surface. Its base frame is the world frame.
 func Alone(arm *Arm) *Cell {
 	surface := kinematics.Pose{Position: r3.Vec{Z: -arm.MountHeight}, Rotation: kinematics.NoRotation}
-	return &Cell{Mount: surface, Things: []clearance.Thing{{Name: "mounting surface", Shape: clearance.HalfSpace{}, Pose: surface}}}
+	return &Cell{Mount: surface, Things: []clearance.Thing{{Name: clearance.MountingSurface, Shape: clearance.HalfSpace{}, Pose: surface}}}
 }
 
 // Setup returns what the motion needs to know of the arm with this tool in the cell; the guard is in mm. Where the

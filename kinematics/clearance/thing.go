@@ -9,6 +9,10 @@ import (
 	"handrule/kinematics"
 )
 
+// MountingSurface is what the surface under an arm that stands alone is called. No file names it, so it is said in the
+// reader's language.
+const MountingSurface = "mounting surface"
+
 // Thing is something in the cell that the arm can touch.
 type Thing struct {
 	Name  string

@@ -111,6 +111,9 @@ type Asked struct {
 // Held reports whether the jog goes on until it is released.
 func (j Jog) Held() bool { return math.IsInf(j.Amount, 1) }
 
+// AboutTCP reports whether the jog only turns the tool, so that the TCP is to stay where it is.
+func (j Jog) AboutTCP() bool { return j.Frame != JointFrame && !j.Straight() }
+
 // Several reports whether the jog is along several directions together.
 func (j Jog) Several() bool { return j.Parts != [6]float64{} }
 

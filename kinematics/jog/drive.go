@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/words"
@@ -221,6 +223,9 @@ func (d *Drive) brake(why Reason) {
 
 func (d *Drive) end(s Stop) {
 	s.Jog, s.Travel = d.path.jog, d.now.s
+	if d.path.jog.AboutTCP() {
+		s.Strayed = r3.Norm(r3.Sub(d.TCP().Position, d.path.from.Position))
+	}
 	d.stop, d.moving, d.braking = s, false, ""
 	d.now.v, d.now.a = 0, 0
 	d.Speeds, d.Slowed = kinematics.Joints{}, NotSlowed

@@ -36,7 +36,7 @@ func TestStraightWristRefusesY(t *testing.T) {
 		if want := stop.Turn / jog.Tick; math.Abs(stop.Needed-want) > 1e-9 || stop.Allowed != 360*degree {
 			t.Errorf("needed %v of %v rad/s, want %v of 360°/s", stop.Needed, stop.Allowed, want)
 		}
-		for _, word := range []string{"wrist singularity", "J5 is at 0.0°", "J4 would have to turn 90.0°", "Its highest is 360 °/s", "Bend J5"} {
+		for _, word := range []string{"wrist singularity", "J5 is at 0.0°", "J4 would have to turn 90.0°", "Its highest is 360 °/s", "Choose joints and bend J5"} {
 			if !strings.Contains(stop.Sentence(), word) {
 				t.Errorf("%q does not say %q", stop.Sentence(), word)
 			}

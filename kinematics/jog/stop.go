@@ -21,9 +21,10 @@ var Reasons = []Reason{Done, Released, LinkLost, JointLimit, OutOfReach, Singula
 
 // Stop is why a jog ended, in numbers. Fields that the reason gives no meaning are zero.
 type Stop struct {
-	Reason Reason
-	Jog    Jog
-	Travel float64 // how far the jog got, mm or rad
+	Reason  Reason
+	Jog     Jog
+	Travel  float64 // how far the jog got, mm or rad
+	Strayed float64 // mm from where the TCP was when the jog began, for a turn about it
 
 	Joint int     // the joint at its limit, or the one that would have raced
 	Limit float64 // of that joint, rad: the angle limit it stands at

@@ -57,6 +57,9 @@ func partName(p clearance.Part, in *words.Language) string {
 		}
 		return in.Say("part.link", "link", strconv.Itoa(p.Link))
 	}
+	if p.Name == clearance.MountingSurface {
+		return in.Say("part.mounting-surface")
+	}
 	return in.Say("part.named", "name", p.Name)
 }
 
@@ -173,14 +176,19 @@ func (s Stop) kind() string {
 
 func (s Stop) progress(in *words.Language) string {
 	gone := s.Jog.amount(s.Travel)
+	var text string
 	switch {
 	case s.Jog.Held():
-		return in.Say("stop.travel.held", "travel", gone)
+		text = in.Say("stop.travel.held", "travel", gone)
 	case s.Reason == Done:
-		return in.Say("stop.travel.whole", "travel", gone)
+		text = in.Say("stop.travel.whole", "travel", gone)
 	default:
-		return in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount))
+		text = in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount))
 	}
+	if s.Jog.AboutTCP() && s.Travel > 0 {
+		text += " " + in.Say("stop.turn.stayed", "off", fmt.Sprintf("%.2f", s.Strayed))
+	}
+	return text
 }
 
 // amount writes a distance along the jog's path with its unit.

@@ -67,7 +67,9 @@ export class Sentence {
   /** Takes the next finer (-1) or coarser (+1) amount of a step. */
   changeIncrement(by: 1 | -1): void {
     choose("manner", "step");
-    this.askIncrement(Number(this.incrementSelect.value) + by);
+    const wanted = Number(this.incrementSelect.value) + by;
+    this.askIncrement(wanted);
+    if (this.increments[wanted]) this.incrementSelect.value = String(wanted); // The next press may come before the answer.
   }
 
   setWelcome(welcome: Welcome): void {

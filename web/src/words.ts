@@ -123,11 +123,12 @@ export function gapText(gap: ClearanceView | null): string {
   return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: fixed(gap.distance_mm, 1) });
 }
 
-/** A link in the page's language; tools and things are called what their files call them. */
+/** What belongs to no file, in the page's language; tools and things are called what their files call them. */
 function partName(name: string): string {
   const link = /^link (\d)$/.exec(name)?.[1];
   if (link === "0") return say("part.base");
-  return link ? say("part.link", { link }) : name;
+  if (link) return say("part.link", { link });
+  return name === "mounting surface" ? say("part.mounting-surface") : name;
 }
 
 export const crashCount = (n: number): string => say(n === 1 ? "crashes.one" : "crashes.several", { count: n });
@@ -173,11 +174,18 @@ export function draggable({ frame, axis }: Direction): string {
   return frame === "joint" ? say("drag.joint", { joint: jointName(axis) }) : say(`drag.${along(axis)}`, { letter: letterOf(axis) });
 }
 
+/** What a jog goes along or about, on the picture. */
+function axisName({ frame, axis }: Direction): string {
+  return frame === "joint" ? jointName(axis) : say(`picture.${along(axis)}`, { letter: letterOf(axis) });
+}
+
+/** A jog direction, on the picture. */
+export const directionMark = (d: Direction): string => `${axisName(d)} ${d.sign > 0 ? "+" : "\u2212"}`;
+
 /** How far it has been dragged. */
 export function dragged(d: Direction, by: number): string {
-  const name = d.frame === "joint" ? jointName(d.axis) : say(`dragged.${along(d.axis)}`, { letter: letterOf(d.axis) });
   const decimals = Math.abs(by) < 10 ? 1 : 0;
-  return `${name} ${signed(by, decimals)}${straight(d) ? " mm" : "°"}`;
+  return `${axisName(d)} ${signed(by, decimals)}${straight(d) ? " mm" : "°"}`;
 }
 
 /** What a game controller is doing. */

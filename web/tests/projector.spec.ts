@@ -99,7 +99,7 @@ test("a stop says what to do and leaves the picture as large as it was, and the 
   await jogButton(page, 1, 1).click();
   await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
   const advice = page.locator(".stop-advice");
-  await expect(advice).toContainText("Bend J5 away");
+  await expect(advice).toContainText("bend J5 away");
   await expect(advice).toBeVisible();
   const [said, row] = [(await advice.boundingBox())!, (await page.locator("#stops").boundingBox())!];
   expect(said.y + said.height).toBeLessThanOrEqual(row.y + row.height);

@@ -63,7 +63,7 @@ test("the first minute: the straight wrist refuses Y, a bent one runs straight t
   await jogButton(page, 1, 1).click();
   await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
   await expect(page.locator(".stop-numbers")).toContainText("J4 would have to turn 90.0°");
-  await expect(page.locator(".stop-advice")).toContainText("Bend J5");
+  await expect(page.locator(".stop-advice")).toContainText("bend J5");
   await expect(position(page, "Y")).toHaveText("0.00");
   await page.locator("#lesson-next").click();
   await expect(page.locator("#lesson-target")).toBeVisible();

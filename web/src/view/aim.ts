@@ -1,4 +1,5 @@
 import { Group, type Object3D, Quaternion, Vector3 } from "three";
+import { directionMark } from "../words";
 import type { ArmMessage, Direction, Frame, Place } from "../wire";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { units } from "./axes";
@@ -75,10 +76,8 @@ export class Aim {
     this.turning.object.visible = this.turningAxis.object.visible = !!d && !inJoints && d.axis >= 3;
     this.label.object.visible = !!d;
     if (!d) return;
-    const sign = d.sign > 0 ? "+" : "−";
     const colour = inJoints ? p.joint : p.axes[d.axis % 3]!;
-    const name = inJoints ? `J${d.axis + 1}` : d.axis < 3 ? "XYZ"[d.axis]! : `about ${"XYZ"[d.axis - 3]!}`;
-    this.label.set(`${name} ${sign}`, { colour: p.paper, plate: colour });
+    this.label.set(directionMark(d), { colour: p.paper, plate: colour });
     if (inJoints) return;
     const along = units[d.axis % 3]!.clone().multiplyScalar(d.sign);
     for (const mark of [this.straight, this.turning]) {

@@ -68,7 +68,16 @@ export function toolForm(tool: ToolView): BufferGeometry | null {
   const rods = tool.body.map(rodOf);
   const thin = Math.min(...rods.map((r) => r.radius));
   const shape = cast(rods, thin * 0.8, Math.max(thin / 3, longest(rods) / 110));
-  return painted(shape, armColours.steel);
+  return striped(painted(shape, armColours.steel), thin);
+}
+
+/** Paints a stripe along a tool's +X side, so that a turn about its own axis can be seen. */
+function striped(shape: BufferGeometry, thin: number): BufferGeometry {
+  const [points, normals, colours] = ["position", "normal", "color"].map((name) => shape.getAttribute(name)) as [BufferAttribute, BufferAttribute, BufferAttribute];
+  for (let i = 0; i < points.count; i++) {
+    if (normals.getX(i) > 0.5 && Math.abs(points.getY(i)) < thin * 0.6) armColours.ring.toArray(colours.array, 3 * i);
+  }
+  return shape;
 }
 
 /** A link's casting. The attribute "dip" is how far a point is past the line to which the link was dipped in glaze. */
