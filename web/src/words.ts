@@ -158,7 +158,8 @@ export function playState(m: PlayMessage): string {
   return m.done === m.of ? say("play.done", { name: m.name, of: m.of }) : say("play.stopped", { name: m.name, done: m.done, of: m.of });
 }
 
-export const aimAtSomething = (): string => say("next.aim");
+/** What to do to see a next step: a finger cannot point at a button without pressing it. */
+export const aimAtSomething = (): string => say(matchMedia("(hover: none)").matches ? "next.aim.touch" : "next.aim");
 
 /** The next step in one sentence, the part before the stop. */
 export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): { text: string; stop: string } {
