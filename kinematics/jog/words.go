@@ -101,7 +101,7 @@ func (s Stop) Numbers(in *words.Language) string {
 	return strings.Join(append(said, s.progress(in)), " ")
 }
 
-// contact says what touches what, and what that would have been.
+// contact says what it would have been that two touch, or how they stood before.
 func (s Stop) contact(in *words.Language) string {
 	key := "stop.contact.numbers"
 	switch {
@@ -110,7 +110,7 @@ func (s Stop) contact(in *words.Language) string {
 	case s.Began:
 		key = "stop.contact.began"
 	}
-	return capital(in.Say(key, "a", partName(s.Touch.A, in), "b", partName(s.Touch.B, in), "depth", fmt.Sprintf("%.1f", -s.Touch.Distance)))
+	return in.Say(key, "depth", fmt.Sprintf("%.1f", -s.Touch.Distance))
 }
 
 // capital writes the first letter large.
@@ -149,11 +149,7 @@ func (s Stop) Advice(in *words.Language) string {
 // Sentence is headline, numbers and advice in one line of English.
 func (s Stop) Sentence() string {
 	in := words.English
-	headline := s.Headline(in)
-	// The numbers of a contact begin with what the headline has said already.
-	_, cause, _ := strings.Cut(headline, ": ")
-	numbers := strings.TrimPrefix(s.Numbers(in), capital(cause)+". ")
-	return strings.TrimSpace(strings.Join([]string{headline + ".", numbers, s.Advice(in)}, " "))
+	return strings.TrimSpace(strings.Join([]string{s.Headline(in) + ".", s.Numbers(in), s.Advice(in)}, " "))
 }
 
 // Trouble reports whether the arm could not go on, as against an ordinary end.
