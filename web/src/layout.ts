@@ -7,7 +7,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
   const view = byId("view");
   const panels = [...document.querySelectorAll<HTMLDetailsElement>("details.panel")];
   const sheets: HTMLElement[] = [...panels, byId("plot")];
-  const lookers = document.querySelector<HTMLElement>(".lookers");
+  const above = [...document.querySelectorAll<HTMLElement>(".lookers, .readout")];
 
   const measure = () => {
     const host = view.getBoundingClientRect();
@@ -20,8 +20,10 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
       if (box.left + box.right < host.left + host.right) insets.left = Math.max(insets.left, box.right - host.left);
       else insets.right = Math.max(insets.right, host.right - box.left);
     }
-    const row = lookers?.getBoundingClientRect();
-    if (row && overlaps(row, host)) insets.top = row.bottom - host.top;
+    for (const row of above) {
+      const box = row.getBoundingClientRect();
+      if (box.width > 0 && overlaps(box, host)) insets.top = Math.max(insets.top, box.bottom - host.top);
+    }
     const shows = document.querySelector(".shows")?.getBoundingClientRect();
     if (shows && overlaps(shows, host)) insets.bottom = host.bottom - shows.top;
     setInsets(insets);
@@ -37,7 +39,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
   }
   const observer = new ResizeObserver(measure);
   observer.observe(view);
-  for (const sheet of sheets) observer.observe(sheet);
+  for (const element of [...sheets, ...above]) observer.observe(element);
   measure();
 }
 

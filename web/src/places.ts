@@ -21,5 +21,10 @@ export function bring(part: HTMLElement): void {
   part.scrollIntoView({ block: onPhone() ? "start" : "nearest" });
 }
 
+/** Scrolls as little as needed to have news in sight, at once, so that whoever prefers reduced motion sees none. */
+export function reveal(news: HTMLElement): void {
+  news.scrollIntoView({ block: "nearest", behavior: "instant" });
+}
+
 /** As the style sheets have it. */
 export const onPhone = (): boolean => window.matchMedia("(max-width: 48rem)").matches;

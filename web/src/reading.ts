@@ -1,6 +1,6 @@
 import { byId, chosen, choose, fill, within, write } from "./dom";
 import { length, type Unit } from "./format";
-import { formOf, orientationNote, orientationRows } from "./orientation";
+import { type Form, formOf, orientationNote, orientationRows } from "./orientation";
 import { recall, remember } from "./remember";
 import { frameName, legend, LETTERS, readingBrief, readingCaption, slowed, tcpSpeed } from "./words";
 import type { CellMessage, Frame, Reading, ReadInRequest, Request, Setup, State } from "./wire";
@@ -14,19 +14,46 @@ const frameOf = (value: string): FrameChoice => {
 
 const valueOf = ({ frame, task }: FrameChoice): string => `${frame} ${task}`.trim();
 
+/** One place of the page that shows the numbers. */
+class Numbers {
+  private readonly brief: HTMLElement; // what is read, in few words
+  private readonly positions: HTMLElement[];
+  private readonly units: HTMLElement[];
+  private readonly turnNames: HTMLElement[];
+  private readonly turns: HTMLElement[];
+
+  constructor(root: HTMLElement) {
+    const all = (selector: string) => [...root.querySelectorAll<HTMLElement>(selector)];
+    this.brief = within(root, ".reading-frame");
+    this.positions = LETTERS.map((l) => within(root, `[data-position="${l}"]`));
+    this.units = all(".unit");
+    this.turnNames = all(".about");
+    this.turns = all(".turn");
+  }
+
+  show(reading: Reading, brief: string, unit: Unit, form: Form): void {
+    write(this.brief, brief);
+    reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, unit)));
+    for (const element of this.units) write(element, unit === "inch" ? "in" : "mm");
+    const rows = orientationRows(form, reading);
+    this.turns.forEach((cell, i) => {
+      write(this.turnNames[i]!, rows[i]?.name ?? "");
+      write(cell, rows[i]?.value ?? "");
+      cell.classList.toggle("dense", form === "matrix");
+    });
+    this.turns[3]!.parentElement!.hidden = rows.length < 4;
+  }
+}
+
 /** Where the TCP or the flange is, in numbers. */
 export class ReadingPanel {
   private readonly root = byId("where");
   private readonly caption = byId("reading-caption");
-  private readonly brief = byId("reading-frame"); // the same in few words, for the projector
+  private readonly numbers = [new Numbers(this.root), new Numbers(byId("readout"))];
   private readonly note = byId("unique");
   private readonly speed = byId("tcp-speed");
   private readonly form = byId<HTMLSelectElement>("form");
   private readonly readIn = byId<HTMLSelectElement>("read-in");
-  private readonly positions = LETTERS.map((l) => within(this.root, `[data-position="${l}"]`));
-  private readonly turnNames = [...this.root.querySelectorAll<HTMLElement>(".about")];
-  private readonly turns = [...this.root.querySelectorAll<HTMLElement>(".turn")];
-  private readonly units = [...this.root.querySelectorAll<HTMLElement>(".unit")];
   private readonly rail = byId<HTMLInputElement>("rail-at");
   private state: State | null = null;
   private inFrame: FrameChoice = { frame: "base", task: "" };
@@ -81,25 +108,12 @@ export class ReadingPanel {
     const whose = this.choice.of;
     const reading = state[whose];
     write(this.caption, readingCaption(whose, this.inFrame));
-    write(this.brief, readingBrief(whose, this.inFrame));
-    reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, this.unit)));
-    this.setOrientation(reading);
-    for (const unit of this.units) write(unit, this.unit === "inch" ? "in" : "mm");
-    write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));
-  }
-
-  private setOrientation(reading: Reading): void {
     const form = formOf(this.form.value);
-    const rows = orientationRows(form, reading);
-    this.turns.forEach((cell, i) => {
-      write(this.turnNames[i]!, rows[i]?.name ?? "");
-      write(cell, rows[i]?.value ?? "");
-      cell.classList.toggle("dense", form === "matrix");
-    });
-    this.turns[3]!.parentElement!.hidden = rows.length < 4;
+    for (const place of this.numbers) place.show(reading, readingBrief(whose, this.inFrame), this.unit, form);
     const note = orientationNote(form, reading);
     this.note.hidden = note === "";
     write(this.note, note);
+    write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));
   }
 
   setFrame(frame: Frame): void {

@@ -2,6 +2,7 @@ import type { Ball } from "./ball";
 import { byId, write } from "./dom";
 import type { Unit } from "./format";
 import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
+import { onPhone, reveal } from "./places";
 import { questionOf, type Question } from "./question";
 import { say } from "./say";
 import type { LessonMessage, LessonTask, Request } from "./wire";
@@ -20,6 +21,7 @@ export class TaskForm {
   private question: Question | null = null;
   private task: LessonTask | null = null;
   private shown = "";
+  private asked = false; // an answer is given, and what comes of it not told yet
   private sure = ""; // the stage whose task is to be given up, if the button is pressed once more
 
   constructor(
@@ -32,7 +34,7 @@ export class TaskForm {
     });
     this.again.addEventListener("click", () => ask({ type: "stage", do: "again", stage: 0 }));
     this.demonstrate.addEventListener("click", () => ask({ type: "stage", do: "show", stage: 0 }));
-    // Asked twice, because it is for good and the button comes to where another was.
+    // Asked twice, because it is for good.
     this.giveUp.addEventListener("click", () => {
       if (this.sure === this.shown) ask({ type: "stage", do: "give-up", stage: 0 });
       else this.setSure(this.shown);
@@ -44,9 +46,11 @@ export class TaskForm {
   setTask(stage: string, lesson: LessonMessage, unit: Unit): void {
     const task = (this.task = lesson.task);
     this.form.hidden = !task;
+    if (!task) for (const button of [this.submit, this.again, this.demonstrate]) button.hidden = true;
     const over = task?.state === "done" || task?.state === "given up";
     const afresh = this.form.classList.contains("over") && !over;
-    if (stage !== this.shown || afresh) {
+    const opened = stage !== this.shown;
+    if (opened || afresh) {
       this.shown = stage;
       this.setSure("");
       this.question?.close?.();
@@ -57,22 +61,25 @@ export class TaskForm {
     this.question.set(task, unit);
     const asks = !!this.question.answer;
     this.form.classList.toggle("over", over);
-    this.submit.hidden = !asks || over;
+    this.submit.hidden = !asks;
+    this.submit.disabled = over;
     this.again.hidden = !task.moved && task.state !== "failed";
     write(this.again, againText(task));
     this.demonstrate.hidden = task.kind !== "predict" || !over;
     this.giveUp.hidden = over || task.tries === 0;
     this.moved.hidden = !asks || over || !task.moved;
-    this.say(verdict(task));
     this.setHints(task, lesson);
+    this.say(verdict(task), !opened);
   }
 
   private answer(): void {
     const given = this.question?.answer?.();
     if (!given) {
-      this.say({ text: noAnswer(this.task), tone: "wrong" });
+      this.asked = true;
+      this.say({ text: noAnswer(this.task), tone: "wrong" }, true);
       return;
     }
+    this.asked = true;
     this.ask({ type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [], ...given });
   }
 
@@ -81,10 +88,15 @@ export class TaskForm {
     write(this.giveUp, say(stage ? "task.give-up.sure" : "task.give-up"));
   }
 
-  private say({ text, tone }: Verdict): void {
+  /** Says what came of the task. News is brought into sight, on a phone only after an answer: there a jog button may be under the finger. */
+  private say({ text, tone }: Verdict, news: boolean): void {
+    const same = this.verdict.textContent === text;
     this.verdict.dataset["tone"] = tone;
     this.verdict.hidden = text === "";
     write(this.verdict, text);
+    if (!news || same || text === "") return;
+    if (this.asked || !onPhone()) reveal(this.verdict);
+    this.asked = false;
   }
 
   private setHints(task: LessonTask, lesson: LessonMessage): void {

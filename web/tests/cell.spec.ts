@@ -47,7 +47,7 @@ test("undo takes the jogs back along their path, by button and by key", async ({
   await stands(page, () => button(page, 1, 1).click());
   await expect(page.locator("#log-lines > li")).toHaveText([/^base y \+100 /, /^joint J5 \+90 /]);
   await stands(page, () => page.locator("#undo").click());
-  await expect(page.locator("[data-position=Y]")).toHaveText("0.00");
+  await expect(page.locator("#where [data-position=Y]")).toHaveText("0.00");
   await stands(page, () => page.keyboard.press("u"));
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("0.00°");
   await expect(page.locator("#log-lines > li")).toHaveCount(0);
@@ -106,8 +106,8 @@ test("three points make a task frame, and positions are read in it", async ({ pa
   await take("frame");
   await expect(page.locator("input[name=frame][value=task]")).toBeChecked();
   await page.locator("#read-in").selectOption("task tray");
-  await expect(page.locator("[data-position=X]")).toHaveText("100.00");
-  await expect(page.locator("[data-position=Y]")).toHaveText("100.00");
+  await expect(page.locator("#where [data-position=X]")).toHaveText("100.00");
+  await expect(page.locator("#where [data-position=Y]")).toHaveText("100.00");
   await expect(page.locator("#reading-caption")).toContainText("tray");
 });
 
@@ -139,12 +139,12 @@ test("the carriage of a rail moves the arm in the world", async ({ page }) => {
   await page.locator("#cell").selectOption("bench-rail");
   await expect(page.locator("#rail-at")).toHaveValue("400");
   await page.locator("#read-in").selectOption("world");
-  await expect(page.locator("[data-position=Y]")).toHaveText("400.00");
+  await expect(page.locator("#where [data-position=Y]")).toHaveText("400.00");
   await page.locator("#rail-at").fill("900");
   await page.locator("#rail-at").press("Enter");
-  await expect(page.locator("[data-position=Y]")).toHaveText("900.00");
+  await expect(page.locator("#where [data-position=Y]")).toHaveText("900.00");
   await page.locator("#read-in").selectOption("base");
-  await expect(page.locator("[data-position=Y]")).toHaveText("0.00");
+  await expect(page.locator("#where [data-position=Y]")).toHaveText("0.00");
 });
 
 test("on the wall the world stays upright", async ({ page }) => {

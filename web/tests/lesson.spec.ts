@@ -272,3 +272,70 @@ test("a lesson fits every size, and axe finds nothing in its forms", async ({ pa
   await choose(page, "first-straight-line");
   expect(await serious()).toEqual([]);
 });
+
+/** What a press in the middle of an element would meet. */
+const meets = (page: Page, selector: string) =>
+  page.locator(selector).evaluate((e) => {
+    const { left, right, top, bottom } = e.getBoundingClientRect();
+    const there = document.elementFromPoint((left + right) / 2, (top + bottom) / 2);
+    return e === there || e.contains(there);
+  });
+
+for (const [width, height] of [...sizes, [1024, 768]] as const) {
+  test(`${width}×${height}: the whole question is seen at once, the verdict comes into sight, and nothing that is pressed moves`, async ({ page }) => {
+    await lesson(page, "the-right-hand", 2);
+    await page.setViewportSize({ width, height });
+    await page.locator("#lesson-steps").scrollIntoViewIfNeeded();
+    const scrolling = await page.evaluate(() =>
+      [...document.querySelectorAll("#lesson, #lesson *")].filter((e) => ["auto", "scroll"].includes(getComputedStyle(e).overflowY) && e.scrollHeight > e.clientHeight + 1).map((e) => e.id || e.className),
+    );
+    expect(scrolling).toEqual([]);
+
+    await pick(page, "x +");
+    await page.locator(".ask").evaluate((e) => e.scrollIntoView({ block: "nearest" }));
+    for (const part of [".ask legend", ".ask-own", "#task-answer", "#lesson-next"]) {
+      await expect(page.locator(part)).toBeInViewport({ ratio: 1 });
+      expect(await meets(page, part), part).toBe(true);
+    }
+    const places = () => page.locator("#task-answer, #lesson-back, #lesson-next").evaluateAll((all) => all.map((e) => e.getBoundingClientRect()).map((box) => [Math.round(box.x), Math.round(box.y)]));
+    const before = await places();
+    await answer(page);
+    await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
+    await expect(verdict(page)).toBeInViewport({ ratio: 1 });
+    expect(await meets(page, "#task-verdict")).toBe(true);
+    expect(await places()).toEqual(before);
+    // What gives up is not where the answer is pressed.
+    await expect(page.locator("#task-give-up")).toBeVisible();
+    for (const button of ["#task-answer", "#lesson-next"]) expect(await meets(page, button), button).toBe(true);
+
+    await pick(page, "y -");
+    await answer(page);
+    await expect(verdict(page)).toHaveAttribute("data-tone", "right");
+    await expect(verdict(page)).toBeInViewport({ ratio: 1 });
+    expect(await places()).toEqual(before);
+  });
+}
+
+test("in a lesson the numbers are in sight over the picture, and say of what they are", async ({ page }) => {
+  await lesson(page, "joints-one-at-a-time", 2);
+  const readout = page.locator("#readout");
+  for (const [width, height] of [[1366, 768], [1920, 1080], [1024, 768]] as const) {
+    await page.setViewportSize({ width, height });
+    for (const letter of ["X", "Y", "Z"]) {
+      const number = readout.locator(`[data-position=${letter}]`);
+      await expect(number).toBeInViewport({ ratio: 1 });
+      await expect(number).toHaveText((await page.locator(`#where [data-position=${letter}]`).textContent())!);
+    }
+    await expect(readout.locator(".turn").nth(2)).toBeInViewport({ ratio: 1 });
+    for (const part of ["#lookers", "#joints", "#lesson"]) {
+      const [a, b] = [(await readout.boundingBox())!, (await page.locator(part).boundingBox())!];
+      expect(a.x >= b.x + b.width || b.x >= a.x + a.width || a.y >= b.y + b.height || b.y >= a.y + a.height, `${part} at ${width}`).toBe(true);
+    }
+  }
+  await expect(readout).toContainText("TCP, base frame");
+  await page.evaluate(() => (document.body.dataset["hides"] = "readout"));
+  await expect(readout).toBeHidden();
+  await page.evaluate(() => (document.body.dataset["hides"] = ""));
+  await page.locator("#lesson-choice").selectOption("");
+  await expect(readout).toBeHidden();
+});

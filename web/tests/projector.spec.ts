@@ -38,7 +38,7 @@ for (const [width, height] of [[1920, 1080], [1366, 768]] as const) {
     await project(page);
     const least = await smallest(page);
     expect(minutes(least.px, height), least.text).toBeGreaterThanOrEqual(16);
-    for (const number of await page.locator(".joint-angle, [data-position]").all()) {
+    for (const number of await page.locator(".joint-angle, #where [data-position]").all()) {
       const px = await number.evaluate((e) => parseFloat(getComputedStyle(e).fontSize));
       expect(minutes(px, height)).toBeGreaterThanOrEqual(20);
     }
@@ -93,7 +93,7 @@ test("a stop says what to do and leaves the picture as large as it was, and the 
   await open(page);
   await frame(page, "base");
   await project(page);
-  await expect(page.locator("#reading-frame")).toHaveText("TCP, base frame");
+  await expect(page.locator("#where .reading-frame")).toHaveText("TCP, base frame");
   const height = () => page.locator("#view").evaluate((e) => e.clientHeight);
   const before = await height();
   await jogButton(page, 1, 1).click();

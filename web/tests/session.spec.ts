@@ -33,7 +33,7 @@ async function frame(page: Page, value: string): Promise<void> {
 const manner = (page: Page, value: string) => page.locator(`input[name=manner][value=${value}]`).check({ force: true });
 const jogButton = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);
 const angle = (page: Page, joint: number) => page.locator(".joint-angle").nth(joint);
-const position = (page: Page, letter: string) => page.locator(`[data-position=${letter}]`);
+const position = (page: Page, letter: string) => page.locator(`#where [data-position=${letter}]`);
 
 async function bendJoint5(page: Page): Promise<void> {
   await frame(page, "joint");

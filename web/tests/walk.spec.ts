@@ -39,7 +39,7 @@ async function agrees(page: Page): Promise<void> {
   for (const unit of ["mm", "inch"]) {
     await page.locator(`input[name=unit][value=${unit}]`).check({ force: true });
     await page.waitForFunction(() => (window as any).handrule.view.scheduled === 0);
-    const readout = await page.locator("[data-position]").allTextContents();
+    const readout = await page.locator("#where [data-position]").allTextContents();
     const { labels, stations, end } = await walked(page);
     const per = unit === "mm" ? 1 : MM_PER_INCH;
     readout.forEach((text, i) => {
