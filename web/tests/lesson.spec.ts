@@ -339,3 +339,23 @@ test("in a lesson the numbers are in sight over the picture, and say of what the
   await page.locator("#lesson-choice").selectOption("");
   await expect(readout).toBeHidden();
 });
+
+for (const language of ["en", "es"]) {
+  test(`the steps of a lesson are one row, the result among them, ${language}`, async ({ page }) => {
+    await open(page, `/?lang=${language}`);
+    for (const [id, steps] of [["the-right-hand", 6], ["where-the-numbers-start", 7]] as const) {
+      await choose(page, id);
+      await expect(page.locator(".step")).toHaveCount(steps);
+      for (const [width, height] of [...sizes, [1024, 768]] as const) {
+        await page.setViewportSize({ width, height });
+        const rows = await page.locator(".step").evaluateAll((all) => {
+          for (const e of all.slice(0, -1)) e.classList.add("done"); // which makes them wider
+          return [new Set(all.map((e) => Math.round(e.getBoundingClientRect().top))).size, Math.min(...all.map((e) => e.clientWidth)), all[0]!.closest("ol")!.scrollWidth - all[0]!.closest("ol")!.clientWidth];
+        });
+        expect(rows[0]).toBe(1);
+        expect(rows[1]).toBeGreaterThanOrEqual(22); // 24 px with its edges, WCAG 2.2, 2.5.8
+        expect(rows[2]).toBe(0);
+      }
+    }
+  });
+}

@@ -174,3 +174,55 @@ test("the keyboard map names every key, and is alone on paper", async ({ page })
   await expect(map).toBeVisible();
   for (const gone of [".bar", "#strip", "#view", "#keys-print"]) await expect(page.locator(gone)).toBeHidden();
 });
+
+for (const [width, height] of [...sizes, [1024, 768]] as const) {
+  test(`${width}×${height}: no number shifts, nor touches what is beside it, when a sign or a digit comes`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    const places = (angle: string, length: string, turn: string) =>
+      page.evaluate(
+        ([angle, length, turn]) => {
+          const write = (selector: string, text: string) => document.querySelectorAll("#joints, #where").forEach((panel) => panel.querySelectorAll(selector).forEach((e) => (e.textContent = text)));
+          write(".joint-angle", angle);
+          write("[data-position]", length);
+          write(".turn", turn);
+          const ink = (e: Element) => {
+            const range = document.createRange();
+            range.selectNodeContents(e);
+            return range.getBoundingClientRect();
+          };
+          const [track, number] = [document.querySelector(".joint-track")!, document.querySelector(".joint-angle")!];
+          const boxes = [...document.querySelectorAll(".joint-track, .joint-angle, .joint-next, [data-position], #where .unit, #where .about")].map((e) => {
+            const { x, width } = e.getBoundingClientRect();
+            return [Math.round(x), Math.round(width)];
+          });
+          return { boxes, gap: ink(number).left - track.getBoundingClientRect().right };
+        },
+        [angle, length, turn] as const,
+      );
+    const short = await places("0.00°", "0.00", "0.00°");
+    const long = await places("−355.00°", "−1234.56", "−180.00°");
+    expect(long.boxes).toEqual(short.boxes);
+    expect(long.gap).toBeGreaterThanOrEqual(4);
+    expect((await places("−123.45°", "−123.45", "−12.34°")).boxes).toEqual(short.boxes);
+    expect(await faults(page)).toEqual([]);
+  });
+}
+
+test("the joints are a gauge, and no panel lies over another however the column is scrolled", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await expect(page.locator(".joint-track").first()).toHaveRole("meter");
+  const column = page.locator(".column-left");
+  expect(await column.evaluate((e) => e.scrollHeight - e.clientHeight)).toBeGreaterThan(50);
+  for (const to of [0, 40, 100, 1000]) {
+    await column.evaluate((e, y) => e.scrollTo(0, y), to);
+    const [joints, stops] = [(await page.locator("#joints").boundingBox())!, (await page.locator("#stops").boundingBox())!];
+    expect(joints.y + joints.height).toBeLessThanOrEqual(stops.y);
+  }
+  // Why the arm stopped is read from end to end.
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click();
+  await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
+  await expect(page.locator("#last-stop")).toBeInViewport({ ratio: 0.99 });
+});
