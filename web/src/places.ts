@@ -1,19 +1,47 @@
 import { byId } from "./dom";
 
-/** The way to the parts of the page on a phone, where they lie below one another. A folded panel is opened. */
+/**
+ * The way to the parts of the page on a phone, where they lie below one another. A folded panel is opened. The part in
+ * sight is marked.
+ */
 export function watchPlaces(): void {
-  for (const button of byId("places").querySelectorAll("button")) {
+  const buttons = [...byId("places").querySelectorAll("button")];
+  const partOf = (button: HTMLElement): HTMLElement => byId(button.dataset["place"]!);
+  let gone: { to: HTMLElement; at: number } | null = null; // where a press has led, until the learner scrolls on
+
+  const mark = (): void => {
+    scheduled = 0;
+    if (!onPhone()) return;
+    if (gone && Math.abs(window.scrollY - gone.at) > 2) gone = null;
+    const top = byId("view").getBoundingClientRect().bottom;
+    const bottom = byId("places").getBoundingClientRect().top;
+    const shown = (part: HTMLElement): number => {
+      const box = part.getBoundingClientRect();
+      return Math.min(box.bottom, bottom) - Math.max(box.top, top);
+    };
+    const here = gone?.to ?? buttons.reduce((best, button) => (shown(partOf(button)) > shown(partOf(best)) ? button : best));
+    for (const button of buttons) {
+      if (button === here) button.setAttribute("aria-current", "location");
+      else button.removeAttribute("aria-current");
+    }
+  };
+  let scheduled = 0;
+  const soon = (): void => void (scheduled ||= requestAnimationFrame(mark));
+
+  for (const button of buttons) {
     button.addEventListener("click", () => {
-      const place = button.dataset["place"]!;
-      if (place === "strip") {
-        window.scrollTo(0, 0);
-        return;
-      }
-      const part = byId(place);
+      const part = partOf(button);
       if (part instanceof HTMLDetailsElement) part.open = true;
-      bring(part);
+      if (button.dataset["place"] === "strip") window.scrollTo(0, 0);
+      else bring(part);
+      gone = { to: button, at: window.scrollY };
+      soon();
     });
   }
+  window.addEventListener("scroll", soon, { passive: true });
+  const observer = new ResizeObserver(soon);
+  observer.observe(document.body);
+  for (const button of buttons) observer.observe(partOf(button));
 }
 
 /** Brings a part of the page into sight: on a phone right below the picture, elsewhere as little as needed. */

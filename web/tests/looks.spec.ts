@@ -226,3 +226,34 @@ test("the joints are a gauge, and no panel lies over another however the column 
   await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
   await expect(page.locator("#last-stop")).toBeInViewport({ ratio: 0.99 });
 });
+
+test("on a phone the amount of a step is read whole, and the place in sight is marked", async ({ page }) => {
+  for (const language of ["en", "es"]) {
+    await page.setViewportSize({ width: 390, height: 844 });
+    await open(page, `/?lang=${language}`);
+    // The widest that is offered, beside the arrow that the browser draws.
+    const room = await page.locator("#increment, #speed").evaluateAll((all) =>
+      (all as HTMLSelectElement[]).map((select) => {
+        const style = getComputedStyle(select);
+        const context = document.createElement("canvas").getContext("2d")!;
+        context.letterSpacing = style.letterSpacing;
+        context.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+        return select.clientWidth - Math.max(...[...select.options].map((o) => context.measureText(o.text).width)) - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+      }),
+    );
+    for (const px of room) expect(px).toBeGreaterThanOrEqual(16);
+    expect(await faults(page)).toEqual([]);
+  }
+  const marked = page.locator("#places [aria-current=location]");
+  await expect(marked).toHaveAttribute("data-place", "strip");
+  for (const place of ["joints", "where", "stops", "lookers", "strip"]) {
+    await page.locator(`[data-place=${place}]`).click();
+    await expect(marked).toHaveCount(1);
+    await expect(marked).toHaveAttribute("data-place", place);
+  }
+  // By scrolling too.
+  await page.locator("#joints").evaluate((e) => window.scrollBy(0, e.getBoundingClientRect().top - document.getElementById("view")!.getBoundingClientRect().bottom));
+  await expect(marked).toHaveAttribute("data-place", "joints");
+  // Not by colour alone.
+  expect(await marked.evaluate((e) => getComputedStyle(e).borderTopStyle)).toBe("solid");
+});
