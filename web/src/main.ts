@@ -2,6 +2,7 @@
 import { Aim } from "./aim";
 import { Ball } from "./ball";
 import { byId, write } from "./dom";
+import { comeBack, leave } from "./comeback";
 import { Controller } from "./controller";
 import { Drag } from "./drag";
 import { FaultsPanel } from "./faults";
@@ -138,7 +139,7 @@ new Keyboard({
 });
 new Help();
 
-watchLanguage();
+watchLanguage(() => leave(view));
 watchPlaces();
 const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle(), predict: () => predictFirst.toggle() };
 const handChooser = new HandChooser((where) => view.setHand(where));
@@ -327,6 +328,12 @@ function applyLesson(message: LessonMessage): void {
   showGhost();
   showWalk();
   showLesson();
+  if (!before) comeBackSoon();
+}
+
+/** The page has all it shows of the bench; where it was left, it is when that is laid out and drawn. */
+function comeBackSoon(): void {
+  requestAnimationFrame(() => comeBack(view));
 }
 
 /** Leaves out of the picture what would give the direction away that is asked for. */

@@ -19,6 +19,13 @@ export const tab = {
   set lesson(id: string) {
     set(() => sessionStorage, "lesson", id);
   },
+  /** What the page was left at to be loaded again; "" for nothing. */
+  get left(): string {
+    return get(() => sessionStorage, "left") ?? "";
+  },
+  set left(at: string) {
+    set(() => sessionStorage, "left", at);
+  },
 };
 
 function set(storage: () => Storage, key: string, value: string): void {

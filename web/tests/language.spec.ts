@@ -25,6 +25,43 @@ test("Spanish is chosen on the page, spoken by the bench too, and kept", async (
   await expect(page.locator(".stop-headline")).toHaveText("Detenido: singularidad de muñeca");
 });
 
+test("another language leaves the view, the frame that is read, the panels and how far they are scrolled as they are", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await page.locator("#lesson-choice").selectOption("where-the-numbers-start");
+  await expect(page.locator("#lesson-text")).not.toBeEmpty();
+  await page.locator("#read-in").selectOption("world");
+  await page.locator("#log > summary").click();
+  await page.locator("#stops > summary").click();
+  await page.locator(".column-right").evaluate((e) => e.scrollTo(0, 120));
+  const view = () => page.evaluate(() => (window as any).handrule.view.sight);
+  await page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null)((window as any).handrule.view));
+  await page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    view.orbit(35, 12);
+    view.zoom(1.3);
+  });
+  const before = await view();
+
+  await page.locator("#language").selectOption("es");
+  await expect(page.locator("html")).toHaveAttribute("lang", "es");
+  await ready(page);
+  await expect.poll(async () => (await view()).from_mm.map(Math.round)).toEqual(before.from_mm.map(Math.round));
+  expect((await view()).at_mm.map(Math.round)).toEqual(before.at_mm.map(Math.round));
+  await expect(page.locator("#read-in")).toHaveValue("world");
+  await expect(page.locator("#log")).toHaveAttribute("open");
+  await expect(page.locator("#stops")).not.toHaveAttribute("open");
+  await expect.poll(() => page.locator(".column-right").evaluate((e) => e.scrollTop)).toBe(120);
+
+  // On a phone the page itself scrolls. Of what was left nothing is taken up twice.
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.evaluate(() => window.scrollTo(0, 400));
+  await page.locator("#language").selectOption("en");
+  await expect(page.locator("html")).toHaveAttribute("lang", "en");
+  await ready(page);
+  await expect.poll(() => page.evaluate(() => window.scrollY)).toBe(400);
+  expect(await page.evaluate(() => sessionStorage.getItem("handrule-left"))).toBe("");
+});
+
 test("a link can ask for a language, and another choice then leaves the link", async ({ page }) => {
   await open(page, "/?lang=es");
   await expect(page.locator("html")).toHaveAttribute("lang", "es");

@@ -9,6 +9,12 @@ interface Shot {
   distance: number;
 }
 
+/** What a camera can come back to: the direction it looks from, or the shot the viewer has chosen by hand. */
+export interface Kept {
+  facing: [number, number];
+  own: Shot | null;
+}
+
 const deg = Math.PI / 180;
 
 /** Directions from the arm to the camera. From behind, X points away, Y to the left, Z up; from above, X points up. */
@@ -81,6 +87,18 @@ export class Orbit {
     const distance = back.length();
     const elevation = Math.min(89.99 * deg, Math.asin(back.z / distance));
     this.moveTo({ target: at.clone(), azimuth: Math.atan2(back.y, back.x), elevation, distance }, now);
+  }
+
+  get kept(): Kept {
+    return { facing: this.facing, own: this.ownHand ? (this.glide?.to ?? this.shot) : null };
+  }
+
+  /** Comes back to what was kept, at once. */
+  comeBack({ facing, own }: Kept, points: Vector3[]): void {
+    this.facing = facing;
+    this.ownHand = own !== null;
+    this.glide = null;
+    this.shot = own ? { ...own, target: new Vector3().copy(own.target) } : this.fitted(points, facing);
   }
 
   /** Fits the picture again after the canvas or the panels have changed, unless the viewer has chosen another. */

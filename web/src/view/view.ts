@@ -4,7 +4,7 @@ import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
 import { type Box, Picture } from "./beside";
-import { Orbit } from "./camera";
+import { type Kept, Orbit } from "./camera";
 import { Cell } from "./cell";
 import { Floor } from "./floor";
 import { type ArmForm, disposeForm, formOf, toolForm } from "./form";
@@ -357,6 +357,16 @@ export class View {
   get sight(): ViewFrom {
     const { from, at } = this.orbitCamera.sight;
     return { from_mm: from.toArray(), at_mm: at.toArray() };
+  }
+
+  /** Where one looks from, to come back to on a page that is loaded again. */
+  get kept(): Kept {
+    return this.orbitCamera.kept;
+  }
+
+  comeBack(kept: Kept): void {
+    this.orbitCamera.comeBack(kept, this.points());
+    this.invalidate();
   }
 
   lookFromTo(sight: ViewFrom): void {
