@@ -5,7 +5,7 @@ import { open, test } from "./bench";
 test("a number explains itself on hover; Esc puts the words away, the pointer may go onto them; they can be switched off", async ({ page }) => {
   await open(page);
   const words = page.locator("#help");
-  await page.locator('[data-help="position.Z"]').hover();
+  await page.locator('#where [data-help="position.Z"]').hover();
   await expect(words).toBeVisible();
   await expect(words).toContainText("origin along Z");
 
@@ -23,7 +23,7 @@ test("a number explains itself on hover; Esc puts the words away, the pointer ma
   await page.locator("#keys-open").click();
   await page.locator("#help-use").uncheck();
   await page.keyboard.press("Escape");
-  await page.locator('[data-help="position.Z"]').hover();
+  await page.locator('#where [data-help="position.Z"]').hover();
   await page.waitForTimeout(1000); // longer than the pointer must rest
   await expect(words).toBeHidden();
 });
