@@ -331,7 +331,7 @@ func TestPredictedDirectionsByTheCrossProduct(t *testing.T) {
 		point  r3.Vec
 		jogged float64 // degrees
 	}{
-		{"joints-one-at-a-time", 2, r3.Vec{Z: 1}, r3.Vec{}, tip, 20},
+		{"joints-one-at-a-time", 2, r3.Vec{Z: 1}, r3.Vec{}, r3.Vec{Y: tip.X, Z: tip.Z}, 20}, // J1 at 90°
 		{"joints-one-at-a-time", 3, r3.Vec{Y: 1}, r3.Vec{X: 40}, tip, 10},
 		{"the-right-hand", 3, r3.Vec{Z: 1}, r3.Vec{}, leaning, -15},
 		{"the-right-hand", 4, r3.Vec{X: 1}, tip, r3.Add(tip, r3.Vec{Z: 120}), 20},

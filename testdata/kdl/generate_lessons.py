@@ -167,9 +167,11 @@ def stop(start, line):
         rank = np.linalg.matrix_rank(jacobian, tol=1e-9)
         if np.linalg.matrix_rank(np.column_stack([jacobian, twist]), tol=1e-9) > rank:
             return "singularity"
-    for here in pieces(q, line, abs(float(words[-1])), 400):
+    way = pieces(q, line, abs(float(words[-1])), 400)
+    for here in way:
         if outside(here) is not None:
             return "limit J%d" % (outside(here) + 1)
+    assert len(way) == 401, line
     return "nothing"
 
 
@@ -296,7 +298,8 @@ def ask(lesson, stage, start, jogs, **answer):
 def main():
     base = lambda q: tcp(q)[0]
     name = "joints-one-at-a-time"
-    ask(name, 3, DOWN, ["joint J1 +20"], word=direction(DOWN, "joint J1 +20", tcp))
+    left = [90, 0, 0, 0, 90, 0]
+    ask(name, 3, left, ["joint J1 +20"], word=direction(left, "joint J1 +20", tcp))
     ask(name, 4, DOWN, ["joint J2 +10"], word=direction(DOWN, "joint J2 +10", tcp))
     turns = ["joint J4 +30", "joint J5 +30", "joint J6 +30"]
     ask(name, 5, DOWN, turns, values=[path(DOWN, line) for line in turns])
@@ -308,8 +311,8 @@ def main():
     ask(name, 5, DOWN, [], number=base(radians(DOWN))[2] + MOUNT_HEIGHT)
 
     name, bent = "the-right-hand", [0, 0, 0, 0, 45, 0]
-    ask(name, 2, DOWN, ["base y -60"], word=direction(DOWN, "base y -60", tcp))
-    ask(name, 3, DOWN, ["tool z +40"], word=direction(DOWN, "tool z +40", tcp))
+    ask(name, 2, DOWN, ["tool z -40"], word=direction(DOWN, "tool z -40", tcp))
+    ask(name, 3, DOWN, ["tool x +40"], word=direction(DOWN, "tool x +40", tcp))
     ask(name, 4, bent, ["joint J1 -15"], word=direction(bent, "joint J1 -15", tcp))
     ask(name, 5, DOWN, ["base about-x +20"], word=direction(DOWN, "base about-x +20", flange))
 
@@ -319,8 +322,9 @@ def main():
     ask(name, 4, DOWN, ["base y +80"] * 3, values=[share(DOWN, "base y +80", joint) for joint in (5, 1, 3)])
 
     name = "first-straight-line"
-    ask(name, 3, ZERO, ["base y +50"], word=stop(ZERO, "base y +50"))
-    ask(name, 4, ZERO, ["base x -50"], word=stop(ZERO, "base x -50"))
+    quarter = [0, 0, 0, 90, 0, 0]
+    ask(name, 3, ZERO, ["base z -50"], word=stop(ZERO, "base z -50"))
+    ask(name, 4, quarter, ["base z -50"], word=stop(quarter, "base z -50"))
     little = [0, 0, 0, 0, 10, 0]
     ask(name, 5, little, ["base y +50"], number=math.degrees(travels(driven(radians(little), "base y +50"))[3]))
 
@@ -332,7 +336,7 @@ def main():
     ask(name, 2, DOWN, ["task tile x +50"], number=base(after(DOWN, ["task tile x +50"]))[2])
 
     name = "limits-and-room"
-    ask(name, 2, DOWN, ["joint J5 +45"], word=stop(DOWN, "joint J5 +45"))
+    ask(name, 2, DOWN, ["base about-y +40"], word=stop(DOWN, "base about-y +40"))
     ask(name, 3, DOWN, ["joint J2 -"], number=room(DOWN, "joint J2 -"))
     ask(name, 4, DOWN, ["base x +"], number=room(DOWN, "base x +"))
 
@@ -343,7 +347,8 @@ def main():
     ask(name, 1, DOWN, [], values=[wrist(radians(DOWN))] * 2)
     turned = ["joint J4 -180", "joint J5 -180", "joint J6 +180"]
     ask(name, 4, side, turned, number=base(after(side, turned))[1])
-    ask(name, 5, little, ["base about-y -40"] * 2, values=[wrist(after(little, ["base about-y -40"]))] * 2)
+    turn = "base about-y -40"
+    ask(name, 5, little, [turn] * 3, values=[wrist(after(little, [turn]))] * 2 + [stop(little, turn)])
 
     def plain(x):
         return round(float(x), 7) + 0.0 if not isinstance(x, str) else x

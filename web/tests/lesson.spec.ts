@@ -39,7 +39,7 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await pick(page, "0");
   await answer(page);
   await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
-  await expect(verdict(page)).toContainText("That would be so if you stood behind the arm.");
+  await expect(verdict(page)).toContainText("That would be so if you stood on the arm's right side.");
   await pick(page, "1");
   await answer(page);
   await expect(verdict(page)).toHaveAttribute("data-tone", "right");
@@ -65,7 +65,7 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   const drawn = page.locator(".ask .note");
   await expect(drawn).toContainText("away from you");
   const [x, y, z] = (await drawn.textContent())!.replace(/−/g, "-").match(/[+-]?\d\.\d\d/g)!.map(Number) as V3;
-  const off = (Math.acos(-y / Math.hypot(x, y, z)) * 180) / Math.PI;
+  const off = (Math.acos(z / Math.hypot(x, y, z)) * 180) / Math.PI;
   expect(off).toBeGreaterThan(35);
   await answer(page);
   await expect(verdict(page)).toContainText("° off");
@@ -76,13 +76,13 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await answer(page);
   await expect(verdict(page)).toContainText("90.0° off");
   await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
-  await pick(page, "y -");
+  await pick(page, "z +");
   await answer(page);
-  await expect(verdict(page)).toContainText("Right: base Y −. Tries: 3.");
+  await expect(verdict(page)).toContainText("Right: base Z +. Tries: 3.");
   const inPicture = await page.evaluate(() => (window as any).handrule.view.prediction.labels.map((l: { text: string }) => l.text));
   expect(inPicture).toEqual(["you", "the arm"]); // It was chosen by its name.
   await page.locator("#task-show").click();
-  await expect.poll(async () => (await state(page)).tcp.position_mm[1]).toBeCloseTo(before[1] - 60, 6);
+  await expect.poll(async () => (await state(page)).tcp.position_mm[2]).toBeCloseTo(before[2] + 40, 6);
 });
 
 test("a direction that was chosen by its name is right or not, and not so many degrees off", async ({ page }) => {
@@ -214,7 +214,7 @@ test("a result is saved, verified and tabulated; an edited one is found out", as
   await go(page, 6);
   await expect(page.locator("#result-note")).toContainText("5 tasks are still open");
   await expect(page.locator("#result-form")).toBeHidden();
-  const answers = ["1", "y -", "z -", "y -", "x +"];
+  const answers = ["1", "z +", "x -", "y -", "x +"];
   for (const [i, value] of answers.entries()) {
     await go(page, i + 1);
     await pick(page, value);
