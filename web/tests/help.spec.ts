@@ -15,7 +15,7 @@ test("a number explains itself on hover; Esc puts the words away, the pointer ma
   await page.keyboard.press("Escape"); // without moving the pointer
   await expect(words).toBeHidden();
 
-  await page.locator('[data-help="position.X"]').hover();
+  await page.locator('#where [data-help="position.X"]').hover();
   await expect(words).toContainText("origin along X");
   await page.locator("#view").hover();
   await expect(words).toBeHidden();
