@@ -134,7 +134,7 @@ export function labelBoxes(page: Page): Promise<{ boxes: LabelBox[]; tcp: { x: n
 }
 
 /** Where the middle of the ball is on the screen. */
-export async function ballMiddle(page: Page): Promise<{ x: number; y: number }> {
+export async function ballMiddle(page: Page): Promise<Place> {
   await settled(page);
   return page.evaluate(() => {
     const { view } = (window as any).handrule;
@@ -142,4 +142,30 @@ export async function ballMiddle(page: Page): Promise<{ x: number; y: number }> 
     const at = view.prediction.object.getWorldPosition(view.prediction.object.position.clone()).project(view.prediction.camera);
     return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height };
   });
+}
+
+export interface Place {
+  x: number;
+  y: number;
+}
+
+/**
+ * Where on the page a point of a handle is drawn: along an axis at that part of its length, or on a ring at that angle
+ * from the point that is seen highest. It is worked out from the drawn frame and the camera.
+ */
+export function handle(page: Page, axis: number, at: number): Promise<Place> {
+  return page.evaluate(
+    ([axis, at]) => {
+      const { handles, orbitCamera } = (window as any).handrule.view;
+      const { shape } = [...handles.all()].find((h: any) => h.direction.axis === axis);
+      const sight = { camera: orbitCamera.camera, width: 1, height: 1 };
+      const p = shape.top(sight).clone();
+      if (shape.kind === "line") p.sub(shape.at).multiplyScalar(at!).add(shape.at);
+      else p.sub(shape.at).applyAxisAngle(shape.axis, (at! * Math.PI) / 180).add(shape.at);
+      p.project(orbitCamera.camera);
+      const box = document.getElementById("view")!.getBoundingClientRect();
+      return { x: box.left + ((p.x + 1) * box.width) / 2, y: box.top + ((1 - p.y) * box.height) / 2 };
+    },
+    [axis, at],
+  );
 }

@@ -1,32 +1,6 @@
 // The arm comes along with a pointer that drags an axis or a ring: by mouse and by finger, as a hold that ends.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, held, jogButton, open, settled, state, sub, test, type V3 } from "./bench";
-
-interface Place {
-  x: number;
-  y: number;
-}
-
-/**
- * Where on the page a point of a handle is drawn: along an axis at that part of its length, or on a ring at that angle
- * from the point that is seen highest. It is worked out from the drawn frame and the camera.
- */
-function handle(page: Page, axis: number, at: number): Promise<Place> {
-  return page.evaluate(
-    ([axis, at]) => {
-      const { handles, orbitCamera } = (window as any).handrule.view;
-      const { shape } = [...handles.all()].find((h: any) => h.direction.axis === axis);
-      const sight = { camera: orbitCamera.camera, width: 1, height: 1 };
-      const p = shape.top(sight).clone();
-      if (shape.kind === "line") p.sub(shape.at).multiplyScalar(at!).add(shape.at);
-      else p.sub(shape.at).applyAxisAngle(shape.axis, (at! * Math.PI) / 180).add(shape.at);
-      p.project(orbitCamera.camera);
-      const box = document.getElementById("view")!.getBoundingClientRect();
-      return { x: box.left + ((p.x + 1) * box.width) / 2, y: box.top + ((1 - p.y) * box.height) / 2 };
-    },
-    [axis, at],
-  );
-}
+import { ask, askFrame, bend, handle, held, jogButton, open, type Place, settled, state, sub, test, type V3 } from "./bench";
 
 // A drag is renewed as every hold is: on a machine that is too busy for that the arm stops, as it should, and the test is
 // tried again.

@@ -1,7 +1,7 @@
 // Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, ballMiddle, bend, frame, jogButton, open, state, sub, test, unit, type V3 } from "./bench";
+import { ask, ballMiddle, bend, frame, handle, jogButton, open, state, sub, test, unit, type V3 } from "./bench";
 
 const text = (page: Page) => page.locator("#predict-text");
 
@@ -115,6 +115,20 @@ test("a drag close to where an axis leaves the ball draws along it, with Shift i
   // An arrow that is chosen by name is told alike.
   await page.locator("#predict-arrow [data-toward='2 plus']").click();
   await expect(words).toContainText("Along Z + of the base frame");
+
+  // On the ball no axis of the arm offers itself to be dragged; without it one does, in the same place.
+  const grip = await handle(page, 1, 0.4);
+  const over = async () => {
+    await page.mouse.move(grip.x + 1, grip.y);
+    await page.mouse.move(grip.x, grip.y);
+    await ballMiddle(page);
+  };
+  await over();
+  await expect(page.locator("#view")).not.toHaveClass(/draggable/);
+  await page.keyboard.press("Escape");
+  await expect(page.locator("#predict-question")).toBeHidden();
+  await over();
+  await expect(page.locator("#view")).toHaveClass(/draggable/);
 });
 
 test("from the keyboard: a held jog asks, arrows turn the arrow, Enter lets the arm make one step, and Esc makes none", async ({ page }) => {

@@ -429,13 +429,19 @@ export class View {
    * What can be dragged within so many px of a place of the canvas; it is drawn bold, with these words beside it. Null
    * for nothing, and where the pointer has left.
    */
-  reachFor(at: { x: number; y: number } | null, within: number, words: (handle: Handle) => string): Handle | null {
+  reachFor(place: { x: number; y: number } | null, within: number, words: (handle: Handle) => string): Handle | null {
     const sight = this.seen();
+    const at = place && !this.onBall(place.x, place.y) ? place : null;
     const handle = at && this.state ? this.handles.find(at.x, at.y, within, sight) : null;
     const near = at !== null && this.handles.isNear(at.x, at.y, sight);
     const changes = [this.handles.setNear(near || this.touched), this.handles.setShown(handle, handle ? words(handle) : "")];
     if (changes.includes(true)) this.invalidate();
     return handle;
+  }
+
+  /** Whether a place of the canvas, px, is on the ball on which an arrow is asked for: what is drawn there is the arrow. */
+  private onBall(x: number, y: number): boolean {
+    return this.prediction.covers((2 * x) / this.host.clientWidth - 1, 1 - (2 * y) / this.host.clientHeight);
   }
 
   /** Takes hold of a handle at a place of the canvas; pull then says how far the pointer has drawn it, mm or degrees. */
