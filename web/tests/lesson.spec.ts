@@ -308,7 +308,7 @@ for (const [width, height] of [...sizes, [1024, 768]] as const) {
     await expect(page.locator("#task-give-up")).toBeVisible();
     for (const button of ["#task-answer", "#lesson-next"]) expect(await meets(page, button), button).toBe(true);
 
-    await pick(page, "y -");
+    await pick(page, "z +");
     await answer(page);
     await expect(verdict(page)).toHaveAttribute("data-tone", "right");
     await expect(verdict(page)).toBeInViewport({ ratio: 1 });
@@ -333,6 +333,14 @@ test("in a lesson the numbers are in sight over the picture, and say of what the
     }
   }
   await expect(readout).toContainText("TCP, base frame");
+  // Beside the plot there is less room.
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await page.locator("#plot-switch").click();
+  for (const part of ["#lookers", "#plot", "#lesson"]) {
+    const [a, b] = [(await readout.boundingBox())!, (await page.locator(part).boundingBox())!];
+    expect(a.x >= b.x + b.width || b.x >= a.x + a.width || a.y >= b.y + b.height || b.y >= a.y + a.height, `${part} beside the plot`).toBe(true);
+  }
+  await page.locator("#plot-switch").click();
   await page.evaluate(() => (document.body.dataset["hides"] = "readout"));
   await expect(readout).toBeHidden();
   await page.evaluate(() => (document.body.dataset["hides"] = ""));
