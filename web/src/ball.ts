@@ -1,4 +1,4 @@
-import { Vector3 } from "three";
+import { type Ray, Vector3 } from "three";
 import { byId, write } from "./dom";
 import { drawnArrow, noArrow, predictionNames } from "./words";
 import type { Nudge } from "./view/prediction";
@@ -111,13 +111,13 @@ export class Ball {
   /** Drags that begin on the ball draw the arrow, which snaps to an axis unless Shift is held; all others are the camera's. */
   private listenInView(host: HTMLElement): void {
     let pointer = -1;
-    const place = (event: PointerEvent): [x: number, y: number] => {
+    const ray = (event: PointerEvent): Ray => {
       const box = host.getBoundingClientRect();
-      return [(2 * (event.clientX - box.left)) / box.width - 1, 1 - (2 * (event.clientY - box.top)) / box.height];
+      return this.view.ray(event.clientX - box.left, event.clientY - box.top);
     };
     const draw = (event: PointerEvent) => {
       const keep = this.far;
-      const arrow = this.view.prediction.toward(...place(event), keep);
+      const arrow = this.view.prediction.toward(ray(event), keep);
       if (!arrow) return;
       this.draw((!event.shiftKey && this.view.prediction.caught(arrow, keep)) || arrow);
       this.far = keep; // At the ball's edge both halves meet.
@@ -126,7 +126,7 @@ export class Ball {
     host.addEventListener(
       "pointerdown",
       (event) => {
-        if (!this.asks || event.button !== 0 || !this.view.prediction.covers(...place(event))) return;
+        if (!this.asks || event.button !== 0 || !this.view.prediction.covers(ray(event))) return;
         event.stopPropagation();
         event.preventDefault();
         pointer = event.pointerId;

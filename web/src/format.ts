@@ -5,6 +5,9 @@ export type Unit = "mm" | "inch";
 
 export const MINUS = "\u2212";
 
+/** The sign of a direction. */
+export const signMark = (sign: number): string => (sign > 0 ? "+" : MINUS);
+
 /** A number with a fixed count of decimals, a true minus sign, and never "−0.00". */
 export function fixed(value: number, decimals: number): string {
   const text = Math.abs(value).toFixed(decimals);

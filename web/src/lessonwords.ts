@@ -140,7 +140,7 @@ export function askRead(read: ReadView): string {
 }
 
 export function within(read: ReadView): string {
-  return say("task.read.within", { tolerance: withUnit(String(Number(read.tolerance.toPrecision(3))), read.unit) });
+  return say("task.read.within", { tolerance: withUnit(String(tolerance(read)), read.unit) });
 }
 
 // Choose and free.
@@ -178,8 +178,11 @@ function rightNumber(read: ReadView, answer: string): string {
   return withUnit((turn ? signed : fixed)(number, digits(read)), read.unit);
 }
 
+/** What is near enough, without what rounding left of it. */
+const tolerance = (read: ReadView): number => Number(read.tolerance.toPrecision(3));
+
 /** How many decimals a tolerance has. */
-const digits = (read: ReadView): number => Number(read.tolerance.toPrecision(3)).toFixed(9).replace(/\.?0+$/, "").split(".")[1]?.length ?? 0;
+const digits = (read: ReadView): number => tolerance(read).toFixed(9).replace(/\.?0+$/, "").split(".")[1]?.length ?? 0;
 
 const withUnit = (number: string, unit: string): string => (unit === "°" ? `${number}°` : `${number} ${unitOf(unit)}`.trim());
 

@@ -3,12 +3,11 @@ import { byId, choose, chosen, write } from "./dom";
 import { frameName, predictionAsks, predictionIdle, predictionLine, predictionScore } from "./words";
 import { bring, onPhone } from "./places";
 import type { Asker, Ball } from "./ball";
+import { units } from "./view/axes";
 import type { PredictionsMessage, PredictionView, QuestionView, Request } from "./wire";
 
-const AXES = [new Vector3(1, 0, 0), new Vector3(0, 1, 0), new Vector3(0, 0, 1)] as const;
-
 /** The ends of the base frame's axes, in which the directions to choose are told too: those of another frame would give its jogs away. */
-const BOTH_WAYS = AXES.flatMap((axis) => [axis, axis.clone().negate()]);
+const BOTH_WAYS = units.flatMap((axis) => [axis, axis.clone().negate()]);
 
 /**
  * Predict first: the question of a jog that waits, the arrow or the joints that the learner answers with, and what came
@@ -39,7 +38,7 @@ export class PredictPanel {
   ) {
     for (const button of this.arrowPart.querySelectorAll<HTMLButtonElement>("[data-toward]")) {
       const [axis, sign] = button.dataset["toward"]!.split(" ");
-      button.addEventListener("click", () => this.ball.draw(AXES[Number(axis)]!.clone().multiplyScalar(sign === "plus" ? 1 : -1)));
+      button.addEventListener("click", () => this.ball.draw(units[Number(axis)]!.clone().multiplyScalar(sign === "plus" ? 1 : -1)));
     }
     for (const button of this.joints) {
       button.addEventListener("click", () => button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true")));

@@ -2,7 +2,7 @@
 import { Vector3 } from "three";
 import type { Asker, Ball } from "./ball";
 import { make, write } from "./dom";
-import type { Unit } from "./format";
+import { signMark, type Unit } from "./format";
 import * as words from "./lessonwords";
 import type { AnswerRequest, LessonTask, PredictView } from "./wire";
 
@@ -50,7 +50,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   const ways = predict.ways.map((way) => new Vector3().fromArray(way));
   const named = predict.options.map((name) => {
     const letter = name[0]!.toUpperCase();
-    return choice("radio", name, make("span", { className: `chip chip-${letter}` }, letter), ` ${name.endsWith("+") ? "+" : "\u2212"}`);
+    return choice("radio", name, make("span", { className: `chip chip-${letter}` }, letter), ` ${signMark(name.endsWith("+") ? 1 : -1)}`);
   });
   const own = choice("radio", OWN, words.arrowOwn());
   const turn = slider(words.arrowTurn(), -180, 180);

@@ -1,5 +1,5 @@
 import { byId, within, write } from "./dom";
-import { onPhone } from "./places";
+import { onPhone, reveal } from "./places";
 import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, nextStep, noStopYet, roomText, unevenness } from "./words";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, SingularityView, State, StopMessage } from "./wire";
 
@@ -40,7 +40,7 @@ export class StopPanel {
   setStop(stop: StopMessage): void {
     this.show(stop, stop.trouble);
     // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.
-    if (stop.trouble && !onPhone()) this.last.scrollIntoView({ block: "nearest" });
+    if (stop.trouble && !onPhone()) reveal(this.last);
   }
 
   setState(state: State): void {

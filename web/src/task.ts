@@ -73,13 +73,12 @@ export class TaskForm {
   }
 
   private answer(): void {
+    this.asked = true;
     const given = this.question?.answer?.();
     if (!given) {
-      this.asked = true;
       this.say({ text: noAnswer(this.task), tone: "wrong" }, true);
       return;
     }
-    this.asked = true;
     this.ask({ type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [], ...given });
   }
 

@@ -1,5 +1,5 @@
 // What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
-import { fixed, lengthWithUnit, MINUS, short, signed, type Unit } from "./format";
+import { fixed, lengthWithUnit, short, signed, signMark, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "./view/pointing";
 import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage, WayView } from "./wire";
@@ -35,7 +35,7 @@ export function directionName({ frame, axis, sign: s }: Direction): string {
 /** A jog direction within a sentence. */
 function directionPhrase({ frame, axis, sign }: Direction): string {
   if (frame === "joint") return say("direction.joint", { joint: jointName(axis), sign: say(sign > 0 ? "sign.plus" : "sign.minus") });
-  return say(`direction.${frame}.${along(axis)}`, { axis: (sign > 0 ? "+" : "\u2212") + letterOf(axis) });
+  return say(`direction.${frame}.${along(axis)}`, { axis: signMark(sign) + letterOf(axis) });
 }
 
 /** What a pair of jog buttons is for, after the letter of its axis. */
@@ -181,7 +181,7 @@ function axisName({ frame, axis }: Direction): string {
 }
 
 /** A jog direction, on the picture. */
-export const directionMark = (d: Direction): string => `${axisName(d)} ${d.sign > 0 ? "+" : "\u2212"}`;
+export const directionMark = (d: Direction): string => `${axisName(d)} ${signMark(d.sign)}`;
 
 /** How far it has been dragged. */
 export function dragged(d: Direction, by: number): string {
@@ -201,7 +201,7 @@ export function controllerTrio(frame: Frame, trio: 0 | 1): string {
 /** A direction on the map of a controller, where there is little room: "X +", "↻ X +" for about X, "J1 +". */
 export function controllerWay(d: Direction): string {
   const name = d.frame === "joint" ? jointName(d.axis) : (straight(d) ? "" : "\u21bb\u00a0") + letterOf(d.axis);
-  return `${name}\u00a0${d.sign > 0 ? "+" : "\u2212"}`;
+  return `${name}\u00a0${signMark(d.sign)}`;
 }
 
 export function moving(d: Direction): string {
@@ -306,7 +306,7 @@ export const noArrow = (): string => say("predict.arrow.none");
 /** The arrow as it is drawn, in words and in numbers of the base frame. */
 export function drawnArrow(arrow: [number, number, number], { axis, angle, frame, toward }: Lie): string {
   const off = fixed(angle, 0);
-  const lies = say(off === "0" ? "predict.arrow.along" : "predict.arrow.beside", { axis: `${LETTERS[axis >> 1]} ${axis % 2 ? MINUS : "+"}`, angle: off, frame });
+  const lies = say(off === "0" ? "predict.arrow.along" : "predict.arrow.beside", { axis: `${LETTERS[axis >> 1]} ${signMark(axis % 2 ? -1 : 1)}`, angle: off, frame });
   const depth = say(Math.abs(toward) < ACROSS ? "predict.arrow.across" : toward > 0 ? "predict.arrow.towards" : "predict.arrow.away", { lies });
   const [x, y, z] = arrow.map((part) => signed(part, 2));
   return `${depth} ${say("predict.arrow.numbers", { x: x!, y: y!, z: z! })}`;

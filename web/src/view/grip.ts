@@ -1,4 +1,4 @@
-import { type PerspectiveCamera, Quaternion, Raycaster, Vector2, Vector3 } from "three";
+import { type PerspectiveCamera, Quaternion, type Ray, Raycaster, Vector2, Vector3 } from "three";
 
 /** How the world is seen on the canvas. */
 export class Sight {
@@ -19,10 +19,10 @@ export class Sight {
   }
 
   /** The ray of a place of the canvas, px from its top left corner. */
-  ray(x: number, y: number): { from: Vector3; way: Vector3 } {
+  ray(x: number, y: number): Ray {
     const caster = new Raycaster();
     caster.setFromCamera(new Vector2((2 * x) / this.width - 1, 1 - (2 * y) / this.height), this.camera);
-    return { from: caster.ray.origin, way: caster.ray.direction };
+    return caster.ray;
   }
 }
 
@@ -75,7 +75,7 @@ export class Grip {
   ) {
     const sight = (this.sight = seen.kept());
     this.from = { x, y };
-    const { way } = sight.ray(x, y);
+    const { direction: way } = sight.ray(x, y);
     this.flat = shape.kind === "ring" && Math.abs(way.dot(shape.axis)) < tooFlat;
     if (shape.kind === "line") {
       this.beginning = this.alongLine(x, y, sight) ?? 0;
@@ -134,7 +134,7 @@ export class Grip {
   /** Where on the line is nearest to the pointer's ray. */
   private alongLine(x: number, y: number, sight: Sight): number | null {
     const { at, axis } = this.shape;
-    const { from, way } = sight.ray(x, y);
+    const { origin: from, direction: way } = sight.ray(x, y);
     const between = from.clone().sub(at);
     const cos = axis.dot(way);
     const sin2 = 1 - cos * cos;
@@ -144,7 +144,7 @@ export class Grip {
   /** The angle about the ring's middle at which the pointer's ray meets its plane, from any beginning. */
   private around(x: number, y: number, sight: Sight): number | null {
     const { at, axis } = this.shape;
-    const { from, way } = sight.ray(x, y);
+    const { origin: from, direction: way } = sight.ray(x, y);
     const slope = way.dot(axis);
     if (Math.abs(slope) < tooFlat / 2) return null;
     const meets = from.addScaledVector(way, at.clone().sub(from).dot(axis) / slope).sub(at);

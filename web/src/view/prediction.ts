@@ -1,4 +1,4 @@
-import { type Camera, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Raycaster, SphereGeometry, type Sprite, TorusGeometry, Vector2, Vector3 } from "three";
+import { type Camera, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, type Ray, SphereGeometry, type Sprite, TorusGeometry, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { letters } from "./axes";
@@ -48,7 +48,6 @@ export class Prediction {
   private axes: readonly Vector3[] = []; // X +, X −, Y + … of the frame that is asked about
   private axisColours: Palette["axes"] = ["", "", ""];
   private far = false; // the half of the ball that is drawn on
-  private readonly ray = new Raycaster();
   private camera: Camera | null = null;
   private asking = false;
   private truthName = "";
@@ -176,21 +175,19 @@ export class Prediction {
     high.object.center.y = -0.1;
   }
 
-  /** Whether a place of the picture, −1 to 1 to the right and up, is on the ball. */
-  covers(x: number, y: number): boolean {
+  /** Whether a place of the picture is on the ball. */
+  covers(ray: Ray): boolean {
     if (!this.asking || !this.camera) return false;
-    this.ray.setFromCamera(new Vector2(x, y), this.camera);
-    return this.ray.ray.distanceToPoint(this.centre()) < this.ball.scale.x * SLOP;
+    return ray.distanceToPoint(this.centre()) < this.ball.scale.x * SLOP;
   }
 
   /** The direction to where that place of the picture is on the ball: on its near half, or on the far one. */
-  toward(x: number, y: number, far: boolean): Vector3 | null {
+  toward(ray: Ray, far: boolean): Vector3 | null {
     if (!this.camera) return null;
-    this.ray.setFromCamera(new Vector2(x, y), this.camera);
     const centre = this.centre();
-    const out = this.ray.ray.closestPointToPoint(centre, new Vector3()).sub(centre);
+    const out = ray.closestPointToPoint(centre, new Vector3()).sub(centre);
     const half = Math.sqrt(Math.max(0, this.ball.scale.x ** 2 - out.lengthSq()));
-    out.addScaledVector(this.ray.ray.direction, far ? half : -half);
+    out.addScaledVector(ray.direction, far ? half : -half);
     return out.normalize().applyQuaternion(this.frame().invert());
   }
 

@@ -1,4 +1,4 @@
-import { type BufferGeometry, Group, type Object3D, Quaternion, Vector3 } from "three";
+import { type BufferGeometry, Group, type Object3D, Quaternion, type Ray, Vector3 } from "three";
 import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
@@ -431,7 +431,8 @@ export class View {
    */
   reachFor(place: { x: number; y: number } | null, within: number, words: (handle: Handle) => string): Handle | null {
     const sight = this.seen();
-    const at = place && !this.onBall(place.x, place.y) ? place : null;
+    // What is drawn on the ball on which an arrow is asked for is the arrow.
+    const at = place && !this.prediction.covers(sight.ray(place.x, place.y)) ? place : null;
     const handle = at && this.state ? this.handles.find(at.x, at.y, within, sight) : null;
     const near = at !== null && this.handles.isNear(at.x, at.y, sight);
     const changes = [this.handles.setNear(near || this.touched), this.handles.setShown(handle, handle ? words(handle) : "")];
@@ -439,9 +440,9 @@ export class View {
     return handle;
   }
 
-  /** Whether a place of the canvas, px, is on the ball on which an arrow is asked for: what is drawn there is the arrow. */
-  private onBall(x: number, y: number): boolean {
-    return this.prediction.covers((2 * x) / this.host.clientWidth - 1, 1 - (2 * y) / this.host.clientHeight);
+  /** The ray of a place of the canvas, px from its top left corner. */
+  ray(x: number, y: number): Ray {
+    return this.seen().ray(x, y);
   }
 
   /** Takes hold of a handle at a place of the canvas; pull then says how far the pointer has drawn it, mm or degrees. */

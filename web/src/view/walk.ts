@@ -2,7 +2,7 @@ import { ConeGeometry, DoubleSide, Group, Matrix4, Mesh, MeshBasicMaterial, Plan
 import { dimension, lengthWithUnit, type Unit } from "../format";
 import type { Place, ReadInRequest, State } from "../wire";
 import { Mark } from "./arrows";
-import { units } from "./axes";
+import { letters, units } from "./axes";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
 import { moveTo, turnFromZ } from "./place";
@@ -17,7 +17,6 @@ export interface WalkChoice {
   inFrame: Pick<ReadInRequest, "frame" | "task">;
 }
 
-const letters = ["X", "Y", "Z"] as const;
 const planes = ["XY", "YZ", "XZ"] as const;
 const LABEL_PX = 15;
 
