@@ -34,7 +34,9 @@ type predicted struct {
 	jog    jog.Jog
 	asks   string // one of the Asks constants
 	at     kinematics.Pose
-	truth  r3.Vec // the direction or the axis asked for; zero where the arm stays
+	leads  r3.Vec // the direction or the axis that the jog asks of the arm
+	truth  r3.Vec // what comes of it; zero where the arm stays
+	cause  string // why it stays, in a few words; "" where it moves
 	movers []int
 }
 
@@ -72,13 +74,19 @@ func (b *bench) askFirst(j jog.Jog) error {
 	if err != nil {
 		return err
 	}
-	q := &predicted{jog: j, at: b.drive.TCP(), asks: AsksWay, truth: h.First}
-	turns := !j.Straight() && (j.Frame != jog.JointFrame || h.First == r3.Vec{} && h.Turn != r3.Vec{})
+	way, turn, err := b.drive.Leads(j)
+	if err != nil {
+		return err
+	}
+	q := &predicted{jog: j, at: b.drive.TCP(), asks: AsksWay, leads: way, truth: h.First}
 	switch {
 	case b.predicting.joints && j.Frame != jog.JointFrame:
 		q.asks, q.movers = AsksJoints, ahead.Movers(jog.Moving)
-	case turns:
-		q.asks, q.truth = AsksAxis, h.Turn
+	case way == r3.Vec{} && turn != r3.Vec{}:
+		q.asks, q.leads, q.truth = AsksAxis, turn, h.Turn
+	}
+	if h.Stays() {
+		q.cause = ahead.Stop.Cause(b.in)
 	}
 	b.aim = nil
 	b.predicting.asked = q
@@ -119,7 +127,7 @@ func (b *bench) predict(r *PredictRequest) error {
 		return errors.New(b.in.Say("problem.nothing-asked"))
 	}
 	q := p.asked
-	v := PredictionView{Directions: q.jog.Directions(), Asks: q.asks, At: place(q.at), Stays: r.Stays, Joints: []int{}, Movers: []int{}}
+	v := PredictionView{Directions: q.jog.Directions(), Asks: q.asks, At: place(q.at), Stays: r.Stays, Joints: []int{}, Movers: []int{}, Cause: q.cause}
 	if err := q.grade(r, &v); err != nil {
 		return err
 	}
@@ -177,12 +185,19 @@ func (q *predicted) grade(r *PredictRequest, v *PredictionView) error {
 	given := array(r3.Scale(1/size, arrow))
 	v.Arrow = &given
 	if stays {
+		v.AsAsked = q.leads != r3.Vec{} && within(offBy(arrow, q.leads))
 		return nil
 	}
-	off := kinematics.Degrees(kinematics.AngleBetween(arrow, q.truth))
-	v.OffDeg, v.Right = &off, math.Round(off) <= rightWithin
+	off := offBy(arrow, q.truth)
+	v.OffDeg, v.Right = &off, within(off)
 	return nil
 }
+
+// offBy is the angle between two directions, degrees.
+func offBy(a, b r3.Vec) float64 { return kinematics.Degrees(kinematics.AngleBetween(a, b)) }
+
+// within reports whether an arrow that is so far off, degrees, is right.
+func within(off float64) bool { return math.Round(off) <= rightWithin }
 
 func (b *bench) tellPredictions() {
 	p := &b.predicting

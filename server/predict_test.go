@@ -83,17 +83,54 @@ func TestOfAJointTheStartIsAsked(t *testing.T) {
 	}
 }
 
-// With the wrist straight the arm refuses to go along Y, and whoever said so was right.
+// With the wrist straight the arm refuses to go along Y, and whoever said so was right. Why it stays is told, and that an arrow
+// was the way the jog asked for.
 func TestTheArmMayStay(t *testing.T) {
 	b, sent := testBench()
-	ask(t, b, noon, `{"type":"predict-first","on":true,"joints":false}`)
-	for i, answer := range []string{`"stays":true`, `"arrow":[0,1,0]`} {
-		ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
-		ask(t, b, noon, `{"type":"predict",`+answer+`}`)
+	for i, test := range []struct {
+		prepare, jog, answer string
+		right, asAsked       bool
+		cause                string
+	}{
+		{"", `"base","axis":1,"sign":1`, `"stays":true`, true, false, "wrist singularity"},
+		{"", `"base","axis":1,"sign":1`, `"arrow":[0,1,0.5]`, false, true, "wrist singularity"},
+		{"", `"base","axis":1,"sign":1`, `"arrow":[0,-1,0]`, false, false, "wrist singularity"},
+		{"", `"base","axis":3,"sign":-1`, `"arrow":[-1,0,0]`, false, false, ""}, // moves: about the axis of J4 and J6
+		{`"joint","axis":4,"sign":1`, `"joint","axis":4,"sign":1`, `"arrow":[0,0,-1]`, false, false, "J5 is at its limit"},
+		{"", `"joint","axis":4,"sign":1`, `"arrow":[-2,0,1]`, false, true, "J5 is at its limit"}, // bent by 120°, on the way back and up
+		{`"joint","axis":5,"sign":1`, `"joint","axis":5,"sign":1`, `"arrow":[-1,0,0]`, false, false, "J6 is at its limit"},
+		{"", `"joint","axis":5,"sign":1`, `"arrow":[-1,0,-2]`, false, true, "J6 is at its limit"}, // along the pen, back and down
+	} {
+		if test.prepare != "" {
+			ask(t, b, noon, `{"type":"predict-first","on":false,"joints":false}`)
+			ask(t, b, noon, `{"type":"increment","mm":40,"deg":90}`)
+			for range 4 {
+				step(t, b, `{"type":"step","direction":{"frame":`+test.prepare+`}}`)
+			}
+		}
+		ask(t, b, noon, `{"type":"predict-first","on":true,"joints":false}`)
+		ask(t, b, noon, `{"type":"step","direction":{"frame":`+test.jog+`}}`)
+		ask(t, b, noon, `{"type":"predict",`+test.answer+`}`)
 		finish(t, b, noon)
 		p := last[PredictionsMessage](t, sent).Given[i]
-		if p.Truth != nil || p.OffDeg != nil || p.Right != (i == 0) {
-			t.Errorf("%s: %+v", answer, p)
+		if (p.Truth == nil) != (test.cause != "") || p.Cause != test.cause || p.AsAsked != test.asAsked || test.cause != "" && p.Right != test.right {
+			t.Errorf("%s, %s: %+v", test.jog, test.answer, p)
+		}
+	}
+}
+
+// Of a joint at its limit through whose axis the TCP goes the axis is asked, as it is away from the limit: what is asked must not tell that it stays.
+func TestAJointAtItsLimitIsAskedLikeAnyOther(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"increment","mm":40,"deg":90}`)
+	for range 4 {
+		step(t, b, `{"type":"step","direction":{"frame":"joint","axis":5,"sign":1}}`)
+	}
+	ask(t, b, noon, `{"type":"predict-first","on":true,"joints":false}`)
+	for _, sign := range []string{"1", "-1"} {
+		ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":5,"sign":`+sign+`}}`)
+		if q := last[PredictionsMessage](t, sent).Question; q.Asks != AsksAxis {
+			t.Errorf("J6 %s: asks the %s", sign, q.Asks)
 		}
 	}
 }

@@ -820,6 +820,8 @@ type PredictionView struct {
 	OffDeg     *float64        `json:"off_deg"` // between arrow and truth; null where there are not both
 	Wrong      int             `json:"wrong"`   // joints said wrongly
 	Right      bool            `json:"right"`
+	Cause      string          `json:"cause"`    // why the arm stayed, in a few words; "" where it moved
+	AsAsked    bool            `json:"as_asked"` // the arm stayed, and the arrow is the way the jog asked of it
 }
 
 // WaysRequest compares two ways to a place, by single joints and straight along the base frame, with the learner's own.

@@ -61,6 +61,26 @@ func (d *Drive) Heading(j Jog, point func(*Drive) r3.Vec) (h Heading, err error)
 	return h, nil
 }
 
+// Leads returns which way a jog would start if nothing stopped it: the TCP's, and the axis that the tool begins to turn
+// about. They are unit vectors in the base frame, and zero where the jog has no such way.
+func (d *Drive) Leads(j Jog) (way, turn r3.Vec, err error) {
+	p, err := newPath(&d.setup, d.q, j)
+	if err != nil || j.Frame != JointFrame {
+		return p.way, p.axis, err
+	}
+	_, jacobian := d.setup.Arm.Jacobian(d.q, d.setup.Tool.TCP)
+	way, turn = jacobian.Velocity(p.parts)
+	return unit(way, shortestWay/j.Amount), unit(turn, smallestTurn/j.Amount), nil
+}
+
+// unit is a vector's direction; zero where the vector is no longer than least.
+func unit(v r3.Vec, least float64) r3.Vec {
+	if r3.Norm(v) <= least {
+		return r3.Vec{}
+	}
+	return r3.Unit(v)
+}
+
 // AtTCP is the point of an arm that jogs in a straight line, for Heading.
 func AtTCP(d *Drive) r3.Vec { return d.TCP().Position }
 

@@ -38,11 +38,23 @@ func TestHeadingStartsAsTheJacobianSays(t *testing.T) {
 		if kinematics.AngleBetween(h.Turn, turn) > 1e-6 {
 			t.Errorf("J%d: turns about %v, the Jacobian says %v", axis+1, h.Turn, turn)
 		}
+		// Where the jog leads is the same without the chord, and whatever may stop it.
+		leads, about, err := d.Leads(jog.Jog{Direction: joint(axis, sign), Amount: 5 * degree, Speed: 15 * degree})
+		if err != nil || lever > 5 && kinematics.AngleBetween(leads, way) > 1e-9 || kinematics.AngleBetween(about, turn) > 1e-9 {
+			t.Errorf("J%d: leads along %v about %v (%v), the Jacobian says %v, %v", axis+1, leads, about, err, way, turn)
+		}
 		h, err = d.Heading(jog.Jog{Direction: tool(axis, sign), Amount: 0.05, Speed: 1}, jog.AtTCP)
 		if err != nil {
 			t.Fatal(err)
 		}
 		truth := r3.Scale(float64(sign), d.TCP().Rotation.Axis(axis%3))
+		leads, about, err = d.Leads(jog.Jog{Direction: tool(axis, sign), Amount: 0.05, Speed: 1})
+		if axis >= 3 {
+			leads, about = about, leads
+		}
+		if err != nil || kinematics.AngleBetween(leads, truth) > 1e-9 || about != (r3.Vec{}) {
+			t.Errorf("tool axis %d: leads along %v, beside it %v (%v), want %v", axis, leads, about, err, truth)
+		}
 		given := h.First
 		if axis >= 3 {
 			given = h.Turn

@@ -482,6 +482,8 @@ export interface PredictionView {
   off_deg: number | null;
   wrong: number;
   right: boolean;
+  cause: string;
+  as_asked: boolean;
 }
 
 export interface PredictionsMessage {
