@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -86,7 +87,7 @@ func (b *bench) askFirst(j jog.Jog) error {
 		q.asks, q.leads, q.truth = AsksAxis, turn, h.Turn
 	}
 	if h.Stays() {
-		q.cause = ahead.Stop.Cause(b.in)
+		q.cause = cmp.Or(ahead.Stop.Cause(b.in), b.in.Say("predict.cancels"))
 	}
 	b.aim = nil
 	b.predicting.asked = q

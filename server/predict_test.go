@@ -119,6 +119,18 @@ func TestTheArmMayStay(t *testing.T) {
 	}
 }
 
+// With the wrist straight, J4 and J6 turn the pen about one axis: against each other they leave it as it is.
+func TestJointsMayCancelEachOther(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"predict-first","on":true,"joints":false}`)
+	ask(t, b, noon, `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":3,"sign":1},{"frame":"joint","axis":5,"sign":-1}]}`)
+	ask(t, b, noon, `{"type":"predict","arrow":[1,0,0]}`)
+	finish(t, b, noon)
+	if p := last[PredictionsMessage](t, sent).Given[0]; p.Truth != nil || p.Right || p.AsAsked || p.Cause != "the joints cancel each other out" {
+		t.Errorf("%+v", p)
+	}
+}
+
 // Of a joint at its limit through whose axis the TCP goes the axis is asked, as it is away from the limit: what is asked must not tell that it stays.
 func TestAJointAtItsLimitIsAskedLikeAnyOther(t *testing.T) {
 	b, sent := testBench()

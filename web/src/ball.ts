@@ -1,5 +1,5 @@
 import { type Ray, Vector3 } from "three";
-import { byId, write } from "./dom";
+import { byId, within, write } from "./dom";
 import { drawnArrow, noArrow, predictionNames } from "./words";
 import type { Nudge } from "./view/prediction";
 import type { View } from "./view/view";
@@ -12,10 +12,13 @@ export interface Asker {
   readonly turn: boolean;
   readonly axes: readonly Vector3[]; // of the frame that is asked about, in the base frame: X +, X −, Y +, Y −, Z +, Z −
   readonly frame: string; // what that frame is called
-  readonly flip: HTMLButtonElement; // to draw on the far half of the ball
-  readonly text: HTMLElement; // where the arrow is told in numbers
+  readonly half: HTMLElement; // the radio buttons "near" and "far": towards the viewer or away
+  readonly text: HTMLElement; // where the arrow is told in words
   drawn: (arrow: Vector3) => void;
 }
+
+/** An arrow that is less than this far towards the viewer or away, about 5°, is said to be neither. */
+const ACROSS = 0.09;
 
 /**
  * The ball on which a learner says by an arrow which way something will go: drawn by a pointer, or turned by the arrow
@@ -25,7 +28,7 @@ export class Ball {
   private asker: Asker | null = null;
   private asks = false;
   private drawnArrow: Vector3 | null = null;
-  private far = false;
+  private far = false; // what is drawn freely is on the far half
 
   constructor(private readonly view: View) {
     this.listenInView(byId("view"));
@@ -51,14 +54,14 @@ export class Ball {
 
   /**
    * Shows what was said beside what happened; null where there is no such direction. The angle between them is told of an arrow, not of
-   * a direction that was chosen by its name. Whoever still asks goes on asking.
+   * a direction that was chosen by its name. That the arm stays is told where it stays. Whoever still asks goes on asking.
    */
-  answer(asker: Asker, said: Vector3 | null, truth: Vector3 | null, named = false): void {
+  answer(asker: Asker, said: Vector3 | null, truth: Vector3 | null, { named = false, stays = false } = {}): void {
     if (this.asks && !this.holds(asker)) return;
     this.asker = asker;
     this.asks = false;
     const off = said && truth && !named ? (said.angleTo(truth) * 180) / Math.PI : null;
-    this.view.prediction.answer(asker.at, asker.turn, said, truth, predictionNames(off));
+    this.view.prediction.answer(asker.at, asker.turn, said, truth, predictionNames(off, truth ? "arm" : stays ? "stays" : null));
     this.view.redraw();
   }
 
@@ -74,10 +77,17 @@ export class Ball {
   draw(arrow: Vector3): void {
     if (!this.asks) return;
     this.drawnArrow = arrow;
-    this.far = this.view.prediction.towardViewer(arrow) < -1e-9;
     this.view.prediction.set(arrow);
     this.tell();
     this.asker?.drawn(arrow);
+  }
+
+  /** There is no arrow any more. */
+  erase(): void {
+    if (!this.asks) return;
+    this.drawnArrow = null;
+    this.view.prediction.set(null);
+    this.tell();
   }
 
   /** Turns the arrow a little; false where none is asked for. */
@@ -86,26 +96,45 @@ export class Ball {
     return this.asks;
   }
 
-  /** The same place of the picture on the other half of the ball; before there is an arrow, the next is drawn there. */
-  turnRound(): void {
-    this.far = !this.far;
-    if (this.drawnArrow) this.draw(this.view.prediction.flipped(this.drawnArrow));
+  /** Draws on one half of the ball from now on. An arrow goes to the same place of the picture there. */
+  drawOn(half: string): void {
+    this.far = half === "far";
+    const arrow = this.drawnArrow;
+    if (arrow && this.depth(arrow) !== (this.far ? -1 : 1)) this.draw(this.view.prediction.flipped(arrow));
     else this.tell();
   }
 
+  /** The picture was drawn, perhaps from elsewhere. */
+  drawn(): void {
+    if (this.asks) this.say();
+  }
+
   private tell(): void {
-    if (!this.asker) return;
-    this.asker.flip.setAttribute("aria-pressed", String(this.far));
-    write(this.asker.text, this.drawnArrow ? this.lies(this.drawnArrow, this.asker) : noArrow());
+    this.say();
     this.view.prediction.setHalf(this.far);
     this.view.redraw();
   }
 
-  /** How an arrow lies, in words and numbers. */
+  /** Tells of the arrow, and on which half of the ball it is or would be drawn. */
+  private say(): void {
+    if (!this.asker) return;
+    const arrow = this.drawnArrow;
+    const half = ((arrow && this.depth(arrow)) || (this.far ? -1 : 1)) < 0 ? "far" : "near";
+    within<HTMLInputElement>(this.asker.half, `[value=${half}]`).checked = true;
+    write(this.asker.text, arrow ? this.lies(arrow, this.asker) : noArrow());
+  }
+
+  /** How an arrow lies, in words. */
   private lies(arrow: Vector3, { axes, frame }: Asker): string {
     const angles = axes.map((axis) => (arrow.angleTo(axis) * 180) / Math.PI);
     const angle = Math.min(...angles);
-    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, toward: this.view.prediction.towardViewer(arrow) });
+    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, depth: this.depth(arrow) });
+  }
+
+  /** Whether an arrow points towards the viewer, 1, or away, −1, or neither, 0. */
+  private depth(arrow: Vector3): number {
+    const toward = this.view.prediction.towardViewer(arrow);
+    return Math.abs(toward) < ACROSS ? 0 : Math.sign(toward);
   }
 
   /** Drags that begin on the ball draw the arrow, which snaps to an axis unless Shift is held; all others are the camera's. */
@@ -116,12 +145,10 @@ export class Ball {
       return this.view.ray(event.clientX - box.left, event.clientY - box.top);
     };
     const draw = (event: PointerEvent) => {
-      const keep = this.far;
-      const arrow = this.view.prediction.toward(ray(event), keep);
-      if (!arrow) return;
-      this.draw((!event.shiftKey && this.view.prediction.caught(arrow, keep)) || arrow);
-      this.far = keep; // At the ball's edge both halves meet.
-      this.tell();
+      const at = ray(event);
+      const { prediction } = this.view;
+      const arrow = (!event.shiftKey && prediction.caught(at, this.far)) || prediction.toward(at, this.far);
+      if (arrow) this.draw(arrow);
     };
     host.addEventListener(
       "pointerdown",

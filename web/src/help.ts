@@ -20,6 +20,7 @@ export class Help {
   private of: HTMLElement | null = null;
   private described: Element | null = null;
   private timer = 0;
+  private pressed = { x: -1, y: -1 };
   private press: { x: number; y: number } | null = null;
 
   constructor() {
@@ -40,6 +41,8 @@ export class Help {
     if (event.pointerType === "touch" || event.buttons !== 0) return;
     // Before a class, no words come over the picture unless they are asked for by focus or a long press.
     if (document.documentElement.classList.contains("projected")) return;
+    // What a press brings under a pointer that rests was not pointed at.
+    if (event.clientX === this.pressed.x && event.clientY === this.pressed.y) return;
     const target = event.target as HTMLElement;
     if (this.words.contains(target)) {
       window.clearTimeout(this.timer);
@@ -56,6 +59,7 @@ export class Help {
   private down(event: PointerEvent): void {
     if (this.words.contains(event.target as Node)) return;
     this.hide();
+    this.pressed = { x: event.clientX, y: event.clientY };
     const of = explained(event.target as HTMLElement);
     if (event.pointerType !== "touch" || !of || of.closest(".jog")) return;
     this.press = { x: event.clientX, y: event.clientY };

@@ -108,7 +108,8 @@ export function askDirection(p: PredictView): string {
 export const askJoints = (p: PredictView): string => say("task.ask.joints", { jog: jog(p.jog) });
 export const askStop = (p: PredictView): string => say("task.ask.stop", { jog: jog(p.jog) });
 export const arrowOwn = (): string => say("task.arrow");
-export const arrowFlip = (): string => say("predict.flip");
+export const arrowHalf = (): string => say("predict.half");
+export const arrowHalves = (): [value: string, text: string][] => [["near", say("predict.half.near")], ["far", say("predict.half.far")]];
 export const arrowTurn = (): string => say("task.arrow.turn");
 export const arrowRise = (): string => say("task.arrow.rise");
 export const wholeDegrees = (deg: number): string => `${short(deg)}°`;

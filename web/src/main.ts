@@ -33,11 +33,12 @@ import { WalkWords } from "./walk";
 import { View, type Viewpoint } from "./view/view";
 import { withheld } from "./lessonwords";
 import { WaysPanel } from "./ways";
-import { handSays, holdMeansHold, viewUnavailable } from "./words";
+import { directionMark, handSays, holdMeansHold, viewUnavailable } from "./words";
 import type { Direction, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
 
 const notices = new Notices();
 const view = new View(byId("view"), {
+  nameOf: directionMark,
   onUnavailable: () => notices.showUnavailable(viewUnavailable()),
   reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
 });
@@ -47,6 +48,7 @@ view.hand.onShown = (what) => write(byId("hand-says"), what ? handSays(what.turn
 view.onDrawn = () => {
   pointer.drawn();
   drag.drawn();
+  ball.drawn();
 };
 let state: State | null = null;
 let setup: Setup | null = null;

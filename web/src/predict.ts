@@ -19,7 +19,8 @@ export class PredictPanel {
   private readonly question = byId("predict-question");
   private readonly arrowPart = byId("predict-arrow");
   private readonly drawn = byId("predict-drawn");
-  private readonly flip = byId<HTMLButtonElement>("predict-flip");
+  private readonly toward = [...this.arrowPart.querySelectorAll<HTMLButtonElement>("[data-toward]")];
+  private readonly half = byId("predict-half");
   private readonly jointPart = byId("predict-joints");
   private readonly joints = [...this.jointPart.querySelectorAll<HTMLButtonElement>("[data-joint]")];
   private readonly answer = byId<HTMLButtonElement>("predict-answer");
@@ -36,16 +37,22 @@ export class PredictPanel {
     private readonly ball: Ball,
     private readonly send: (request: Request) => void,
   ) {
-    for (const button of this.arrowPart.querySelectorAll<HTMLButtonElement>("[data-toward]")) {
-      const [axis, sign] = button.dataset["toward"]!.split(" ");
-      button.addEventListener("click", () => this.ball.draw(units[Number(axis)]!.clone().multiplyScalar(sign === "plus" ? 1 : -1)));
-    }
+    this.toward.forEach((button, i) => button.addEventListener("click", () => this.ball.draw(BOTH_WAYS[i]!.clone())));
     for (const button of this.joints) {
-      button.addEventListener("click", () => button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true")));
+      button.addEventListener("click", () => {
+        press(button, !pressed(button));
+        press(this.stays, false);
+        this.setReady();
+      });
     }
-    this.flip.addEventListener("click", () => this.ball.turnRound());
-    this.answer.addEventListener("click", () => this.give(false));
-    this.stays.addEventListener("click", () => this.give(true));
+    this.half.addEventListener("change", (event) => this.ball.drawOn((event.target as HTMLInputElement).value));
+    this.answer.addEventListener("click", () => this.give());
+    this.stays.addEventListener("click", () => {
+      this.ball.erase();
+      for (const button of [...this.toward, ...this.joints]) press(button, false);
+      press(this.stays, !pressed(this.stays));
+      this.setReady();
+    });
     byId("predict-withdraw").addEventListener("click", () => this.withdraw());
     byId("predict-forget").addEventListener("click", () => this.send({ type: "predict", ...nothing, forget: true }));
     choose("predict-ask", "way");
@@ -53,7 +60,7 @@ export class PredictPanel {
     document.addEventListener("keydown", (event) => {
       if (!this.asked || event.repeat) return;
       if (event.key === "Escape") this.withdraw();
-      else if (event.key === "Enter" && !(event.target as Element).closest("button, select, input, summary, dialog")) this.give(false);
+      else if (event.key === "Enter" && !(event.target as Element).closest("button, select, input, summary, dialog")) this.give();
     });
   }
 
@@ -84,7 +91,7 @@ export class PredictPanel {
     if (!asked) this.giveFocusBack();
     const last = message.given.at(-1) ?? null;
     if (asked) write(this.text, predictionAsks(asked));
-    else write(this.text, last && message.on ? predictionLine(last) : predictionIdle());
+    else write(this.text, last && message.on ? predictionLine(last) : predictionIdle(message.joints));
     this.setKept(message);
     const shown = JSON.stringify(asked ?? last ?? "");
     if (shown === this.shown || (!message.on && !asked)) {
@@ -104,17 +111,31 @@ export class PredictPanel {
 
   private ask(asked: QuestionView): void {
     const joints = asked.asks === "joints";
-    this.arrowPart.hidden = this.drawn.hidden = joints;
+    this.arrowPart.hidden = this.half.hidden = this.drawn.hidden = joints;
     this.jointPart.hidden = !joints;
     this.takeFocus();
-    for (const button of this.joints) button.setAttribute("aria-pressed", "false");
-    this.answer.disabled = !joints;
+    for (const button of [...this.toward, ...this.joints, this.stays]) press(button, false);
+    this.setReady();
     if (joints) this.ball.clear(this.asker);
     else this.ball.ask(this.askerOf(asked));
   }
 
   private askerOf({ at, asks }: QuestionView | PredictionView): Asker {
-    return (this.asker = { at: at.p, turn: asks === "axis", axes: BOTH_WAYS, frame: frameName({ frame: "base", task: "" }), flip: this.flip, text: this.drawn, drawn: () => (this.answer.disabled = false) });
+    const frame = frameName({ frame: "base", task: "" });
+    return (this.asker = { at: at.p, turn: asks === "axis", axes: BOTH_WAYS, frame, half: this.half, text: this.drawn, drawn: (arrow) => this.setArrow(arrow) });
+  }
+
+  /** There is an arrow: whoever draws says that something moves. The button of its direction, if it has one, is pressed. */
+  private setArrow(arrow: Vector3): void {
+    this.toward.forEach((button, i) => press(button, arrow.distanceToSquared(BOTH_WAYS[i]!) < 1e-12));
+    press(this.stays, false);
+    this.setReady();
+  }
+
+  /** The arm can answer once something was said. */
+  private setReady(): void {
+    const arrow = this.asker && this.ball.arrowFor(this.asker);
+    this.answer.disabled = !pressed(this.stays) && !(this.asked?.asks === "joints" ? this.joints.some(pressed) : arrow);
   }
 
   /** The jog buttons are gone while a question waits; the one that had the focus gets it back. */
@@ -135,7 +156,7 @@ export class PredictPanel {
   private show(given: PredictionView): void {
     const vector = (v: [number, number, number] | null) => (v ? new Vector3().fromArray(v) : null);
     this.ball.clear(this.asker); // It has stopped asking.
-    this.ball.answer(this.askerOf(given), vector(given.arrow), vector(given.truth));
+    this.ball.answer(this.askerOf(given), vector(given.arrow), vector(given.truth), { stays: given.cause !== "" });
   }
 
   private setKept(message: PredictionsMessage): void {
@@ -152,17 +173,16 @@ export class PredictPanel {
     );
   }
 
-  private give(stays: boolean): void {
-    if (!this.asked) return;
-    if (this.asked.asks === "joints") {
-      const joints = stays ? [] : this.joints.filter((b) => b.getAttribute("aria-pressed") === "true").map((b) => Number(b.dataset["joint"]));
-      this.send({ type: "predict", ...nothing, joints });
-      return;
-    }
-    const arrow = this.asker && this.ball.arrowFor(this.asker);
-    if (stays) this.send({ type: "predict", ...nothing, stays });
-    else if (arrow) this.send({ type: "predict", ...nothing, arrow: arrow.toArray() });
+  private give(): void {
+    if (!this.asked || this.answer.disabled) return;
+    const stays = pressed(this.stays);
+    const joints = this.joints.filter(pressed).map((button) => Number(button.dataset["joint"]));
+    const arrow = (this.asker && this.ball.arrowFor(this.asker)?.toArray()) ?? null;
+    this.send({ type: "predict", ...nothing, ...(this.asked.asks === "joints" ? { joints } : stays ? { stays } : { arrow }) });
   }
 }
+
+const pressed = (button: HTMLElement): boolean => button.getAttribute("aria-pressed") === "true";
+const press = (button: HTMLElement, on: boolean): void => button.setAttribute("aria-pressed", String(on));
 
 const nothing = { arrow: null, joints: [], stays: false, withdraw: false, forget: false };

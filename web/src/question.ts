@@ -56,12 +56,10 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   const turn = slider(words.arrowTurn(), -180, 180);
   const rise = slider(words.arrowRise(), -90, 90);
   const sliders = make("div", { className: "ask-arrow", hidden: true }, turn.element, rise.element);
-  const flip = make("button", { type: "button", className: "plain" }, words.arrowFlip());
-  flip.dataset["help"] = "predict.flip";
-  flip.addEventListener("click", () => ball.turnRound());
+  const half = halves(ball);
   const text = make("p", { className: "note" });
   text.setAttribute("role", "status");
-  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, make("div", { className: "ask-own" }, own, flip)), sliders, text);
+  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, make("div", { className: "ask-own" }, own, half)), sliders, text);
 
   const ofFrame = (axis: number): Vector3 => ways[2 * axis]!.clone();
   let chooses = false; // the arrow follows the form, not the hand in the picture
@@ -70,7 +68,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     turn: false,
     axes: ways,
     frame: words.namedFrame(predict.frame),
-    flip,
+    half,
     text,
     drawn: (arrow) => {
       if (chooses) return;
@@ -100,10 +98,10 @@ function whichWay(predict: PredictView, ball: Ball): Question {
       lock(element, task);
       const { state, predict: now } = task;
       const over = state === "done" || state === "given up";
-      flip.hidden = text.hidden = over;
+      half.hidden = text.hidden = over;
       if (shown === (over ? "answer" : "question")) return;
       shown = over ? "answer" : "question";
-      if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null, ticked(element)[0] !== OWN);
+      if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null, { named: ticked(element)[0] !== OWN });
       else ball.ask(asker);
     },
     answer: () => {
@@ -113,6 +111,21 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     },
     close: () => ball.clear(asker),
   };
+}
+
+/** Whether the arrow is drawn towards the viewer or away. */
+function halves(ball: Ball): HTMLElement {
+  const options = words.arrowHalves().map(([value, text]) => {
+    const option = make("label", { className: "option" }, make("input", { type: "radio", name: "task-half", value }), make("span", {}, text));
+    option.dataset["help"] = `predict-half.${value}`;
+    return option;
+  });
+  const element = make("div", { className: "choice choice-small halves", role: "group", ariaLabel: words.arrowHalf() }, ...options);
+  element.addEventListener("input", (event) => {
+    event.stopPropagation(); // It is no answer.
+    ball.drawOn((event.target as HTMLInputElement).value);
+  });
+  return element;
 }
 
 function slider(label: string, min: number, max: number): { element: HTMLElement; value: () => number; set: (deg: number) => void } {

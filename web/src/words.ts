@@ -282,12 +282,12 @@ const jogPhrase = (directions: Direction[]): string => directions.map(directionP
 const jogName = (directions: Direction[]): string => directions.map(directionName).join(" + ");
 const jointNames = (joints: number[]): string => joints.map(jointName).join(", ") || say("predict.joints.none");
 
-export const predictionIdle = (): string => say("predict.idle");
+export const predictionIdle = (joints: boolean): string => say(joints ? "predict.idle.joints" : "predict.idle.way");
 export const predictionAsks = (q: QuestionView): string => say(`predict.asks.${q.asks}` as Key, { jog: jogPhrase(q.directions) });
 
-/** What the two arrows are called, with the angle between them, degrees; null where there is none. */
-export function predictionNames(off: number | null): [said: string, truth: string] {
-  return [off === null ? say("predict.you") : say("predict.you.off", { off: fixed(off, 0) }), say("predict.arm")];
+/** What the arrow is called, with its angle to what happened, degrees, and what happened; null where there is no such thing. */
+export function predictionNames(off: number | null, truth: "arm" | "stays" | null): [said: string, truth: string] {
+  return [off === null ? say("predict.you") : say("predict.you.off", { off: fixed(off, 0) }), truth ? say(truth === "arm" ? "predict.arm" : "predict.stays.mark") : ""];
 }
 
 /** How a drawn arrow lies. */
@@ -295,21 +295,19 @@ export interface Lie {
   axis: number; // the nearest: X +, X −, Y +, Y −, Z +, Z −
   angle: number; // to it, degrees
   frame: string; // whose axis it is
-  toward: number; // how far the arrow comes towards the viewer, 1 to −1
+  depth: number; // 1 towards the viewer, −1 away, 0 neither
 }
-
-/** An arrow that is less than this far towards the viewer or away, about 5°, is said to be neither. */
-const ACROSS = 0.09;
 
 export const noArrow = (): string => say("predict.arrow.none");
 
-/** The arrow as it is drawn, in words and in numbers of the base frame. */
-export function drawnArrow(arrow: [number, number, number], { axis, angle, frame, toward }: Lie): string {
+/** The arrow as it is drawn, in words; where it is along no axis, in numbers of the base frame as well. */
+export function drawnArrow(arrow: [number, number, number], { axis, angle, frame, depth }: Lie): string {
   const off = fixed(angle, 0);
   const lies = say(off === "0" ? "predict.arrow.along" : "predict.arrow.beside", { axis: `${LETTERS[axis >> 1]} ${signMark(axis % 2 ? -1 : 1)}`, angle: off, frame });
-  const depth = say(Math.abs(toward) < ACROSS ? "predict.arrow.across" : toward > 0 ? "predict.arrow.towards" : "predict.arrow.away", { lies });
+  const told = say(depth === 0 ? "predict.arrow.across" : depth > 0 ? "predict.arrow.towards" : "predict.arrow.away", { lies });
+  if (off === "0") return told;
   const [x, y, z] = arrow.map((part) => signed(part, 2));
-  return `${depth} ${say("predict.arrow.numbers", { x: x!, y: y!, z: z! })}`;
+  return `${told} ${say("predict.arrow.numbers", { x: x!, y: y!, z: z! })}`;
 }
 
 /** What came of a prediction; in the list, with its jog. */
@@ -319,10 +317,10 @@ export function predictionLine(p: PredictionView, listed = false): string {
 }
 
 function predictionResult(p: PredictionView): string {
+  if (p.cause) return say(p.right ? "predict.stayed.right" : p.as_asked ? "predict.stayed.asked" : "predict.stayed.wrong", { cause: p.cause });
   if (p.asks === "joints") return say(p.right ? "predict.joints.right" : "predict.joints.wrong", { joints: jointNames(p.movers), count: p.wrong });
   if (p.off_deg !== null) return say(p.right ? "predict.off.right" : "predict.off.wrong", { off: fixed(p.off_deg, 0) });
-  if (p.truth) return say("predict.moves");
-  return say(p.right ? "predict.stayed.right" : "predict.stayed.wrong");
+  return say("predict.moves");
 }
 
 export function predictionScore(m: PredictionsMessage): string {

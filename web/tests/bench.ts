@@ -133,28 +133,39 @@ export function labelBoxes(page: Page): Promise<{ boxes: LabelBox[]; tcp: { x: n
   });
 }
 
-/** Where the middle of the ball is on the screen. */
-export async function ballMiddle(page: Page): Promise<Place> {
-  await settled(page);
-  return page.evaluate(() => {
-    const { view } = (window as any).handrule;
-    const box = document.getElementById("view")!.getBoundingClientRect();
-    const at = view.prediction.object.getWorldPosition(view.prediction.object.position.clone()).project(view.prediction.camera);
-    return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height };
-  });
-}
-
 export interface Place {
   x: number;
   y: number;
+}
+
+/** Where on the page a point of the world is seen, px. */
+export function seen(page: Page, point: V3): Promise<Place> {
+  return page.evaluate((point) => {
+    const { camera } = (window as any).handrule.view.orbitCamera;
+    const box = document.getElementById("view")!.getBoundingClientRect();
+    const at = camera.position.clone().set(...point).project(camera);
+    return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height };
+  }, point);
+}
+
+/** The middle of the ball, in the world. */
+export const ballAt = (page: Page): Promise<V3> => page.evaluate(() => {
+  const { object } = (window as any).handrule.view.prediction;
+  return object.getWorldPosition(object.position.clone()).toArray();
+});
+
+/** Where the middle of the ball is on the page, once the picture is still. */
+export async function ballMiddle(page: Page): Promise<Place> {
+  await settled(page);
+  return seen(page, await ballAt(page));
 }
 
 /**
  * Where on the page a point of a handle is drawn: along an axis at that part of its length, or on a ring at that angle
  * from the point that is seen highest. It is worked out from the drawn frame and the camera.
  */
-export function handle(page: Page, axis: number, at: number): Promise<Place> {
-  return page.evaluate(
+export async function handle(page: Page, axis: number, at: number): Promise<Place> {
+  const point = await page.evaluate(
     ([axis, at]) => {
       const { handles, orbitCamera } = (window as any).handrule.view;
       const { shape } = [...handles.all()].find((h: any) => h.direction.axis === axis);
@@ -162,10 +173,9 @@ export function handle(page: Page, axis: number, at: number): Promise<Place> {
       const p = shape.top(sight).clone();
       if (shape.kind === "line") p.sub(shape.at).multiplyScalar(at!).add(shape.at);
       else p.sub(shape.at).applyAxisAngle(shape.axis, (at! * Math.PI) / 180).add(shape.at);
-      p.project(orbitCamera.camera);
-      const box = document.getElementById("view")!.getBoundingClientRect();
-      return { x: box.left + ((p.x + 1) * box.width) / 2, y: box.top + ((1 - p.y) * box.height) / 2 };
+      return p.toArray();
     },
     [axis, at],
   );
+  return seen(page, point);
 }

@@ -61,7 +61,8 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   const at = await ballMiddle(page);
   await page.mouse.click(at.x - 30, at.y);
   await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();
-  await page.getByRole("button", { name: "draw on the far side" }).click();
+  await page.locator("input[name=task-half][value=far]").check({ force: true });
+  await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();
   const drawn = page.locator(".ask .note");
   await expect(drawn).toContainText("away from you");
   const [x, y, z] = (await drawn.textContent())!.replace(/−/g, "-").match(/[+-]?\d\.\d\d/g)!.map(Number) as V3;

@@ -1,7 +1,7 @@
 // Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, ballMiddle, bend, frame, handle, jogButton, open, state, sub, test, unit, type V3 } from "./bench";
+import { ask, ballAt, ballMiddle, bend, frame, handle, jogButton, open, seen, settled, sizes, state, sub, test, unit, type V3 } from "./bench";
 
 const text = (page: Page) => page.locator("#predict-text");
 
@@ -12,10 +12,18 @@ async function ready(page: Page): Promise<void> {
   await bend(page, [0, 0, 0, 0, 60, 0]);
   await ask(page, { type: "increment", mm: 20, deg: 10 });
   await page.locator("#predict-switch").click();
-  await expect(text(page).filter({ visible: true })).toContainText("asks before it moves");
+  await expect(text(page).filter({ visible: true })).toContainText("draw an arrow on the ball");
 }
 
-/** The arrow as it is drawn, a unit vector of the base frame. */
+/** The half of the ball that is drawn on. */
+const half = (page: Page, value: "near" | "far") => page.locator(`input[name=predict-half][value=${value}]`);
+
+const toward = (page: Page, way: string) => page.locator(`#predict-arrow [data-toward="${way}"]`);
+
+/** The labels that are shown beside the arrows. */
+const told = (page: Page) => page.evaluate(() => (window as any).handrule.view.prediction.labels.filter((l: any) => l.object.visible).map((l: any) => l.text));
+
+/** The arrow as it is told, a unit vector of the base frame. */
 const drawn = async (page: Page): Promise<V3> => {
   const numbers = (await page.locator("#predict-drawn").textContent())!.replace(/−/g, "-").match(/[+-]?\d\.\d\d/g)!;
   return unit(numbers.map(Number) as V3);
@@ -41,11 +49,14 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   const near = await drawn(page);
   await expect(page.locator("#predict-drawn")).toContainText("towards you");
   // The same place on the far half of the ball, and back.
-  await page.locator("#predict-flip").click();
+  await expect(half(page, "near")).toBeChecked();
+  await half(page, "far").check({ force: true });
   await expect(page.locator("#predict-drawn")).toContainText("away from you");
   const far = await drawn(page);
   expect(angle(near, far)).toBeGreaterThan(20);
-  await page.locator("#predict-flip").click();
+  await half(page, "near").check({ force: true });
+  await expect(page.locator("#predict-drawn")).toContainText("towards you");
+  expect(angle(await drawn(page), near)).toBeLessThan(1.5);
 
   await page.locator("#predict-answer").click();
   await expect(text(page)).toContainText("off");
@@ -61,13 +72,12 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
 /** Where an end of the base frame's axes is on the ball in the picture, px, and how far it comes towards the viewer, 1 to −1. */
 async function axisEnd(page: Page, end: V3): Promise<{ x: number; y: number; toward: number }> {
   await ballMiddle(page); // The picture is still.
-  return page.evaluate((end) => {
+  const [toward, point] = await page.evaluate((end) => {
     const { prediction } = (window as any).handrule.view;
-    const box = document.getElementById("view")!.getBoundingClientRect();
     const way = prediction.object.position.clone().set(...end);
-    const at = prediction.ball.localToWorld(way.clone()).project(prediction.camera);
-    return { x: box.left + ((at.x + 1) / 2) * box.width, y: box.top + ((1 - at.y) / 2) * box.height, toward: prediction.towardViewer(way) };
+    return [prediction.towardViewer(way), prediction.ball.localToWorld(way.clone()).toArray()] as const;
   }, end);
+  return { toward, ...(await seen(page, point)) };
 }
 
 /** Draws by dragging to a place of the picture, from the middle of the ball. */
@@ -79,7 +89,7 @@ async function dragTo(page: Page, x: number, y: number): Promise<void> {
   await page.mouse.up();
 }
 
-test("a drag close to where an axis leaves the ball draws along it, with Shift it does not, and an axis of the far half is not caught on the near one", async ({ page }) => {
+test("a drag onto an axis's dot draws along it, whichever half it is on; with Shift it does not; elsewhere it draws on the chosen half", async ({ page }) => {
   await ready(page);
   await frame(page, "base");
   await jogButton(page, 2, 1).click();
@@ -89,28 +99,46 @@ test("a drag close to where an axis leaves the ball draws along it, with Shift i
   const near = await axisEnd(page, [0, -1, 0]);
   expect(near.toward).toBeGreaterThan(0.25);
   await dragTo(page, near.x + 4, near.y - 4);
-  await expect(words).toHaveText("Along Y − of the base frame, towards you. X 0.00, Y −1.00, Z 0.00 in the base frame.");
+  await expect(words).toHaveText("Along Y − of the base frame, towards you.");
+  await expect(toward(page, "1 minus")).toHaveAttribute("aria-pressed", "true");
   await page.keyboard.down("Shift");
   await dragTo(page, near.x + 4, near.y - 4);
   await page.keyboard.up("Shift");
-  await expect(words).toContainText(/^\d+° from Y − of the base frame, towards you\. /);
+  await expect(words).toContainText(/^\d+° from Y − of the base frame, towards you\. As a direction in the base frame: /);
+  await expect(toward(page, "1 minus")).toHaveAttribute("aria-pressed", "false");
   const by = angle(await drawn(page), [0, -1, 0]);
   expect(by).toBeGreaterThan(2);
   expect(Math.abs(by - Number(/^\d+/.exec((await words.textContent())!)![0]))).toBeLessThan(1.5);
   await dragTo(page, near.x - 20, near.y - 20);
   await expect(words).toContainText("° from");
 
+  // The dot of the far half is caught while the near one is drawn on, and what is drawn beside it is near again.
   const far = await axisEnd(page, [0, 1, 0]);
   expect(far.toward).toBeLessThan(-0.25);
-  await dragTo(page, far.x, far.y);
-  expect(angle(await drawn(page), [0, 1, 0])).toBeGreaterThan(25);
+  await dragTo(page, far.x + 3, far.y - 3);
+  await expect(words).toHaveText("Along Y + of the base frame, away from you.");
+  await expect(toward(page, "1 plus")).toHaveAttribute("aria-pressed", "true");
+  await expect(half(page, "far")).toBeChecked(); // as the arrow lies
+  await dragTo(page, far.x + 22, far.y + 22);
+  await expect(words).toContainText("° from");
   await expect(words).toContainText("towards you");
-  await page.locator("#predict-flip").click();
-  await expect(page.locator("#predict-flip")).toHaveText("draw on the far side");
-  await expect(page.locator("#predict-flip")).toHaveAttribute("aria-pressed", "true");
-  await dragTo(page, far.x + 3, far.y + 3);
-  await expect(words).toContainText("Along Y + of the base frame, away from you.");
-  expect(await drawn(page)).toEqual([0, 1, 0]);
+  await expect(half(page, "near")).toBeChecked();
+
+  // The other way round, on the far half.
+  await half(page, "far").check({ force: true });
+  await expect(words).toContainText("away from you");
+  await dragTo(page, near.x, near.y);
+  await expect(words).toHaveText("Along Y − of the base frame, towards you.");
+  await dragTo(page, near.x - 20, near.y - 20);
+  await expect(words).toContainText("away from you");
+
+  // What is near is a filled dot, what is far a ring.
+  const filled = () => page.evaluate(() => (window as any).handrule.view.prediction.dots.map((d: any) => [d.near.object.visible, d.far.object.visible]));
+  const ends: V3[] = [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]];
+  for (const [i, end] of ends.entries()) {
+    const isNear = (await axisEnd(page, end)).toward >= 0;
+    expect((await filled())[i]).toEqual([isNear, !isNear]);
+  }
 
   // An arrow that is chosen by name is told alike.
   await page.locator("#predict-arrow [data-toward='2 plus']").click();
@@ -130,6 +158,132 @@ test("a drag close to where an axis leaves the ball draws along it, with Shift i
   await over();
   await expect(page.locator("#view")).toHaveClass(/draggable/);
 });
+
+test("where a near and a far dot are in one place of the picture, the half that is drawn on decides", async ({ page }) => {
+  await ready(page);
+  await frame(page, "base");
+  await jogButton(page, 2, 1).click();
+  const words = page.locator("#predict-drawn");
+  const at = await ballAt(page);
+  await page.evaluate((at) => (window as any).handrule.view.lookFromTo({ from_mm: [at[0], at[1] - 900, at[2]], at_mm: at }), at);
+  const [near, far] = [await axisEnd(page, [0, -1, 0]), await axisEnd(page, [0, 1, 0])];
+  expect(near.toward).toBeGreaterThan(0.99);
+  expect(Math.hypot(near.x - far.x, near.y - far.y)).toBeLessThan(5);
+  const shown = () => page.evaluate(() => (window as any).handrule.view.prediction.letters.filter((l: any) => l.object.visible).map((l: any) => l.text));
+  expect(await shown()).toEqual(["X", "−X", "−Y", "Z", "−Z"]);
+  await page.mouse.click(near.x + 2, near.y + 2);
+  await expect(words).toHaveText("Along Y − of the base frame, towards you.");
+  await half(page, "far").check({ force: true });
+  await expect(words).toHaveText("Along Y + of the base frame, away from you.");
+  await settled(page);
+  expect(await shown()).toEqual(["X", "−X", "Y", "Z", "−Z"]);
+  await page.mouse.click(near.x + 2, near.y + 2);
+  await expect(words).toHaveText("Along Y + of the base frame, away from you.");
+  await half(page, "near").check({ force: true });
+  await expect(words).toHaveText("Along Y − of the base frame, towards you.");
+
+  // Seen from the other side, the same arrow points away, and is told so.
+  await page.evaluate((at) => (window as any).handrule.view.lookFromTo({ from_mm: [at[0], at[1] + 900, at[2]], at_mm: at }), at);
+  await expect(words).toHaveText("Along Y − of the base frame, away from you.");
+  await expect(half(page, "far")).toBeChecked();
+});
+
+test("that nothing moves is an answer among the others, and why nothing does is told", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await page.locator("#predict-switch").click();
+  await frame(page, "base"); // The wrist is straight: nothing goes along Y.
+  const left = toward(page, "1 plus");
+  const stays = page.locator("#predict-stays");
+  const answer = page.locator("#predict-answer");
+  await jogButton(page, 1, 1).click();
+  await expect(text(page)).toHaveText("A jog straight along +Y of the base frame: which way will the TCP start, if at all?");
+  await expect(answer).toBeDisabled();
+  // One answer takes the place of another.
+  await stays.click();
+  await expect(stays).toHaveAttribute("aria-pressed", "true");
+  await expect(answer).toBeEnabled();
+  await left.click();
+  await expect(stays).toHaveAttribute("aria-pressed", "false");
+  await stays.click();
+  await expect(left).toHaveAttribute("aria-pressed", "false");
+  expect(await told(page)).toEqual([]);
+  await stays.click();
+  await expect(answer).toBeDisabled();
+  const at = await ballMiddle(page);
+  await stays.click();
+  await page.mouse.click(at.x - 25, at.y - 25);
+  await expect(stays).toHaveAttribute("aria-pressed", "false");
+
+  await left.click();
+  await answer.click();
+  await expect(text(page)).toHaveText("Not right. Your arrow is the way it was asked to go, but nothing moves: wrist singularity.");
+  await settled(page);
+  expect(await told(page)).toEqual(["you", "stays"]);
+  await jogButton(page, 1, 1).click();
+  await toward(page, "2 minus").click();
+  await answer.click();
+  await expect(text(page)).toHaveText("Not right. Nothing moves: wrist singularity.");
+  await jogButton(page, 1, 1).click();
+  await stays.click();
+  await page.keyboard.press("Escape"); // withdraws it
+  await expect(page.locator("#predict-question")).toBeHidden();
+  await jogButton(page, 1, 1).click();
+  await expect(stays).toHaveAttribute("aria-pressed", "false");
+  await stays.click();
+  await answer.click();
+  await expect(text(page)).toHaveText("Right. Nothing moves: wrist singularity.");
+  await settled(page);
+  expect(await told(page)).toEqual(["stays"]);
+
+  // So it is with joints.
+  await page.locator("input[name=predict-ask][value=joints]").check({ force: true });
+  await jogButton(page, 1, 1).click();
+  await expect(answer).toBeDisabled();
+  await page.locator("#predict-joints [data-joint='0']").click();
+  await answer.click();
+  await expect(text(page)).toHaveText("Not right. Nothing moves: wrist singularity.");
+  await jogButton(page, 1, 1).click();
+  await page.locator("#predict-joints [data-joint='0']").click();
+  await stays.click();
+  await expect(page.locator("#predict-joints [data-joint='0']")).toHaveAttribute("aria-pressed", "false");
+  await answer.click();
+  await expect(text(page)).toHaveText("Right. Nothing moves: wrist singularity.");
+  await expect(page.locator("#predict-score")).toContainText("2 of 5 right");
+  expect((await state(page)).joints_deg).toEqual([0, 0, 0, 0, 0, 0]);
+});
+
+test("a limit is told as the reason, in the page's language", async ({ page }) => {
+  await open(page, "/?lang=es");
+  await ask(page, { type: "increment", mm: 10, deg: 180 });
+  await ask(page, { type: "frame", frame: "joint", task: "" });
+  await ask(page, { type: "step", direction: { frame: "joint", axis: 4, sign: 1 } });
+  await expect.poll(async () => (await state(page)).joints_deg[4]).toBeCloseTo(120, 3);
+  await page.locator("#predict-switch").click();
+  await jogButton(page, 4, 1).click();
+  await page.locator("#predict-stays").click();
+  await page.locator("#predict-answer").click();
+  await expect(text(page)).toHaveText(/^Bien\. Nada se mueve: J5/);
+});
+
+for (const [width, height] of sizes) {
+  test(`in the projector view at ${width}×${height} all answers and both halves can be pressed`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    await frame(page, "base");
+    await page.locator("#predict-switch").click();
+    await page.keyboard.press("p");
+    await jogButton(page, 2, 1).click();
+    for (const way of ["forward", "down", "It will not move"]) await page.getByRole("button", { name: way, exact: true }).click();
+    await page.locator(".halves .option", { hasText: "away from you" }).click();
+    await expect(half(page, "far")).toBeChecked();
+    await toward(page, "2 plus").click();
+    await page.locator(".halves .option", { hasText: "towards you" }).click();
+    await page.locator("#predict-answer").click();
+    await expect(text(page)).toContainText("off");
+    expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
+  });
+}
 
 test("from the keyboard: a held jog asks, arrows turn the arrow, Enter lets the arm make one step, and Esc makes none", async ({ page }) => {
   await ready(page);
@@ -174,6 +328,7 @@ test("which joints will turn, that it stays, and forgetting it all", async ({ pa
   await expect.poll(async () => (await state(page)).moving).toBeNull();
   await jogButton(page, 0, 1).click();
   await page.locator("#predict-stays").click();
+  await page.locator("#predict-answer").click();
   await expect(text(page)).toHaveText("Not right: it moves.");
   await page.locator("#predict-score").click();
   await expect(page.locator("#predict-list > li")).toHaveCount(2);
@@ -186,12 +341,17 @@ test.describe("by touch, on a phone", () => {
   test("a finger on the ball draws, and the question is in sight", async ({ page }) => {
     await open(page);
     await page.locator("#predict-switch").tap();
-    await expect(text(page).filter({ visible: true })).toContainText("asks before it moves");
+    await expect(text(page).filter({ visible: true })).toContainText("draw an arrow on the ball");
     await jogButton(page, 2, -1).tap();
     await expect(page.locator("#predict-answer")).toBeInViewport();
     const at = await ballMiddle(page);
     await page.touchscreen.tap(at.x - 20, at.y + 12);
     await expect(page.locator("#predict-drawn")).toContainText("base frame");
+    // A tap means the dot it is on, also one of the far half.
+    const far = await axisEnd(page, [1, 0, 0]);
+    expect(far.toward).toBeLessThan(-0.25);
+    await page.touchscreen.tap(far.x, far.y);
+    await expect(page.locator("#predict-drawn")).toHaveText("Along X + of the base frame, away from you.");
     await page.locator("#predict-answer").tap();
     await expect(page.locator("#predict-score")).toContainText("of 1");
     expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);

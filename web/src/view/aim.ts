@@ -1,5 +1,4 @@
 import { Group, type Object3D, Quaternion, Vector3 } from "three";
-import { directionMark } from "../words";
 import type { ArmMessage, Direction, Frame, Place } from "../wire";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { units } from "./axes";
@@ -27,6 +26,7 @@ export class Aim {
   private ringRadius = 1;
   private frame: Frame = "base";
   private direction: Direction | null = null;
+  private name = ""; // of the direction
 
   constructor() {
     this.atTCP.add(this.straight.object, this.turning.object, this.turningAxis.object);
@@ -60,7 +60,8 @@ export class Aim {
     this.show(frame, this.direction);
   }
 
-  setDirection(direction: Direction | null): void {
+  setDirection(direction: Direction | null, name: string): void {
+    this.name = name;
     this.show(this.frame, direction);
   }
 
@@ -77,7 +78,7 @@ export class Aim {
     this.label.object.visible = !!d;
     if (!d) return;
     const colour = inJoints ? p.joint : p.axes[d.axis % 3]!;
-    this.label.set(directionMark(d), { colour: p.paper, plate: colour });
+    this.label.set(this.name, { colour: p.paper, plate: colour });
     if (inJoints) return;
     const along = units[d.axis % 3]!.clone().multiplyScalar(d.sign);
     for (const mark of [this.straight, this.turning]) {

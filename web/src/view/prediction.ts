@@ -1,42 +1,56 @@
-import { type Camera, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, type Ray, SphereGeometry, type Sprite, TorusGeometry, Vector3 } from "three";
+import { type Camera, CircleGeometry, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Ray, RingGeometry, SphereGeometry, type Sprite, TorusGeometry, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { letters } from "./axes";
+import type { Box, Picture } from "./beside";
 import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
 import { turnFromZ } from "./place";
 import { means } from "./pointing";
 import { Stroke } from "./stroke";
 
+type V3 = readonly [number, number, number];
+
 /** Ways to turn the arrow a little, as the viewer sees them. */
 export type Nudge = "left" | "right" | "up" | "down" | "towards" | "away";
 
-const RADIUS_PX = 62;
+const RADIUS_PX = 70;
 /** Pieces of the arc between two arrows, and how far out it is on them. */
 const ARC = 24;
 const ARC_AT = 0.6;
 /** About how wide and high a label is. */
 const LABEL_PX = [110, 30] as const;
+const HERE = new Vector3(0, 0, 0);
 const UP = new Vector3(0, 0, 1);
 const FORWARD = new Vector3(1, 0, 0);
 const NUDGE = Math.PI / 12;
 /** The ball is smaller where the picture ends beside it, but not smaller than this. */
 const LEAST_PX = 36;
+/** The minus ends of the axes have names where the ball's radius is so many times as high as these. */
+const MINUS_FROM = 2.2;
+/** The size of a dot, and of the rim around it, parts of the ball's radius. */
+const DOT = 0.135;
+const RIM = 0.03;
 /** A finger beside the ball still means the ball. */
 const SLOP = 1.3;
-/** A place of the picture means an axis that leaves the ball no farther from it than this, a part of the ball's radius: 12° in the middle. */
+/**
+ * A place of the picture means an axis that leaves the ball no farther from it than this, a part of the ball's radius: 12° in the
+ * middle. Two that are no farther apart are in one place.
+ */
 const CATCH = Math.sin(Math.PI / 15);
 
 /**
  * Where a learner says which way something will go: a glass ball around a point, on which an arrow is drawn. A place on
  * the half of the ball that faces the viewer is a direction towards the viewer, a place on the half behind it one away. A
  * level ring and a line down to it show how the arrow lies in space, and dots where the axes of a frame leave the ball are there
- * to aim at. Afterwards a second arrow shows what happened, and an arc between the two how far off it was.
+ * to aim at: filled on the near half, open rings on the far one. Afterwards a second arrow shows what happened, and an arc between
+ * the two how far off it was.
  */
 export class Prediction {
   readonly object = new Group();
   readonly labels: Label[] = [new Label("?", labelStyle), new Label("", labelStyle)];
-  readonly letters: Label[] = letters.map((letter) => new Label(letter, letterStyle));
+  /** Of the axes' ends, X and −X, then those of Y and Z. */
+  readonly letters: Label[] = letters.flatMap((letter) => [new Label(letter, letterStyle), new Label(`−${letter}`, minusStyle)]);
   private readonly ball = new Group(); // of radius 1
   private readonly glass = new Mesh(new SphereGeometry(1, 48, 32), new MeshBasicMaterial({ transparent: true, opacity: 0.14, depthWrite: false, toneMapped: false }));
   private readonly outline = new Mark(new TorusGeometry(1, 0.014, 10, 96));
@@ -44,13 +58,12 @@ export class Prediction {
   private readonly upright = new Stroke(2, { width: 2, behind: 0.6, dash: 0.06 });
   private readonly arc = new Stroke(ARC, { width: 3, behind: 0.6 });
   private readonly arrows = [new Arrow(), new Arrow()] as const;
-  private readonly dots = [0, 1, 2, 3, 4, 5].map((i) => new Mark(new SphereGeometry(i % 2 ? 0.045 : 0.065, 16, 12)));
+  private readonly dots = [0, 1, 2, 3, 4, 5].map(() => new Dot());
   private axes: readonly Vector3[] = []; // X +, X −, Y + … of the frame that is asked about
-  private axisColours: Palette["axes"] = ["", "", ""];
   private far = false; // the half of the ball that is drawn on
+  private px = 0; // the ball's radius on the screen
   private camera: Camera | null = null;
   private asking = false;
-  private truthName = "";
 
   constructor() {
     this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, this.arc.object, ...this.arrows.map((a) => a.object), ...this.dots.map((d) => d.object));
@@ -64,7 +77,7 @@ export class Prediction {
    * Asks for a direction from a point of the base frame, or for the axis of a turn about it. The axes, X + and X −, then those of
    * Y and Z, are marked on the ball.
    */
-  ask(at: readonly [number, number, number], turn: boolean, axes: readonly Vector3[]): void {
+  ask(at: V3, turn: boolean, axes: readonly Vector3[]): void {
     this.object.position.fromArray(at);
     this.axes = axes;
     this.asking = true;
@@ -77,8 +90,8 @@ export class Prediction {
     this.show(direction, null, "?", "");
   }
 
-  /** Shows what was said beside what happened; null where there is no such direction. */
-  answer(at: readonly [number, number, number], turn: boolean, said: Vector3 | null, truth: Vector3 | null, names: [said: string, truth: string]): void {
+  /** Shows what was said beside what happened; null where there is no such direction. What has a name and none is told at the point. */
+  answer(at: V3, turn: boolean, said: Vector3 | null, truth: Vector3 | null, names: [said: string, truth: string]): void {
     this.object.position.fromArray(at);
     this.asking = false;
     for (const arrow of this.arrows) arrow.setKind(turn);
@@ -91,15 +104,14 @@ export class Prediction {
   }
 
   private show(said: Vector3 | null, truth: Vector3 | null, saidName: string, truthName: string): void {
-    this.object.visible = this.asking || !!said || !!truth;
+    this.object.visible = this.asking || !!said || truthName !== "";
     this.glass.visible = this.outline.object.visible = this.asking;
     for (const { object } of [...this.dots, ...this.letters]) object.visible = this.asking;
-    this.truthName = truthName;
     this.labels[0]!.set(saidName);
     this.labels[1]!.set(truthName);
     [said, truth].forEach((direction, i) => this.arrows[i]!.set(direction));
     this.labels[0]!.object.visible = !!said;
-    this.labels[1]!.object.visible = !!truth && this.truthName !== "";
+    this.labels[1]!.object.visible = truthName !== "";
     this.level.object.visible = this.asking || !!said;
     this.upright.object.visible = !!said;
     if (said) this.upright.through([said, new Vector3(said.x, said.y, 0)]);
@@ -107,14 +119,14 @@ export class Prediction {
     if (said && truth) this.arc.through(arcBetween(said, truth));
   }
 
-  /** Which half of the ball is drawn on. The axes that leave it there stand out. */
+  /** Which half of the ball is drawn on. Of two dots in one place the one of that half is shown. */
   setHalf(far: boolean): void {
     this.far = far;
   }
 
   setPalette(p: Palette): void {
-    this.axisColours = p.axes;
-    this.letters.forEach((letter, i) => letter.set(letter.text, { colour: p.axes[i]!, halo: p.paper }));
+    this.letters.forEach((letter, i) => letter.set(letter.text, { colour: p.axes[i >> 1]!, halo: p.paper }));
+    this.dots.forEach((dot, i) => dot.setColours(p.axes[i >> 1]!, p.ink));
     this.glass.material.color.set(p.target);
     this.outline.setColour(p.target, 1, 0.6);
     this.level.setColour(p.target, 0.8, 0.5);
@@ -132,37 +144,45 @@ export class Prediction {
     if (!this.object.visible) return;
     const centre = this.centre();
     const depth = centre.clone().sub(camera.position).dot(camera.getWorldDirection(new Vector3()));
-    const px = Math.min(RADIUS_PX * scaleOf(screen, RADIUS_PX), Math.max(LEAST_PX, roomAround(centre.clone().project(camera), free)));
+    const px = (this.px = Math.min(RADIUS_PX * scaleOf(screen, RADIUS_PX), Math.max(LEAST_PX, roomAround(centre.clone().project(camera), free))));
     const radius = px * screen.perPx * Math.max(depth, 1);
     this.ball.scale.setScalar(radius);
     this.outline.object.quaternion.copy(this.frame().invert()).multiply(camera.quaternion);
     this.arrows.forEach((arrow, i) => {
-      if (arrow.direction) this.labels[i]!.object.position.copy(arrow.direction).multiplyScalar(radius * 1.04);
+      this.labels[i]!.object.position.copy(arrow.direction ?? HERE).multiplyScalar(radius * 1.04);
     });
     const toScreen = camera.quaternion.clone().invert().multiply(this.frame());
-    if (this.asking) this.placeAxes(toScreen, radius);
+    if (this.asking) this.placeAxes(toScreen, radius, px > MINUS_FROM * this.letters[1]!.object.scale.y / screen.perPx);
     this.placeLabels(toScreen, px);
   }
 
-  /** Marks where the axes leave the ball, fainter on the half that is not drawn on. */
-  private placeAxes(toScreen: Quaternion, radius: number): void {
+  /** Marks where the axes leave the ball; what their minus ends are called is told where there is room. */
+  private placeAxes(toScreen: Quaternion, radius: number, minus: boolean): void {
     this.axes.forEach((axis, i) => {
-      const opacity = this.canCatch(axis, this.far) ? 1 : 0.6;
-      const dot = this.dots[i]!;
+      const [dot, { object }] = [this.dots[i]!, this.letters[i]!];
+      dot.object.visible = !this.covered(axis, this.far);
+      object.visible = dot.object.visible && (minus || i % 2 === 0);
+      dot.setNear(!this.isFar(axis));
       dot.object.position.copy(axis);
-      dot.setColour(this.axisColours[i >> 1]!, opacity, 0.75);
-      if (i % 2) return;
-      const { object } = this.letters[i >> 1]!;
-      object.material.opacity = opacity;
-      object.position.copy(axis).multiplyScalar(radius * 1.06);
+      dot.object.quaternion.copy(this.outline.object.quaternion);
+      object.position.copy(axis).multiplyScalar(radius * 1.1);
       beyond(object, axis.clone().applyQuaternion(toScreen));
+    });
+  }
+
+  /** What the dots cover. */
+  dotBoxes(picture: Picture): Box[] {
+    if (!this.asking) return [];
+    return this.axes.filter((axis) => !this.covered(axis, this.far)).map((axis) => {
+      const [x, y] = picture.seen(this.spot(axis));
+      return { x, y, w: 2 * DOT * this.px, h: 2 * DOT * this.px };
     });
   }
 
   /** Puts each label beyond the tip of its arrow, and one above the other where they would lie over each other. */
   private placeLabels(toScreen: Quaternion, px: number): void {
     const [said, truth] = this.arrows.map((arrow, i) => {
-      const tip = (arrow.direction ?? UP).clone().applyQuaternion(toScreen);
+      const tip = (arrow.direction ?? HERE).clone().applyQuaternion(toScreen);
       const { object } = this.labels[i]!;
       beyond(object, tip);
       return { object, tip };
@@ -191,30 +211,48 @@ export class Prediction {
     return out.normalize().applyQuaternion(this.frame().invert());
   }
 
-  /**
-   * The axis that a direction drawn on one half of the ball is meant for: the nearest in the picture of those that leave the ball
-   * there, or close to its edge, where both halves meet. Null for none.
-   */
-  caught(direction: Vector3, far: boolean): Vector3 | null {
-    const back = this.back();
-    const seen = (v: Vector3) => v.clone().addScaledVector(back, -v.dot(back));
-    const place = seen(direction);
+  /** The axis that a place of the picture means: the nearest of those whose dots are shown. Null for none. */
+  caught(ray: Ray, far: boolean): Vector3 | null {
     const found = this.axes
-      .filter((axis) => this.canCatch(axis, far))
-      .map((axis) => ({ axis, off: seen(axis).distanceTo(place) }))
+      .filter((axis) => !this.covered(axis, far))
+      .map((axis) => ({ axis, off: this.off(ray, axis) }))
       .sort((a, b) => a.off - b.off)[0];
     return found && found.off <= CATCH ? found.axis.clone() : null;
   }
 
-  /** Whether an axis leaves the ball on that half, or close to its edge. */
-  private canCatch(axis: Vector3, far: boolean): boolean {
-    return axis.dot(this.back()) * (far ? -1 : 1) >= -CATCH;
+  /** Whether an axis of the other half of the ball gives way to one of that half, which is in the same place of the picture. */
+  private covered(axis: Vector3, far: boolean): boolean {
+    return this.isFar(axis) !== far && this.besides(axis).some((other) => this.isFar(other) === far);
   }
 
-  /** The same place of the picture on the other half of the ball. */
+  /** The other axes in the place of the picture that an axis has. */
+  private besides(axis: Vector3): Vector3[] {
+    const eye = this.camera!.getWorldPosition(new Vector3());
+    const ray = new Ray(eye, this.spot(axis).sub(eye).normalize());
+    return this.axes.filter((other) => other !== axis && this.off(ray, other) <= CATCH);
+  }
+
+  /** How far from a place of the picture an axis leaves the ball, a part of its radius. */
+  private off(ray: Ray, axis: Vector3): number {
+    return ray.distanceToPoint(this.spot(axis)) / this.ball.scale.x;
+  }
+
+  /** Where a direction leaves the ball, in the world. */
+  private spot(direction: Vector3): Vector3 {
+    return direction.clone().multiplyScalar(this.ball.scale.x).applyQuaternion(this.frame()).add(this.centre());
+  }
+
+  /** The same place of the picture on the other half of the ball: from an axis to the one behind or before it, if there is one. */
   flipped(direction: Vector3): Vector3 {
+    const axis = this.axes.find((axis) => axis.distanceToSquared(direction) < 1e-12);
+    const other = axis && this.besides(axis).find((other) => this.isFar(other) !== this.isFar(axis));
+    if (other) return other.clone();
     const back = this.back();
     return direction.clone().addScaledVector(back, -2 * direction.dot(back));
+  }
+
+  private isFar(direction: Vector3): boolean {
+    return this.towardViewer(direction) < 0;
   }
 
   /** How far a unit vector comes towards the viewer, from 1 to −1. */
@@ -334,5 +372,33 @@ class Arrow {
   }
 }
 
+/** Where an axis leaves the ball, facing the viewer: a filled disc on the near half, an open ring on the far one. */
+class Dot {
+  readonly object = new Group();
+  private readonly near = new Mark(new CircleGeometry(DOT - RIM, 32));
+  private readonly far = new Mark(new RingGeometry((DOT - RIM) * 0.62, DOT - RIM, 32));
+  private readonly rim = new Mark(new RingGeometry(DOT - RIM, DOT, 32));
+
+  constructor() {
+    this.object.add(this.near.object, this.far.object, this.rim.object);
+  }
+
+  setNear(near: boolean): void {
+    this.near.object.visible = near;
+    this.far.object.visible = !near;
+  }
+
+  setColours(colour: string, rim: string): void {
+    this.near.setColour(colour, 1, 0.75);
+    this.far.setColour(colour, 1, 0.75);
+    this.rim.setColour(rim, 1, 0.75);
+  }
+
+  dispose(): void {
+    for (const part of [this.near, this.far, this.rim]) part.dispose();
+  }
+}
+
 const letterStyle = { px: 14, colour: "#000", halo: "#fff", weight: 800 };
+const minusStyle = { ...letterStyle, px: 12 };
 const labelStyle = { px: 15, colour: "#fff", plate: "#000", weight: 800 };

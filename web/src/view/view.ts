@@ -42,6 +42,8 @@ export interface Insets {
 }
 
 export interface ViewOptions {
+  /** What a direction is called in the picture. */
+  nameOf: (direction: Direction) => string;
   /** Called when nothing can be drawn, because WebGL 2 is missing. */
   onUnavailable?: () => void;
   /** Camera moves jump instead of gliding. */
@@ -111,7 +113,7 @@ export class View {
 
   constructor(
     private readonly host: HTMLElement,
-    private readonly options: ViewOptions = {},
+    private readonly options: ViewOptions,
   ) {
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
@@ -528,7 +530,7 @@ export class View {
 
   private showAim(): void {
     const direction = this.direction;
-    this.aim.setDirection(direction);
+    this.aim.setDirection(direction, direction ? this.options.nameOf(direction) : "");
     this.hand.setDirection(direction);
     const named = direction && direction.frame !== "joint" && direction.axis < 3 && direction.sign > 0;
     this.names.hide(direction?.frame === "joint" ? direction.axis : -1);
@@ -649,7 +651,7 @@ export class View {
     if (shown(this.aim.label.object)) taken.push(picture.boxOf(this.aim.label));
     const told: Box[] = [];
     for (const label of [this.handles.label, ...this.prediction.labels]) if (shown(label.object)) told.push(picture.keepIn(label, told, free));
-    taken.push(tcp, ...told);
+    taken.push(tcp, ...told, ...this.prediction.dotBoxes(picture));
     taken.push(...this.walk.arrange(picture, taken, free));
     this.names.place(camera, screen, picture, taken, free);
   }
