@@ -1,4 +1,4 @@
-import { byId } from "./dom";
+import { byId, within } from "./dom";
 import { recall, remember } from "./remember";
 import type { Insets } from "./view/view";
 
@@ -8,6 +8,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
   const panels = [...document.querySelectorAll<HTMLDetailsElement>("details.panel")];
   const sheets: HTMLElement[] = [...panels, byId("plot")];
   const above = [...document.querySelectorAll<HTMLElement>(".lookers, .readout")];
+  const below = within(document, ".shows");
 
   const measure = () => {
     const host = view.getBoundingClientRect();
@@ -24,8 +25,8 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
       const box = row.getBoundingClientRect();
       if (box.width > 0 && overlaps(box, host)) insets.top = Math.max(insets.top, box.bottom - host.top);
     }
-    const shows = document.querySelector(".shows")?.getBoundingClientRect();
-    if (shows && overlaps(shows, host)) insets.bottom = host.bottom - shows.top;
+    const box = below.getBoundingClientRect();
+    if (box.width > 0 && overlaps(box, host)) insets.bottom = host.bottom - box.top;
     setInsets(insets);
   };
 
@@ -39,7 +40,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
   }
   const observer = new ResizeObserver(measure);
   observer.observe(view);
-  for (const element of [...sheets, ...above]) observer.observe(element);
+  for (const element of [...sheets, ...above, below]) observer.observe(element);
   measure();
 }
 

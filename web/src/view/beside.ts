@@ -36,6 +36,11 @@ export class Picture {
     return -p.clone().applyMatrix4(this.camera.matrixWorldInverse).z;
   }
 
+  /** How large a millimetre is seen at a place. */
+  pxPerMm(p: Vector3): number {
+    return 1 / (this.depth(p) * this.perPx);
+  }
+
   /** The place of the world that is seen there, so far from the camera. */
   placeOf([x, y]: Point, depth: number): Vector3 {
     return new Vector3(x * this.perPx * depth, y * this.perPx * depth, -depth).applyMatrix4(this.camera.matrixWorld);
@@ -146,6 +151,13 @@ export function atLine(
 
 const PARTS = [0.5, 0.35, 0.65, 0.2, 0.8];
 const TOUCH_PX = 3;
+
+/** How far a point is from a line. */
+export function fromLine(p: Point, [a, b]: Line): number {
+  const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+  const t = Math.min(1, Math.max(0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / Math.max(dx * dx + dy * dy, 1e-9)));
+  return Math.hypot(p[0] - a[0] - t * dx, p[1] - a[1] - t * dy);
+}
 
 /** The place on a box's edge nearest to a point outside. */
 export function edgeTowards(box: Box, [x, y]: Point): Point {

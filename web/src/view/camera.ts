@@ -27,7 +27,10 @@ const viewpoints: Record<Viewpoint, [azimuth: number, elevation: number]> = {
 };
 const opening: [number, number] = [180 + 47, 20];
 
-/** A camera that circles the arm with Z up, and keeps it in the part of the canvas that no panel covers. */
+/**
+ * A camera that circles the arm with Z up, and keeps it in the part of the canvas that no panel covers. It keeps still while
+ * the arm does not leave that part, and draws back where it does; it never draws nearer by itself.
+ */
 export class Orbit {
   readonly camera = new PerspectiveCamera(30, 1, 10, 10000);
   private shot: Shot = { target: new Vector3(), azimuth: opening[0] * deg, elevation: opening[1] * deg, distance: 2000 };
@@ -36,6 +39,8 @@ export class Orbit {
   private insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
   private ownHand = false; // the viewer has moved the camera; it is then left alone
   private facing: [number, number] = opening;
+  private subject: Vector3[] = []; // what the shot was fitted to
+  private follow: { to: Shot; last: number } | null = null; // drawing back after the arm
 
   constructor(private readonly reducedMotion: boolean) {
     this.camera.up.set(0, 0, 1);
@@ -64,14 +69,14 @@ export class Orbit {
   open(points: Vector3[]): void {
     this.facing = opening;
     this.ownHand = false;
-    this.glide = null;
-    this.shot = this.fitted(points, opening);
+    this.cut(points);
   }
 
   lookFrom(viewpoint: Viewpoint, points: Vector3[], now: number): void {
     this.facing = viewpoints[viewpoint];
     this.ownHand = false;
-    this.moveTo(this.fitted(points, this.facing), now);
+    this.subject = points;
+    this.moveTo(this.fitted(), now);
   }
 
   /** The eye and the point in the middle of the picture, mm in the world. */
@@ -97,22 +102,51 @@ export class Orbit {
   comeBack({ facing, own }: Kept, points: Vector3[]): void {
     this.facing = facing;
     this.ownHand = own !== null;
-    this.glide = null;
-    this.shot = own ? { ...own, target: new Vector3().copy(own.target) } : this.fitted(points, facing);
+    this.cut(points);
+    if (own) this.shot = { ...own, target: new Vector3().copy(own.target) };
   }
 
-  /** Fits the picture again after the canvas or the panels have changed, unless the viewer has chosen another. */
+  /** Fits the same things again, and what must be seen now, after the canvas or the panels have changed. */
   refit(points: Vector3[]): void {
     if (this.ownHand) return;
-    this.glide = null;
-    this.shot = this.fitted(points, this.facing);
+    this.cut(this.subject);
+    this.cut([...this.subject, ...this.outside(points)]);
+  }
+
+  /** Draws back as far as it takes to have all points in the free part of the canvas, unless the viewer has chosen a view. */
+  keepIn(points: () => Vector3[], now: number): void {
+    if (this.ownHand) return;
+    const outside = this.outside(points());
+    if (outside.length === 0) return;
+    this.subject = [...this.subject, ...outside];
+    const to = this.fitted();
+    if (this.reducedMotion || this.glide) return this.moveTo(to, now);
+    to.azimuth += turns(this.shot, to);
+    this.follow = { to, last: this.follow?.last ?? now };
+  }
+
+  /** The points that are not in the free part of the canvas, or will not be when the camera is where it goes. */
+  private outside(points: Vector3[]): Vector3[] {
+    const shot = this.follow?.to ?? this.glide?.to ?? this.shot;
+    const [tanX, tanY] = this.tangents();
+    const { right: r, up: u, back: b } = directions(shot);
+    return points.filter((p) => {
+      const from = p.clone().sub(shot.target);
+      const depth = shot.distance - from.dot(b);
+      return Math.abs(from.dot(r)) > depth * tanX || Math.abs(from.dot(u)) > depth * tanY;
+    });
+  }
+
+  private cut(points: Vector3[]): void {
+    this.subject = points;
+    this.glide = this.follow = null;
+    this.shot = this.fitted();
   }
 
   private moveTo(to: Shot, now: number): void {
     const from = this.current(now);
-    // The short way round.
-    const turn = Math.round((from.azimuth - to.azimuth) / (2 * Math.PI)) * 2 * Math.PI;
-    to.azimuth += turn;
+    this.follow = null;
+    to.azimuth += turns(from, to);
     if (this.reducedMotion) {
       this.shot = to;
       this.glide = null;
@@ -150,12 +184,13 @@ export class Orbit {
 
   private take(): void {
     this.ownHand = true;
-    this.glide = null;
+    this.glide = this.follow = null;
   }
 
   /** Places the camera for this moment; true while it is still gliding. */
   update(now: number): boolean {
     this.shot = this.current(now);
+    this.drawBack(now);
     if (this.glide && now >= this.glide.start + glideTime) this.glide = null;
     const { target, distance } = this.shot;
     const { back } = directions(this.shot);
@@ -172,31 +207,39 @@ export class Orbit {
     const { left, right, top, bottom } = this.insets;
     c.setViewOffset(width, height, (right - left) / 2, (bottom - top) / 2, width, height);
     c.updateMatrixWorld();
-    return this.glide !== null;
+    return this.glide !== null || this.follow !== null;
+  }
+
+  /** Goes a part of the rest of the way, the more the more time has passed, so that where it goes may change under way. */
+  private drawBack(now: number): void {
+    if (!this.follow) return;
+    const { to, last } = this.follow;
+    const part = 1 - Math.exp(-Math.max(0, now - last) / followTime);
+    const near = this.shot.target.distanceTo(to.target) + Math.abs(this.shot.distance - to.distance) < 5e-4 * to.distance;
+    this.shot = near ? to : between(this.shot, to, part);
+    this.follow = near ? null : { to, last: now };
   }
 
   private current(now: number): Shot {
     const g = this.glide;
     if (!g) return { ...this.shot, target: this.shot.target.clone() };
     const t = Math.min(1, Math.max(0, (now - g.start) / glideTime));
-    const s = t * t * t * (t * (6 * t - 15) + 10);
-    const mix = (a: number, b: number): number => a + (b - a) * s;
-    return {
-      target: g.from.target.clone().lerp(g.to.target, s),
-      azimuth: mix(g.from.azimuth, g.to.azimuth),
-      elevation: mix(g.from.elevation, g.to.elevation),
-      distance: Math.exp(mix(Math.log(g.from.distance), Math.log(g.to.distance))),
-    };
+    return between(g.from, g.to, t * t * t * (t * (6 * t - 15) + 10));
   }
 
-  /** The nearest shot from a direction that has all points in the free part of the canvas. */
-  private fitted(points: Vector3[], [azimuth, elevation]: [number, number]): Shot {
+  /** The tangents of half the angles under which the free part of the canvas is seen, across and upright. */
+  private tangents(): [number, number] {
     const { width, height } = this.size;
     const { left, right, top, bottom } = this.insets;
-    const freeWidth = Math.max(width * 0.3, width - left - right);
-    const freeHeight = Math.max(height * 0.3, height - top - bottom);
-    const tanY = (Math.tan((this.camera.fov * deg) / 2) * freeHeight) / height;
-    const tanX = (Math.tan((this.camera.fov * deg) / 2) * freeWidth) / height;
+    const perPx = Math.tan((this.camera.fov * deg) / 2) / height;
+    return [Math.max(width * 0.3, width - left - right) * perPx, Math.max(height * 0.3, height - top - bottom) * perPx];
+  }
+
+  /** The nearest shot from the direction one looks from that has all of the subject in the free part of the canvas. */
+  private fitted(): Shot {
+    const [tanX, tanY] = this.tangents();
+    const points = this.subject;
+    const [azimuth, elevation] = this.facing;
     const shot: Shot = { target: new Vector3(), azimuth: azimuth * deg, elevation: elevation * deg, distance: 1000 };
     if (points.length === 0) return shot;
     const { right: r, up: u, back: b } = directions(shot);
@@ -219,6 +262,22 @@ export class Orbit {
 }
 
 const glideTime = 700; // ms
+const followTime = 150; // ms
+
+/** The whole turns that make it the short way round from one shot to another. */
+function turns(from: Shot, to: Shot): number {
+  return Math.round((from.azimuth - to.azimuth) / (2 * Math.PI)) * 2 * Math.PI;
+}
+
+function between(from: Shot, to: Shot, part: number): Shot {
+  const mix = (a: number, b: number): number => a + (b - a) * part;
+  return {
+    target: from.target.clone().lerp(to.target, part),
+    azimuth: mix(from.azimuth, to.azimuth),
+    elevation: mix(from.elevation, to.elevation),
+    distance: Math.exp(mix(Math.log(from.distance), Math.log(to.distance))),
+  };
+}
 
 /** The camera's right, up and back as unit vectors. */
 function directions(shot: Shot): { right: Vector3; up: Vector3; back: Vector3 } {

@@ -75,6 +75,16 @@ export class Ghost {
     });
   }
 
+  /** Corners of boxes around its links, in the world, so that the camera can keep them in the picture; none where nothing is aimed at. */
+  corners(): Vector3[] {
+    const { message } = this;
+    if (!message?.direction || !this.object.visible) return [];
+    const links = this.boxes.flatMap((box, i) => box.map((p) => p.clone().applyMatrix4(matrixOf(message.links[i]!))));
+    const points = [...links, new Vector3().fromArray(message.tcp_place.p)];
+    this.object.updateWorldMatrix(true, false);
+    return points.map((p) => p.applyMatrix4(this.object.matrixWorld));
+  }
+
   dispose(): void {
     for (const part of [this.arm, this.path, this.end, this.blocked]) part.dispose();
   }

@@ -1,11 +1,14 @@
 import { type BufferGeometry, Color, Group, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial, Quaternion, Vector3 } from "three";
 import type { Direction, Frame, Place } from "../wire";
 import { units } from "./axes";
-import { bonesOf, type Finger, fingers, type Pose } from "./handbones";
+import type { Box, Picture, Point } from "./beside";
+import { type Bone, bonesOf, type Finger, fingers, type Pose, wrist } from "./handbones";
 import { biscuit, cuff, dipped, handSkin, nails } from "./handskin";
 import type { Hub } from "./hubs";
 import { metal } from "./materials";
 import type { Palette } from "./palette";
+import { around, type Dot, type Rod, standOff } from "./standoff";
+import { Stroke } from "./stroke";
 
 /** Where the hand is held: at the TCP, at the origin of the active frame, or not at all. */
 export type HandPlace = "tcp" | "origin" | "none";
@@ -18,6 +21,9 @@ const indexLength = 90; // mm, of the hand as it is modelled
  */
 export class RightHand {
   readonly object = new Group();
+  /** Goes from the place that the hand stands for to the hand, where that stands beside it. */
+  readonly leader = new Stroke(1, { width: 1.6, behind: 1 });
+  private beside = 0; // which of the places around
   /** Called when a hand has been made that is not shown yet. */
   onPrepared: () => void = () => {};
   /** Called when it shows something else: the axes, one turn, or nothing. */
@@ -43,6 +49,7 @@ export class RightHand {
     this.palette = p;
     this.materials.skin.color.set(p.hand);
     this.materials.nail.color.set(p.nail);
+    this.leader.setColour(p.ink);
     // What is drawn through the arm is a copy.
     for (const [material, faint] of this.faint) faint.color.copy(material.color);
     this.show();
@@ -98,6 +105,7 @@ export class RightHand {
   private show(): void {
     const any = this.direction !== null || (this.frame !== "joint" && this.told);
     this.object.visible = any && this.where !== "none";
+    this.leader.object.visible = false;
     this.onShown(this.object.visible ? { turn: this.pose === "curl" ? this.direction : null } : null);
     if (!this.object.visible || !this.palette) return;
     const pose = this.pose;
@@ -127,7 +135,7 @@ export class RightHand {
     const d = this.direction;
     if (!this.object.visible) return;
     const at = this.where === "origin" ? frame : axes;
-    const scale = (this.size * (this.where === "origin" && (d?.frame ?? this.frame) !== "tool" ? 0.28 : 0.225)) / indexLength;
+    const scale = (this.size * (this.where === "origin" && (d?.frame ?? this.frame) !== "tool" ? 0.26 : 0.19)) / indexLength;
     const q = new Quaternion().fromArray(at.q);
     this.object.position.fromArray(at.p);
     if (d?.frame === "joint") {
@@ -142,6 +150,51 @@ export class RightHand {
     }
     this.object.scale.setScalar(scale);
     this.object.updateMatrixWorld(true);
+  }
+
+  /**
+   * Moves it beside its place, straight across the picture, to where it hides least, and says what it covers there. Its
+   * thumb stays on the line about which it shows a turn, if it can.
+   */
+  standOff(picture: Picture, dots: readonly Dot[], labels: readonly Box[], free: { w: number; h: number }): Box[] {
+    this.leader.object.visible = false;
+    if (!this.object.visible) return [];
+    const rods = this.rods(picture);
+    const place = this.object.getWorldPosition(new Vector3());
+    const from = picture.seen(place);
+    const { off, place: chosen } = standOff(rods, dots, labels, free, this.pose === "curl" ? this.thumbLine(picture) : null, this.beside);
+    this.beside = chosen;
+    const to: Point = [from[0] + off[0], from[1] + off[1]];
+    const parent = this.object.parent!;
+    const moved = parent.worldToLocal(picture.placeOf(to, picture.depth(place)));
+    if (off[0] !== 0 || off[1] !== 0) {
+      this.leader.through([this.object.position.clone(), moved]);
+      this.leader.object.visible = true;
+      this.object.position.copy(moved);
+      this.object.updateMatrixWorld(true);
+    }
+    return rods.map((rod) => {
+      const box = around(rod);
+      return { ...box, x: box.x + off[0], y: box.y + off[1] };
+    });
+  }
+
+  /** The hand as rods of the picture. */
+  private rods(picture: Picture): Rod[] {
+    const { fingers, palm, centre } = bonesOf(this.pose);
+    const bones: Bone[] = [...Object.values(fingers).flat(), ...palm, cuffBone];
+    const at = (p: Vector3): Vector3 => p.clone().sub(centre).applyMatrix4(this.object.matrixWorld);
+    return bones.map(({ from, to, fromRadius, toRadius }) => {
+      const radius = Math.max(fromRadius, toRadius) * this.object.scale.x * picture.pxPerMm(at(from));
+      return { line: [picture.seen(at(from)), picture.seen(at(to))], radius };
+    });
+  }
+
+  /** Which way the thumb points in the picture; null where it points at the viewer or away. */
+  private thumbLine(picture: Picture): Point | null {
+    const [a, b] = [new Vector3(), new Vector3(0, 0, indexLength)].map((p) => picture.seen(p.applyMatrix4(this.object.matrixWorld))) as [Point, Point];
+    const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    return length < 12 ? null : [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
   }
 
   /**
@@ -176,6 +229,7 @@ export class RightHand {
   }
 
   dispose(): void {
+    this.leader.dispose();
     for (const group of Object.values(this.poses)) {
       for (const part of group.children as Mesh<BufferGeometry, MeshStandardMaterial>[]) {
         part.geometry.dispose();
@@ -184,6 +238,9 @@ export class RightHand {
     }
   }
 }
+
+/** What the cuff covers beyond the wrist. */
+const cuffBone: Bone = { from: wrist, to: wrist.clone().add(new Vector3(-30, 0, 0)), fromRadius: 27, toRadius: 27 };
 
 function handMaterials() {
   return { skin: biscuit(), nail: new MeshStandardMaterial({ roughness: 0.25 }), cuff: metal() };

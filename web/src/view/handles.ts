@@ -110,6 +110,12 @@ export class Handles {
     this.placeShown(sight);
   }
 
+  /** Points of the rings at the TCP, so that the camera can keep them in the picture. */
+  outline(): Vector3[] {
+    const { position, quaternion } = this.atTCP;
+    return units.flatMap((unit) => onRing(position, unit.clone().applyQuaternion(quaternion), this.radius));
+  }
+
   /** Whether a place of the canvas is so near to the TCP that its rings should be seen. */
   isNear(x: number, y: number, sight: Sight): boolean {
     if (this.frame === "joint") return false;
@@ -238,13 +244,16 @@ function line(at: Vector3, axis: Vector3, length: number): Line {
   };
 }
 
-function ring(at: Vector3, axis: Vector3, radius: number): Ring {
+function onRing(at: Vector3, axis: Vector3, radius: number): Vector3[] {
   const toX = turnFromZ(axis);
-  const point = (i: number): Vector3 => {
+  return Array.from({ length: ringPieces }, (_, i) => {
     const turn = (2 * Math.PI * i) / ringPieces;
     return new Vector3(Math.cos(turn), Math.sin(turn), 0).multiplyScalar(radius).applyQuaternion(toX).add(at);
-  };
-  const points = Array.from({ length: ringPieces }, (_, i) => point(i));
+  });
+}
+
+function ring(at: Vector3, axis: Vector3, radius: number): Ring {
+  const points = onRing(at, axis, radius);
   return {
     kind: "ring",
     at: at.clone(),

@@ -1,9 +1,10 @@
 import { Group, type Object3D, type PerspectiveCamera, Vector3 } from "three";
 import type { ArmMessage } from "../wire";
-import { type Box, coveredBy, inside, type Picture } from "./beside";
+import { besides, type Box, coveredBy, edgeTowards, fromLine, inside, type Picture } from "./beside";
 import { dialCentres, type Hub } from "./hubs";
 import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
+import { Stroke } from "./stroke";
 
 const NAME_PX = 12.5;
 
@@ -14,6 +15,8 @@ export class JointNames {
   private hubs: Hub[] = [];
   private carriers: Object3D[] = [];
   private sides: number[] = [];
+  private ways: number[] = [];
+  private leaders: Stroke[] = [];
   private hidden = -1;
   private palette: Palette | null = null;
 
@@ -24,13 +27,16 @@ export class JointNames {
     this.carriers = links.slice(0, 6);
     this.labels = arm.joints.map((j) => new Label(j.name, { px: NAME_PX, colour: "#000", weight: 650 }));
     this.sides = this.labels.map(() => 0);
-    this.object.add(...this.labels.map((l) => l.object));
+    this.ways = this.labels.map(() => 0);
+    this.leaders = this.labels.map(() => new Stroke(1, { width: 1.4, behind: 1 }));
+    this.object.add(...this.leaders.map((l) => l.object), ...this.labels.map((l) => l.object));
     if (this.palette) this.setPalette(this.palette);
   }
 
   setPalette(p: Palette): void {
     this.palette = p;
     for (const l of this.labels) l.set(l.text, { colour: p.ink, plate: p.paper });
+    for (const l of this.leaders) l.setColour(p.ink);
   }
 
   /** Leaves out one joint's name, which is said elsewhere; none for -1. */
@@ -40,7 +46,7 @@ export class JointNames {
 
   /**
    * Puts each name beside its hub, wherever it is freest within the free part of the picture. A name that would cover
-   * what is taken all the same gives way, and is not shown.
+   * what is taken all the same stands at the nearest place that is free, and a leader goes from it to its hub.
    */
   place(camera: PerspectiveCamera, screen: Screen, picture: Picture, taken: readonly Box[], free: { w: number; h: number }): void {
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
@@ -58,6 +64,8 @@ export class JointNames {
       const axis = hub.axis.clone().transformDirection(this.carriers[i]!.matrixWorld);
       const depth = centres[i]!.distanceTo(camera.position);
       const px = depth * screen.perPx * scaleOf(screen, NAME_PX); // mm
+      const leader = this.leaders[i]!;
+      leader.object.visible = false;
       if (i === this.hidden) {
         label.object.visible = false;
         return;
@@ -77,14 +85,25 @@ export class JointNames {
         for (const other of put) cost += 6 * coveredBy(box, other, size.h / 6);
         for (const other of taken) cost += 6 * coveredBy(box, other, size.h / 6);
         for (const drum of drums) if (drum.of !== i) cost += closeness(Math.hypot(at[0] - drum.at[0], at[1] - drum.at[1]), drum.room + 14 * px);
-        for (let j = 1; j < spots.length; j++) cost += 0.7 * closeness(distanceToSegment(at, spots[j - 1]!, spots[j]!), this.hubs[j]!.radius + 10 * px);
+        for (let j = 1; j < spots.length; j++) cost += 0.7 * closeness(fromLine(at, [spots[j - 1]!, spots[j]!]), this.hubs[j]!.radius + 10 * px);
         if (cost < (best?.cost ?? Infinity)) best = { cost, side, place, box };
       });
       const { side, place, box } = best!;
       this.sides[i] = side;
       label.object.position.copy(place);
-      label.object.visible = [...taken, ...put].every((other) => coveredBy(box, other) < 0.02);
-      if (label.object.visible) put.push(box);
+      label.object.visible = true;
+      if (inside(box, free) && [...taken, ...put].every((other) => coveredBy(box, other) < 0.02)) {
+        put.push(box);
+        return;
+      }
+      const hubAt = picture.seen(centres[i]!);
+      const near = besides(hubAt, size, [], [...taken, ...put], free, this.ways[i]!);
+      this.ways[i] = near.side;
+      put.push(near.box);
+      const hubDepth = picture.depth(centres[i]!);
+      label.object.position.copy(picture.placeOf([near.box.x, near.box.y], hubDepth));
+      leader.through([centres[i]!, picture.placeOf(edgeTowards(near.box, hubAt), hubDepth)]);
+      leader.object.visible = true;
     });
   }
 
@@ -93,7 +112,12 @@ export class JointNames {
       l.object.removeFromParent();
       l.dispose();
     }
+    for (const l of this.leaders) {
+      l.object.removeFromParent();
+      l.dispose();
+    }
     this.labels = [];
+    this.leaders = [];
   }
 }
 
@@ -105,10 +129,4 @@ const places = [0, 12].flatMap((farther) => sides.map(([x, y]) => [x, y, farther
 /** 0 for a distance of at least the room wanted, up to 1 for none. */
 function closeness(distance: number, room: number): number {
   return Math.max(0, 1 - distance / room);
-}
-
-function distanceToSegment(p: [number, number], a: [number, number], b: [number, number]): number {
-  const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
-  const t = Math.min(1, Math.max(0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / Math.max(dx * dx + dy * dy, 1e-9)));
-  return Math.hypot(p[0] - a[0] - t * dx, p[1] - a[1] - t * dy);
 }

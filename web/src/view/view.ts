@@ -24,6 +24,7 @@ import { Prediction } from "./prediction";
 import { Replay } from "./replay";
 import { Stage } from "./scene";
 import { Spot } from "./spot";
+import type { Dot } from "./standoff";
 import { Target } from "./target";
 import { TaughtPoints } from "./taught";
 import { TCPMarker } from "./tcp";
@@ -124,6 +125,7 @@ export class View {
       this.activeAxes.object,
       this.aim.object,
       this.hand.object,
+      this.hand.leader.object,
       this.ghost.object,
       this.trail.object,
       this.target.object,
@@ -214,6 +216,7 @@ export class View {
 
   setState(state: State): void {
     if (this.state && !this.jumped) this.trail.add(this.state.tcp_place.p);
+    if (this.state && state.moving && !sameAxis(state.moving, this.state.moving)) this.trail.begin(this.state.tcp_place.p);
     this.jumped = false;
     this.trail.add(state.tcp_place.p);
     this.state = state;
@@ -260,14 +263,9 @@ export class View {
 
   /** Walks to what is read, or not at all. */
   setWalk(choice: WalkChoice | null): void {
-    const another = this.walk.on !== (choice !== null);
     this.walk.choose(choice);
     if (this.state) this.walk.setState(this.state);
     this.showDimension();
-    if (another && this.state) {
-      this.placeWalk();
-      this.orbitCamera.refit(this.points());
-    }
     this.invalidate();
   }
 
@@ -303,7 +301,6 @@ export class View {
     this.predicting = on;
     this.hand.setTold(!on);
     this.showAxes();
-    this.refit();
     this.invalidate();
   }
 
@@ -338,6 +335,7 @@ export class View {
   }
 
   setInsets(insets: Insets): void {
+    if (JSON.stringify(insets) === JSON.stringify(this.insets)) return;
     this.insets = insets;
     this.orbitCamera.setInsets(insets);
     this.refit();
@@ -567,16 +565,24 @@ export class View {
     this.floor.dimension.visible = this.least === 0 && !this.walk.on;
   }
 
-  /** What the camera must keep in the picture. */
+  /** What the camera is fitted to. */
   private points(): Vector3[] {
     if (!this.arm || !this.message) return [];
     // The direction in hand is drawn beyond the tip of its axis.
     const tcp = this.activeAxes.object.getWorldPosition(new Vector3());
+    const beyond = this.activeAxes.tips.map((tip) => tip.lerp(tcp, -0.45));
+    return [...this.needed(), ...this.handles.outline(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond];
+  }
+
+  /** What must not leave the free part of the picture. */
+  private needed(): Vector3[] {
+    if (!this.arm || !this.message) return [];
     // The learner's ball around the TCP needs room as well.
+    const tcp = this.activeAxes.object.getWorldPosition(new Vector3());
     const size = this.predicting ? this.message.reach_mm * 0.2 : 0;
     const ball = [-size, size].flatMap((s) => [new Vector3(s, 0, 0), new Vector3(0, s, 0), new Vector3(0, 0, s)].map((out) => out.add(tcp)));
-    const beyond = this.activeAxes.tips.map((tip) => tip.lerp(tcp, -0.45));
-    return [...this.arm.corners(), ...this.cell.corners(), ...this.baseAxes.tips, ...beyond, ...ball, ...(this.walk.on ? this.walk.stations : [])];
+    const atTCP = this.frame === "joint" ? [] : [...this.activeAxes.tips, ...this.handles.outline()];
+    return [...this.arm.corners(), ...this.ghost.corners(), ...atTCP, ...ball, ...(this.walk.on ? this.walk.stations : [])];
   }
 
   private seen(): Sight {
@@ -588,7 +594,7 @@ export class View {
   }
 
   private refit(): void {
-    if (!this.handles.held) this.orbitCamera.refit(this.points());
+    if (!this.handles.held) this.orbitCamera.refit(this.needed());
   }
 
   private resize(): void {
@@ -614,13 +620,16 @@ export class View {
     if (!this.stage || this.lost) return;
     const moving = this.motion.update(now);
     if (this.armMoved) this.pose();
+    this.placeWalk();
+    this.handles.place(this.activeAxes.object, this.seen());
+    // What is dragged stays under the pointer.
+    if (this.world.visible && !this.handles.held) this.orbitCamera.keepIn(() => this.needed(), now);
     const gliding = this.orbitCamera.update(now);
     const { camera } = this.orbitCamera;
     const screen = screenOf(camera, this.host.clientWidth, this.host.clientHeight, this.least);
     this.floor.face(this.orbitCamera.azimuth);
     this.aim.place(this.motion.axes);
     this.placeHand();
-    this.placeWalk();
     this.handles.place(this.activeAxes.object, this.seen());
     for (const label of this.labels()) label.fit(screen);
     this.prediction.fit(camera, screen, { width: this.host.clientWidth, height: this.host.clientHeight, ...this.insets });
@@ -630,6 +639,7 @@ export class View {
     this.goal.face(camera);
     const playing = this.replay.update(now);
     this.tcp.fit(screen);
+    this.trail.fit(this.seen());
     this.stage.draw(camera, this.armMoved);
     this.armMoved = moving;
     this.drawn++;
@@ -647,6 +657,7 @@ export class View {
     const [x, y] = picture.seen(this.tcp.object.getWorldPosition(new Vector3()));
     const dot = 26 * scaleOf(screen, 21);
     const tcp: Box = { x, y, w: dot, h: dot };
+    taken.push(...this.hand.standOff(picture, this.dots(picture), taken, free));
     this.aim.arrange(picture, [...taken, tcp], free);
     if (shown(this.aim.label.object)) taken.push(picture.boxOf(this.aim.label));
     const told: Box[] = [];
@@ -654,6 +665,31 @@ export class View {
     taken.push(tcp, ...told, ...this.prediction.dotBoxes(picture));
     taken.push(...this.walk.arrange(picture, taken, free));
     this.names.place(camera, screen, picture, taken, free);
+  }
+
+  /** Points of the arm from foot to tip, and of the axes, that had better not be hidden; those of the tool above all. */
+  private dots(picture: Picture): Dot[] {
+    if (!this.arm || !this.form) return [];
+    const dots: Dot[] = [];
+    const line = (from: Vector3, to: Vector3, radius: number, weight: number): void => {
+      for (let i = 0; i <= 8; i++) {
+        const p = from.clone().lerp(to, i / 8);
+        dots.push({ at: picture.seen(p), radius: radius * picture.pxPerMm(p), weight });
+      }
+    };
+    const { links } = this.arm;
+    const hubs = this.form.hubs.map((hub, i) => hub.centre.clone().applyMatrix4(links[i]!.matrixWorld));
+    hubs.forEach((hub, i) => i > 0 && line(hubs[i - 1]!, hub, this.form!.hubs[i]!.radius * 0.8, i < 4 ? 0.4 : 1));
+    const tip = this.tcp.object.getWorldPosition(new Vector3());
+    const flange = this.arm.flange.getWorldPosition(new Vector3());
+    line(hubs[5]!, flange, this.form.hubs[5]!.radius * 0.8, 1);
+    line(flange, tip, this.form.hubs[5]!.radius * 0.3, 1.5);
+    for (const axes of [this.activeAxes, this.baseAxes]) {
+      if (!shown(axes.object)) continue;
+      const origin = axes.object.getWorldPosition(new Vector3());
+      for (const end of axes.tips) line(origin, end, 0, 0.4);
+    }
+    return dots;
   }
 
   private readonly contextLost = (): void => {
@@ -666,6 +702,11 @@ export class View {
     this.armMoved = true;
     this.invalidate();
   };
+}
+
+/** Whether two jogs go along or about the same axis; one that is dragged to and fro stays one jog. */
+function sameAxis(a: Direction, b: Direction | null): boolean {
+  return a.frame === b?.frame && a.task === b.task && a.axis === b.axis;
 }
 
 /** Whether neither an object nor anything it is part of is hidden. */

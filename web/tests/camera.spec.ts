@@ -1,0 +1,118 @@
+// The camera keeps still while the arm is in the free part of the picture, and draws back where it would leave it.
+import { expect, type Page } from "@playwright/test";
+import { ask, askFrame, jogButton, open, stands, test } from "./bench";
+
+const still = (page: Page) => page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null && v.orbitCamera.follow === null)((window as any).handrule.view));
+
+async function turn(page: Page, joint: number, deg: number): Promise<void> {
+  await askFrame(page, "joint");
+  await ask(page, { type: "speed", mm_s: 250, deg_s: 90 });
+  await ask(page, { type: "increment", mm: 10, deg: Math.abs(deg) });
+  await stands(page, () => ask(page, { type: "step", direction: { frame: "joint", axis: joint, sign: Math.sign(deg) } }));
+}
+
+/** How far the camera is, and by how many px the drawn arm and the rings at the TCP stand out of the free part. */
+function look(page: Page): Promise<{ distance: number; azimuth: number; from: number[]; out: number }> {
+  return page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    const { camera, shot } = view.orbitCamera;
+    const host = document.getElementById("view")!.getBoundingClientRect();
+    const above = document.querySelector(".lookers")!.getBoundingClientRect();
+    const below = document.querySelector(".shows")!.getBoundingClientRect();
+    let out = 0;
+    const check = (p: any) => {
+      p.project(camera);
+      const y = host.top + ((1 - p.y) / 2) * host.height;
+      const x = host.left + ((p.x + 1) / 2) * host.width;
+      out = Math.max(out, above.bottom - y, y - below.top, host.left + view.free.left - x, x - (host.left + view.free.right));
+    };
+    const p = camera.position.clone();
+    // Every point of the skin of the arm.
+    view.arm.object.traverse((o: any) => {
+      const at = o.isMesh && o.geometry.getAttribute("position");
+      for (let i = 0; at && i < at.count; i += 7) check(p.fromBufferAttribute(at, i).applyMatrix4(o.matrixWorld));
+    });
+    for (const { direction, shape } of view.handles.all()) {
+      if (direction.frame !== "joint" && shape.kind === "ring") for (let i = 0; i < 24; i++) check(shape.top({ camera, width: 1, height: 1 }).clone().sub(shape.at).applyAxisAngle(shape.axis, (i * Math.PI) / 12).add(shape.at));
+    }
+    return { distance: shot.distance, azimuth: shot.azimuth, from: camera.position.toArray(), out };
+  });
+}
+
+for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
+  test(`${width}×${height}: it never draws nearer by itself, and back only for what would leave the picture`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    await still(page);
+    const opened = await look(page);
+    expect(opened.out).toBeLessThanOrEqual(0);
+    // Nothing leaves the picture: nothing moves, whatever the panels say.
+    await turn(page, 4, 60);
+    await still(page);
+    const moved = (await look(page)).from.map((x, i) => x - opened.from[i]!);
+    expect(Math.hypot(...moved)).toBeLessThan(opened.distance * 1e-3); // a pixel of the layout
+    // Straight up the arm is higher than the picture was.
+    await turn(page, 4, -60);
+    await turn(page, 2, -90);
+    await askFrame(page, "base");
+    await jogButton(page, 0, 1).hover();
+    await still(page);
+    const far = await look(page);
+    expect(far.distance).toBeGreaterThan(opened.distance * 1.02);
+    expect(far.out).toBeLessThanOrEqual(1);
+    // Back again it stays where it is, also when the page is laid out anew.
+    await turn(page, 2, 90);
+    await jogButton(page, 1, 1).hover();
+    await page.mouse.move(width / 2, height * 0.3);
+    await still(page);
+    expect((await look(page)).distance).toBeCloseTo(far.distance, 6);
+    // Asked for, it comes as near as it can.
+    await page.locator("[data-look=right]").click();
+    await still(page);
+    expect((await look(page)).distance).toBeLessThan(far.distance);
+  });
+}
+
+test("with reduced motion it draws back at once", async ({ page }) => {
+  await page.emulateMedia({ reducedMotion: "reduce" });
+  await open(page);
+  await still(page);
+  const opened = await look(page);
+  await turn(page, 2, -90);
+  const { follow, glide } = await page.evaluate(() => (window as any).handrule.view.orbitCamera);
+  expect([follow, glide]).toEqual([null, null]);
+  await still(page);
+  expect((await look(page)).distance).toBeGreaterThan(opened.distance);
+});
+
+test("one who has chosen a view keeps it", async ({ page }) => {
+  await open(page);
+  await page.mouse.move(683, 300);
+  await page.mouse.wheel(0, -600);
+  await still(page);
+  const chosen = await look(page);
+  await turn(page, 2, -90);
+  await still(page);
+  expect((await look(page)).from).toEqual(chosen.from);
+});
+
+test("a dot stays where the last jog began, and goes with the trail", async ({ page }) => {
+  await open(page);
+  const dot = () =>
+    page.evaluate(() => {
+      const { object } = (window as any).handrule.view.trail.dot;
+      return object.visible ? object.position.toArray() : null;
+    });
+  const tip = () => page.evaluate(() => (window as any).handrule.state.tcp_place.p);
+  expect(await dot()).toBeNull();
+  await turn(page, 4, 60);
+  for (const axis of [0, 1]) {
+    await askFrame(page, "base");
+    const from = await tip();
+    await stands(page, () => ask(page, { type: "step", direction: { frame: "base", axis, sign: -1 } }));
+    expect(Math.hypot(...(await dot())!.map((x: number, i: number) => x - from[i]))).toBeLessThan(1e-6);
+    expect(Math.hypot(...(await tip()).map((x: number, i: number) => x - from[i]))).toBeGreaterThan(5);
+  }
+  await page.locator("#clear-trail").click();
+  expect(await dot()).toBeNull();
+});
