@@ -8,6 +8,7 @@ const REST_MS = 600;
 const WAY_MS = 250;
 const SLOP_PX = 10;
 const EDGE_PX = 8;
+const NOWHERE = { x: -1, y: -1 };
 
 /**
  * Words when wanted: whatever carries data-help explains itself when the pointer rests on it, when it has the focus, or on
@@ -20,7 +21,7 @@ export class Help {
   private of: HTMLElement | null = null;
   private described: Element | null = null;
   private timer = 0;
-  private pressed = { x: -1, y: -1 };
+  private pressed = NOWHERE;
   private press: { x: number; y: number } | null = null;
 
   constructor() {
@@ -77,6 +78,7 @@ export class Help {
   }
 
   private moved(event: PointerEvent): void {
+    if (event.clientX !== this.pressed.x || event.clientY !== this.pressed.y) this.pressed = NOWHERE;
     if (this.press && Math.hypot(event.clientX - this.press.x, event.clientY - this.press.y) > SLOP_PX) this.lifted();
   }
 

@@ -160,6 +160,17 @@ export async function ballMiddle(page: Page): Promise<Place> {
   return seen(page, await ballAt(page));
 }
 
+/** Where an end of the base frame's axes is on the ball in the picture, px, and how far it comes towards the viewer, 1 to −1. */
+export async function axisEnd(page: Page, end: V3): Promise<Place & { toward: number }> {
+  await ballMiddle(page); // The picture is still.
+  const [toward, point] = await page.evaluate((end) => {
+    const { prediction } = (window as any).handrule.view;
+    const way = prediction.object.position.clone().set(...end);
+    return [prediction.towardViewer(way), prediction.ball.localToWorld(way.clone()).toArray()] as const;
+  }, end);
+  return { toward, ...(await seen(page, point)) };
+}
+
 /**
  * Where on the page a point of a handle is drawn: along an axis at that part of its length, or on a ring at that angle
  * from the point that is seen highest. It is worked out from the drawn frame and the camera.

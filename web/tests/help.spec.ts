@@ -1,6 +1,6 @@
 // Words when wanted: on hover, on focus and on a long press, as WCAG 2.2, 1.4.13 asks.
 import { expect } from "@playwright/test";
-import { open, test } from "./bench";
+import { jogButton, open, test } from "./bench";
 
 test("a number explains itself on hover; Esc puts the words away, the pointer may go onto them; they can be switched off", async ({ page }) => {
   await open(page);
@@ -26,6 +26,29 @@ test("a number explains itself on hover; Esc puts the words away, the pointer ma
   await page.locator('#where [data-help="position.Z"]').hover();
   await page.waitForTimeout(1000); // longer than the pointer must rest
   await expect(words).toBeHidden();
+});
+
+test("what a press brings under a pointer that rests does not explain itself until it is pointed at", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await page.locator("#predict-switch").click();
+  const answer = page.locator("#predict-answer");
+  const button = jogButton(page, 1, 1);
+  await button.click();
+  await expect(answer).toBeVisible();
+  const box = (await answer.boundingBox())!;
+  await page.keyboard.press("Escape");
+  // There the jog's button is pressed where the answer's button comes.
+  const under = (await button.boundingBox())!;
+  const at = { x: (Math.max(box.x, under.x) + Math.min(box.x + box.width, under.x + under.width)) / 2, y: (Math.max(box.y, under.y) + Math.min(box.y + box.height, under.y + under.height)) / 2 };
+  await page.mouse.click(at.x, at.y);
+  await expect(answer).toBeVisible();
+  expect(await page.evaluate(({ x, y }) => document.elementFromPoint(x, y)?.closest("[data-help]")?.id, at)).toBe("predict-answer");
+  await page.waitForTimeout(1000); // longer than the pointer must rest
+  await expect(page.locator("#help")).toBeHidden();
+  await page.locator("#view").hover();
+  await page.mouse.move(at.x, at.y);
+  await expect(page.locator("#help")).toContainText("how far off the arrow was");
 });
 
 test("a panel's numbers are one stop of the Tab key, and arrows go along them", async ({ page }) => {

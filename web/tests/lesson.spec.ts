@@ -3,7 +3,7 @@ import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, ballMiddle, frame, jogButton, open, sizes, stands, state, test, type V3 } from "./bench";
+import { ask, axisEnd, ballMiddle, frame, jogButton, open, sizes, stands, state, test, type V3 } from "./bench";
 
 /** Opens a lesson at one of its stages, counted from 1. */
 async function lesson(page: Page, id: string, stage = 1): Promise<void> {
@@ -57,7 +57,14 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect(jogButton(page, 1, -1).locator(".room")).toBeEmpty();
   expect((await state(page)).tcp.position_mm).toEqual(before);
 
-  // On the ball, to the left: its numbers and the angle told are of one arrow.
+  // On the ball a dot of the far half means its axis, which is one of the arrows.
+  const end = await axisEnd(page, [1, 0, 0]);
+  expect(end.toward).toBeLessThan(-0.25);
+  await page.mouse.click(end.x + 2, end.y - 2);
+  await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();
+  await expect(page.locator(".ask .note")).toHaveText("Along X + of the base frame, away from you.");
+  await expect(page.locator("input[name=task-half][value=far]")).toBeChecked();
+  // To the left: its numbers and the angle told are of one arrow.
   const at = await ballMiddle(page);
   await page.mouse.click(at.x - 30, at.y);
   await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();

@@ -1,7 +1,7 @@
 // Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, ballAt, ballMiddle, bend, frame, handle, jogButton, open, seen, settled, sizes, state, sub, test, unit, type V3 } from "./bench";
+import { ask, axisEnd, ballAt, ballMiddle, bend, frame, handle, jogButton, open, settled, sizes, state, sub, test, unit, type V3 } from "./bench";
 
 const text = (page: Page) => page.locator("#predict-text");
 
@@ -68,17 +68,6 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   expect(Math.abs(told - angle(near, went))).toBeLessThan(1.5);
   await expect(page.locator("#predict-score")).toContainText(`${told}° off on average`);
 });
-
-/** Where an end of the base frame's axes is on the ball in the picture, px, and how far it comes towards the viewer, 1 to −1. */
-async function axisEnd(page: Page, end: V3): Promise<{ x: number; y: number; toward: number }> {
-  await ballMiddle(page); // The picture is still.
-  const [toward, point] = await page.evaluate((end) => {
-    const { prediction } = (window as any).handrule.view;
-    const way = prediction.object.position.clone().set(...end);
-    return [prediction.towardViewer(way), prediction.ball.localToWorld(way.clone()).toArray()] as const;
-  }, end);
-  return { toward, ...(await seen(page, point)) };
-}
 
 /** Draws by dragging to a place of the picture, from the middle of the ball. */
 async function dragTo(page: Page, x: number, y: number): Promise<void> {
