@@ -69,7 +69,7 @@ func (s *surveyor) run(ctx context.Context, answer func(RoomMessage)) {
 			for i, r := range rooms {
 				m.Room[i] = RoomView{Free: travel(r.Direction, r.Free)}
 				if !r.Endless {
-					m.Room[i].Cause = r.Stop.Cause(q.in)
+					m.Room[i].Cause, m.Room[i].Brief = r.Stop.Cause(q.in), r.Stop.Brief(q.in)
 				}
 			}
 			answer(m)

@@ -68,6 +68,9 @@ func stopMessage(s jog.Stop, in *words.Language) StopMessage {
 	if s.Reason == jog.JointLimit || s.Reason == jog.Singularity {
 		m.Joint = kinematics.JointNames[s.Joint]
 	}
+	if joint, ok := s.Advised(); ok {
+		m.Advised = &joint
+	}
 	return m
 }
 

@@ -487,6 +487,7 @@ type StopMessage struct {
 	Headline  string        `json:"headline"` // a few words
 	Numbers   string        `json:"numbers"`  // what it was, by how much
 	Advice    string        `json:"advice"`   // what to do about it
+	Advised   *int          `json:"advised"`  // the joint that the advice says to move, 0 to 5; null where it names none
 	Trouble   bool          `json:"trouble"`  // true when the arm could not go on, false for an ordinary end
 }
 
@@ -501,6 +502,7 @@ type RoomMessage struct {
 type RoomView struct {
 	Free  float64 `json:"free"`  // mm or degrees
 	Cause string  `json:"cause"` // in a few words; "" where nothing stops it within a whole turn
+	Brief string  `json:"brief"` // the same in a word or two
 }
 
 // LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more.

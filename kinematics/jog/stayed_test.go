@@ -10,7 +10,7 @@ import (
 
 // A turn about the TCP says how far the point has strayed, which is nothing that could be seen; other jogs do not.
 func TestATurnSaysThatTheToolPointStayed(t *testing.T) {
-	const says = "The tool point stayed in place, 0.00 mm off."
+	const says = "The TCP stayed in place, 0.00 mm off."
 	bent := kinematics.Joints{4: 90 * degree}
 	for axis := range 6 {
 		d := jog.NewDrive(testArm(t), pen, bent)

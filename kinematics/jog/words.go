@@ -49,6 +49,14 @@ func (s Stop) Cause(in *words.Language) string {
 	return ""
 }
 
+// Brief is the cause in a word or two, for where there is little room.
+func (s Stop) Brief(in *words.Language) string {
+	if !s.Trouble() {
+		return ""
+	}
+	return in.Say("stop.brief."+strings.ReplaceAll(string(s.Reason), " ", "-"), "joint", kinematics.JointNames[s.Joint])
+}
+
 // partName is a part of the arm or the cell as it is spoken of.
 func partName(p clearance.Part, in *words.Language) string {
 	if p.Link != clearance.Outside && !p.Tool {
@@ -78,6 +86,7 @@ func (s Stop) Numbers(in *words.Language) string {
 	case Singularity:
 		switch {
 		case s.Kind != "wrist":
+			say("stop.singularity." + s.kind() + ".means")
 		case s.InLine:
 			say("stop.singularity.in-line", "wrist", degrees(s.Wrist))
 		default:
@@ -146,6 +155,19 @@ func (s Stop) Advice(in *words.Language) string {
 	return ""
 }
 
+// Advised is the joint that the advice says to move; false where it names none.
+func (s Stop) Advised() (joint int, ok bool) {
+	switch {
+	case s.Reason == JointLimit:
+		return s.Joint, true
+	case s.Reason == Singularity && s.Kind == "wrist":
+		return 4, true
+	case s.Reason == Singularity && s.Kind == "elbow":
+		return 2, true
+	}
+	return 0, false
+}
+
 // Sentence is headline, numbers and advice in one line of English.
 func (s Stop) Sentence() string {
 	in := words.English
@@ -171,20 +193,38 @@ func (s Stop) kind() string {
 }
 
 func (s Stop) progress(in *words.Language) string {
-	gone := s.Jog.amount(s.Travel)
+	gone, way := s.Jog.amount(s.Travel), s.Jog.phrase(in)
 	var text string
 	switch {
 	case s.Jog.Held():
-		text = in.Say("stop.travel.held", "travel", gone)
+		text = in.Say("stop.travel.held", "travel", gone, "way", way)
 	case s.Reason == Done:
-		text = in.Say("stop.travel.whole", "travel", gone)
+		text = in.Say("stop.travel.whole", "travel", gone, "way", way)
 	default:
-		text = in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount))
+		text = in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount), "way", way)
 	}
 	if s.Jog.AboutTCP() && s.Travel > 0 {
 		text += " " + in.Say("stop.turn.stayed", "off", fmt.Sprintf("%.2f", s.Strayed))
 	}
 	return text
+}
+
+// phrase is the way of the jog within a sentence: "straight along +X of the base frame".
+func (j Jog) phrase(in *words.Language) string {
+	var all []string
+	for _, d := range j.Directions() {
+		sign := map[int]string{1: "+", -1: "−"}[d.Sign]
+		switch {
+		case d.Frame == JointFrame:
+			name := map[int]string{1: "sign.plus", -1: "sign.minus"}[d.Sign]
+			all = append(all, in.Say("direction.joint", "joint", kinematics.JointNames[d.Axis], "sign", in.Say(name)))
+		case d.Axis < 3:
+			all = append(all, in.Say("direction."+string(d.Frame)+".along", "axis", sign+string("XYZ"[d.Axis])))
+		default:
+			all = append(all, in.Say("direction."+string(d.Frame)+".about", "axis", sign+string("XYZ"[d.Axis-3])))
+		}
+	}
+	return strings.Join(all, " + ")
 }
 
 // amount writes a distance along the jog's path with its unit.

@@ -1,6 +1,7 @@
 import type { Direction, Frame, Request } from "./wire";
 
-function same(a: Direction | null, b: Direction | null): boolean {
+/** Whether two directions are the same one. */
+export function same(a: Direction | null, b: Direction | null): boolean {
   return a === b || (!!a && !!b && a.frame === b.frame && a.task === b.task && a.axis === b.axis && a.sign === b.sign);
 }
 

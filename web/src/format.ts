@@ -25,6 +25,9 @@ export function short(value: number): string {
   return String(Number(value.toFixed(2))).replace("-", MINUS);
 }
 
+/** A text whose numbers stay on one line with their units. */
+export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|°\/s)(?![a-z]))/g, "$1\u00a0");
+
 /** A length in mm, read in the unit. */
 export function length(mm: number, unit: Unit): string {
   return fixed(unit === "inch" ? mm / MM_PER_INCH : mm, 2);

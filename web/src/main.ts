@@ -16,7 +16,7 @@ import { LessonPanel } from "./lesson";
 import { LogPanel } from "./log";
 import { Notices } from "./notices";
 import { PiecesPanel } from "./pieces";
-import { watchPlaces } from "./places";
+import { bring, watchPlaces } from "./places";
 import { Plot } from "./plot";
 import { Pointer } from "./pointer";
 import { PredictPanel } from "./predict";
@@ -34,7 +34,7 @@ import { View, type Viewpoint } from "./view/view";
 import { withheld } from "./lessonwords";
 import { WaysPanel } from "./ways";
 import { directionMark, handSays, holdMeansHold, viewUnavailable } from "./words";
-import type { Direction, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
+import type { Direction, Frame, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
 
 const notices = new Notices();
 const view = new View(byId("view"), {
@@ -73,7 +73,15 @@ const controller = new Controller({
   orbit: (dx) => view.orbit(dx, 0),
 });
 const joints = new JointsPanel();
-const stops = new StopPanel(ask);
+const stops = new StopPanel({
+  ask,
+  holding: () => sentence.holding,
+  toJoint(joint) {
+    sentence.askFrame("joint");
+    strip.goTo(joint);
+    bring(byId("strip"));
+  },
+});
 const reading = new ReadingPanel(() => {
   showLesson();
   showWalk();
@@ -82,7 +90,7 @@ const reading = new ReadingPanel(() => {
 const walkWords = new WalkWords();
 const ball = new Ball(view);
 const lessonPanel = new LessonPanel(ask, ball);
-const sentence = new Sentence(ask, (id) => lessonPanel.open(id));
+const sentence = new Sentence({ ask, openLesson: (id) => lessonPanel.open(id), mannerChanged: () => stops.sayNext() });
 const log = new LogPanel(ask);
 const teach = new TeachPanel(ask);
 const faults = new FaultsPanel();
@@ -310,7 +318,8 @@ function applySetup(message: Setup): void {
 function applyLesson(message: LessonMessage): void {
   const before = lesson;
   lesson = message;
-  const { hidden, withheld: waits } = message.allow;
+  const { hidden, frames, withheld: waits } = message.allow;
+  const may = (frame: Frame): boolean => frames.length === 0 || frames.includes(frame);
   // A stage, or a try of it, has begun with the arm in another place.
   const begun = before?.id !== message.id || before.stage !== message.stage || (before.task?.jogs ?? 0) > (message.task?.jogs ?? 0);
   if (begun && message.id !== "") {
@@ -325,7 +334,7 @@ function applyLesson(message: LessonMessage): void {
   view.setTrailShown(!hidden.includes("trail"));
   sentence.setAllow(message.allow, message.id !== "");
   showRoom();
-  stops.setAllow(hidden, waits ? withheld(message.task?.state === "failed") : "");
+  stops.setAllow(hidden, waits ? withheld(message.task?.state === "failed") : "", may("joint"));
   byId<HTMLButtonElement>("walk").disabled = hidden.includes("walk");
   showGhost();
   showWalk();

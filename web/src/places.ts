@@ -32,8 +32,7 @@ export function watchPlaces(): void {
     button.addEventListener("click", () => {
       const part = partOf(button);
       if (part instanceof HTMLDetailsElement) part.open = true;
-      if (button.dataset["place"] === "strip") window.scrollTo(0, 0);
-      else bring(part);
+      bring(part);
       gone = { to: button, at: window.scrollY };
       soon();
     });
@@ -46,7 +45,9 @@ export function watchPlaces(): void {
 
 /** Brings a part of the page into sight: on a phone right below the picture, elsewhere as little as needed. */
 export function bring(part: HTMLElement): void {
-  part.scrollIntoView({ block: onPhone() ? "start" : "nearest" });
+  if (!onPhone()) part.scrollIntoView({ block: "nearest" });
+  else if (part.id === "strip") window.scrollTo(0, 0); // it stands there, at the head of the page
+  else part.scrollIntoView({ block: "start" });
 }
 
 /** Scrolls as little as needed to have news in sight, at once, so that whoever prefers reduced motion sees none. */

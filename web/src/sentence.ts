@@ -2,6 +2,13 @@ import { byId, choose, chosen, fill } from "./dom";
 import { increment, noCell, noLesson, speed, toolName } from "./words";
 import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, OfferMessage, Request, Setup, Welcome } from "./wire";
 
+export interface SentenceEvents {
+  ask: (request: Request) => void;
+  openLesson: (id: string) => void;
+  /** Steps or holding was chosen. */
+  mannerChanged: () => void;
+}
+
 /** The sentence that says how to jog, and the choosers of arm, tool and lesson beside it. */
 export class Sentence {
   private readonly incrementSelect = byId<HTMLSelectElement>("increment");
@@ -16,22 +23,18 @@ export class Sentence {
   private speeds: Choices["speeds"] = [];
 
   private setup: Setup | null = null;
+  private asked: number | null = null; // the amount of a step that the bench has yet to answer
 
-  constructor(
-    private readonly ask: (request: Request) => void,
-    openLesson: (id: string) => void,
-  ) {
+  constructor(private readonly events: SentenceEvents) {
+    const ask = events.ask;
     const form = byId<HTMLFormElement>("sentence");
     form.addEventListener("submit", (event) => event.preventDefault());
     form.addEventListener("change", (event) => {
       const name = (event.target as HTMLInputElement).name;
       if (name === "frame") this.askFrame(chosen("frame") as Frame);
-      if (name === "manner") ask({ type: "release" });
+      if (name === "manner") this.mannerChosen();
     });
-    this.incrementSelect.addEventListener("change", () => {
-      choose("manner", "step");
-      this.askIncrement(Number(this.incrementSelect.value));
-    });
+    this.incrementSelect.addEventListener("change", () => this.askIncrement(Number(this.incrementSelect.value)));
     this.speedSelect.addEventListener("change", () => {
       const wanted = this.speeds[Number(this.speedSelect.value)];
       if (wanted) ask({ type: "speed", ...wanted });
@@ -40,7 +43,7 @@ export class Sentence {
     this.cellSelect.addEventListener("change", () => ask({ type: "cell", id: this.cellSelect.value }));
     this.taskSelect.addEventListener("change", () => this.askFrame("task"));
     this.toolSelect.addEventListener("change", () => ask({ type: "tool", name: this.toolSelect.value }));
-    this.lessonSelect.addEventListener("change", () => openLesson(this.lessonSelect.value));
+    this.lessonSelect.addEventListener("change", () => events.openLesson(this.lessonSelect.value));
     choose("manner", "step");
   }
 
@@ -56,23 +59,26 @@ export class Sentence {
 
   /** Asks for a frame to jog in; for a task frame, the one that is chosen beside it. */
   askFrame(frame: Frame): void {
-    this.ask({ type: "frame", frame, task: frame === "task" ? this.taskSelect.value : "" });
+    this.events.ask({ type: "frame", frame, task: frame === "task" ? this.taskSelect.value : "" });
   }
 
   toggleManner(): void {
     choose("manner", this.holding ? "step" : "hold");
-    this.ask({ type: "release" });
+    this.mannerChosen();
+  }
+
+  private mannerChosen(): void {
+    this.events.ask({ type: "release" });
+    this.events.mannerChanged();
   }
 
   /** Takes the next finer (-1) or coarser (+1) amount of a step. */
   changeIncrement(by: 1 | -1): void {
-    choose("manner", "step");
-    const wanted = Number(this.incrementSelect.value) + by;
-    this.askIncrement(wanted);
-    if (this.increments[wanted]) this.incrementSelect.value = String(wanted); // The next press may come before the answer.
+    this.askIncrement(Number(this.incrementSelect.value) + by);
   }
 
   setWelcome(welcome: Welcome): void {
+    this.asked = null;
     this.choices = welcome.choices;
     this.setOffer(welcome);
   }
@@ -100,6 +106,7 @@ export class Sentence {
   /** Offers what the lesson allows; what it does not is switched off, and says why. */
   setAllow(allow: AllowView, inLesson: boolean): void {
     this.choices = allow;
+    this.asked = null; // what the numbers of the choices meant may have changed
     for (const input of document.querySelectorAll<HTMLInputElement>("input[name=frame]")) {
       const off = allow.frames.length > 0 && !allow.frames.includes(input.value as Frame);
       input.disabled = off;
@@ -127,7 +134,9 @@ export class Sentence {
     const { mm, deg } = setup.increment;
     this.increments = including(this.choices.increments, setup.increment, (i) => i.mm === mm && i.deg === deg);
     fill(this.incrementSelect, this.increments.map((i, n) => ({ value: String(n), text: increment(i) })));
-    this.incrementSelect.value = String(this.increments.findIndex((i) => i.mm === mm && i.deg === deg));
+    const has = this.increments.findIndex((i) => i.mm === mm && i.deg === deg);
+    if (this.asked === has) this.asked = null;
+    this.incrementSelect.value = String(this.asked ?? has); // the answer to an earlier choice does not undo a later one
 
     const { mm_s, deg_s } = setup.speed;
     this.speeds = including(this.choices.speeds, setup.speed, (s) => s.mm_s === mm_s && s.deg_s === deg_s);
@@ -137,7 +146,13 @@ export class Sentence {
 
   private askIncrement(index: number): void {
     const wanted = this.increments[index];
-    if (wanted) this.ask({ type: "increment", ...wanted });
+    if (!wanted) return;
+    this.asked = index;
+    this.incrementSelect.value = String(index);
+    this.events.ask({ type: "increment", ...wanted });
+    if (!this.holding) return;
+    choose("manner", "step");
+    this.events.mannerChanged();
   }
 }
 

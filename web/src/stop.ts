@@ -1,10 +1,20 @@
+import { same } from "./aim";
 import { byId, within, write } from "./dom";
-import { onPhone, reveal } from "./places";
-import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, nextStep, noStopYet, roomText, unevenness } from "./words";
+import { unbroken } from "./format";
+import { bring, onPhone, reveal } from "./places";
+import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stopped, toJoint, unevenness } from "./words";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, SingularityView, State, StopMessage } from "./wire";
 
 /** A condition number from which the bar is full. */
 const FULL_CONDITION = 1e4;
+
+export interface StopEvents {
+  ask: (request: Request) => void;
+  /** Whether a jog lasts as long as it is held. */
+  holding: () => boolean;
+  /** The advice is taken: to the buttons of this joint. */
+  toJoint: (joint: number) => void;
+}
 
 /** Why the last motion ended, what the next step would do, and how near a singularity is. */
 export class StopPanel {
@@ -12,7 +22,9 @@ export class StopPanel {
   private readonly headline = within(this.last, ".stop-headline");
   private readonly numbers = within(this.last, ".stop-numbers");
   private readonly advice = within(this.last, ".stop-advice");
+  private readonly advised = byId<HTMLButtonElement>("advised");
   private readonly next = byId("next");
+  private readonly why = byId<HTMLButtonElement>("why");
   private readonly nearText = byId("nearness-text");
   private readonly uneven = byId("nearness-uneven");
   private readonly nearBar = byId("nearness");
@@ -26,26 +38,41 @@ export class StopPanel {
   private state: State | null = null;
   private hidden: string[] = [];
   private waits = "";
+  private stopped: StopMessage | null = null; // what stopped the last motion, until another direction is in hand
+  private joint = 0; // which the advice names
 
-  constructor(ask: (request: Request) => void) {
-    this.guard.addEventListener("change", () => ask({ type: "guard", mm: Number(this.guard.value) }));
+  constructor(private readonly events: StopEvents) {
+    this.guard.addEventListener("change", () => events.ask({ type: "guard", mm: Number(this.guard.value) }));
+    this.advised.addEventListener("click", () => events.toJoint(this.joint));
+    this.why.addEventListener("click", () => {
+      byId<HTMLDetailsElement>("stops").open = true;
+      if (onPhone()) bring(byId("stops"));
+      else reveal(this.last);
+    });
     this.clear();
   }
 
   /** Nothing has happened on this arm yet. */
   clear(): void {
+    this.stopped = null;
     this.show(noStopYet(), false);
+    this.sayNext();
   }
 
   setStop(stop: StopMessage): void {
     this.show(stop, stop.trouble);
+    this.stopped = stop.trouble ? stop : null;
+    this.sayNext();
     // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.
     if (stop.trouble && !onPhone()) reveal(this.last);
   }
 
   setState(state: State): void {
     // The last stop stands until the arm moves again.
-    if (state.moving && !this.state?.moving) this.show(motionUnderWay(), false);
+    if (state.moving && !this.state?.moving) {
+      this.stopped = null;
+      this.show(motionUnderWay(), false);
+    }
     this.state = state;
     this.setNearness(state.singularity);
     this.setGap(state.clearance, state.crashes);
@@ -54,6 +81,7 @@ export class StopPanel {
 
   setGhost(ghost: Ghost): void {
     this.ghost = ghost;
+    if (this.stopped && ghost.direction && !same(ghost.direction, this.stopped.direction)) this.stopped = null;
     this.sayNext();
   }
 
@@ -63,8 +91,9 @@ export class StopPanel {
     this.sayNext();
   }
 
-  /** What the lesson does not show, and whether the arm waits for something. */
-  setAllow(hidden: string[], waits: string): void {
+  /** What the lesson does not show, whether the arm waits for something, and whether joints may be jogged. */
+  setAllow(hidden: string[], waits: string, joints: boolean): void {
+    this.advised.disabled = !joints;
     this.hidden = hidden;
     this.waits = waits;
     this.sayNext();
@@ -76,11 +105,15 @@ export class StopPanel {
     this.sayNext();
   }
 
-  private show(stop: Pick<StopMessage, "headline" | "numbers" | "advice">, trouble: boolean): void {
+  private show(stop: Pick<StopMessage, "headline" | "numbers" | "advice" | "advised">, trouble: boolean): void {
     this.last.classList.toggle("trouble", trouble);
     write(this.headline, stop.headline);
-    write(this.numbers, stop.numbers);
-    write(this.advice, stop.advice);
+    write(this.numbers, unbroken(stop.numbers));
+    write(this.advice, unbroken(stop.advice));
+    this.advised.hidden = stop.advised === null;
+    if (stop.advised === null) return;
+    this.joint = stop.advised;
+    write(this.advised, toJoint(stop.advised));
   }
 
   private setNearness(s: SingularityView): void {
@@ -105,15 +138,21 @@ export class StopPanel {
     return text ? ` ${text.long}` : "";
   }
 
-  private sayNext(): void {
-    const motion = this.state?.moving;
-    const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
-    let text = this.waits || aimAtSomething();
-    let stop = "";
-    if (motion) text = moving(motion);
-    else if (direction && this.ghost) ({ text, stop } = nextStep(direction, this.ghost, this.increment));
-    if (!motion && direction && !stop) text += this.roomOf(direction);
+  /** Says anew what comes next; also when steps or holding was chosen. */
+  sayNext(): void {
+    const { text, stop } = this.sentence();
     this.next.classList.toggle("trouble", stop !== "");
-    write(this.next, stop ? `${text} ${stop}` : text);
+    this.why.hidden = this.stopped === null;
+    write(this.next, unbroken(`${text} ${stop}`.trim()));
+  }
+
+  private sentence(): Next {
+    const motion = this.state?.moving;
+    if (motion) return { text: moving(motion), stop: "" };
+    if (this.stopped) return stopped(this.stopped);
+    const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
+    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(), stop: "" };
+    const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.increment);
+    return next.stop ? next : { text: next.text + this.roomOf(direction), stop: "" };
   }
 }

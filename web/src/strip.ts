@@ -1,6 +1,6 @@
 import type { Aim } from "./aim";
 import { byId, within, write } from "./dom";
-import { directionName, letterOf, pairText, roomText, way } from "./words";
+import { directionName, halfText, letterOf, NO_ROOM, pairText, roomText, way } from "./words";
 import type { Direction, Frame, RoomMessage } from "./wire";
 
 export interface StripEvents {
@@ -23,8 +23,10 @@ export class Strip {
   private task = "";
   private room: RoomMessage | null = null;
   private roomShown = true;
+  private going: number | null = null; // the pair to choose when its frame is the active one
   private readonly root = byId("strip");
   private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
+  private readonly titles = [...this.root.querySelectorAll<HTMLElement>(".pairs-title")];
   private readonly pairs = [...this.root.querySelectorAll<HTMLElement>(".pair")];
 
   constructor(
@@ -40,6 +42,7 @@ export class Strip {
     this.task = task;
     this.forgetRoom();
     this.root.dataset["frame"] = frame;
+    this.titles.forEach((title, half) => write(title, halfText(frame, half)));
     this.pairs.forEach((pair, axis) => {
       const letter = frame === "joint" ? "" : letterOf(axis);
       const chip = within(pair, ".chip");
@@ -53,6 +56,8 @@ export class Strip {
       button.setAttribute("aria-label", directionName(direction));
       write(within(button, ".way"), way(direction));
     }
+    if (frame === "joint" && this.going !== null) this.choosePair(this.going);
+    this.going = null;
   }
 
   /** Marks the button whose direction is in hand, and the one whose direction moves. */
@@ -79,9 +84,11 @@ export class Strip {
     for (const button of this.buttons) {
       const text = roomText(this.directionOf(button), message);
       if (!text) continue;
-      write(within(button, ".room"), text.short);
+      const none = text.free < NO_ROOM;
+      write(within(button, ".room"), none && text.brief ? text.brief : text.short);
       button.setAttribute("aria-description", text.long);
-      button.classList.toggle("no-room", text.free < 0.05);
+      button.classList.toggle("no-room", none);
+      button.classList.toggle("some-room", !none && text.brief !== "");
     }
   }
 
@@ -89,8 +96,14 @@ export class Strip {
     for (const button of this.buttons) {
       write(within(button, ".room"), "");
       button.removeAttribute("aria-description");
-      button.classList.remove("no-room");
+      button.classList.remove("no-room", "some-room");
     }
+  }
+
+  /** Goes to the pair of a joint, as soon as joints are what is jogged. */
+  goTo(joint: number): void {
+    if (this.frame === "joint") this.choosePair(joint);
+    else this.going = joint;
   }
 
   /** Chooses a pair from the keyboard; its plus button takes the focus and so is aimed at. */

@@ -263,6 +263,7 @@ export interface StopMessage {
   headline: string;
   numbers: string;
   advice: string;
+  advised: number | null;
   trouble: boolean;
 }
 
@@ -543,6 +544,7 @@ export interface ResultMessage {
 export interface RoomView {
   free: number;
   cause: string;
+  brief: string;
 }
 
 export interface RoomMessage {

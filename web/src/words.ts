@@ -38,6 +38,9 @@ function directionPhrase({ frame, axis, sign }: Direction): string {
   return say(`direction.${frame}.${along(axis)}`, { axis: signMark(sign) + letterOf(axis) });
 }
 
+/** What the buttons on the left and on the right are for, in a frame where they differ. */
+export const halfText = (frame: Frame, half: number): string => (frame === "joint" ? "" : pairText(frame, 3 * half));
+
 /** What a pair of jog buttons is for, after the letter of its axis. */
 export function pairText(frame: Frame, axis: number): string {
   return frame === "joint" ? say("pair.joint", { joint: jointName(axis) }) : say(`pair.${frame}.${along(axis)}`);
@@ -107,13 +110,16 @@ export const jointSpeed = (value: number, max: number): string => say("joints.sp
 
 export const jointDemand = (value: number, max: number): string => say("joints.demand", { speed: fixed(Math.abs(value), 0), max: fixed(max, 0) });
 
+/** Less room than this, mm or degrees, is none to speak of. */
+export const NO_ROOM = 0.05;
+
 /** How far a direction is free, in a few signs and in a sentence; null where the room is of another frame. */
-export function roomText(d: Direction, { frame, task, room: all }: RoomMessage): { free: number; short: string; long: string } | null {
+export function roomText(d: Direction, { frame, task, room: all }: RoomMessage): { free: number; short: string; long: string; brief: string } | null {
   const room = all[2 * d.axis + (d.sign > 0 ? 0 : 1)];
   if (!room || frame !== d.frame || task !== (d.task ?? "")) return null;
   const free = amount(d, room.free, room.free < 10 ? 1 : 0);
-  if (!room.cause) return { free: room.free, short: say("room.endless"), long: say("room.endless.long") };
-  return { free: room.free, short: free, long: say("room.until", { free, cause: room.cause }) };
+  if (!room.cause) return { free: room.free, short: say("room.endless"), long: say("room.endless.long"), brief: "" };
+  return { free: room.free, short: free, long: say("room.until", { free, cause: room.cause }), brief: room.brief };
 }
 
 export function gapText(gap: ClearanceView | null): string {
@@ -161,8 +167,27 @@ export function playState(m: PlayMessage): string {
 /** What to do to see a next step: a finger cannot point at a button without pressing it. */
 export const aimAtSomething = (): string => say(matchMedia("(hover: none)").matches ? "next.aim.touch" : "next.aim");
 
-/** The next step in one sentence, the part before the stop. */
-export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): { text: string; stop: string } {
+/** What comes next, or has come, in one sentence: the part before a stop, and the stop. */
+export interface Next {
+  text: string;
+  stop: string;
+}
+
+/** The last motion in one sentence, where something stopped it. */
+export const stopped = (stop: StopMessage): Next => ({
+  text: "",
+  stop: say("next.stopped", { travel: amount(stop.direction, stop.travel, 1), cause: stop.cause || stop.headline }),
+});
+
+/** What a held jog would do. Its room is told beside it, where there is some. */
+export function nextHeld(d: Direction, ghost: Ghost): Next {
+  const text = say("next.held", { direction: directionPhrase(d) });
+  if (!ghost.stop || ghost.travel >= NO_ROOM) return { text: `${text}.`, stop: "" };
+  return { text, stop: say("next.held.stops", { travel: amount(d, ghost.travel, 1), cause: ghost.stop.cause || ghost.stop.headline }) };
+}
+
+/** The next step in one sentence. */
+export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): Next {
   const full = straight(d) ? `${short(chosen.mm)} mm` : `${short(chosen.deg)}°`;
   const step = say("next.step", { amount: full, direction: directionPhrase(d) });
   if (!ghost.stop) return { text: say("next.whole", { step }), stop: "" };
@@ -212,9 +237,9 @@ export function slowed(by: string): string {
   return by === "reduced speed" ? say("where.slowed.reduced") : say("where.slowed.joint", { joint: by });
 }
 
-type Said = Pick<StopMessage, "headline" | "numbers" | "advice">;
-export const noStopYet = (): Said => ({ headline: say("stops.none"), numbers: "", advice: "" });
-export const motionUnderWay = (): Said => ({ headline: say("stops.moving"), numbers: "", advice: "" });
+type Said = Pick<StopMessage, "headline" | "numbers" | "advice" | "advised">;
+export const noStopYet = (): Said => ({ headline: say("stops.none"), numbers: "", advice: "", advised: null });
+export const motionUnderWay = (): Said => ({ headline: say("stops.moving"), numbers: "", advice: "", advised: null });
 
 const singularities: Record<string, Key> = { wrist: "near.wrist", elbow: "near.elbow", shoulder: "near.shoulder" };
 
@@ -222,14 +247,16 @@ export function nearness(s: SingularityView): string {
   return say(s.near ? (singularities[s.kind] ?? "near.other") : "near.none");
 }
 
+/** To which joint the advice leads. */
+export const toJoint = (joint: number): string => say("stop.jog-joint", { joint: jointName(joint) });
+
 /** The condition number, said as what it means for the joints. */
 export function unevenness(s: SingularityView): string {
-  return say("near.uneven", { number: condition(s.condition) });
+  return s.condition >= 1e6 ? say("near.lost") : say("near.uneven", { number: condition(s.condition) });
 }
 
-/** A condition number, which may be anything from 1 to beyond counting. */
+/** A condition number, which may be large. */
 function condition(value: number): string {
-  if (value >= 1e6) return say("near.million");
   if (value >= 1000) return say("near.thousand", { number: Math.round(value / 100) / 10 });
   return value >= 10 ? value.toFixed(0) : value.toFixed(1);
 }

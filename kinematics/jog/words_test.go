@@ -1,0 +1,69 @@
+package jog_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/words"
+)
+
+// Whatever makes the arm stop can be said in a word or two on a button, in every language; an ordinary end needs none.
+func TestEveryCauseHasABriefName(t *testing.T) {
+	for _, in := range words.Languages {
+		seen := map[string]jog.Reason{}
+		for _, reason := range jog.Reasons {
+			stop := jog.Stop{Reason: reason, Joint: 2}
+			brief := stop.Brief(in)
+			if (brief != "") != stop.Trouble() {
+				t.Errorf("%s, %s: %q", in.Code, reason, brief)
+			}
+			if brief == "" {
+				continue
+			}
+			if was, twice := seen[brief]; twice || len([]rune(brief)) > 12 {
+				t.Errorf("%s, %s: %q is long, or says %q as well", in.Code, reason, brief, was)
+			}
+			seen[brief] = reason
+		}
+	}
+}
+
+// The joint that is named as the one to move is the one that the advice speaks of.
+func TestTheAdvisedJointIsInTheAdvice(t *testing.T) {
+	for _, stop := range []jog.Stop{
+		{Reason: jog.JointLimit, Joint: 3},
+		{Reason: jog.Singularity, Kind: "wrist", Joint: 3},
+		{Reason: jog.Singularity, Kind: "wrist", Joint: 5, InLine: true},
+		{Reason: jog.Singularity, Kind: "elbow", Joint: 1},
+	} {
+		joint, ok := stop.Advised()
+		if !ok || !strings.Contains(stop.Advice(words.English), kinematics.JointNames[joint]) {
+			t.Errorf("%+v: joint %d, %q", stop, joint, stop.Advice(words.English))
+		}
+	}
+	for _, stop := range []jog.Stop{{Reason: jog.Done}, {Reason: jog.Contact}, {Reason: jog.OutOfReach}, {Reason: jog.Singularity, Kind: "shoulder"}} {
+		if joint, ok := stop.Advised(); ok {
+			t.Errorf("%+v: joint %d", stop, joint)
+		}
+	}
+}
+
+// A jog that has ended says which way it went.
+func TestAStopSaysItsWay(t *testing.T) {
+	held := jog.Jog{Direction: base(1, -1), Amount: math.Inf(1)}
+	joint := jog.Jog{Direction: jog.Direction{Frame: jog.JointFrame, Axis: 4, Sign: 1}, Amount: 5 * degree}
+	for _, c := range []struct {
+		stop jog.Stop
+		want string
+	}{
+		{jog.Stop{Reason: jog.Released, Jog: held, Travel: 62}, "62.0 mm straight along −Y of the base frame."},
+		{jog.Stop{Reason: jog.Done, Jog: joint, Travel: 5 * degree}, "5.0° of J5 to plus."},
+	} {
+		if got := c.stop.Numbers(words.English); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}

@@ -1,0 +1,93 @@
+// The line that says what comes next or has just happened, and the buttons that say how far each direction is free.
+import { expect, type Page } from "@playwright/test";
+import { frame, jogButton, open, sizes, state, test } from "./bench";
+
+const next = (page: Page) => page.locator("#next");
+
+test("a refused jog says so, why, and leads to the joint that helps", async ({ page }) => {
+  for (const [width, height] of sizes) {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    await frame(page, "base");
+    const left = jogButton(page, 1, 1);
+    await expect(left).toHaveClass(/no-room/);
+    await expect(left.locator(".room")).toHaveText("singularity");
+    await left.click();
+    await expect(next(page)).toHaveText("Stopped after 0.0 mm: wrist singularity.");
+
+    if (width < 768) {
+      await page.locator("#why").click();
+      await expect(page.locator(".stop-advice")).toBeInViewport({ ratio: 1 });
+    } else await expect(page.locator("#why")).toBeHidden(); // the panel is in sight
+    await expect(page.locator("#advised")).toHaveText("Go to J5");
+    await page.locator("#advised").click();
+    await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+    await expect(jogButton(page, 4, 1)).toBeFocused();
+    await expect(jogButton(page, 4, 1)).toBeInViewport({ ratio: 1 });
+    await expect(next(page)).toContainText("Next step: 5° of J5 to plus");
+  }
+});
+
+test("the line tells of the next step again when another direction is in hand", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click();
+  await expect(next(page)).toContainText("Stopped after");
+  await jogButton(page, 0, 1).hover();
+  await expect(next(page)).toContainText("Next step: 10 mm straight along +X of the base frame. Room from here: 183 mm");
+  await jogButton(page, 1, 1).hover();
+  await expect(next(page)).toContainText("Next step: 10 mm straight along +Y of the base frame would stop after 0.0 mm: wrist singularity");
+});
+
+test("while held there is no step to tell of", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  await jogButton(page, 0, 1).hover();
+  await expect(next(page)).toContainText("Next step: 10 mm");
+  await page.keyboard.press("h");
+  await expect(page.locator("input[name=manner][value=hold]")).toBeChecked();
+  await expect(next(page)).toHaveText("While held: straight along +X of the base frame. Room from here: 183 mm, until out of reach.");
+  await jogButton(page, 1, 1).hover();
+  await expect(next(page)).toContainText("While held: straight along +Y of the base frame stops after 0.0 mm: wrist singularity");
+});
+
+test("a button says how far its direction is free, and that a turn leaves the tip in place", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  // By Pythagoras, from the arm file: the wrist goes straight until the upper arm, 270 mm, and the forearm, √(280² + 30²) mm,
+  // are stretched towards a place 300 mm above joint 2, and it starts 280 mm before joint 2.
+  const free = Math.sqrt((270 + Math.hypot(280, 30)) ** 2 - 300 ** 2) - 280;
+  await expect(jogButton(page, 0, 1).locator(".room-line")).toHaveText(`up to ${free.toFixed(0)} mm`);
+  await expect(page.locator(".pair").nth(3).locator(".pair-text")).toHaveText("turn, tip stays");
+});
+
+test("a choice of steps that comes before the answer to the last one counts", async ({ page }) => {
+  // Answers that tell of the setup are kept back until they are let through.
+  const kept: (() => void)[] = [];
+  let keeping = false;
+  await page.routeWebSocket(/./, (socket) => {
+    const bench = socket.connectToServer();
+    bench.onMessage((message) => {
+      if (keeping && JSON.parse(message.toString()).type === "setup") kept.push(() => socket.send(message));
+      else socket.send(message);
+    });
+  });
+  await page.goto("/");
+  await page.waitForFunction(() => (window as any).handrule?.state);
+  const chosen = page.locator("#increment");
+  const before = Number(await chosen.inputValue());
+  keeping = true;
+  await page.keyboard.press("]");
+  await page.keyboard.press("]");
+  await expect.poll(() => kept.length).toBe(2);
+  kept[0]!();
+  await expect.poll(() => page.evaluate(() => (window as any).handrule.setup.increment.mm)).not.toBe(10);
+  await page.keyboard.press("["); // from the second one, not from the first
+  await expect(chosen).toHaveValue(String(before + 1));
+  await expect.poll(() => kept.length).toBe(3);
+  kept[1]!();
+  kept[2]!();
+  await expect.poll(() => page.evaluate(() => (window as any).handrule.setup.increment.mm)).toBe(25);
+  await expect(chosen).toHaveValue(String(before + 1));
+  expect((await state(page)).moving).toBeFalsy();
+});
