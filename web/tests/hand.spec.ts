@@ -3,7 +3,7 @@
 // from memory). All directions are measured on the points of the skin as drawn, not on what it was made from.
 import { expect, type Page } from "@playwright/test";
 import { buildHand, measure } from "../src/view/hand";
-import { ask, askFrame, bend, cross, dot, jogButton, open, sub, test, turned, unit, type V3 } from "./bench";
+import { ask, askFrame, bend, cross, dot, jogButton, labelBoxes, open, sub, test, turned, unit, type V3 } from "./bench";
 
 type Measured = ReturnType<typeof measure>;
 
@@ -196,3 +196,54 @@ test("from behind the base it is held like the viewer's own: fingers away, thumb
   expect(dot(pointing(hand.thumb), up)).toBeGreaterThan(0.9);
   expect(dot(pointing(hand.middle), right)).toBeLessThan(-0.9);
 });
+
+/** Where the points of the hand's skin are seen, those of the tool's middle line, and the TCP; px from the picture's top left corner. */
+function silhouette(page: Page): Promise<{ skin: [number, number][]; tool: [number, number][] }> {
+  return page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    const { camera } = view.orbitCamera;
+    const host = document.getElementById("view")!;
+    const seen = (p: any): [number, number] => (p.project(camera), [((p.x + 1) / 2) * host.clientWidth, ((1 - p.y) / 2) * host.clientHeight]);
+    const skin: [number, number][] = [];
+    const shape = view.hand.object.children.find((c: any) => c.visible).children[0];
+    const at = shape.geometry.getAttribute("position");
+    const p = camera.position.clone();
+    for (let i = 0; i < at.count; i++) skin.push(seen(p.fromBufferAttribute(at, i).applyMatrix4(shape.matrixWorld)));
+    const [flange, tip] = [view.arm.flange, view.tcp.object].map((o: any) => o.getWorldPosition(camera.position.clone()));
+    return { skin, tool: [0, 0.2, 0.4, 0.6, 0.8, 1].map((t) => seen(flange.clone().lerp(tip, t))) };
+  });
+}
+
+for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
+  test(`${width}×${height}: the hand hides neither the tool nor a label, and a line leads to what it stands for`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    await bend(page, [25, 10, -20, 15, 50, 40]);
+    for (const name of ["base", "tool"]) {
+      await askFrame(page, name);
+      for (const look of ["behind", "front", "left", "right"]) {
+        await page.evaluate((at) => (window as any).handrule.view.lookFrom(at), look);
+        await point(page, 0, 1);
+        await page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null)((window as any).handrule.view));
+        const { skin, tool } = await silhouette(page);
+        const where = `${name} frame from ${look}`;
+        for (const [x, y] of tool) expect(Math.min(...skin.map((s) => Math.hypot(s[0] - x, s[1] - y))), `the tool, ${where}`).toBeGreaterThan(3);
+        const { boxes, tcp } = await labelBoxes(page);
+        expect(boxes.map((b) => b.text)).toEqual(expect.arrayContaining(["J1", "J2", "J3", "J4", "J5", "J6", "Y", "Z"]));
+        for (const b of boxes) {
+          if (!/^(J\d|[XYZ]|X \+)$/.test(b.text)) continue;
+          const hidden = skin.filter(([x, y]) => Math.abs(x - b.x) < b.w / 2 - 3 && Math.abs(y - b.y) < b.h / 2 - 3);
+          expect(hidden.length, `${b.text}, ${where}`).toBe(0);
+        }
+        // The line begins at the TCP, and the hand is near.
+        const line = await page.evaluate(() => {
+          const { leader, object } = (window as any).handrule.view.hand;
+          return { shown: leader.object.visible, from: [...leader.buffer.array.slice(0, 3)], to: [...leader.buffer.array.slice(4, 7)], hand: object.position.toArray(), tip: (window as any).handrule.state.tcp_place.p };
+        });
+        expect(line.shown).toBe(true);
+        for (const [a, b] of [[line.from, line.tip], [line.to, line.hand]]) expect(Math.hypot(...sub(a as V3, b as V3))).toBeLessThan(0.01);
+        expect(Math.min(...skin.map((s) => Math.hypot(s[0] - tcp.x, s[1] - tcp.y))), `near, ${where}`).toBeLessThan(height / 5);
+      }
+    }
+  });
+}

@@ -1,7 +1,7 @@
 // The view for a projector, and the pointer that names things.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, labelBoxes, open, settled, test } from "./bench";
+import { bend, frame, jogButton, labelBoxes, open, settled, test } from "./bench";
 
 /** Under how many minutes of arc a digit is seen: the picture is 1.5 m high, 10 m away, a digit 0.72 of its font size. */
 const minutes = (px: number, height: number): number => (Math.atan((0.72 * (px / height) * 1.5) / 10) * 180 * 60) / Math.PI;
@@ -142,6 +142,31 @@ test("labels cover neither each other nor the TCP, and are in the free part of t
       }
     }
   }
+});
+
+test("every joint has its name in a crowded pose, and which finger is which is told", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await bend(page, [25, -30, -110, 15, 100, 40]);
+  await frame(page, "base");
+  await project(page);
+  for (const look of ["behind", "front", "left", "above"]) {
+    await page.evaluate((at) => (window as any).handrule.view.lookFrom(at), look);
+    await page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null && v.orbitCamera.follow === null)((window as any).handrule.view));
+    const { boxes } = await labelBoxes(page);
+    const names = boxes.filter((b) => /^J\d$/.test(b.text));
+    expect(names.map((b) => b.text).sort()).toEqual(["J1", "J2", "J3", "J4", "J5", "J6"]);
+    for (const a of names) {
+      for (const b of names) if (a.text < b.text) expect(Math.abs(a.x - b.x) < (a.w + b.w) / 2 - 1 && Math.abs(a.y - b.y) < (a.h + b.h) / 2 - 1, `${a.text} and ${b.text} from ${look}`).toBe(false);
+    }
+  }
+  const says = page.locator("#hand-says");
+  await expect(says).toHaveText("thumb Z, first finger X, middle finger Y");
+  await expect(says).toBeVisible();
+  const [told, leave] = [(await says.boundingBox())!, (await page.locator("#projector-leave").boundingBox())!];
+  expect(told.x + told.width <= leave.x || told.y + told.height <= leave.y).toBe(true);
+  await page.keyboard.press("o");
+  await expect(says).toBeHidden();
 });
 
 test("a folded panel's numbers are shown while projected, and it is folded again after", async ({ page }) => {

@@ -1,6 +1,6 @@
 // A learner's first session, by clicks and keys, in a real browser through the real server.
 import { expect, type Page } from "@playwright/test";
-import { held, test } from "./bench";
+import { held, stands, test } from "./bench";
 
 interface Drawn {
   p: [number, number, number];
@@ -150,4 +150,26 @@ test("nothing is drawn while nothing changes, and nothing is asked of anybody bu
   const count = () => page.evaluate(() => (window as any).handrule.view.frames() as number);
   await expect.poll(async () => { const before = await count(); await page.waitForTimeout(400); return (await count()) - before; }).toBe(0);
   expect(foreign).toEqual([]);
+});
+
+test("when all three angles leap although the tool turned little, it is said why, until the next jog", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  const turns = page.locator("#where .turn:visible");
+  const note = page.locator("#unique");
+  await expect(turns).toHaveText(["0.00°", "90.00°", "0.00°"]);
+  await expect(note).not.toContainText("All three are new");
+  // By hand: Rx(5°) Ry(90°) is Rz(90°) Ry(85°) Rx(90°).
+  await stands(page, () => jogButton(page, 3, 1).click());
+  await expect(turns).toHaveText(["90.00°", "85.00°", "90.00°"]);
+  await expect(note).toHaveText("All three are new, although the tool turned only 5.0°: at 90° about Y they are not unique, and there they leap.");
+  await stands(page, () => jogButton(page, 3, 1).click());
+  await expect(turns).toHaveText(["90.00°", "80.00°", "90.00°"]);
+  await expect(note).toBeHidden();
+  // Other numbers for the same turn need no such word.
+  await stands(page, () => jogButton(page, 3, -1).click());
+  await stands(page, () => jogButton(page, 3, -1).click());
+  await page.locator("#form").selectOption("quaternion");
+  await stands(page, () => jogButton(page, 3, 1).click());
+  await expect(note).toBeHidden();
 });

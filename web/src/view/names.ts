@@ -7,6 +7,7 @@ import type { Palette } from "./palette";
 import { Stroke } from "./stroke";
 
 const NAME_PX = 12.5;
+const LEADER_PX = 16;
 
 /** The joints' names beside their hubs, where they neither cover the hub nor each other. */
 export class JointNames {
@@ -71,7 +72,7 @@ export class JointNames {
         return;
       }
       const size = picture.size(label);
-      let best: { cost: number; side: number; place: Vector3; box: Box } | null = null;
+      let best: { cost: number; side: number; box: Box } | null = null;
       places.forEach(([x, y, farther], side) => {
         // How far the hub, a cylinder, reaches that way on the screen.
         const lean = axis.dot(right) * x + axis.dot(up) * y;
@@ -86,23 +87,26 @@ export class JointNames {
         for (const other of taken) cost += 6 * coveredBy(box, other, size.h / 6);
         for (const drum of drums) if (drum.of !== i) cost += closeness(Math.hypot(at[0] - drum.at[0], at[1] - drum.at[1]), drum.room + 14 * px);
         for (let j = 1; j < spots.length; j++) cost += 0.7 * closeness(fromLine(at, [spots[j - 1]!, spots[j]!]), this.hubs[j]!.radius + 10 * px);
-        if (cost < (best?.cost ?? Infinity)) best = { cost, side, place, box };
+        if (cost < (best?.cost ?? Infinity)) best = { cost, side, box };
       });
-      const { side, place, box } = best!;
+      const { side, box } = best!;
       this.sides[i] = side;
-      label.object.position.copy(place);
       label.object.visible = true;
-      if (inside(box, free) && [...taken, ...put].every((other) => coveredBy(box, other) < 0.02)) {
-        put.push(box);
-        return;
-      }
       const hubAt = picture.seen(centres[i]!);
-      const near = besides(hubAt, size, [], [...taken, ...put], free, this.ways[i]!);
-      this.ways[i] = near.side;
-      put.push(near.box);
+      let stands = box;
+      if (!inside(box, free) || [...taken, ...put].some((other) => coveredBy(box, other) > 0)) {
+        const near = besides(hubAt, size, [], [...taken, ...put], free, this.ways[i]!);
+        this.ways[i] = near.side;
+        stands = near.box;
+      }
+      put.push(stands);
       const hubDepth = picture.depth(centres[i]!);
-      label.object.position.copy(picture.placeOf([near.box.x, near.box.y], hubDepth));
-      leader.through([centres[i]!, picture.placeOf(edgeTowards(near.box, hubAt), hubDepth)]);
+      label.object.position.copy(picture.placeOf([stands.x, stands.y], hubDepth));
+      // A name that is not close by its hub has a leader.
+      const edge = edgeTowards(stands, hubAt);
+      const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
+      if (gap < LEADER_PX) return;
+      leader.through([centres[i]!, picture.placeOf(edge, hubDepth)]);
       leader.object.visible = true;
     });
   }
