@@ -226,7 +226,7 @@ func (s *source) fillIn(n ast.Node, numbers map[string]float64, read bool) {
 	}
 }
 
-// drawnText writes a drawn number. Rounding of the steps must not show.
+// drawnText writes a drawn number as files have it. Rounding of the steps must not show.
 func drawnText(x float64) string { return strconv.FormatFloat(math.Round(x*1e6)/1e6+0, 'f', -1, 64) }
 
 func (s *source) filled(n ast.Node, text string, numbers map[string]float64, read bool) string {
@@ -253,6 +253,9 @@ func (s *source) filled(n ast.Node, text string, numbers map[string]float64, rea
 			used = append(used, name)
 		}
 		written := drawnText(x)
+		if read {
+			written = strings.Replace(written, "-", "−", 1)
+		}
 		if sign == "+" && x >= 0 {
 			return "+" + written
 		}

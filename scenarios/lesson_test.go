@@ -500,6 +500,22 @@ func TestWaysAreThoseOfTheLearner(t *testing.T) {
 	}
 }
 
+// What is only read has a true minus sign; what is driven is written as files are.
+func TestADrawnNumberIsReadWithItsSign(t *testing.T) {
+	l, err := ReadLesson("f", []byte("title: A\narm: wren\ndraw: [{name: a, one_of: [-20, -10]}]\nstages:\n"+
+		"  - {text: \"Turn J1 to $a°.\", reach: {joint: J1, angle_deg: $a, tolerance_deg: 1}}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	drawn, _, err := l.Drawn(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(drawn.HTML, "Turn J1 to −") || strings.Contains(drawn.HTML, "to -") {
+		t.Error(drawn.HTML)
+	}
+}
+
 // J5 of Wren, at 90°, has 30° of room: of a jog of 25° nothing stops it, of more its limit. Where the question has one answer
 // with some numbers only, check names the others; what no number mends is told of its own stage; and a draw that is wrong is
 // told once.
