@@ -262,6 +262,7 @@ for (const [width, height] of sizes) {
     await frame(page, "base");
     await page.locator("#predict-switch").click();
     await page.keyboard.press("p");
+    for (const what of ["which joints", "which way"]) await page.locator("#predict .option", { hasText: what }).click();
     await jogButton(page, 2, 1).click();
     for (const way of ["forward", "down", "It will not move"]) await page.getByRole("button", { name: way, exact: true }).click();
     await page.locator(".halves .option", { hasText: "away from you" }).click();
