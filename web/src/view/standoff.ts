@@ -33,25 +33,35 @@ export function standOff(
   line: Point | null,
   kept: number,
 ): { off: Point; place: number } {
-  const edges = rods.map(around).flatMap((b) => [[b.x - b.w / 2, b.y - b.h / 2], [b.x + b.w / 2, b.y + b.h / 2]] as Point[]);
+  const boxes = rods.map(around);
+  const edges = boxes.flatMap((b) => [[b.x - b.w / 2, b.y - b.h / 2], [b.x + b.w / 2, b.y + b.h / 2]] as Point[]);
   const size = Math.max(...[0, 1].map((k) => Math.max(...edges.map((e) => e[k]!)) - Math.min(...edges.map((e) => e[k]!))));
   const ways: Point[] = Array.from({ length: WAYS }, (_, i) => [Math.cos((2 * Math.PI * i) / WAYS), Math.sin((2 * Math.PI * i) / WAYS)]);
   if (line) ways.push(line, [-line[0], -line[1]]);
+  const count = 1 + ways.length * STEPS;
   let best: { cost: number; off: Point; place: number } = { cost: Infinity, off: [0, 0], place: 0 };
-  for (let place = 0; place <= ways.length * STEPS; place++) {
+  const look = (place: number): void => {
     const way = (place - 1) % ways.length;
     const step = place === 0 ? 0 : 1 + Math.floor((place - 1) / ways.length);
-    const far = step * STEP * size;
-    const off: Point = step === 0 ? [0, 0] : [ways[way]![0] * far, ways[way]![1] * far];
     let cost = 0.6 * step - (place === kept ? STAYS : 0) - (way >= WAYS ? 0.4 : 0);
-    if (cost >= best.cost) continue;
-    const moved = rods.map((r): Rod => ({ line: r.line.map(([x, y]): Point => [x + off[0], y + off[1]]) as [Point, Point], radius: r.radius }));
-    for (const dot of dots) if (moved.some((r) => fromLine(dot.at, r.line) < r.radius + dot.radius)) cost += dot.weight;
-    const boxes = moved.map(around);
-    for (const label of labels) if (boxes.some((b) => coveredBy(label, b, 2) > 0)) cost += LETTER;
-    for (const box of boxes) if (!inside(box, free)) cost += 3;
-    if (cost < best.cost) best = { cost, off, place };
-  }
+    if (cost >= best.cost) return;
+    const [x, y]: Point = step === 0 ? [0, 0] : [ways[way]![0] * step * STEP * size, ways[way]![1] * step * STEP * size];
+    for (const box of boxes) if (!inside({ ...box, x: box.x + x, y: box.y + y }, free)) cost += 3;
+    for (const label of labels) {
+      if (cost >= best.cost) return;
+      const back = { ...label, x: label.x - x, y: label.y - y };
+      if (boxes.some((b) => coveredBy(back, b, 2) > 0)) cost += LETTER;
+    }
+    for (const dot of dots) {
+      if (cost >= best.cost) return;
+      const back: Point = [dot.at[0] - x, dot.at[1] - y];
+      if (rods.some((r) => fromLine(back, r.line) < r.radius + dot.radius)) cost += dot.weight;
+    }
+    if (cost < best.cost) best = { cost, off: [x, y], place };
+  };
+  // The place where it is first: most others are soon seen to be no better.
+  if (kept < count) look(kept);
+  for (let place = 0; place < count; place++) if (place !== kept) look(place);
   return best;
 }
 
