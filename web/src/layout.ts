@@ -27,6 +27,8 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
     }
     const box = below.getBoundingClientRect();
     if (box.width > 0 && overlaps(box, host)) insets.bottom = host.bottom - box.top;
+    // A fraction of a pixel, which a line of text may be higher, does not move the camera.
+    for (const edge of ["left", "right", "top", "bottom"] as const) insets[edge] = Math.ceil(insets[edge] - 0.5);
     setInsets(insets);
   };
 
