@@ -568,7 +568,7 @@ func (b *bench) state() State {
 	s.ActiveAxes = place(kinematics.Pose{Position: tcp.Position, Rotation: active.Rotation})
 	s.Crashes = b.crashes
 	if near, ok := b.drive.Clearance(); ok {
-		s.Clearance = clearanceView(near)
+		s.Clearance = clearanceView(near, b.in)
 	}
 	switch slowed := b.drive.Slowed; slowed {
 	case jog.NotSlowed:

@@ -112,7 +112,7 @@ func TestAnArmThatIsPutIntoTheTable(t *testing.T) {
 	}
 	b.mount(b.arm, "pen", ways[0].Joints)
 	s := b.state()
-	if s.Clearance == nil || !s.Clearance.Contact || s.Clearance.A != "pen" || s.Clearance.B != "table" || math.Abs(s.Clearance.DistanceMM+8) > 0.1 {
+	if s.Clearance == nil || !s.Clearance.Contact || s.Clearance.A != "the pen" || s.Clearance.B != "the table" || math.Abs(s.Clearance.DistanceMM+8) > 0.1 {
 		t.Fatalf("the page is told %+v", s.Clearance)
 	}
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":-1}}`)

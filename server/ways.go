@@ -12,6 +12,7 @@ import (
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/words"
 )
 
 // This file compares two ways to the same place, by single joints and straight along the base frame, with the
@@ -342,13 +343,13 @@ func (b *bench) wayView(w *foundWay) *WayView {
 func (b *bench) costView(c *jog.Cost) CostView {
 	v := CostView{LengthMM: c.Length, Seconds: c.Seconds()}
 	if !math.IsInf(c.Nearest.Distance, 1) {
-		v.Clearance = clearanceView(c.Nearest)
+		v.Clearance = clearanceView(c.Nearest, b.in)
 	}
 	return v
 }
 
-func clearanceView(p clearance.Pair) *ClearanceView {
+func clearanceView(p clearance.Pair, in *words.Language) *ClearanceView {
 	return &ClearanceView{
-		DistanceMM: p.Distance, A: p.A.Name, B: p.B.Name, OnA: array(p.OnA), OnB: array(p.OnB), Contact: p.Distance <= touching,
+		DistanceMM: p.Distance, A: jog.PartName(p.A, in), B: jog.PartName(p.B, in), OnA: array(p.OnA), OnB: array(p.OnB), Contact: p.Distance <= touching,
 	}
 }

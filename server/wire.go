@@ -351,8 +351,8 @@ type TaskView struct {
 // ClearanceView is the smallest distance between the arm and what it could touch, itself included.
 type ClearanceView struct {
 	DistanceMM float64    `json:"distance_mm"`
-	A          string     `json:"a"` // a link or the tool
-	B          string     `json:"b"` // a link, the tool or a thing
+	A          string     `json:"a"` // a link or the tool, as it is spoken of
+	B          string     `json:"b"` // a link, the tool or a thing, likewise
 	OnA        [3]float64 `json:"on_a"`
 	OnB        [3]float64 `json:"on_b"`
 	Contact    bool       `json:"contact"`

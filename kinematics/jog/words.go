@@ -44,7 +44,7 @@ func (s Stop) Cause(in *words.Language) string {
 		if s.Touch.A.Name == "" {
 			return in.Say("stop." + string(s.Reason))
 		}
-		return in.Say("stop."+string(s.Reason)+".cause", "a", partName(s.Touch.A, in), "b", partName(s.Touch.B, in))
+		return in.Say("stop."+string(s.Reason)+".cause", "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in))
 	}
 	return ""
 }
@@ -57,8 +57,8 @@ func (s Stop) Brief(in *words.Language) string {
 	return in.Say("stop.brief."+strings.ReplaceAll(string(s.Reason), " ", "-"), "joint", kinematics.JointNames[s.Joint])
 }
 
-// partName is a part of the arm or the cell as it is spoken of.
-func partName(p clearance.Part, in *words.Language) string {
+// PartName is a part of the arm or the cell as it is spoken of.
+func PartName(p clearance.Part, in *words.Language) string {
 	if p.Link != clearance.Outside && !p.Tool {
 		if p.Link == 0 {
 			return in.Say("part.base")
@@ -102,7 +102,7 @@ func (s Stop) Numbers(in *words.Language) string {
 		if s.Began {
 			key = "stop.guard.began"
 		}
-		said = append(said, capital(in.Say(key, "a", partName(s.Touch.A, in), "b", partName(s.Touch.B, in),
+		said = append(said, capital(in.Say(key, "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in),
 			"distance", fmt.Sprintf("%.1f", s.Touch.Distance), "guard", plain(s.Guard))))
 	case LinkLost:
 		say("stop.link-lost.numbers")

@@ -124,17 +124,8 @@ export function roomText(d: Direction, { frame, task, room: all }: RoomMessage):
 
 export function gapText(gap: ClearanceView | null): string {
   if (!gap) return "";
-  const a = partName(gap.a);
-  const b = partName(gap.b);
+  const { a, b } = gap;
   return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: fixed(gap.distance_mm, 1) });
-}
-
-/** What belongs to no file, in the page's language; tools and things are called what their files call them. */
-function partName(name: string): string {
-  const link = /^link (\d)$/.exec(name)?.[1];
-  if (link === "0") return say("part.base");
-  if (link) return say("part.link", { link });
-  return name === "mounting surface" ? say("part.mounting-surface") : name;
 }
 
 export const crashCount = (n: number): string => say(n === 1 ? "crashes.one" : "crashes.several", { count: n });
