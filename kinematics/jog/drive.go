@@ -226,6 +226,11 @@ func (d *Drive) end(s Stop) {
 	if d.path.jog.AboutTCP() {
 		s.Strayed = r3.Norm(r3.Sub(d.TCP().Position, d.path.from.Position))
 	}
+	for i, q := range d.q {
+		if turned := math.Abs(q - d.path.joints[i]); turned > s.Swing {
+			s.Swinger, s.Swing = i, turned
+		}
+	}
 	d.stop, d.moving, d.braking = s, false, ""
 	d.now.v, d.now.a = 0, 0
 	d.Speeds, d.Slowed = kinematics.Joints{}, NotSlowed

@@ -16,6 +16,10 @@ import (
 // This file says why a jog ended. The texts are in the catalogues under "stop." and the reason's name; here are their
 // numbers.
 
+// farSwing is how far a joint turns, rad, before a jog that is not its own says so: near a singularity a small step may
+// turn a joint far.
+const farSwing = math.Pi / 4
+
 // Headline is the reason in a few words.
 func (s Stop) Headline(in *words.Language) string {
 	switch {
@@ -202,6 +206,9 @@ func (s Stop) progress(in *words.Language) string {
 		text = in.Say("stop.travel.whole", "travel", gone, "way", way)
 	default:
 		text = in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount), "way", way)
+	}
+	if s.Jog.Frame != JointFrame && s.Swing >= farSwing {
+		text += " " + in.Say("stop.swing", "joint", kinematics.JointNames[s.Swinger], "turn", fmt.Sprintf("%.0f°", kinematics.Degrees(s.Swing)))
 	}
 	if s.Jog.AboutTCP() && s.Travel > 0 {
 		text += " " + in.Say("stop.turn.stayed", "off", fmt.Sprintf("%.2f", s.Strayed))

@@ -67,3 +67,25 @@ func TestAStopSaysItsWay(t *testing.T) {
 		}
 	}
 }
+
+// Close to the straight wrist a small step turns J4 and J6 far, which is said; well away from it nothing is.
+func TestAFarSwingIsSaid(t *testing.T) {
+	for _, c := range []struct {
+		j5   float64
+		says bool
+	}{{0.04, true}, {60, false}} {
+		before := kinematics.Joints{4: c.j5 * degree}
+		d := jog.NewDrive(testArm(t), pen, before)
+		stop := run(t, d, jog.Jog{Direction: base(1, 1), Amount: 10, Speed: 50}, nil)
+		var most float64
+		for i, q := range d.Joints() {
+			most = math.Max(most, math.Abs(q-before[i]))
+		}
+		if stop.Reason != jog.Done || stop.Swing != most || (most > math.Pi/4) != c.says {
+			t.Errorf("J5 at %g°: %s; %g rad, %g in truth", c.j5, stop.Sentence(), stop.Swing, most)
+		}
+		if got := strings.Contains(stop.Sentence(), "For it J"); got != c.says {
+			t.Errorf("J5 at %g°: %s", c.j5, stop.Sentence())
+		}
+	}
+}

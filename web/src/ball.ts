@@ -1,6 +1,6 @@
 import { type Ray, Vector3 } from "three";
 import { byId, within, write } from "./dom";
-import { drawnArrow, noArrow, predictionNames } from "./words";
+import { bareArrow, drawnArrow, noArrow, predictionNames } from "./words";
 import type { Nudge } from "./view/prediction";
 import type { View } from "./view/view";
 
@@ -12,6 +12,7 @@ export interface Asker {
   readonly turn: boolean;
   readonly axes: readonly Vector3[]; // of the frame that is asked about, in the base frame: X +, X −, Y +, Y −, Z +, Z −
   readonly frame: string; // what that frame is called
+  readonly bare: boolean; // which axis is which is for the learner to know
   readonly half: HTMLElement; // the radio buttons "near" and "far": towards the viewer or away
   readonly text: HTMLElement; // where the arrow is told in words
   drawn: (arrow: Vector3) => void;
@@ -48,7 +49,7 @@ export class Ball {
     this.asks = true;
     this.drawnArrow = null;
     this.far = false;
-    this.view.prediction.ask(asker.at, asker.turn, asker.axes);
+    this.view.prediction.ask(asker.at, asker.turn, asker.axes, asker.bare);
     this.tell();
   }
 
@@ -125,7 +126,8 @@ export class Ball {
   }
 
   /** How an arrow lies, in words. */
-  private lies(arrow: Vector3, { axes, frame }: Asker): string {
+  private lies(arrow: Vector3, { axes, frame, bare }: Asker): string {
+    if (bare) return bareArrow(this.depth(arrow));
     const angles = axes.map((axis) => (arrow.angleTo(axis) * 180) / Math.PI);
     const angle = Math.min(...angles);
     return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, depth: this.depth(arrow) });

@@ -32,7 +32,7 @@ export class Help {
     document.addEventListener("pointermove", (event) => this.moved(event));
     for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => this.lifted());
     document.addEventListener("focusin", (event) => this.focused(event.target as HTMLElement));
-    document.addEventListener("focusout", () => this.hide());
+    for (const done of ["focusout", "change"]) document.addEventListener(done, () => this.hide());
     document.addEventListener("keydown", (event) => this.key(event), { capture: true });
     document.addEventListener("scroll", () => this.hide(), { capture: true, passive: true });
     for (const panel of document.querySelectorAll<HTMLElement>(".panel")) row(panel);
@@ -128,7 +128,8 @@ export class Help {
     const box = of.getBoundingClientRect();
     const { offsetWidth: width, offsetHeight: height } = this.words;
     const left = Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX));
-    const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
+    // What lies over the picture has its words there too, and not over the jog buttons.
+    const below = !of.closest(".shows") && box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
     const top = below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2);
     this.words.style.left = `${left}px`;
     this.words.style.top = `${top}px`;

@@ -91,7 +91,7 @@ export class PredictPanel {
     if (!asked) this.giveFocusBack();
     const last = message.given.at(-1) ?? null;
     if (asked) write(this.text, predictionAsks(asked));
-    else write(this.text, last && message.on ? predictionLine(last) : predictionIdle(message.joints));
+    else write(this.text, last && message.on && message.joints === (last.asks === "joints") ? predictionLine(last) : predictionIdle(message.joints));
     this.setKept(message);
     const shown = JSON.stringify(asked ?? last ?? "");
     if (shown === this.shown || (!message.on && !asked)) {
@@ -115,14 +115,16 @@ export class PredictPanel {
     this.jointPart.hidden = !joints;
     this.takeFocus();
     for (const button of [...this.toward, ...this.joints, this.stays]) press(button, false);
-    this.setReady();
     if (joints) this.ball.clear(this.asker);
     else this.ball.ask(this.askerOf(asked));
+    this.setReady(); // Now there is no arrow yet.
   }
 
-  private askerOf({ at, asks }: QuestionView | PredictionView): Asker {
+  private askerOf({ at, asks, directions }: QuestionView | PredictionView): Asker {
+    // The base frame's letters would answer what is asked of a jog along its own axes, as would the world's.
+    const bare = directions.some((d) => d.frame === "base" || d.frame === "world");
     const frame = frameName({ frame: "base", task: "" });
-    return (this.asker = { at: at.p, turn: asks === "axis", axes: BOTH_WAYS, frame, half: this.half, text: this.drawn, drawn: (arrow) => this.setArrow(arrow) });
+    return (this.asker = { at: at.p, turn: asks === "axis", axes: BOTH_WAYS, frame, bare, half: this.half, text: this.drawn, drawn: (arrow) => this.setArrow(arrow) });
   }
 
   /** There is an arrow: whoever draws says that something moves. The button of its direction, if it has one, is pressed. */

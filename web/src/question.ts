@@ -65,7 +65,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   let chooses = false; // the arrow follows the form, not the hand in the picture
   const asker: Asker = {
     at: predict.at.p,
-    turn: false,
+    bare: false, turn: false,
     axes: ways,
     frame: words.namedFrame(predict.frame),
     half,

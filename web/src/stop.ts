@@ -2,7 +2,7 @@ import { same } from "./aim";
 import { byId, within, write } from "./dom";
 import { unbroken } from "./format";
 import { bring, onPhone, reveal } from "./places";
-import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stopped, toJoint, unevenness } from "./words";
+import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "./words";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, SingularityView, State, StopMessage } from "./wire";
 
 /** A condition number from which the bar is full. */
@@ -39,6 +39,7 @@ export class StopPanel {
   private hidden: string[] = [];
   private waits = "";
   private stopped: StopMessage | null = null; // what stopped the last motion, until another direction is in hand
+  private refused: StopMessage | null = null; // at a singularity, until that way can be gone
   private joint = 0; // which the advice names
 
   constructor(private readonly events: StopEvents) {
@@ -54,13 +55,16 @@ export class StopPanel {
 
   /** Nothing has happened on this arm yet. */
   clear(): void {
-    this.stopped = null;
+    this.stopped = this.refused = null;
     this.show(noStopYet(), false);
     this.sayNext();
   }
 
   setStop(stop: StopMessage): void {
-    this.show(stop, stop.trouble);
+    if (stop.reason === "singularity") this.refused = stop;
+    else if (this.refused && same(stop.direction, this.refused.direction)) this.refused = null;
+    const advised = this.refused && !stop.trouble ? { advice: stillToDo(this.refused), advised: this.refused.advised } : {};
+    this.show({ ...stop, ...advised }, stop.trouble);
     this.stopped = stop.trouble ? stop : null;
     this.sayNext();
     // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.

@@ -177,11 +177,20 @@ export function nextHeld(d: Direction, ghost: Ghost): Next {
   return { text, stop: say("next.held.stops", { travel: amount(d, ghost.travel, 1), cause: ghost.stop.cause || ghost.stop.headline }) };
 }
 
+/** A joint that turns at least so far, degrees, for a jog that is not its own is worth a word, as near a singularity. */
+const SWING_DEG = 45;
+
+/** What is said of the joint that swings the farthest; "" where none swings far. */
+function swing(d: Direction, turns: readonly number[], said: (joint: string, turn: string) => string): string {
+  const most = turns.reduce((best, turn, i) => (Math.abs(turn) > Math.abs(turns[best]!) ? i : best), 0);
+  return d.frame === "joint" || Math.abs(turns[most]!) < SWING_DEG ? "" : said(jointName(most), `${fixed(Math.abs(turns[most]!), 0)}°`);
+}
+
 /** The next step in one sentence. */
 export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): Next {
   const full = straight(d) ? `${short(chosen.mm)} mm` : `${short(chosen.deg)}°`;
   const step = say("next.step", { amount: full, direction: directionPhrase(d) });
-  if (!ghost.stop) return { text: say("next.whole", { step }), stop: "" };
+  if (!ghost.stop) return { text: swing(d, ghost.delta_deg, (joint, turn) => say("next.swing", { step, joint, turn })) || say("next.whole", { step }), stop: "" };
   const cause = ghost.stop.cause || ghost.stop.headline;
   return { text: step, stop: say("next.stops", { travel: amount(d, ghost.travel, 1), cause }) };
 }
@@ -214,9 +223,9 @@ export function controllerTrio(frame: Frame, trio: 0 | 1): string {
   return say(trio === 0 ? "controller.straight" : "controller.turn");
 }
 
-/** A direction on the map of a controller, where there is little room: "X +", "↻ X +" for about X, "J1 +". */
+/** A direction on the map of a controller, where there is little room: "X +", "∠ X +" for about X, "J1 +". */
 export function controllerWay(d: Direction): string {
-  const name = d.frame === "joint" ? jointName(d.axis) : (straight(d) ? "" : "\u21bb\u00a0") + letterOf(d.axis);
+  const name = d.frame === "joint" ? jointName(d.axis) : (straight(d) ? "" : "\u2220\u00a0") + letterOf(d.axis);
   return `${name}\u00a0${signMark(d.sign)}`;
 }
 
@@ -237,6 +246,9 @@ const singularities: Record<string, Key> = { wrist: "near.wrist", elbow: "near.e
 export function nearness(s: SingularityView): string {
   return say(s.near ? (singularities[s.kind] ?? "near.other") : "near.none");
 }
+
+/** What is still to be done to go a way that a singularity was in. */
+export const stillToDo = (stop: StopMessage): string => say("stop.still", { way: directionPhrase(stop.direction), advice: stop.advice });
 
 /** To which joint the advice leads. */
 export const toJoint = (joint: number): string => say("stop.jog-joint", { joint: jointName(joint) });
@@ -317,6 +329,9 @@ export interface Lie {
 }
 
 export const noArrow = (): string => say("predict.arrow.none");
+
+/** The arrow as it is drawn, for one who is to find out which axis it lies along. */
+export const bareArrow = (depth: number): string => say(depth === 0 ? "predict.arrow.bare.across" : depth > 0 ? "predict.arrow.bare.towards" : "predict.arrow.bare.away");
 
 /** The arrow as it is drawn, in words; where it is along no axis, in numbers of the base frame as well. */
 export function drawnArrow(arrow: [number, number, number], { axis, angle, frame, depth }: Lie): string {

@@ -118,8 +118,8 @@ test("the map says what each stick does in the active frame, fits, and axe finds
   await expect(says("right", "down")).toHaveText("Z\u00a0\u2212");
   await expect(says("right", "left")).toHaveText("");
   await pad(page, right, [0, 0, 0, 0]);
-  await expect(says("left", "right")).toHaveText("\u21bb\u00a0X\u00a0+");
-  await expect(says("right", "left")).toHaveText("\u21bb\u00a0Z\u00a0+");
+  await expect(says("left", "right")).toHaveText("\u2220\u00a0X\u00a0+");
+  await expect(says("right", "left")).toHaveText("\u2220\u00a0Z\u00a0+");
   await askFrame(page, "joint");
   await expect(says("left", "left")).toHaveText("J4\u00a0\u2212");
   await pad(page, left, [0, 0, 0, 0]);

@@ -86,7 +86,7 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
   await pick(page, "z +");
   await answer(page);
-  await expect(verdict(page)).toContainText("Right: base Z +. Tries: 3.");
+  await expect(verdict(page)).toContainText("Correct: base Z +. Tries: 3.");
   const inPicture = await page.evaluate(() => (window as any).handrule.view.prediction.labels.map((l: { text: string }) => l.text));
   expect(inPicture).toEqual(["you", "the arm"]); // It was chosen by its name.
   await page.locator("#task-show").click();
@@ -97,10 +97,10 @@ test("a direction that was chosen by its name is right or not, and not so many d
   await lesson(page, "joints-one-at-a-time", 4); // The tip goes down, and some 20° to the front.
   await pick(page, "x -");
   await answer(page);
-  await expect(verdict(page)).toHaveText("Not right: X −.");
+  await expect(verdict(page)).toHaveText("Not correct: X −.");
   await pick(page, "z -");
   await answer(page);
-  await expect(verdict(page)).toHaveText("Right: base Z −. Tries: 2.");
+  await expect(verdict(page)).toHaveText("Correct: base Z −. Tries: 2.");
 });
 
 test("which joints and what stops: wrong, then right; given up, and told", async ({ page }) => {
@@ -110,13 +110,13 @@ test("which joints and what stops: wrong, then right; given up, and told", async
   await expect(verdict(page)).toContainText("wrong or missing");
   for (const joint of ["1", "2", "4"]) await pick(page, joint);
   await answer(page);
-  await expect(verdict(page)).toContainText("Right: J2, J3, J5.");
+  await expect(verdict(page)).toContainText("Correct: J2, J3, J5.");
 
   await choose(page, "limits-and-room");
   await go(page, 2);
   await page.locator("#task-stop").selectOption("contact");
   await answer(page);
-  await expect(verdict(page)).toContainText("Not right: contact.");
+  await expect(verdict(page)).toContainText("Not correct: contact.");
   await page.locator("#task-give-up").click();
   await expect(page.locator("#task-give-up")).toHaveText("Give it up for good: press once more");
   await page.locator("#task-give-up").click();
@@ -132,20 +132,20 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await expect(page.locator("#task-moved")).toBeVisible();
   await page.locator("#task-number").fill("320");
   await page.locator("#task-number").press("Enter");
-  await expect(verdict(page)).toContainText("Not right: 320 in.");
+  await expect(verdict(page)).toContainText("Not correct: 320 in.");
   await expect(page.locator("#task-hints")).toContainText("Divide the millimetres by 25.4.");
   await page.locator("#task-again").click();
   await expect(page.locator("#task-moved")).toBeHidden();
   await page.locator("#task-number").fill("12,6"); // 320 mm / 25.4 = 12.598 in
   await page.locator("#task-number").press("Enter");
-  await expect(verdict(page)).toContainText("Right: 12.60 in. Tries: 2."); // to the digits of the tolerance, 0.01 in
+  await expect(verdict(page)).toContainText("Correct: 12.60 in. Tries: 2."); // to the digits of the tolerance, 0.01 in
 
   // A turn about Z: 180° less 15°, told with its sign to the digits of its tolerance, 0.5°.
   await choose(page, "turning-about-the-tip");
   await go(page, 5);
   await page.locator("#task-number").fill("165,2");
   await answer(page);
-  await expect(verdict(page)).toHaveText("Right: +165.0°. 0.2° off.");
+  await expect(verdict(page)).toHaveText("Correct: +165.0°. 0.2° off.");
 });
 
 test("free and reach: what happens is ticked off; a try is lost by its rules and begun again; what is not allowed is off", async ({ page }) => {
@@ -184,7 +184,7 @@ test("progress is kept in the browser, and what was not sealed by the server is 
   const text = await page.locator("#lesson-text").textContent();
   await page.locator("#task-number").fill("1000");
   await answer(page);
-  await expect(verdict(page)).toContainText("Not right: 1000 in.");
+  await expect(verdict(page)).toContainText("Not correct: 1000 in.");
 
   // Another bench, as after the server was started anew: the lesson goes on by itself, with the same numbers.
   await page.evaluate(() => sessionStorage.removeItem("handrule-bench"));

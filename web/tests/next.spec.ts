@@ -91,3 +91,21 @@ test("a choice of steps that comes before the answer to the last one counts", as
   await expect(chosen).toHaveValue(String(before + 1));
   expect((await state(page)).moving).toBeFalsy();
 });
+
+test("near a singularity it is said how far a joint swings for a small step, and what is still to be done for the refused way", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click();
+  await expect(next(page)).toContainText("Stopped after");
+  // Drawn back along X, the wrist is bent by no more than a few hundredths of a degree: J4 swings by almost a quarter turn.
+  await jogButton(page, 0, -1).click();
+  await expect(page.locator(".stop-headline")).toHaveText("Step complete");
+  await expect(page.locator(".stop-advice")).toHaveText(/^Not done yet: straight along \+Y of the base frame\. Choose joints and bend J5/);
+  await expect(page.locator("#advised")).toBeVisible();
+  await jogButton(page, 1, 1).hover();
+  await expect(next(page)).toContainText(/^Next step: 10\smm straight along \+Y of the base frame; J[46] turns by \d\d° for it/);
+  await jogButton(page, 1, 1).click();
+  await expect(page.locator(".stop-numbers")).toContainText(/For it J[46] turned by \d\d°/);
+  await expect(page.locator(".stop-advice")).toBeEmpty(); // that way can be gone now
+  expect(Math.abs((await state(page)).joints_deg[3])).toBeGreaterThan(45);
+});

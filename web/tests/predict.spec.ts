@@ -33,10 +33,10 @@ const angle = (a: V3, b: V3): number => (Math.acos(Math.min(1, a[0] * b[0] + a[1
 
 test("the angle that is told is that between the arrow drawn with the mouse and the way the TCP went", async ({ page }) => {
   await ready(page);
-  await frame(page, "base");
+  await frame(page, "tool");
   const from = (await state(page)).tcp.position_mm as V3;
   await jogButton(page, 2, 1).click();
-  await expect(text(page)).toContainText("+Z of the base frame");
+  await expect(text(page)).toContainText("+Z of the tool frame");
   expect((await state(page)).moving).toBeNull();
   await expect(page.locator("#predict-answer")).toBeDisabled();
   await expect(jogButton(page, 2, 1)).toBeHidden();
@@ -80,7 +80,7 @@ async function dragTo(page: Page, x: number, y: number): Promise<void> {
 
 test("a drag onto an axis's dot draws along it, whichever half it is on; with Shift it does not; elsewhere it draws on the chosen half", async ({ page }) => {
   await ready(page);
-  await frame(page, "base");
+  await frame(page, "tool"); // in another frame than that of the dots, they are named
   await jogButton(page, 2, 1).click();
   const words = page.locator("#predict-drawn");
 
@@ -150,7 +150,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
 
 test("where a near and a far dot are in one place of the picture, the half that is drawn on decides", async ({ page }) => {
   await ready(page);
-  await frame(page, "base");
+  await frame(page, "tool"); // in another frame than that of the dots, they are named
   await jogButton(page, 2, 1).click();
   const words = page.locator("#predict-drawn");
   const at = await ballAt(page);
@@ -175,6 +175,48 @@ test("where a near and a far dot are in one place of the picture, the half that 
   await page.evaluate((at) => (window as any).handrule.view.lookFromTo({ from_mm: [at[0], at[1] + 900, at[2]], at_mm: at }), at);
   await expect(words).toHaveText("Along Y − of the base frame, away from you.");
   await expect(half(page, "far")).toBeChecked();
+});
+
+test("asked about an axis of the base frame, the ball does not tell which of its dots that is", async ({ page }) => {
+  await ready(page);
+  const seen = () =>
+    page.evaluate(() => {
+      const { prediction } = (window as any).handrule.view;
+      return {
+        letters: prediction.letters.filter((l: any) => l.object.visible).length,
+        colours: new Set(prediction.dots.map((d: any) => d.near.object.children[0].material.color.getHex())).size,
+      };
+    });
+  const words = page.locator("#predict-drawn");
+  for (const [inFrame, told] of [["base", false], ["world", false], ["tool", true]] as const) {
+    await frame(page, inFrame);
+    await jogButton(page, 2, 1).click();
+    const left = await axisEnd(page, [0, 1, 0]);
+    await dragTo(page, left.x, left.y);
+    await expect(toward(page, "1 plus")).toHaveAttribute("aria-pressed", "true"); // it catches all the same
+    await expect(words).toHaveText(told ? "Along Y + of the base frame, away from you." : "It points away from you.");
+    expect((await seen()).letters > 0).toBe(told);
+    expect((await seen()).colours).toBe(told ? 3 : 1);
+    await expect(page.locator("#where .legend")).toBeHidden(); // as is what else would tell
+    await expect(page.locator(".nearness")).toBeHidden();
+    await page.locator("#predict-withdraw").click();
+    await expect(page.locator("#where .legend")).toBeVisible();
+  }
+});
+
+test("a question begins without an arrow, and what was asked otherwise is not told as its answer", async ({ page }) => {
+  await ready(page);
+  await frame(page, "base");
+  await jogButton(page, 2, 1).click();
+  await toward(page, "2 plus").click();
+  await page.locator("#predict-answer").click();
+  await expect(text(page)).toHaveText("Correct: 0° off.");
+  await expect.poll(async () => (await state(page)).moving).toBeNull();
+  await jogButton(page, 2, -1).click();
+  await expect(page.locator("#predict-answer")).toBeDisabled();
+  await page.locator("#predict-withdraw").click();
+  await page.locator("input[name=predict-ask][value=joints]").check({ force: true });
+  await expect(text(page).filter({ visible: true })).toContainText("name the joints");
 });
 
 test("that nothing moves is an answer among the others, and why nothing does is told", async ({ page }) => {
@@ -206,13 +248,13 @@ test("that nothing moves is an answer among the others, and why nothing does is 
 
   await left.click();
   await answer.click();
-  await expect(text(page)).toHaveText("Not right. Your arrow is the way it was asked to go, but nothing moves: wrist singularity.");
+  await expect(text(page)).toHaveText("Not correct. Your arrow is the way it was asked to go, but nothing moves: wrist singularity.");
   await settled(page);
   expect(await told(page)).toEqual(["you", "stays"]);
   await jogButton(page, 1, 1).click();
   await toward(page, "2 minus").click();
   await answer.click();
-  await expect(text(page)).toHaveText("Not right. Nothing moves: wrist singularity.");
+  await expect(text(page)).toHaveText("Not correct. Nothing moves: wrist singularity.");
   await jogButton(page, 1, 1).click();
   await stays.click();
   await page.keyboard.press("Escape"); // withdraws it
@@ -221,7 +263,7 @@ test("that nothing moves is an answer among the others, and why nothing does is 
   await expect(stays).toHaveAttribute("aria-pressed", "false");
   await stays.click();
   await answer.click();
-  await expect(text(page)).toHaveText("Right. Nothing moves: wrist singularity.");
+  await expect(text(page)).toHaveText("Correct. Nothing moves: wrist singularity.");
   await settled(page);
   expect(await told(page)).toEqual(["stays"]);
 
@@ -231,14 +273,14 @@ test("that nothing moves is an answer among the others, and why nothing does is 
   await expect(answer).toBeDisabled();
   await page.locator("#predict-joints [data-joint='0']").click();
   await answer.click();
-  await expect(text(page)).toHaveText("Not right. Nothing moves: wrist singularity.");
+  await expect(text(page)).toHaveText("Not correct. Nothing moves: wrist singularity.");
   await jogButton(page, 1, 1).click();
   await page.locator("#predict-joints [data-joint='0']").click();
   await stays.click();
   await expect(page.locator("#predict-joints [data-joint='0']")).toHaveAttribute("aria-pressed", "false");
   await answer.click();
-  await expect(text(page)).toHaveText("Right. Nothing moves: wrist singularity.");
-  await expect(page.locator("#predict-score")).toContainText("2 of 5 right");
+  await expect(text(page)).toHaveText("Correct. Nothing moves: wrist singularity.");
+  await expect(page.locator("#predict-score")).toContainText("2 of 5 correct");
   expect((await state(page)).joints_deg).toEqual([0, 0, 0, 0, 0, 0]);
 });
 
@@ -312,14 +354,14 @@ test("which joints will turn, that it stays, and forgetting it all", async ({ pa
   const found = await new AxeBuilder({ page }).include("#strip").withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
   expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toHaveText("Right: J2, J3, J5.");
+  await expect(text(page)).toHaveText("Correct: J2, J3, J5.");
 
   await page.locator("input[name=predict-ask][value=way]").check({ force: true });
   await expect.poll(async () => (await state(page)).moving).toBeNull();
   await jogButton(page, 0, 1).click();
   await page.locator("#predict-stays").click();
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toHaveText("Not right: it moves.");
+  await expect(text(page)).toHaveText("Not correct: it moves.");
   await page.locator("#predict-score").click();
   await expect(page.locator("#predict-list > li")).toHaveCount(2);
   await page.locator("#predict-forget").click();

@@ -29,7 +29,7 @@ export class JointNames {
     this.labels = arm.joints.map((j) => new Label(j.name, { px: NAME_PX, colour: "#000", weight: 650 }));
     this.sides = this.labels.map(() => 0);
     this.ways = this.labels.map(() => 0);
-    this.leaders = this.labels.map(() => new Stroke(1, { width: 1.4, behind: 1 }));
+    this.leaders = this.labels.map(() => new Stroke(1, { width: 1.8, behind: 1 }));
     this.object.add(...this.leaders.map((l) => l.object), ...this.labels.map((l) => l.object));
     if (this.palette) this.setPalette(this.palette);
   }
@@ -59,6 +59,11 @@ export class JointNames {
     const drums = this.hubs.flatMap((hub, i) => {
       const middles = hub.kind === "yoke" ? dialCentres(hub).map((c) => c.applyMatrix4(this.carriers[i]!.matrixWorld)) : [centres[i]!];
       return middles.map((c) => ({ at: flat(c), room: hub.radius * 1.1, of: i }));
+    });
+    const hubBoxes = centres.map((c, i): Box => {
+      const [x, y] = picture.seen(c);
+      const across = 2 * this.hubs[i]!.radius * picture.pxPerMm(c);
+      return { x, y, w: across, h: across };
     });
     this.labels.forEach((label, i) => {
       const hub = this.hubs[i]!;
@@ -95,7 +100,8 @@ export class JointNames {
       const hubAt = picture.seen(centres[i]!);
       let stands = box;
       if (!inside(box, free) || [...taken, ...put].some((other) => coveredBy(box, other) > 0)) {
-        const near = besides(hubAt, size, [], [...taken, ...put], free, this.ways[i]!);
+        // Over another hub it would be taken for that one's name.
+        const near = besides(hubAt, size, [], [...taken, ...put, ...hubBoxes], free, this.ways[i]!);
         this.ways[i] = near.side;
         stands = near.box;
       }

@@ -64,6 +64,8 @@ export class Prediction {
   private px = 0; // the ball's radius on the screen
   private camera: Camera | null = null;
   private asking = false;
+  private bare = false; // which axis is which is not told
+  private palette: Palette | null = null;
 
   constructor() {
     this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, this.arc.object, ...this.arrows.map((a) => a.object), ...this.dots.map((d) => d.object));
@@ -77,7 +79,9 @@ export class Prediction {
    * Asks for a direction from a point of the base frame, or for the axis of a turn about it. The axes, X + and X −, then those of
    * Y and Z, are marked on the ball.
    */
-  ask(at: V3, turn: boolean, axes: readonly Vector3[]): void {
+  ask(at: V3, turn: boolean, axes: readonly Vector3[], bare: boolean): void {
+    this.bare = bare;
+    if (this.palette) this.colourDots(this.palette);
     this.object.position.fromArray(at);
     this.axes = axes;
     this.asking = true;
@@ -106,7 +110,8 @@ export class Prediction {
   private show(said: Vector3 | null, truth: Vector3 | null, saidName: string, truthName: string): void {
     this.object.visible = this.asking || !!said || truthName !== "";
     this.glass.visible = this.outline.object.visible = this.asking;
-    for (const { object } of [...this.dots, ...this.letters]) object.visible = this.asking;
+    for (const { object } of this.dots) object.visible = this.asking;
+    for (const { object } of this.letters) object.visible = this.asking && !this.bare;
     this.labels[0]!.set(saidName);
     this.labels[1]!.set(truthName);
     [said, truth].forEach((direction, i) => this.arrows[i]!.set(direction));
@@ -124,9 +129,15 @@ export class Prediction {
     this.far = far;
   }
 
+  /** Each dot in its axis's colour, unless that would tell which axis it is. */
+  private colourDots(p: Palette): void {
+    this.dots.forEach((dot, i) => dot.setColours(this.bare ? p.target : p.axes[i >> 1]!, p.ink));
+  }
+
   setPalette(p: Palette): void {
     this.letters.forEach((letter, i) => letter.set(letter.text, { colour: p.axes[i >> 1]!, halo: p.paper }));
-    this.dots.forEach((dot, i) => dot.setColours(p.axes[i >> 1]!, p.ink));
+    this.palette = p;
+    this.colourDots(p);
     this.glass.material.color.set(p.target);
     this.outline.setColour(p.target, 1, 0.6);
     this.level.setColour(p.target, 0.8, 0.5);
@@ -161,7 +172,7 @@ export class Prediction {
     this.axes.forEach((axis, i) => {
       const [dot, { object }] = [this.dots[i]!, this.letters[i]!];
       dot.object.visible = !this.covered(axis, this.far);
-      object.visible = dot.object.visible && (minus || i % 2 === 0);
+      object.visible = dot.object.visible && !this.bare && (minus || i % 2 === 0);
       dot.setNear(!this.isFar(axis));
       dot.object.position.copy(axis);
       dot.object.quaternion.copy(this.outline.object.quaternion);
