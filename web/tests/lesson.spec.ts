@@ -191,9 +191,12 @@ test("progress is kept in the browser, and what was not sealed by the server is 
   await page.reload();
   await expect(page.locator("#lesson-text")).toHaveText(text!);
   await expect(page.locator("#lesson-stage")).toContainText("3. A reading");
+  const kept = () => page.evaluate(() => localStorage.getItem("handrule-progress-assessment"));
+  const before = await kept();
   await page.locator("#task-number").fill("1001");
   await answer(page);
   await expect(verdict(page)).toContainText("Tries: 2.");
+  await expect.poll(kept).not.toBe(before); // or what is changed below would be kept anew
 
   await page.evaluate(() => {
     const token = localStorage.getItem("handrule-progress-assessment")!;
