@@ -116,3 +116,23 @@ test("a dot stays where the last jog began, and goes with the trail", async ({ p
   await page.locator("#clear-trail").click();
   expect(await dot()).toBeNull();
 });
+
+for (const lang of ["en", "es"]) {
+  test(`${lang}: the picture keeps its size whatever the buttons and the next step say`, async ({ page }) => {
+    await open(page, `/?lang=${lang}`);
+    const heights = new Set<number>();
+    const note = async () => heights.add(await page.evaluate(() => document.getElementById("view")!.clientHeight));
+    for (const frame of ["joint", "base", "world", "tool"]) {
+      await askFrame(page, frame);
+      for (const [axis, sign] of [[0, 1], [1, 1], [4, -1]] as const) {
+        await jogButton(page, axis, sign).hover();
+        await expect(page.locator("#next")).not.toBeEmpty();
+        await note();
+        await jogButton(page, axis, sign).click();
+        await page.waitForFunction(() => !(window as any).handrule.state.moving);
+        await note();
+      }
+    }
+    expect([...heights]).toHaveLength(1);
+  });
+}
