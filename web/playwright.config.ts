@@ -2,7 +2,7 @@ import { existsSync } from "node:fs";
 import { defineConfig } from "@playwright/test";
 
 const port = Number(process.env["PORT"] ?? 18080);
-const browser = [process.env["CHROMIUM"], "/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].find(
+const browser = [process.env["CHROMIUM"], "/usr/bin/chromium-headless-shell", "/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].find(
   (path) => path && existsSync(path),
 );
 

@@ -77,8 +77,19 @@ export async function stands(page: Page, move: () => Promise<void>): Promise<voi
   await page.waitForFunction((before) => ((now) => now.tick > before && !now.moving)((window as any).handrule.state), tick);
 }
 
-/** Waits until all that has changed is drawn. */
-export const settled = (page: Page) => page.waitForFunction(() => (window as any).handrule.view.scheduled === 0);
+/** Waits until all that has changed is drawn, also what a frame's layout has moved. */
+export const settled = (page: Page): Promise<void> =>
+  page.evaluate(() =>
+    new Promise<void>((done) => {
+      let still = 0; // frames in a row
+      const look = () => {
+        still = (window as any).handrule.view.scheduled === 0 ? still + 1 : 0;
+        if (still > 2) done();
+        else requestAnimationFrame(look);
+      };
+      look();
+    }),
+  );
 
 /** Moves the arm to a pose in which no axis of the tool is along one of the base frame, joint by joint. */
 export async function bend(page: Page, joints: number[]): Promise<void> {
@@ -162,7 +173,8 @@ export async function ballMiddle(page: Page): Promise<Place> {
 
 /** Where an end of the base frame's axes is on the ball in the picture, px, and how far it comes towards the viewer, 1 to −1. */
 export async function axisEnd(page: Page, end: V3): Promise<Place & { toward: number }> {
-  await ballMiddle(page); // The picture is still.
+  await page.waitForFunction(() => (window as any).handrule.view.prediction.glass.visible);
+  await settled(page);
   const [toward, point] = await page.evaluate((end) => {
     const { prediction } = (window as any).handrule.view;
     const way = prediction.object.position.clone().set(...end);

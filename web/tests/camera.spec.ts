@@ -1,8 +1,6 @@
 // The camera keeps still while the arm is in the free part of the picture, and draws back where it would leave it.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, jogButton, open, stands, test } from "./bench";
-
-const still = (page: Page) => page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null && v.orbitCamera.follow === null)((window as any).handrule.view));
+import { ask, askFrame, jogButton, open, settled, stands, test } from "./bench";
 
 async function turn(page: Page, joint: number, deg: number): Promise<void> {
   await askFrame(page, "joint");
@@ -43,12 +41,12 @@ for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
   test(`${width}×${height}: it never draws nearer by itself, and back only for what would leave the picture`, async ({ page }) => {
     await page.setViewportSize({ width, height });
     await open(page);
-    await still(page);
+    await settled(page);
     const opened = await look(page);
     expect(opened.out).toBeLessThanOrEqual(0);
     // Nothing leaves the picture: nothing moves, whatever the panels say.
     await turn(page, 4, 60);
-    await still(page);
+    await settled(page);
     const moved = (await look(page)).from.map((x, i) => x - opened.from[i]!);
     expect(Math.hypot(...moved)).toBeLessThan(1e-6);
     // Straight up the arm is higher than the picture was.
@@ -56,7 +54,7 @@ for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
     await turn(page, 2, -90);
     await askFrame(page, "base");
     await jogButton(page, 0, 1).hover();
-    await still(page);
+    await settled(page);
     const far = await look(page);
     expect(far.distance).toBeGreaterThan(opened.distance * 1.02);
     expect(far.out).toBeLessThanOrEqual(1);
@@ -64,11 +62,11 @@ for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
     await turn(page, 2, 90);
     await jogButton(page, 1, 1).hover();
     await page.mouse.move(width / 2, height * 0.3);
-    await still(page);
+    await settled(page);
     expect((await look(page)).distance).toBeCloseTo(far.distance, 6);
     // Asked for, it comes as near as it can.
     await page.locator("[data-look=right]").click();
-    await still(page);
+    await settled(page);
     expect((await look(page)).distance).toBeLessThan(far.distance);
   });
 }
@@ -76,12 +74,12 @@ for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
 test("with reduced motion it draws back at once", async ({ page }) => {
   await page.emulateMedia({ reducedMotion: "reduce" });
   await open(page);
-  await still(page);
+  await settled(page);
   const opened = await look(page);
   await turn(page, 2, -90);
   const { follow, glide } = await page.evaluate(() => (window as any).handrule.view.orbitCamera);
   expect([follow, glide]).toEqual([null, null]);
-  await still(page);
+  await settled(page);
   expect((await look(page)).distance).toBeGreaterThan(opened.distance);
 });
 
@@ -89,10 +87,10 @@ test("one who has chosen a view keeps it", async ({ page }) => {
   await open(page);
   await page.mouse.move(683, 300);
   await page.mouse.wheel(0, -600);
-  await still(page);
+  await settled(page);
   const chosen = await look(page);
   await turn(page, 2, -90);
-  await still(page);
+  await settled(page);
   expect((await look(page)).from).toEqual(chosen.from);
 });
 
