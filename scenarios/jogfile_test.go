@@ -114,17 +114,14 @@ func TestLogIsReadAsItWasDriven(t *testing.T) {
 				j, err = jog.HeldTogether(ways, speed, turnSpeed)
 			} else {
 				var amounts [6]float64
-				straight := false
 				for range rapid.IntRange(1, 3).Draw(t, "together") {
 					axis := rapid.IntRange(0, 5).Draw(t, "axis")
 					if amounts[axis] = rapid.Float64Range(-20, 20).Draw(t, "amount"); frame == jog.JointFrame || axis > 2 {
 						amounts[axis] = kinematics.Radians(amounts[axis])
-					} else {
-						straight = true
 					}
 				}
-				if !straight {
-					speed = turnSpeed
+				if frame == jog.JointFrame || [3]float64(amounts[:3]) == [3]float64{} {
+					speed = turnSpeed // as what is jogged by degrees is asked for
 				}
 				j, err = jog.StepTogether(frame, "", amounts, speed, turnSpeed)
 			}

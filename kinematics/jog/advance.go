@@ -175,9 +175,12 @@ func (d *Drive) tickTo(s float64) place {
 	}
 	at := place{q: d.ahead.q, beyond: -1}
 	if s != d.ahead.s {
-		near, found := d.ahead.between(s), false
-		if at.q, found = d.path.jointsAt(d.setup.Arm, s, &near); !found {
-			return place{q: d.q, ratio: math.Inf(1), beyond: -1}
+		near, exact := d.ahead.between(s)
+		if at.q = near; !exact {
+			var found bool
+			if at.q, found = d.path.jointsAt(d.setup.Arm, s, &near); !found {
+				return place{q: d.q, ratio: math.Inf(1), beyond: -1}
+			}
 		}
 	}
 	for i := range at.q {

@@ -30,6 +30,11 @@ const (
 	// limitTolerance in rad is what rounding may put a joint beyond its limit; it is then set on the limit.
 	limitTolerance = 1e-12
 
+	// twin in rad is how little the joints differ at two places, no more than passing apart, between which they are not
+	// solved for: next to a straight elbow the solver's tolerance would turn them by more. A straight line between the
+	// joint angles puts the TCP off the path by about twin²/8 times the arm's length, 1e-6 mm at one metre.
+	twin = 1e-4
+
 	// grazing in rad is how far a joint may go to and fro unseen on a stretch at its limit.
 	grazing = 1e-10
 
@@ -427,22 +432,23 @@ func (a *lookout) drop(s float64) {
 func (a *lookout) node(k int) *node { return &a.nodes[(a.oldest+k)%nodesKept] }
 
 // between returns joint angles near those at a place that has been looked along. They tell which way to stand the arm comes
-// by, also where several meet.
-func (a *lookout) between(s float64) kinematics.Joints {
+// by, also where several meet, and are exact where the places beside it are twins.
+func (a *lookout) between(s float64) (q kinematics.Joints, exact bool) {
 	k := 1
 	for k < a.knots && a.node(k).s < s {
 		k++
 	}
 	from := a.node(k - 1)
-	q := from.q
+	q = from.q
 	if k < a.knots {
 		to := a.node(k)
 		part := (s - from.s) / (to.s - from.s)
 		for i := range q {
 			q[i] += part * (to.q[i] - from.q[i])
 		}
+		exact = to.s-from.s <= passing && farthestTurn(&from.q, &to.q) <= twin
 	}
-	return q
+	return q, exact
 }
 
 // block closes the path where the lookout is. Length is of the stretch beyond that was tried, q where it led if it led
