@@ -352,8 +352,17 @@ export function predictionLine(p: PredictionView, listed = false): string {
 function predictionResult(p: PredictionView): string {
   if (p.cause) return say(p.right ? "predict.stayed.right" : p.as_asked ? "predict.stayed.asked" : "predict.stayed.wrong", { cause: p.cause });
   if (p.asks === "joints") return say(p.right ? "predict.joints.right" : "predict.joints.wrong", { joints: jointNames(p.movers), count: p.wrong });
-  if (p.off_deg !== null) return say(p.right ? "predict.off.right" : "predict.off.wrong", { off: fixed(p.off_deg, 0) });
-  return say("predict.moves");
+  if (p.right) return say("predict.off.right", { off: fixed(p.off_deg!, 0) });
+  const wrong = p.off_deg === null ? say("predict.moves") : say("predict.off.wrong", { off: fixed(p.off_deg, 0) });
+  const way = p.truth && plainWay(p.truth);
+  return way ? `${wrong} ${say(p.asks === "axis" ? "predict.truth.axis" : "predict.truth.way", { way })}` : wrong;
+}
+
+/** A direction of the base frame as one of those to choose from; null where it is along none of them. */
+function plainWay(direction: [number, number, number]): string | null {
+  const axis = direction.findIndex((part) => Math.abs(part) > Math.cos(Math.PI / 12));
+  if (axis < 0) return null;
+  return say(`way.${"xyz"[axis]}.${direction[axis]! > 0 ? "plus" : "minus"}` as Key);
 }
 
 export function predictionScore(m: PredictionsMessage): string {

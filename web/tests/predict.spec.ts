@@ -361,9 +361,14 @@ test("which joints will turn, that it stays, and forgetting it all", async ({ pa
   await jogButton(page, 0, 1).click();
   await page.locator("#predict-stays").click();
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toHaveText("Not correct: it moves.");
+  await expect(text(page)).toHaveText("Not correct: it moves. It goes forward.");
+  await expect.poll(async () => (await state(page)).moving).toBeNull();
+  await jogButton(page, 5, 1).click();
+  await toward(page, "1 minus").click();
+  await page.locator("#predict-answer").click();
+  await expect(text(page)).toHaveText("Not correct: 90° off. The thumb points up.");
   await page.locator("#predict-score").click();
-  await expect(page.locator("#predict-list > li")).toHaveCount(2);
+  await expect(page.locator("#predict-list > li")).toHaveCount(3);
   await page.locator("#predict-forget").click();
   await expect(page.locator("#predict-kept")).toBeHidden();
 });
