@@ -1,10 +1,22 @@
 // What several specs do with the page.
 import { expect, test as plain, type Page } from "@playwright/test";
 
+/** By how many ms the bench answers later than it does. With some, a test that does not wait for the answer fails every time. */
+const lag = Number(process.env["LAG_MS"] ?? 0);
+
 /** A test on a page that does all but fill in the pixels, which is slow without a graphics card, unless it uses pixels. */
 export const test = plain.extend<{ pixels: boolean }>({
   pixels: [false, { option: true }],
   page: async ({ page, pixels }, use) => {
+    if (lag > 0) {
+      await page.addInitScript((ms) => {
+        Object.defineProperty(WebSocket.prototype, "onmessage", {
+          set(this: WebSocket, hear: (event: MessageEvent) => void) {
+            this.addEventListener("message", (event) => setTimeout(() => hear(event), ms));
+          },
+        });
+      }, lag);
+    }
     if (!pixels) {
       await page.addInitScript(() => {
         const gl = WebGL2RenderingContext.prototype;
@@ -159,22 +171,22 @@ export function seen(page: Page, point: V3): Promise<Place> {
   }, point);
 }
 
-/** The middle of the ball, in the world. */
-export const ballAt = (page: Page): Promise<V3> => page.evaluate(() => {
-  const { object } = (window as any).handrule.view.prediction;
-  return object.getWorldPosition(object.position.clone()).toArray();
-});
-
-/** Where the middle of the ball is on the page, once the picture is still. */
-export async function ballMiddle(page: Page): Promise<Place> {
+/** The middle of the ball, in the world, once it is asked for and the picture is still. */
+export async function ballAt(page: Page): Promise<V3> {
+  await page.waitForFunction(() => (({ object, glass }) => object.visible && glass.visible)((window as any).handrule.view.prediction));
   await settled(page);
-  return seen(page, await ballAt(page));
+  return page.evaluate(() => {
+    const { object } = (window as any).handrule.view.prediction;
+    return object.getWorldPosition(object.position.clone()).toArray();
+  });
 }
+
+/** Where the middle of the ball is on the page. */
+export const ballMiddle = async (page: Page): Promise<Place> => seen(page, await ballAt(page));
 
 /** Where an end of the base frame's axes is on the ball in the picture, px, and how far it comes towards the viewer, 1 to −1. */
 export async function axisEnd(page: Page, end: V3): Promise<Place & { toward: number }> {
-  await page.waitForFunction(() => (window as any).handrule.view.prediction.glass.visible);
-  await settled(page);
+  await ballAt(page);
   const [toward, point] = await page.evaluate((end) => {
     const { prediction } = (window as any).handrule.view;
     const way = prediction.object.position.clone().set(...end);

@@ -38,6 +38,7 @@ test("what a press brings under a pointer that rests does not explain itself unt
   await expect(answer).toBeVisible();
   const box = (await answer.boundingBox())!;
   await page.keyboard.press("Escape");
+  await expect(answer).toBeHidden();
   // There the jog's button is pressed where the answer's button comes.
   const under = (await button.boundingBox())!;
   const at = { x: (Math.max(box.x, under.x) + Math.min(box.x + box.width, under.x + under.width)) / 2, y: (Math.max(box.y, under.y) + Math.min(box.y + box.height, under.y + under.height)) / 2 };

@@ -14,8 +14,9 @@ async function lesson(page: Page, id: string, stage = 1): Promise<void> {
 }
 
 async function choose(page: Page, id: string): Promise<void> {
-  await page.locator("#lesson-choice").selectOption(id);
-  await expect(page.locator("#lesson-text")).not.toBeEmpty();
+  const choice = page.locator("#lesson-choice");
+  await choice.selectOption(id);
+  await expect(page.locator("#lesson summary h2").first()).toHaveText((await choice.locator(`option[value="${id}"]`).textContent())!);
 }
 
 async function go(page: Page, stage: number): Promise<void> {

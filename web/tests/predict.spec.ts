@@ -138,7 +138,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   const over = async () => {
     await page.mouse.move(grip.x + 1, grip.y);
     await page.mouse.move(grip.x, grip.y);
-    await ballMiddle(page);
+    await settled(page);
   };
   await over();
   await expect(page.locator("#view")).not.toHaveClass(/draggable/);
