@@ -106,6 +106,23 @@ test("a stop says what to do and leaves the picture as large as it was, and the 
   expect(await height()).toBe(before);
 });
 
+for (const [width, height] of [[1920, 1080], [1366, 768]] as const) {
+  test(`${width}×${height}: the frame is chosen by a click, and the frames are in one line`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page);
+    await page.locator("#cell").selectOption("glazing-bench");
+    await expect(page.locator("#task-frames")).toBeVisible();
+    await project(page);
+    for (const value of ["base", "world", "tool", "task", "joint"]) {
+      await page.locator(`label:has([name=frame][value=${value}])`).click();
+      await expect(page.locator("#strip")).toHaveAttribute("data-frame", value);
+      const choices = page.locator("#sentence :is(.option, select):visible");
+      const { y, height: h } = (await choices.first().boundingBox())!;
+      for (const one of await choices.all()) expect((await one.boundingBox())!.y, `${value}: ${await one.innerText()}`).toBeLessThan(y + h);
+    }
+  });
+}
+
 test("Esc first ends what is aimed at, and then leaves", async ({ page }) => {
   await open(page);
   await frame(page, "base");
