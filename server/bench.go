@@ -42,6 +42,7 @@ type bench struct {
 	arm     *scenarios.Arm
 	cell    *scenarios.Cell   // nil: the arm stands alone on its mounting surface
 	start   kinematics.Joints // where restart puts the arm
+	before  kinematics.Joints // where the last motion began
 	drive   *jog.Drive
 	setup   Setup
 	lesson  *lessonRun // nil: none is open
@@ -94,7 +95,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 		b.ways = comparison{}
 		b.plot.Recorder = jog.Recorder{}
 	}
-	b.arm, b.start = arm, start
+	b.arm, b.start, b.before = arm, start, start
 	tool, err := arm.ToolAmong(b.tools(), toolName)
 	if err != nil {
 		tool = kinematics.NoTool
@@ -110,7 +111,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	b.aim, b.stopped, b.queue, b.crashes = nil, nil, nil, 0
 	b.held, b.pulled, b.change, b.log, b.teaching = nil, nil, nil, jog.Log{}, teaching{}
 	b.ways.mounted(b.drive)
-	b.withdraw()
+	b.outdate()
 	b.stopPlay("")
 }
 
@@ -255,9 +256,11 @@ func (b *bench) stepJog(d jog.Direction) jog.Jog {
 
 // begin starts a jog and makes its first tick, so that the page sees the arm move at once.
 func (b *bench) begin(j jog.Jog) error {
+	before := b.drive.Joints()
 	if err := b.drive.Start(j); err != nil {
 		return err
 	}
+	b.before = before
 	b.aim = &j.Direction
 	b.steer()
 	b.tick(1)
@@ -502,13 +505,15 @@ func (b *bench) undo() error {
 	if err := b.mayJog(""); err != nil {
 		return err
 	}
-	b.withdraw()
+	b.outdate()
 	if b.playing != nil {
 		b.release()
 	}
+	before := b.drive.Joints()
 	if err := b.log.Undo(b.drive); err != nil {
 		return err
 	}
+	b.before = before
 	b.aim = nil
 	b.tick(1)
 	return nil
@@ -546,6 +551,12 @@ func (b *bench) tcpOf(links kinematics.Links) kinematics.Pose {
 	return b.arm.Geometry.FlangeOf(&links).Mul(b.drive.Tool())
 }
 
+// reading is how the flange reads now, or with the tool the TCP, and what has become of its numbers since the last motion began.
+func (b *bench) reading(tool kinematics.Pose) Reading {
+	at := func(q kinematics.Joints) kinematics.Pose { return b.seen(b.arm.Geometry.Forward(q).Mul(tool)) }
+	return readingAfter(at(b.before), at(b.drive.Joints()), b.in)
+}
+
 func (b *bench) state() State {
 	geometry, q := b.arm.Geometry, b.drive.Joints()
 	links := geometry.Links(q)
@@ -558,7 +569,7 @@ func (b *bench) state() State {
 	s := State{
 		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(), DemandDegS: b.drive.Demand().Degrees(),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
-		ReadFrame: place(b.readFrame()), Flange: ReadingOf(b.seen(flange), b.in), TCP: ReadingOf(b.seen(tcp), b.in),
+		ReadFrame: place(b.readFrame()), Flange: b.reading(kinematics.Identity), TCP: b.reading(b.drive.Tool()),
 		TCPSpeedMMS: r3.Norm(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}

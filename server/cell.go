@@ -137,7 +137,7 @@ func (b *bench) slide(mm float64) error {
 		return err
 	}
 	b.stopped, b.log, b.teaching, b.ways = nil, jog.Log{}, teaching{}, comparison{}
-	b.withdraw()
+	b.outdate()
 	b.tellAll()
 	return nil
 }

@@ -37,6 +37,7 @@ func (b *bench) playFile(r *PlayRequest) error {
 		b.send("play", PlayMessage{Name: r.Name, Problem: err.Error()})
 		return nil
 	}
+	b.outdate()
 	b.playing = &play{name: r.Name, steps: steps}
 	b.playOn()
 	return nil

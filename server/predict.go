@@ -22,6 +22,7 @@ type predicting struct {
 	on     bool
 	joints bool       // what is asked is which joints will turn, not which way the TCP will go
 	asked  *predicted // waits for the answer; nil for none
+	fresh  bool       // the latest of those given is the last thing that the arm was moved for
 
 	given    []PredictionView // the latest last
 	count    int              // all that were ever given, until they are forgotten
@@ -55,7 +56,7 @@ func (b *bench) predictFirst(r *PredictFirstRequest) {
 		return
 	}
 	b.release()
-	p.on, p.joints, p.asked = r.On, r.Joints, nil
+	p.on, p.joints, p.asked, p.fresh = r.On, r.Joints, nil, false
 	b.tellPredictions()
 	if !b.drive.Moving() {
 		b.send("ghost", b.ghost())
@@ -90,7 +91,7 @@ func (b *bench) askFirst(j jog.Jog) error {
 		q.cause = cmp.Or(ahead.Stop.Cause(b.in), b.in.Say("predict.cancels"))
 	}
 	b.aim = nil
-	b.predicting.asked = q
+	b.predicting.asked, b.predicting.fresh = q, false
 	b.tellPredictions()
 	b.send("ghost", b.ghost())
 	return nil
@@ -113,12 +114,20 @@ func (b *bench) withdraw() {
 	}
 }
 
+// outdate withdraws the question that waits, and says of the last answer that the arm has been moved otherwise since.
+func (b *bench) outdate() {
+	if p := &b.predicting; p.asked != nil || p.fresh {
+		p.asked, p.fresh = nil, false
+		b.tellPredictions()
+	}
+}
+
 // predict takes the learner's prediction, and lets the arm answer.
 func (b *bench) predict(r *PredictRequest) error {
 	p := &b.predicting
 	switch {
 	case r.Forget:
-		p.given, p.count, p.right, p.measured, p.sum = nil, 0, 0, 0, 0
+		p.given, p.fresh, p.count, p.right, p.measured, p.sum = nil, false, 0, 0, 0, 0
 		b.tellPredictions()
 		return nil
 	case r.Withdraw:
@@ -135,7 +144,7 @@ func (b *bench) predict(r *PredictRequest) error {
 	if err := b.mayJog(q.jog.Frame); err != nil {
 		return err
 	}
-	p.asked = nil
+	p.asked, p.fresh = nil, true
 	p.count++
 	if v.Right {
 		p.right++
@@ -202,7 +211,7 @@ func within(off float64) bool { return math.Round(off) <= rightWithin }
 
 func (b *bench) tellPredictions() {
 	p := &b.predicting
-	m := PredictionsMessage{On: p.on, Joints: p.joints, Given: append([]PredictionView{}, p.given...), Count: p.count, Right: p.right, Measured: p.measured}
+	m := PredictionsMessage{On: p.on, Joints: p.joints, Given: append([]PredictionView{}, p.given...), Fresh: p.fresh, Count: p.count, Right: p.right, Measured: p.measured}
 	if p.measured > 0 {
 		mean := p.sum / float64(p.measured)
 		m.MeanDeg = &mean

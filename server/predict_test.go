@@ -213,3 +213,30 @@ func TestAQuestionIsTakenBack(t *testing.T) {
 		t.Error("a bad answer counted")
 	}
 }
+
+// What was told of the last jog stands beside the question until the arm is moved otherwise; it stays in the list.
+func TestAnAnswerIsFreshUntilTheArmIsMovedOtherwise(t *testing.T) {
+	for what, request := range map[string]string{
+		"start pose":       `{"type":"restart"}`,
+		"undo":             `{"type":"undo"}`,
+		"a file of jogs":   `{"type":"play","name":"jogs.txt","text":"joint J1 +5"}`,
+		"another question": bendWrist,
+		"the mode anew":    `{"type":"predict-first","on":true,"joints":true}`,
+	} {
+		b, sent := testBench()
+		ask(t, b, noon, `{"type":"predict-first","on":true,"joints":false}`)
+		ask(t, b, noon, bendWrist)
+		if last[PredictionsMessage](t, sent).Fresh {
+			t.Fatal("nothing was answered yet")
+		}
+		ask(t, b, noon, `{"type":"predict","arrow":[0,0,-1]}`)
+		finish(t, b, noon)
+		if m := last[PredictionsMessage](t, sent); !m.Fresh {
+			t.Errorf("%+v", m)
+		}
+		ask(t, b, noon, request)
+		if m := last[PredictionsMessage](t, sent); m.Fresh || len(m.Given) != 1 {
+			t.Errorf("after %s: fresh %v, %d given", what, m.Fresh, len(m.Given))
+		}
+	}
+}

@@ -1,7 +1,9 @@
 package server
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"handrule/kinematics"
 	"handrule/words"
@@ -46,6 +48,42 @@ func ReadingOf(p kinematics.Pose, in *words.Language) Reading {
 		r.Notes.AxisAngle = in.Say("note.axis_angle.none")
 	}
 	return r
+}
+
+// readingAfter is the reading of a pose, with a word on three angles that are all new since the one before although the turn
+// was small, as happens near where they are not unique.
+func readingAfter(before, now kinematics.Pose, in *words.Language) Reading {
+	old, r := ReadingOf(before, in), ReadingOf(now, in)
+	_, turn, _ := before.Rotation.Transpose().Mul(now.Rotation).AxisAngle()
+	turn = kinematics.Degrees(turn)
+	say := func(note *string, at float64) {
+		if *note == "" {
+			*note = in.Say("note.leap", "turn", fmt.Sprintf("%.1f°", turn), "at", strings.Replace(fmt.Sprintf("%.0f°", at), "-", "−", 1))
+		}
+	}
+	if leapt(old.FixedXYZDeg, r.FixedXYZDeg, turn) {
+		say(&r.Notes.FixedXYZ, math.Copysign(90, r.FixedXYZDeg[1]))
+	}
+	if leapt(old.MovingZYXDeg, r.MovingZYXDeg, turn) {
+		say(&r.Notes.MovingZYX, math.Copysign(90, r.MovingZYXDeg[1]))
+	}
+	if leapt(old.ZYZDeg, r.ZYZDeg, turn) {
+		say(&r.Notes.ZYZ, 180*math.Round(r.ZYZDeg[1]/180))
+	}
+	return r
+}
+
+// leapt reports whether three angles are all new, and one of them by far more than the turn that they tell of. All in degrees.
+func leapt(old, now [3]float64, turn float64) bool {
+	most := 0.0
+	for i := range now {
+		change := math.Abs(math.Remainder(now[i]-old[i], 360))
+		if change < 0.005 { // it reads as before
+			return false
+		}
+		most = max(most, change)
+	}
+	return turn >= 0.1 && most >= 10+4*turn
 }
 
 func degrees(rad [3]float64) (deg [3]float64) {

@@ -62,3 +62,32 @@ func TestWhatNotesKeepIsWhatCounts(t *testing.T) {
 		}
 	}
 }
+
+// Rx(5°) Ry(90°) is Rz(90°) Ry(85°) Rx(90°), by hand: three new angles for a turn of 5°.
+func TestAnglesThatLeapAreExplained(t *testing.T) {
+	deg := kinematics.Radians
+	pose := func(r kinematics.Rotation) kinematics.Pose { return kinematics.Pose{Rotation: r} }
+	xyz := func(x, y, z float64) kinematics.Pose { return pose(kinematics.FixedXYZ(deg(x), deg(y), deg(z))) }
+	zyz := func(a, b, c float64) kinematics.Pose { return pose(kinematics.ZYZ(deg(a), deg(b), deg(c))) }
+	for _, c := range []struct {
+		name        string
+		before, now kinematics.Pose
+		fixed, zyz  string // what is in the notes
+	}{
+		{"leaps at 90°", xyz(0, 90, 0), pose(kinematics.RotationAbout(r3.Vec{X: 1}, deg(5)).Mul(kinematics.FixedXYZ(0, deg(90), 0))), "only 5.0°: at 90° about Y", ""},
+		{"leaps at −90°", xyz(0, -88, 0), xyz(178, -89, 178), "at −90° about Y", ""},
+		{"a turn about X alone", xyz(10, 20, 30), xyz(15, 20, 30), "", ""},
+		{"a great turn", xyz(0, 0, 0), xyz(80, 70, 60), "", ""},
+		{"past half a turn", xyz(179, 10, 20), xyz(-179, 11, 21), "", ""},
+		{"it stands", xyz(10, 20, 30), xyz(10, 20, 30), "", ""},
+		{"Z-Y-Z leap at 0°", zyz(0, 2, 0), zyz(170, 1, -172), "", "at 0° about Y"},
+		{"Z-Y-Z leap at 180°", zyz(0, 178, 0), zyz(170, 179, 172), "", "at 180° about Y"},
+	} {
+		got := readingAfter(c.before, c.now, words.English).Notes
+		for _, note := range [][2]string{{got.FixedXYZ, c.fixed}, {got.MovingZYX, c.fixed}, {got.ZYZ, c.zyz}} {
+			if (note[0] == "") != (note[1] == "") || !strings.Contains(note[0], note[1]) {
+				t.Errorf("%s: the note is %q, want %q in it", c.name, note[0], note[1])
+			}
+		}
+	}
+}

@@ -98,7 +98,7 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 // so that a foreign site cannot reach the sandbox through a name of its own.
 func (s *Server) Handler(localOnly bool) http.Handler {
 	r := chi.NewRouter()
-	r.Use(middleware.Recoverer, careful)
+	r.Use(middleware.Recoverer, middleware.GetHead, careful)
 	if localOnly {
 		r.Use(localHost)
 	}

@@ -205,6 +205,26 @@ func TestAnUnbuiltPageSaysSo(t *testing.T) {
 	}
 }
 
+// HEAD asks for the header of what GET would answer (RFC 9110, 9.3.2).
+func TestHeadIsAnsweredLikeGet(t *testing.T) {
+	address := start(t, 1)
+	for _, path := range []string{"/static/page.css", "/no-such-page"} {
+		get, err := http.Get("http://" + address + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		get.Body.Close()
+		head, err := http.Head("http://" + address + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		head.Body.Close()
+		if head.StatusCode != get.StatusCode || head.Header.Get("Content-Type") != get.Header.Get("Content-Type") {
+			t.Errorf("%s: HEAD %d %q, GET %d %q", path, head.StatusCode, head.Header.Get("Content-Type"), get.StatusCode, get.Header.Get("Content-Type"))
+		}
+	}
+}
+
 // From a control's press to the first new pose on the page's socket.
 func BenchmarkPressToFirstPose(b *testing.B) {
 	p := visit(b, start(b, 1), "")

@@ -425,7 +425,8 @@ type UniqueForms struct {
 	Quaternion bool `json:"quaternion"`
 }
 
-// OrientationNotes says where a form is not unique what its numbers still mean; "" where it is.
+// OrientationNotes says where a form is not unique what its numbers still mean, and where three angles are all new after a small
+// turn, why; "" where there is nothing to say.
 type OrientationNotes struct {
 	FixedXYZ   string `json:"fixed_xyz"`
 	MovingZYX  string `json:"moving_zyx"`
@@ -796,6 +797,7 @@ type PredictionsMessage struct {
 	Joints   bool             `json:"joints"`
 	Question *QuestionView    `json:"question"` // that waits; null for none
 	Given    []PredictionView `json:"given"`    // the latest last, at most twelve
+	Fresh    bool             `json:"fresh"`    // the latest is the last thing that the arm was moved for
 	Count    int              `json:"count"`    // all that were given
 	Right    int              `json:"right"`
 	Measured int              `json:"measured"` // those with an angle to what happened,

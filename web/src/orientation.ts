@@ -39,26 +39,9 @@ export function orientationRows(form: Form, reading: Reading): Row[] {
   return rows[form](reading);
 }
 
-/** What to know about the numbers where they are not unique; "" where they are. */
+/** What to know about the numbers where they are not unique, or have leapt; "" where there is nothing. */
 export function orientationNote(form: Form, reading: Reading): string {
   return form === "matrix" ? "" : reading.notes[form];
-}
-
-/**
- * A word on three angles that are all new although the tool turned little, which happens near where they are not unique;
- * "" where there is nothing of the kind.
- */
-export function leapNote(form: Form, before: Reading, now: Reading): string {
-  if (form !== "fixed_xyz" && form !== "moving_zyx" && form !== "zyz") return "";
-  const [old, angles] = [before[`${form}_deg`], now[`${form}_deg`]];
-  const same = now.quaternion_wxyz.reduce((sum, part, i) => sum + part * before.quaternion_wxyz[i]!, 0);
-  const turn = (2 * Math.acos(Math.min(1, Math.abs(same))) * 180) / Math.PI;
-  const change = angles.map((deg, i) => Math.abs(((deg - old[i]! + 540) % 360) - 180));
-  if (turn < 0.1 || Math.max(...change) < 10 + 4 * turn || change.some((deg) => deg < 0.005)) return "";
-  // The middle one of the three is the one that decides.
-  const middle = angles[1]!;
-  const at = form === "zyz" ? (middle < 90 ? 0 : 180) : middle < 0 ? -90 : 90;
-  return say("note.leap", { turn: `${fixed(turn, 1)}°`, at: `${fixed(at, 0)}°` });
 }
 
 /** The form of that name, or the usual one. */

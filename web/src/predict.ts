@@ -89,9 +89,9 @@ export class PredictPanel {
     this.question.hidden = !asked;
     document.documentElement.classList.toggle("asking", !!asked);
     if (!asked) this.giveFocusBack();
-    const last = message.given.at(-1) ?? null;
+    const last = message.fresh ? (message.given.at(-1) ?? null) : null;
     if (asked) write(this.text, predictionAsks(asked));
-    else write(this.text, last && message.on && message.joints === (last.asks === "joints") ? predictionLine(last) : predictionIdle(message.joints));
+    else write(this.text, last ? predictionLine(last) : predictionIdle(message.joints));
     this.setKept(message);
     const shown = JSON.stringify(asked ?? last ?? "");
     if (shown === this.shown || (!message.on && !asked)) {

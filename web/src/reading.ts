@@ -1,6 +1,6 @@
 import { byId, chosen, choose, fill, within, write } from "./dom";
 import { length, type Unit } from "./format";
-import { type Form, formOf, leapNote, orientationNote, orientationRows } from "./orientation";
+import { type Form, formOf, orientationNote, orientationRows } from "./orientation";
 import { recall, remember } from "./remember";
 import { frameName, legend, LETTERS, readingBrief, readingCaption, slowed, tcpSpeed } from "./words";
 import type { CellMessage, Frame, Reading, ReadInRequest, Request, Setup, State } from "./wire";
@@ -56,7 +56,6 @@ export class ReadingPanel {
   private readonly readIn = byId<HTMLSelectElement>("read-in");
   private readonly rail = byId<HTMLInputElement>("rail-at");
   private state: State | null = null;
-  private before: State | null = null; // at rest, when the last jog began
   private inFrame: FrameChoice = { frame: "base", task: "" };
 
   constructor(picked: () => void, ask: (request: Request) => void) {
@@ -91,7 +90,6 @@ export class ReadingPanel {
   }
 
   setSetup(setup: Setup): void {
-    if (valueOf(setup.read_in) !== valueOf(this.inFrame)) this.before = null;
     this.inFrame = setup.read_in;
     this.readIn.value = valueOf(this.inFrame);
   }
@@ -106,17 +104,13 @@ export class ReadingPanel {
   }
 
   setState(state: State): void {
-    if (this.state && !this.state.moving) {
-      if (state.moving) this.before = this.state;
-      else if (state.joints_deg.some((deg, i) => deg !== this.state!.joints_deg[i])) this.before = null; // put elsewhere
-    }
     this.state = state;
     const whose = this.choice.of;
     const reading = state[whose];
     write(this.caption, readingCaption(whose, this.inFrame));
     const form = formOf(this.form.value);
     for (const place of this.numbers) place.show(reading, readingBrief(whose, this.inFrame), this.unit, form);
-    const note = orientationNote(form, reading) || (this.before ? leapNote(form, this.before[whose], reading) : "");
+    const note = orientationNote(form, reading);
     this.note.hidden = note === "";
     write(this.note, note);
     write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));

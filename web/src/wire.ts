@@ -492,6 +492,7 @@ export interface PredictionsMessage {
   joints: boolean;
   question: QuestionView | null;
   given: PredictionView[];
+  fresh: boolean;
   count: number;
   right: number;
   measured: number;

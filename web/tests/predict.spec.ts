@@ -21,7 +21,7 @@ const half = (page: Page, value: "near" | "far") => page.locator(`input[name=pre
 const toward = (page: Page, way: string) => page.locator(`#predict-arrow [data-toward="${way}"]`);
 
 /** The labels that are shown beside the arrows. */
-const told = (page: Page) => page.evaluate(() => (window as any).handrule.view.prediction.labels.filter((l: any) => l.object.visible).map((l: any) => l.text));
+const told = (page: Page) => page.evaluate(() => (({ object, labels }) => labels.filter((l: any) => object.visible && l.object.visible).map((l: any) => l.text))((window as any).handrule.view.prediction));
 
 /** The arrow as it is told, a unit vector of the base frame. */
 const drawn = async (page: Page): Promise<V3> => {
@@ -217,6 +217,20 @@ test("a question begins without an arrow, and what was asked otherwise is not to
   await page.locator("#predict-withdraw").click();
   await page.locator("input[name=predict-ask][value=joints]").check({ force: true });
   await expect(text(page).filter({ visible: true })).toContainText("name the joints");
+});
+
+test("an answer is gone from the picture when the arm is put back, and stays in the list", async ({ page }) => {
+  await ready(page);
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click();
+  await toward(page, "0 plus").click();
+  await page.locator("#predict-answer").click();
+  await expect(text(page)).toContainText("off");
+  await expect.poll(() => told(page)).toContain("the arm");
+  await page.locator("#restart").click();
+  await expect(text(page)).toContainText("Press a jog");
+  await expect.poll(() => told(page)).toEqual([]);
+  await expect(page.locator("#predict-list li")).toHaveCount(1);
 });
 
 test("that nothing moves is an answer among the others, and why nothing does is told", async ({ page }) => {
