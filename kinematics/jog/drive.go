@@ -227,9 +227,7 @@ func (d *Drive) end(s Stop) {
 		s.Strayed = r3.Norm(r3.Sub(d.TCP().Position, d.path.from.Position))
 	}
 	for i, q := range d.q {
-		if turned := math.Abs(q - d.path.joints[i]); turned > s.Swing {
-			s.Swinger, s.Swing = i, turned
-		}
+		s.Turned[i] = q - d.path.joints[i]
 	}
 	d.stop, d.moving, d.braking = s, false, ""
 	d.now.v, d.now.a = 0, 0

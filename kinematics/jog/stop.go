@@ -1,6 +1,9 @@
 package jog
 
-import "handrule/kinematics/clearance"
+import (
+	"handrule/kinematics"
+	"handrule/kinematics/clearance"
+)
 
 // Reason is why a jog ended.
 type Reason string
@@ -26,8 +29,7 @@ type Stop struct {
 	Travel  float64 // how far the jog got, mm or rad
 	Strayed float64 // mm from where the TCP was when the jog began, for a turn about it
 
-	Swinger int     // the joint that turned the farthest, and
-	Swing   float64 // by how much, rad, from the jog's beginning to its end
+	Turned kinematics.Joints // by how much each joint, rad, from the jog's beginning to its end
 
 	Joint int     // the joint at its limit, or the one that would have raced
 	Limit float64 // of that joint, rad: the angle limit it stands at

@@ -16,10 +16,6 @@ import (
 // This file says why a jog ended. The texts are in the catalogues under "stop." and the reason's name; here are their
 // numbers.
 
-// farSwing is how far a joint turns, rad, before a jog that is not its own says so: near a singularity a small step may
-// turn a joint far.
-const farSwing = math.Pi / 4
-
 // Headline is the reason in a few words.
 func (s Stop) Headline(in *words.Language) string {
 	switch {
@@ -207,13 +203,28 @@ func (s Stop) progress(in *words.Language) string {
 	default:
 		text = in.Say("stop.travel.part", "travel", gone, "amount", s.Jog.amount(s.Jog.Amount), "way", way)
 	}
-	if s.Jog.Frame != JointFrame && s.Swing >= farSwing {
-		text += " " + in.Say("stop.swing", "joint", kinematics.JointNames[s.Swinger], "turn", fmt.Sprintf("%.0f°", kinematics.Degrees(s.Swing)))
+	if turned := s.turned(); turned != "" && s.Jog.Frame != JointFrame {
+		text += " " + in.Say("stop.turned", "joints", turned)
 	}
 	if s.Jog.AboutTCP() && s.Travel > 0 {
 		text += " " + in.Say("stop.turn.stayed", "off", fmt.Sprintf("%.2f", s.Strayed))
 	}
 	return text
+}
+
+// turned lists the joints that read otherwise than when the jog began, and by how much: "J1 +1.8°, J6 −0.3°".
+func (s Stop) turned() string {
+	var all []string
+	for i, turn := range s.Turned {
+		switch text := degrees(turn); {
+		case text == degrees(0):
+		case turn > 0:
+			all = append(all, kinematics.JointNames[i]+" +"+text)
+		default:
+			all = append(all, kinematics.JointNames[i]+" "+text)
+		}
+	}
+	return strings.Join(all, ", ")
 }
 
 // phrase is the way of the jog within a sentence: "straight along +X of the base frame".

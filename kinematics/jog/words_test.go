@@ -1,6 +1,7 @@
 package jog_test
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -68,24 +69,24 @@ func TestAStopSaysItsWay(t *testing.T) {
 	}
 }
 
-// Close to the straight wrist a small step turns J4 and J6 far, which is said; well away from it nothing is.
-func TestAFarSwingIsSaid(t *testing.T) {
-	for _, c := range []struct {
-		j5   float64
-		says bool
-	}{{0.04, true}, {60, false}} {
-		before := kinematics.Joints{4: c.j5 * degree}
+// Which joints turned for a straight jog, and by how much, is said to the tenth of a degree; of a joint's own jog it is not.
+func TestWhichJointsTurnedIsSaid(t *testing.T) {
+	for _, j5 := range []float64{0.04, 60} { // close to the straight wrist, and well away from it
+		before := kinematics.Joints{4: j5 * degree}
 		d := jog.NewDrive(testArm(t), pen, before)
 		stop := run(t, d, jog.Jog{Direction: base(1, 1), Amount: 10, Speed: 50}, nil)
-		var most float64
+		var want []string
 		for i, q := range d.Joints() {
-			most = math.Max(most, math.Abs(q-before[i]))
+			if turned := math.Round((q-before[i])/degree*10) / 10; turned != 0 {
+				want = append(want, strings.Replace(fmt.Sprintf("J%d %+.1f°", i+1, turned), "-", "−", 1))
+			}
 		}
-		if stop.Reason != jog.Done || stop.Swing != most || (most > math.Pi/4) != c.says {
-			t.Errorf("J5 at %g°: %s; %g rad, %g in truth", c.j5, stop.Sentence(), stop.Swing, most)
+		if len(want) < 2 || stop.Reason != jog.Done || !strings.Contains(stop.Sentence(), "the joints turned: "+strings.Join(want, ", ")+".") {
+			t.Errorf("J5 at %g°: %s; the joints turned by %v", j5, stop.Sentence(), want)
 		}
-		if got := strings.Contains(stop.Sentence(), "For it J"); got != c.says {
-			t.Errorf("J5 at %g°: %s", c.j5, stop.Sentence())
-		}
+	}
+	d := jog.NewDrive(testArm(t), pen, kinematics.Joints{})
+	if stop := run(t, d, jog.Jog{Direction: jog.Direction{Frame: jog.JointFrame, Axis: 4, Sign: 1}, Amount: 5 * degree, Speed: 1}, nil); strings.Contains(stop.Sentence(), "turned") {
+		t.Error(stop.Sentence())
 	}
 }

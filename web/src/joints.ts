@@ -103,7 +103,16 @@ class JointRow {
 }
 
 export class JointsPanel {
-  private readonly rows = [...byId("joints").querySelectorAll<HTMLElement>(".joint")].map((root) => new JointRow(root));
+  private readonly heads = within(byId("joints"), ".joint-heads");
+  private readonly rows: JointRow[];
+
+  /** A row that is pressed leads to its joint. */
+  constructor(toJoint: (joint: number) => void) {
+    this.rows = [...byId("joints").querySelectorAll<HTMLElement>(".joint")].map((root, joint) => {
+      root.addEventListener("click", () => toJoint(joint));
+      return new JointRow(root);
+    });
+  }
 
   setArm(arm: ArmMessage): void {
     arm.joints.forEach((joint, i) => this.rows[i]?.setJoint(joint));
@@ -114,6 +123,7 @@ export class JointsPanel {
   }
 
   setGhost(ghost: Ghost): void {
+    this.heads.classList.toggle("told", ghost.direction !== null);
     this.rows.forEach((row, i) => row.setNext(ghost.direction && { delta: ghost.delta_deg[i]!, share: ghost.share[i]! }));
   }
 }

@@ -72,15 +72,11 @@ const controller = new Controller({
   aim: (direction) => aim.settle(direction),
   orbit: (dx) => view.orbit(dx, 0),
 });
-const joints = new JointsPanel();
+const joints = new JointsPanel(toJoint);
 const stops = new StopPanel({
   ask,
   holding: () => sentence.holding,
-  toJoint(joint) {
-    sentence.askFrame("joint");
-    strip.goTo(joint);
-    bring(byId("strip"));
-  },
+  toJoint,
 });
 const reading = new ReadingPanel(() => {
   showLesson();
@@ -175,6 +171,13 @@ byId("clear-trail").addEventListener("click", () => view.clearTrail());
 byId("restart").addEventListener("click", () => ask({ type: "restart" }));
 // A drag in the view must not take the arrow keys away from jogging; the Tab key still reaches the view.
 byId("view").addEventListener("mousedown", (event) => event.preventDefault());
+
+/** Leads to the buttons of a joint. */
+function toJoint(joint: number): void {
+  sentence.askFrame("joint");
+  strip.goTo(joint);
+  bring(byId("strip"));
+}
 
 /** Asks the bench for something that is no motion; whatever is held is let go first. */
 function ask(request: Request): void {

@@ -50,9 +50,18 @@ export function bring(part: HTMLElement): void {
   else part.scrollIntoView({ block: "start" });
 }
 
-/** Scrolls as little as needed to have news in sight, at once, so that whoever prefers reduced motion sees none. */
-export function reveal(news: HTMLElement): void {
+/**
+ * Scrolls as little as needed to have news in sight, at once, so that whoever prefers reduced motion sees none. What is
+ * returned scrolls its column back, unless somebody has scrolled it since.
+ */
+export function reveal(news: HTMLElement): () => void {
+  const column = news.closest(".column")!;
+  const before = column.scrollTop;
   news.scrollIntoView({ block: "nearest", behavior: "instant" });
+  const there = column.scrollTop;
+  return () => {
+    if (column.scrollTop === there) column.scrollTop = before;
+  };
 }
 
 /** As the style sheets have it. */

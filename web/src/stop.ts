@@ -8,6 +8,8 @@ import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMe
 /** A condition number from which the bar is full. */
 const FULL_CONDITION = 1e4;
 
+const nothing = (): void => {};
+
 export interface StopEvents {
   ask: (request: Request) => void;
   /** Whether a jog lasts as long as it is held. */
@@ -41,6 +43,7 @@ export class StopPanel {
   private stopped: StopMessage | null = null; // what stopped the last motion, until another direction is in hand
   private refused: StopMessage | null = null; // at a singularity, until that way can be gone
   private joint = 0; // which the advice names
+  private conceal: () => void = nothing; // scrolls back what was scrolled to reveal it
 
   constructor(private readonly events: StopEvents) {
     this.guard.addEventListener("change", () => events.ask({ type: "guard", mm: Number(this.guard.value) }));
@@ -48,14 +51,15 @@ export class StopPanel {
     this.why.addEventListener("click", () => {
       byId<HTMLDetailsElement>("stops").open = true;
       if (onPhone()) bring(byId("stops"));
-      else reveal(this.last);
+      else this.reveal();
     });
     this.clear();
   }
 
   /** Nothing has happened on this arm yet. */
   clear(): void {
-    this.stopped = this.refused = null;
+    this.outdate();
+    this.refused = null;
     this.show(noStopYet(), false);
     this.sayNext();
   }
@@ -68,13 +72,25 @@ export class StopPanel {
     this.stopped = stop.trouble ? stop : null;
     this.sayNext();
     // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.
-    if (stop.trouble && !onPhone()) reveal(this.last);
+    if (stop.trouble && !onPhone()) this.reveal();
+  }
+
+  private reveal(): void {
+    this.conceal();
+    this.conceal = reveal(this.last);
+  }
+
+  /** What stopped the arm is the news no more; what was scrolled away for it comes back. */
+  private outdate(): void {
+    this.stopped = null;
+    this.conceal();
+    this.conceal = nothing;
   }
 
   setState(state: State): void {
     // The last stop stands until the arm moves again.
     if (state.moving && !this.state?.moving) {
-      this.stopped = null;
+      this.outdate();
       this.show(motionUnderWay(), false);
     }
     this.state = state;
@@ -85,7 +101,7 @@ export class StopPanel {
 
   setGhost(ghost: Ghost): void {
     this.ghost = ghost;
-    if (this.stopped && ghost.direction && !same(ghost.direction, this.stopped.direction)) this.stopped = null;
+    if (this.stopped && ghost.direction && !same(ghost.direction, this.stopped.direction)) this.outdate();
     this.sayNext();
   }
 

@@ -183,7 +183,7 @@ const SWING_DEG = 45;
 /** What is said of the joint that swings the farthest; "" where none swings far. */
 function swing(d: Direction, turns: readonly number[], said: (joint: string, turn: string) => string): string {
   const most = turns.reduce((best, turn, i) => (Math.abs(turn) > Math.abs(turns[best]!) ? i : best), 0);
-  return d.frame === "joint" || Math.abs(turns[most]!) < SWING_DEG ? "" : said(jointName(most), `${fixed(Math.abs(turns[most]!), 0)}°`);
+  return d.frame === "joint" || Math.abs(turns[most]!) < SWING_DEG ? "" : said(jointName(most), `${signed(turns[most]!, 0)}°`);
 }
 
 /** The next step in one sentence. */

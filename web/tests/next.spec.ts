@@ -100,12 +100,34 @@ test("near a singularity it is said how far a joint swings for a small step, and
   // Drawn back along X, the wrist is bent by no more than a few hundredths of a degree: J4 swings by almost a quarter turn.
   await jogButton(page, 0, -1).click();
   await expect(page.locator(".stop-headline")).toHaveText("Step complete");
-  await expect(page.locator(".stop-advice")).toHaveText(/^Not done yet: straight along \+Y of the base frame\. Choose joints and bend J5/);
+  await expect(page.locator(".stop-advice")).toHaveText(/^Refused before: straight along \+Y of the base frame\. Choose joints and bend J5/);
   await expect(page.locator("#advised")).toBeVisible();
   await jogButton(page, 1, 1).hover();
-  await expect(next(page)).toContainText(/^Next step: 10\smm straight along \+Y of the base frame; J[46] turns by \d\d° for it/);
+  await expect(next(page)).toContainText(/^Next step: 10\smm straight along \+Y of the base frame; J[46] turns by [+−]\d\d° for it/);
   await jogButton(page, 1, 1).click();
-  await expect(page.locator(".stop-numbers")).toContainText(/For it J[46] turned by \d\d°/);
+  await expect(page.locator(".stop-numbers")).toContainText(/For it the joints turned: .*J[46] [+−]\d\d\.\d°/);
   await expect(page.locator(".stop-advice")).toBeEmpty(); // that way can be gone now
   expect(Math.abs((await state(page)).joints_deg[3])).toBeGreaterThan(45);
+});
+
+test("on a low screen the reason is scrolled into sight, and the joints come back when another jog is aimed at", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await open(page);
+  await frame(page, "base");
+  const first = page.locator(".joint").first();
+  await expect(first).toBeInViewport({ ratio: 1 });
+  await jogButton(page, 1, 1).click();
+  await expect(page.locator("#advised")).toBeInViewport();
+  await expect(first).not.toBeInViewport({ ratio: 0.9 });
+  await jogButton(page, 0, -1).hover();
+  await expect(first).toBeInViewport({ ratio: 1 });
+});
+
+test("a joint's row leads to its buttons", async ({ page }) => {
+  await open(page);
+  await frame(page, "base");
+  await page.locator(".joint").nth(2).click();
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+  await expect(jogButton(page, 2, 1)).toBeFocused();
+  await expect(next(page)).toContainText("Next step: 5° of J3 to plus");
 });

@@ -66,7 +66,7 @@ export class Floor {
     const most = Math.ceil((reach * 1.5) / 500) * 500;
     const each = reach < 1000 ? 100 : 500;
     for (let mm = each; mm <= most; mm += each) {
-      const size = reach * (mm % 500 === 0 ? 0.04 : 0.027);
+      const size = reach * (mm % 500 === 0 ? 0.05 : 0.037);
       if (mm % 500 !== 0 && mm > reach) continue;
       for (const at of [mm, -mm]) {
         this.numbers.push(new Numeral(at, 0, size, mm % 500 === 0), new Numeral(0, at, size, mm % 500 === 0));
