@@ -117,6 +117,7 @@ func (b *bench) closeLesson() {
 func (b *bench) leaveLesson() error {
 	b.atRest(func() {
 		b.closeLesson()
+		b.start = kinematics.Joints{} // the start pose is the lesson's no more
 		if around, err := b.around(b.drive.Setup().Tool); err == nil {
 			b.drive.Refit(around)
 		}

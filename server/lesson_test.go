@@ -498,3 +498,21 @@ func TestPicturesOfALesson(t *testing.T) {
 		}
 	}
 }
+
+// A lesson's start pose goes with it; the arm itself stays where it is.
+func TestTheStartPoseIsTheLessonsOnlyInIt(t *testing.T) {
+	b, _ := testBench()
+	ask(t, b, noon, `{"type":"lesson","id":"joints-one-at-a-time"}`)
+	there := b.drive.Joints()
+	if there == (kinematics.Joints{}) {
+		t.Fatal("this lesson is to start elsewhere than at zero")
+	}
+	ask(t, b, noon, `{"type":"lesson","id":""}`)
+	if b.drive.Joints() != there {
+		t.Errorf("the arm went to %v", b.drive.Joints())
+	}
+	ask(t, b, noon, `{"type":"restart"}`)
+	if b.drive.Joints() != (kinematics.Joints{}) {
+		t.Errorf("the start pose is %v", b.drive.Joints())
+	}
+}

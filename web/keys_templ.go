@@ -29,7 +29,7 @@ var jogKeys = []keyLine{
 }
 
 var viewKeys = []keyLine{
-	{[]string{"Shift 1", "…", "Shift 5"}, "keys.viewpoints"},
+	{[]string{"Shift 1", "…", "Shift 6"}, "keys.viewpoints"},
 	{[]string{"Alt ↑ ↓ ← →"}, "keys.turn"},
 	{[]string{"+", "−"}, "keys.zoom"},
 	{[]string{"L"}, "keys.pointer"},

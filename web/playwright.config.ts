@@ -18,6 +18,7 @@ export default defineConfig({
     screenshot: "only-on-failure",
     launchOptions: {
       ...(browser ? { executablePath: browser } : {}),
+      ignoreDefaultArgs: ["--hide-scrollbars"], // a learner's browser has them
       args: [
         "--no-sandbox",
         "--use-angle=swiftshader",

@@ -59,8 +59,16 @@ export class Aim {
     return had;
   }
 
-  /** The active frame changed: the same button now means another direction. */
+  /**
+   * The active frame changed: the same button now means another direction. What was chosen for a joint is none for a frame's
+   * axis, and the other way round.
+   */
   turn(frame: Frame, task: string): void {
+    if (this.chosen && (this.chosen.frame === "joint") !== (frame === "joint")) {
+      const shown = same(this.direction, this.chosen);
+      this.chosen = null;
+      if (shown) this.show(null);
+    }
     const turned = (d: Direction): Direction => ({ ...d, frame, task });
     this.chosen = this.chosen && turned(this.chosen);
     this.show(this.direction && turned(this.direction));

@@ -26,7 +26,7 @@ export function short(value: number): string {
 }
 
 /** A text whose numbers stay on one line with their units. */
-export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|°\/s)(?![a-z]))/g, "$1\u00a0");
+export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|°\/s)(?![a-z]))|(J\d) (?=[+−])/g, "$1$3\u00a0");
 
 /** A length in mm, read in the unit. */
 export function length(mm: number, unit: Unit): string {

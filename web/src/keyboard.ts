@@ -26,7 +26,7 @@ export interface KeyActions {
   bare: () => void;
 }
 
-const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above"];
+const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above", "corner"];
 const FRAMES: Record<string, Frame> = { j: "joint", b: "base", w: "world", t: "tool", k: "task" };
 const SHOWN = { r: "hand", c: "walk", g: "plot", a: "predict" } as const;
 type Shown = (typeof SHOWN)[keyof typeof SHOWN];
@@ -96,9 +96,9 @@ export class Keyboard {
   private act(event: KeyboardEvent, needs: Needs): boolean {
     const digit = /^Digit([1-6])$/.exec(event.code)?.[1];
     if (digit) {
-      const viewpoint = VIEWPOINTS[Number(digit) - 1];
-      if (!event.shiftKey) this.actions.pair(Number(digit) - 1);
-      else if (viewpoint) this.actions.look(viewpoint);
+      const at = Number(digit) - 1;
+      if (event.shiftKey) this.actions.look(VIEWPOINTS[at]!);
+      else this.actions.pair(at);
       return true;
     }
     switch (event.key) {

@@ -33,12 +33,13 @@ import { WalkWords } from "./walk";
 import { View, type Viewpoint } from "./view/view";
 import { withheld } from "./lessonwords";
 import { WaysPanel } from "./ways";
-import { directionMark, handSays, holdMeansHold, viewUnavailable } from "./words";
+import { directionMark, handSays, holdMeansHold, originHeight, viewUnavailable } from "./words";
 import type { Direction, Frame, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
 
 const notices = new Notices();
 const view = new View(byId("view"), {
   nameOf: directionMark,
+  originSays: originHeight,
   onUnavailable: () => notices.showUnavailable(viewUnavailable()),
   reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
 });

@@ -120,7 +120,8 @@ export class Strip {
 
   private listen(button: HTMLButtonElement): void {
     const direction = () => this.directionOf(button);
-    button.addEventListener("pointerenter", (event) => {
+    // Not on entering: a button that comes to lie under a resting pointer is not pointed at.
+    button.addEventListener("pointermove", (event) => {
       if (event.pointerType !== "touch") this.aim.over(direction());
     });
     button.addEventListener("pointerleave", () => this.aim.away());

@@ -205,6 +205,9 @@ function axisName({ frame, axis }: Direction): string {
   return frame === "joint" ? jointName(axis) : say(`picture.${along(axis)}`, { letter: letterOf(axis) });
 }
 
+/** How high above the floor the base frame's origin is, on the picture. */
+export const originHeight = (mm: number): string => say("picture.origin", { mm: short(mm) });
+
 /** A jog direction, on the picture. */
 export const directionMark = (d: Direction): string => `${axisName(d)} ${signMark(d.sign)}`;
 

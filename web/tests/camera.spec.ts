@@ -134,3 +134,18 @@ for (const lang of ["en", "es"]) {
     expect([...heights]).toHaveLength(1);
   });
 }
+
+test("the corner leads back to where the page opens", async ({ page }) => {
+  await open(page);
+  await settled(page);
+  const opened = await look(page);
+  await page.locator("[data-look=left]").click();
+  await settled(page);
+  expect(Math.abs((await look(page)).azimuth - opened.azimuth)).toBeGreaterThan(0.5);
+  await page.keyboard.press("Shift+Digit6");
+  await settled(page);
+  const back = await look(page);
+  expect(Math.abs(Math.sin((back.azimuth - opened.azimuth) / 2))).toBeLessThan(1e-6);
+  // As near as then, but for what is fitted into the picture anew.
+  expect(Math.hypot(...back.from.map((x, i) => x - opened.from[i]!))).toBeLessThan(0.02 * opened.distance);
+});

@@ -26,6 +26,10 @@ function faults(page: Page): Promise<string[]> {
     for (const e of [...document.querySelectorAll<HTMLElement>(texts)].filter(seen)) {
       if (e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== "inline") found.push(`${name(e)} is cut off`);
     }
+    for (const panel of [...document.querySelectorAll<HTMLElement>(".panel-body")].filter(seen)) {
+      const edge = panel.getBoundingClientRect().right - parseFloat(getComputedStyle(panel).paddingRight);
+      for (const e of [...panel.children].filter(seen)) if (e.getBoundingClientRect().right > edge + 1) found.push(`${name(e)} is wider than its panel`);
+    }
     if (document.documentElement.scrollWidth > innerWidth) found.push("the page scrolls sideways");
     return found;
   });

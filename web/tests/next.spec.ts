@@ -105,7 +105,7 @@ test("near a singularity it is said how far a joint swings for a small step, and
   await jogButton(page, 1, 1).hover();
   await expect(next(page)).toContainText(/^Next step: 10\smm straight along \+Y of the base frame; J[46] turns by [+−]\d\d° for it/);
   await jogButton(page, 1, 1).click();
-  await expect(page.locator(".stop-numbers")).toContainText(/For it the joints turned: .*J[46] [+−]\d\d\.\d°/);
+  await expect(page.locator(".stop-numbers")).toContainText(/For it the joints turned: .*J[46]\s[+−]\d\d\.\d°/);
   await expect(page.locator(".stop-advice")).toBeEmpty(); // that way can be gone now
   expect(Math.abs((await state(page)).joints_deg[3])).toBeGreaterThan(45);
 });
@@ -130,4 +130,18 @@ test("a joint's row leads to its buttons", async ({ page }) => {
   await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
   await expect(jogButton(page, 2, 1)).toBeFocused();
   await expect(next(page)).toContainText("Next step: 5° of J3 to plus");
+});
+
+test("what was chosen for a joint is not taken for an axis, and the other way round", async ({ page }) => {
+  await open(page);
+  await page.keyboard.press("5");
+  await expect(next(page)).toContainText("Next step: 5° of J5 to plus");
+  await frame(page, "base");
+  await expect(next(page)).toContainText("Point at a button");
+  await page.keyboard.press("2");
+  await expect(next(page)).toContainText("along +Y of the base frame");
+  await frame(page, "tool");
+  await expect(next(page)).toContainText("along +Y of the tool frame");
+  await frame(page, "joint");
+  await expect(page.locator(".jog.aimed")).toHaveCount(0);
 });

@@ -24,8 +24,8 @@ const viewpoints: Record<Viewpoint, [azimuth: number, elevation: number]> = {
   left: [90, 14],
   right: [-90, 14],
   above: [180, 89.99],
+  corner: [180 + 33, 28],
 };
-const opening: [number, number] = [180 + 47, 20];
 
 /**
  * A camera that circles the arm with Z up, and keeps it in the part of the canvas that no panel covers. It keeps still while
@@ -33,12 +33,12 @@ const opening: [number, number] = [180 + 47, 20];
  */
 export class Orbit {
   readonly camera = new PerspectiveCamera(30, 1, 10, 10000);
-  private shot: Shot = { target: new Vector3(), azimuth: opening[0] * deg, elevation: opening[1] * deg, distance: 2000 };
+  private shot: Shot = { target: new Vector3(), azimuth: viewpoints.corner[0] * deg, elevation: viewpoints.corner[1] * deg, distance: 2000 };
   private glide: { from: Shot; to: Shot; start: number } | null = null;
   private size = { width: 1, height: 1 };
   private insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
   private ownHand = false; // the viewer has moved the camera; it is then left alone
-  private facing: [number, number] = opening;
+  private facing: [number, number] = viewpoints.corner;
   private subject: Vector3[] = []; // what the shot was fitted to
   private follow: { to: Shot; last: number } | null = null; // drawing back after the arm
 
@@ -67,7 +67,7 @@ export class Orbit {
 
   /** Looks from the opening view, at once. */
   open(points: Vector3[]): void {
-    this.facing = opening;
+    this.facing = viewpoints.corner;
     this.ownHand = false;
     this.cut(points);
   }

@@ -37,6 +37,9 @@ export class Floor {
   private palette: Palette | null = null;
   private mountHeight = 0;
 
+  /** How high the base frame's origin is, in words. */
+  says = (mm: number): string => `${trimmed(mm)} mm`;
+
   constructor() {
     const plane = new PlaneGeometry(1, 1);
     this.ground = new Mesh(plane, new ShaderMaterial({ uniforms: this.uniforms, vertexShader, fragmentShader, toneMapped: false }));
@@ -87,7 +90,7 @@ export class Floor {
       this.height.add(v(tick, -tick), v(-tick, tick));
       this.height.add(new Vector3(0, 0, mountHeight), v(tick * 2, mountHeight));
       this.heightLabel.object.position.copy(v(0, mountHeight * 0.5));
-      this.heightLabel.set(`${trimmed(mountHeight)} mm`);
+      this.heightLabel.set(this.says(mountHeight));
     }
     if (this.palette) this.setPalette(this.palette);
   }
@@ -101,7 +104,7 @@ export class Floor {
     this.shadow.material.opacity = p.shadow;
     for (const n of this.numbers) n.setColour(p.floorText);
     this.height.setColour(p.floorText);
-    this.heightLabel.set(`${trimmed(this.mountHeight)} mm`, { colour: p.ink, plate: p.floor });
+    this.heightLabel.set(this.says(this.mountHeight), { colour: p.ink, plate: p.floor });
   }
 
   get labels(): Label[] {
@@ -112,6 +115,8 @@ export class Floor {
   face(azimuth: number): void {
     const turn = Math.round(azimuth / (Math.PI / 2)) * (Math.PI / 2) + Math.PI / 2;
     for (const n of this.numbers) n.turn(turn);
+    // The height's label goes from its line away from the arm, which is at the right of it where the line is seen at the left.
+    this.heightLabel.object.center.x = Math.sin(azimuth) + Math.cos(azimuth) < 0 ? 0.9 : 0.1;
   }
 
   dispose(): void {

@@ -1,6 +1,6 @@
 import { Group, type Object3D, type PerspectiveCamera, Vector3 } from "three";
 import type { ArmMessage } from "../wire";
-import { besides, type Box, coveredBy, edgeTowards, fromLine, inside, type Picture } from "./beside";
+import { besides, type Box, coveredBy, edgeTowards, fromLine, inside, type Line, type Picture } from "./beside";
 import { dialCentres, type Hub } from "./hubs";
 import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
@@ -8,6 +8,8 @@ import { Stroke } from "./stroke";
 
 const NAME_PX = 12.5;
 const LEADER_PX = 16;
+/** How much of another joint's hub a name may cover. */
+const MOST_COVERED = 0.25;
 
 /** The joints' names beside their hubs, where they neither cover the hub nor each other. */
 export class JointNames {
@@ -65,6 +67,7 @@ export class JointNames {
       const across = 2 * this.hubs[i]!.radius * picture.pxPerMm(c);
       return { x, y, w: across, h: across };
     });
+    const links = hubBoxes.slice(1).map((b, j): Line => [[hubBoxes[j]!.x, hubBoxes[j]!.y], [b.x, b.y]]);
     this.labels.forEach((label, i) => {
       const hub = this.hubs[i]!;
       const axis = hub.axis.clone().transformDirection(this.carriers[i]!.matrixWorld);
@@ -99,9 +102,10 @@ export class JointNames {
       label.object.visible = true;
       const hubAt = picture.seen(centres[i]!);
       let stands = box;
-      if (!inside(box, free) || [...taken, ...put].some((other) => coveredBy(box, other) > 0)) {
-        // Over another hub it would be taken for that one's name.
-        const near = besides(hubAt, size, [], [...taken, ...put, ...hubBoxes], free, this.ways[i]!);
+      // Over another hub, or over a link between two, it would be taken for a name of what is there.
+      const others = hubBoxes.filter((_, j) => j !== i);
+      if (!inside(box, free) || [...taken, ...put].some((other) => coveredBy(box, other) > 0) || others.some((other) => coveredBy(other, box) > MOST_COVERED)) {
+        const near = besides(hubAt, size, links, [...taken, ...put, ...hubBoxes], free, this.ways[i]!);
         this.ways[i] = near.side;
         stands = near.box;
       }

@@ -32,7 +32,7 @@ import { Trail } from "./trail";
 import { Walk, type WalkChoice } from "./walk";
 
 /** A named place to look from. "behind" is the cable side of the base: X points away, Y to the left, Z up. */
-export type Viewpoint = "behind" | "front" | "left" | "right" | "above";
+export type Viewpoint = "behind" | "front" | "left" | "right" | "above" | "corner";
 
 /** Pixels at each edge covered by panels; the arm is centred in what is free. */
 export interface Insets {
@@ -45,6 +45,8 @@ export interface Insets {
 export interface ViewOptions {
   /** What a direction is called in the picture. */
   nameOf: (direction: Direction) => string;
+  /** How high above the floor the base frame's origin is, in words. */
+  originSays: (mm: number) => string;
   /** Called when nothing can be drawn, because WebGL 2 is missing. */
   onUnavailable?: () => void;
   /** Camera moves jump instead of gliding. */
@@ -116,6 +118,7 @@ export class View {
     private readonly host: HTMLElement,
     private readonly options: ViewOptions,
   ) {
+    this.floor.says = options.originSays;
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
     this.world.add(this.floor.object, this.cell.object, this.taught.object, this.names.object, this.handles.object, this.base);
