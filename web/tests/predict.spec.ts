@@ -44,7 +44,7 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   const at = await ballMiddle(page);
   await page.mouse.move(at.x + 5, at.y);
   await page.mouse.down();
-  await page.mouse.move(at.x + 30, at.y - 30, { steps: 3 });
+  await page.mouse.move(at.x + 30, at.y + 25, { steps: 3 });
   await page.mouse.up();
   const near = await drawn(page);
   await expect(page.locator("#predict-drawn")).toContainText("towards you");
