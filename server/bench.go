@@ -42,7 +42,6 @@ type bench struct {
 	arm     *scenarios.Arm
 	cell    *scenarios.Cell   // nil: the arm stands alone on its mounting surface
 	start   kinematics.Joints // where restart puts the arm
-	before  kinematics.Joints // where the last motion began
 	drive   *jog.Drive
 	setup   Setup
 	lesson  *lessonRun // nil: none is open
@@ -95,7 +94,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 		b.ways = comparison{}
 		b.plot.Recorder = jog.Recorder{}
 	}
-	b.arm, b.start, b.before = arm, start, start
+	b.arm, b.start = arm, start
 	tool, err := arm.ToolAmong(b.tools(), toolName)
 	if err != nil {
 		tool = kinematics.NoTool
@@ -256,11 +255,9 @@ func (b *bench) stepJog(d jog.Direction) jog.Jog {
 
 // begin starts a jog and makes its first tick, so that the page sees the arm move at once.
 func (b *bench) begin(j jog.Jog) error {
-	before := b.drive.Joints()
 	if err := b.drive.Start(j); err != nil {
 		return err
 	}
-	b.before = before
 	b.aim = &j.Direction
 	b.steer()
 	b.tick(1)
@@ -509,11 +506,9 @@ func (b *bench) undo() error {
 	if b.playing != nil {
 		b.release()
 	}
-	before := b.drive.Joints()
 	if err := b.log.Undo(b.drive); err != nil {
 		return err
 	}
-	b.before = before
 	b.aim = nil
 	b.tick(1)
 	return nil
@@ -551,17 +546,12 @@ func (b *bench) tcpOf(links kinematics.Links) kinematics.Pose {
 	return b.arm.Geometry.FlangeOf(&links).Mul(b.drive.Tool())
 }
 
-// reading is how the flange reads now, or with the tool the TCP, and what has become of its numbers since the last motion began.
-func (b *bench) reading(tool kinematics.Pose) Reading {
-	at := func(q kinematics.Joints) kinematics.Pose { return b.seen(b.arm.Geometry.Forward(q).Mul(tool)) }
-	return readingAfter(at(b.before), at(b.drive.Joints()), b.in)
-}
-
 func (b *bench) state() State {
 	geometry, q := b.arm.Geometry, b.drive.Joints()
 	links := geometry.Links(q)
 	flange := geometry.FlangeOf(&links)
 	tcp := flange.Mul(b.drive.Tool())
+	began := geometry.Forward(b.drive.From()) // the flange then
 	_, jacobian := geometry.Jacobian(q, b.drive.Tool())
 	velocity, _ := jacobian.Velocity(b.drive.Speeds)
 	near := geometry.Singularity(q, b.drive.Tool())
@@ -569,7 +559,7 @@ func (b *bench) state() State {
 	s := State{
 		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(), DemandDegS: b.drive.Demand().Degrees(),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
-		ReadFrame: place(b.readFrame()), Flange: b.reading(kinematics.Identity), TCP: b.reading(b.drive.Tool()),
+		ReadFrame: place(b.readFrame()), Flange: readingAfter(b.seen(began), b.seen(flange), b.in), TCP: readingAfter(b.seen(began.Mul(b.drive.Tool())), b.seen(tcp), b.in),
 		TCPSpeedMMS: r3.Norm(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}

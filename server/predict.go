@@ -127,7 +127,7 @@ func (b *bench) predict(r *PredictRequest) error {
 	p := &b.predicting
 	switch {
 	case r.Forget:
-		p.given, p.fresh, p.count, p.right, p.measured, p.sum = nil, false, 0, 0, 0, 0
+		*p = predicting{on: p.on, joints: p.joints, asked: p.asked}
 		b.tellPredictions()
 		return nil
 	case r.Withdraw:

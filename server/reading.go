@@ -56,20 +56,14 @@ func readingAfter(before, now kinematics.Pose, in *words.Language) Reading {
 	old, r := ReadingOf(before, in), ReadingOf(now, in)
 	_, turn, _ := before.Rotation.Transpose().Mul(now.Rotation).AxisAngle()
 	turn = kinematics.Degrees(turn)
-	say := func(note *string, at float64) {
-		if *note == "" {
+	tell := func(note *string, old, now [3]float64, at float64) {
+		if *note == "" && leapt(old, now, turn) {
 			*note = in.Say("note.leap", "turn", fmt.Sprintf("%.1f°", turn), "at", strings.Replace(fmt.Sprintf("%.0f°", at), "-", "−", 1))
 		}
 	}
-	if leapt(old.FixedXYZDeg, r.FixedXYZDeg, turn) {
-		say(&r.Notes.FixedXYZ, math.Copysign(90, r.FixedXYZDeg[1]))
-	}
-	if leapt(old.MovingZYXDeg, r.MovingZYXDeg, turn) {
-		say(&r.Notes.MovingZYX, math.Copysign(90, r.MovingZYXDeg[1]))
-	}
-	if leapt(old.ZYZDeg, r.ZYZDeg, turn) {
-		say(&r.Notes.ZYZ, 180*math.Round(r.ZYZDeg[1]/180))
-	}
+	tell(&r.Notes.FixedXYZ, old.FixedXYZDeg, r.FixedXYZDeg, math.Copysign(90, r.FixedXYZDeg[1]))
+	tell(&r.Notes.MovingZYX, old.MovingZYXDeg, r.MovingZYXDeg, math.Copysign(90, r.MovingZYXDeg[1]))
+	tell(&r.Notes.ZYZ, old.ZYZDeg, r.ZYZDeg, 180*math.Round(r.ZYZDeg[1]/180))
 	return r
 }
 

@@ -61,13 +61,13 @@ func New(setup Setup, q kinematics.Joints) (*Drive, error) {
 	if err := setup.check(); err != nil {
 		return nil, err
 	}
-	return &Drive{setup: setup, q: q, Slowed: NotSlowed}, nil
+	return &Drive{setup: setup, q: q, from: q, Slowed: NotSlowed}, nil
 }
 
 // NewDrive returns an arm at rest that stands alone: its base frame is the world frame, and there is nothing to touch.
 // The tool is its TCP in the flange's frame.
 func NewDrive(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints) *Drive {
-	return &Drive{setup: Setup{Arm: arm, Tool: kinematics.Tool{TCP: tool}, Mount: kinematics.Identity}, q: q, Slowed: NotSlowed}
+	return &Drive{setup: Setup{Arm: arm, Tool: kinematics.Tool{TCP: tool}, Mount: kinematics.Identity}, q: q, from: q, Slowed: NotSlowed}
 }
 
 // Setup returns what stands around the motion.
@@ -78,6 +78,9 @@ func (d *Drive) Arm() *kinematics.Arm { return d.setup.Arm }
 
 // Joints returns the joint angles now.
 func (d *Drive) Joints() kinematics.Joints { return d.q }
+
+// From returns the joint angles where the jog under way, or the last one, began; before the first, those now.
+func (d *Drive) From() kinematics.Joints { return d.from }
 
 // Tool returns the TCP in the flange's frame.
 func (d *Drive) Tool() kinematics.Pose { return d.setup.Tool.TCP }
