@@ -230,7 +230,7 @@ func (d *Drive) end(s Stop) {
 		s.Strayed = r3.Norm(r3.Sub(d.TCP().Position, d.path.from.Position))
 	}
 	for i, q := range d.q {
-		s.Turned[i] = q - d.path.joints[i]
+		s.Turned[i] = q - d.from[i]
 	}
 	d.stop, d.moving, d.braking = s, false, ""
 	d.now.v, d.now.a = 0, 0
