@@ -8,8 +8,6 @@ import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMe
 /** A condition number from which the bar is full. */
 const FULL_CONDITION = 1e4;
 
-const nothing = (): void => {};
-
 export interface StopEvents {
   ask: (request: Request) => void;
   /** Whether a jog lasts as long as it is held. */
@@ -43,7 +41,7 @@ export class StopPanel {
   private stopped: StopMessage | null = null; // what stopped the last motion, until another direction is in hand
   private refused: StopMessage | null = null; // at a singularity, until that way can be gone
   private joint = 0; // which the advice names
-  private conceal: () => void = nothing; // scrolls back what was scrolled to reveal it
+  private conceal: (() => void) | null = null; // scrolls back what was scrolled to reveal it
 
   constructor(private readonly events: StopEvents) {
     this.guard.addEventListener("change", () => events.ask({ type: "guard", mm: Number(this.guard.value) }));
@@ -76,15 +74,15 @@ export class StopPanel {
   }
 
   private reveal(): void {
-    this.conceal();
+    this.conceal?.();
     this.conceal = reveal(this.last);
   }
 
   /** What stopped the arm is the news no more; what was scrolled away for it comes back. */
   private outdate(): void {
     this.stopped = null;
-    this.conceal();
-    this.conceal = nothing;
+    this.conceal?.();
+    this.conceal = null;
   }
 
   setState(state: State): void {

@@ -38,7 +38,7 @@ export class Floor {
   private mountHeight = 0;
 
   /** How high the base frame's origin is, in words. */
-  says = (mm: number): string => `${trimmed(mm)} mm`;
+  says: (mm: number) => string = String;
 
   constructor() {
     const plane = new PlaneGeometry(1, 1);

@@ -103,8 +103,7 @@ export class JointNames {
       const hubAt = picture.seen(centres[i]!);
       let stands = box;
       // Over another hub, or over a link between two, it would be taken for a name of what is there.
-      const others = hubBoxes.filter((_, j) => j !== i);
-      if (!inside(box, free) || [...taken, ...put].some((other) => coveredBy(box, other) > 0) || others.some((other) => coveredBy(other, box) > MOST_COVERED)) {
+      if (!inside(box, free) || [...taken, ...put].some((other) => coveredBy(box, other) > 0) || hubBoxes.some((hub, j) => j !== i && coveredBy(hub, box) > MOST_COVERED)) {
         const near = besides(hubAt, size, links, [...taken, ...put, ...hubBoxes], free, this.ways[i]!);
         this.ways[i] = near.side;
         stands = near.box;
