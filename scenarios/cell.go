@@ -59,10 +59,10 @@ func Alone(arm *Arm) *Cell {
 	return &Cell{Mount: surface, Things: []clearance.Thing{{Name: clearance.MountingSurface, Shape: clearance.HalfSpace{}, Pose: surface}}}
 }
 
-// Setup returns what the motion needs to know of the arm with this tool in the cell; the guard is in mm. Where the
+// Setup returns what the motion needs to know of the arm with this tool in the cell; the set distance is in mm. Where the
 // clearance cannot be computed the setup is good without it, and the error says why.
-func (c *Cell) Setup(arm *Arm, tool kinematics.Tool, guard float64) (s jog.Setup, err error) {
-	s = jog.Setup{Arm: arm.Geometry, Tool: tool, Mount: c.Base(arm), Tasks: c.Tasks, Guard: guard}
+func (c *Cell) Setup(arm *Arm, tool kinematics.Tool, setDistance float64) (s jog.Setup, err error) {
+	s = jog.Setup{Arm: arm.Geometry, Tool: tool, Mount: c.Base(arm), Tasks: c.Tasks, SetDistance: setDistance}
 	s.Scene, err = c.Scene(arm, tool)
 	return s, err
 }

@@ -33,14 +33,14 @@ const (
 	eventLimit       Event = "joint limit"  // stopped by a joint at its limit
 	eventReach       Event = "out of reach" // stopped by the end of the reach
 	eventContact     Event = "contact"      // something was touched
-	eventGuard       Event = "guard"        // stopped by the guard
+	eventSetDistance Event = "set distance" // stopped by the set distance
 	eventPosture     Event = "posture"      // the jog ended in another posture than it began in
 	eventStill       Event = "tool turned"  // the tool turned while the TCP stayed in place
 	eventSlowed      Event = "slowed"       // a joint held the speed down
 )
 
 // Events are all of them.
-var Events = []Event{eventJogged, eventSingularity, eventLimit, eventReach, eventContact, eventGuard, eventPosture, eventStill, eventSlowed}
+var Events = []Event{eventJogged, eventSingularity, eventLimit, eventReach, eventContact, eventSetDistance, eventPosture, eventStill, eventSlowed}
 
 // Kind is "free".
 func (*Free) Kind() string { return "free" }
@@ -101,7 +101,7 @@ func (t *freeTry) happened(n *Notice, d *jog.Drive) bool {
 	joint := stop.Joint
 	happened := true
 	switch n.Event {
-	case eventSingularity, eventLimit, eventReach, eventContact, eventGuard:
+	case eventSingularity, eventLimit, eventReach, eventContact, eventSetDistance:
 		happened = string(stop.Reason) == string(n.Event)
 	case eventPosture:
 		happened = d.Arm().Posture(d.Joints()) != t.posture

@@ -20,7 +20,7 @@ const (
 	slowestSpeed       = 0.01 // mm/s or degrees/s; a trace of a slower jog would not end within a day
 	fastestSpeed       = 1e4  // mm/s or degrees/s
 	largestTravel      = 1e5  // mm or degrees
-	largestGuard       = 1e4  // mm
+	largestSetDistance = 1e4  // mm
 	longestJogLine     = 400
 	longestHold        = 400.0 // s, for which a jog is held at most
 	mostJogs           = 10_000
@@ -29,7 +29,7 @@ const (
 var (
 	jogWords = []string{"joint", "base", "world", "tool", "task"}
 	// otherJogWords begin lines that are no jogs.
-	otherJogWords = []string{"speed", "guard", "mount-tool", "teach-frame"}
+	otherJogWords = []string{"speed", "set-distance", "mount-tool", "teach-frame"}
 	jogAxes       = []string{"x", "y", "z", "about-x", "about-y", "about-z"}
 	jogJoint      = kinematics.JointNames[:]
 )
@@ -54,7 +54,7 @@ func OpenJogs(path string) ([]JogStep, error) {
 //	speed 100              # mm/s for straight jogs, degrees/s for others; speed 100 30 gives one for each
 //	mount-tool pen         # of the arm or the cell; none is the bare flange
 //	mount-tool pen tcp 0 0 121.5                          # with its TCP at a place that was found, in the flange's frame
-//	guard 5                # mm of clearance to stop at; 0 lets the arm go until it touches
+//	set-distance 5                # mm of clearance to stop at; 0 lets the arm go until it touches
 //	teach-frame tray 300 0 50 400 0 50 300 100 50         # by its origin, a point on +X, one towards +Y, in the world
 //
 // What follows # is a comment. A speed is for the jogs after it; before the first they are 50 mm/s and 15°/s. Where a jog
@@ -76,12 +76,12 @@ func ReadJogs(file string, text []byte) ([]JogStep, error) {
 			return nil, s.err()
 		case l.words[0].text == "speed":
 			l.speeds(&straight, &turn)
-		case l.words[0].text == "guard":
-			if l.expect(2, "guard 5") {
-				if mm, ok := l.amount(1, largestGuard); ok && mm >= 0 {
-					next.Guard = &mm
+		case l.words[0].text == "set-distance":
+			if l.expect(2, "set-distance 5") {
+				if mm, ok := l.amount(1, largestSetDistance); ok && mm >= 0 {
+					next.SetDistance = &mm
 				} else if ok {
-					l.add(1, "a guard is a clearance and not negative; 0 switches it off")
+					l.add(1, "a set distance is a clearance and not negative; 0 switches it off")
 				}
 			}
 		case l.words[0].text == "mount-tool":

@@ -16,9 +16,9 @@ func TestJogFileSaysEverything(t *testing.T) {
 	steps, err := ReadJogs("jogs", []byte(`
 world y -20
 mount-tool brush
-guard 5
+set-distance 5
 task tray about-z +30
-guard 0
+set-distance 0
 base x +30 y -40    # five to the unit
 tool z +10 about-z +90
 joint J1 +10 J3 -20
@@ -32,13 +32,13 @@ joint J2 - until-stopped
 	if err != nil || len(steps) != 8 {
 		t.Fatalf("%d steps, %v", len(steps), err)
 	}
-	if s := steps[0]; s.Frame != jog.WorldFrame || s.Axis != 1 || s.Sign != -1 || s.Amount != 20 || s.MountTool != "" || s.Guard != nil {
+	if s := steps[0]; s.Frame != jog.WorldFrame || s.Axis != 1 || s.Sign != -1 || s.Amount != 20 || s.MountTool != "" || s.SetDistance != nil {
 		t.Errorf("%+v", s)
 	}
-	if s := steps[1]; s.Frame != jog.TaskFrames || s.Task != "tray" || s.Amount != kinematics.Radians(30) || s.MountTool != "brush" || s.Guard == nil || *s.Guard != 5 {
+	if s := steps[1]; s.Frame != jog.TaskFrames || s.Task != "tray" || s.Amount != kinematics.Radians(30) || s.MountTool != "brush" || s.SetDistance == nil || *s.SetDistance != 5 {
 		t.Errorf("%+v", s)
 	}
-	if s := steps[2]; math.Abs(s.Amount-50) > 1e-12 || s.Parts != [6]float64{0.6, -0.8} || s.Guard == nil || *s.Guard != 0 || s.Speed != 50 {
+	if s := steps[2]; math.Abs(s.Amount-50) > 1e-12 || s.Parts != [6]float64{0.6, -0.8} || s.SetDistance == nil || *s.SetDistance != 0 || s.Speed != 50 {
 		t.Errorf("%+v", s)
 	}
 	// 90° in 10 mm at 15°/s is 10 mm in 6 s.
@@ -69,8 +69,8 @@ func TestJogFileRefuses(t *testing.T) {
 		{"base x +10 x +5", "f:1:12: x is named twice"},
 		{"base x +10 q +5", "f:1:12: unknown direction"},
 		{"base x +10 y 0", "a jog of 0 goes nowhere"},
-		{"guard -1", "f:1:7: a guard is a clearance and not negative"},
-		{"guard", "something is missing; write it like: guard 5"},
+		{"set-distance -1", "f:1:14: a set distance is a clearance and not negative"},
+		{"set-distance", "something is missing; write it like: set-distance 5"},
 		{"mount-tool", "something is missing; write it like: mount-tool pen"},
 		{"mount-tool pen tcp 0 0 far", "f:1:24: \"far\" is not a number"},
 		{"speed 0 5", "f:1:7: a speed must be more than 0"},

@@ -8,13 +8,13 @@ import (
 
 // JogStep is a jog of a jog file, what is to be changed at rest before it, and how it ends.
 type JogStep struct {
-	jog.Jog                   // held where its end is not an amount
-	MountTool string          // the tool to be mounted; "" leaves the one there is
-	TCP       *r3.Vec         // where the TCP of that tool was found to be, in the flange's frame, mm; nil: as its file says
-	Guard     *float64        // the clearance to stop at, mm; nil leaves it as it is
-	Teach     []jog.TaskFrame // frames that are taught
-	LetGo     int64           // ticks after its start at which the control is let go; 0: it is not
-	Until     bool            // the jog goes on until something stops it
+	jog.Jog                     // held where its end is not an amount
+	MountTool   string          // the tool to be mounted; "" leaves the one there is
+	TCP         *r3.Vec         // where the TCP of that tool was found to be, in the flange's frame, mm; nil: as its file says
+	SetDistance *float64        // the clearance to stop at, mm; nil leaves it as it is
+	Teach       []jog.TaskFrame // frames that are taught
+	LetGo       int64           // ticks after its start at which the control is let go; 0: it is not
+	Until       bool            // the jog goes on until something stops it
 
 	at   place
 	text string
@@ -24,7 +24,7 @@ type JogStep struct {
 func (s *JogStep) Line() (number int, text string) { return s.at.line, s.text }
 
 // Changes reports whether something is to be changed before the step.
-func (s *JogStep) Changes() bool { return s.MountTool != "" || s.Guard != nil || s.Teach != nil }
+func (s *JogStep) Changes() bool { return s.MountTool != "" || s.SetDistance != nil || s.Teach != nil }
 
 // Problem returns what is wrong with the step as a problem of the file at its line.
 func (s *JogStep) Problem(file string, err error) Errors {

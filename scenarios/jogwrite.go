@@ -133,11 +133,11 @@ func JointList(q kinematics.Joints) string {
 	return strings.Join(all, ",")
 }
 
-// WriteJogs writes what was driven as a jog file that does it again, with the tools, guards, frames and speeds that
+// WriteJogs writes what was driven as a jog file that does it again, with the tools, set distances, frames and speeds that
 // takes.
 func WriteJogs(entries []jog.Entry) string {
 	var file strings.Builder
-	tool, guard := "", 0.0
+	tool, setDistance := "", 0.0
 	straight, turn := plainly(firstStraightSpeed), plainly(firstTurnSpeed)
 	taught := map[string]jog.TaskFrame{}
 	for i := range entries {
@@ -150,9 +150,9 @@ func WriteJogs(entries []jog.Entry) string {
 			fmt.Fprintln(&file, mount)
 			tool = mount
 		}
-		if e.Guard != guard {
-			fmt.Fprintf(&file, "guard %v\n", e.Guard)
-			guard = e.Guard
+		if e.SetDistance != setDistance {
+			fmt.Fprintf(&file, "set-distance %v\n", e.SetDistance)
+			setDistance = e.SetDistance
 		}
 		if t := e.Task; t.Taught != nil && (taught[t.Name].Taught == nil || *taught[t.Name].Taught != *t.Taught) {
 			fmt.Fprint(&file, "teach-frame ", t.Name)

@@ -146,7 +146,7 @@ func stopWord(s jog.Stop) string {
 }
 
 // StopWords are all of them.
-var StopWords = append([]string{"nothing", string(jog.Singularity), string(jog.OutOfReach), string(jog.Contact), string(jog.Guard)}, limitWords()...)
+var StopWords = append([]string{"nothing", string(jog.Singularity), string(jog.OutOfReach), string(jog.Contact), string(jog.SetDistance)}, limitWords()...)
 
 func limitWords() (words []string) {
 	for _, joint := range jogJoint {

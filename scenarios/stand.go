@@ -67,8 +67,8 @@ func (s *Stand) Tasks() []jog.TaskFrame {
 }
 
 // Setup is what the motion needs to know of the arm with this tool; see Cell.Setup for the error.
-func (s *Stand) Setup(tool kinematics.Tool, guard float64) (jog.Setup, error) {
-	around, err := s.Cell.Setup(s.Arm, tool, guard)
+func (s *Stand) Setup(tool kinematics.Tool, setDistance float64) (jog.Setup, error) {
+	around, err := s.Cell.Setup(s.Arm, tool, setDistance)
 	around.Tasks = s.Tasks()
 	return around, err
 }
@@ -83,7 +83,7 @@ func (s *Stand) Prepare(d *jog.Drive, step *JogStep) error {
 	for _, frame := range step.Teach {
 		next.Teach(frame)
 	}
-	tool, guard := now.Tool, now.Guard
+	tool, setDistance := now.Tool, now.SetDistance
 	var err error
 	if step.MountTool != "" {
 		if tool, err = s.Arm.ToolAmong(s.Tools(), step.MountTool); err != nil {
@@ -94,10 +94,10 @@ func (s *Stand) Prepare(d *jog.Drive, step *JogStep) error {
 			next.Found = &tool
 		}
 	}
-	if step.Guard != nil {
-		guard = *step.Guard
+	if step.SetDistance != nil {
+		setDistance = *step.SetDistance
 	}
-	around, err := next.Setup(tool, guard)
+	around, err := next.Setup(tool, setDistance)
 	if err != nil {
 		return err
 	}

@@ -130,8 +130,8 @@ func (b *bench) handle(request any, now time.Time) error {
 		return b.chooseFrame(r.Frame, r.Task)
 	case *ReadInRequest:
 		return b.readIn(*r)
-	case *GuardRequest:
-		return b.chooseGuard(r.MM)
+	case *SetDistanceRequest:
+		return b.chooseSetDistance(r.MM)
 	case *CellRequest:
 		return b.chooseCell(r.ID)
 	case *RailRequest:

@@ -10,13 +10,13 @@ import (
 	"handrule/scenarios"
 )
 
-// This file is what stands around the arm: its cell, its frames, its tools, and the guard.
+// This file is what stands around the arm: its cell, its frames, its tools, and the set distance.
 
 // touching is the distance in mm up to which the page says that two parts touch. The arm stops this near to a contact.
 const touching = 1e-5
 
-// largestGuard in mm is more than any learner needs.
-const largestGuard = 100.0
+// largestSetDistance in mm is more than any learner needs.
+const largestSetDistance = 100.0
 
 // surroundings are where the arm is bolted down: its cell, or else only its mounting surface.
 func (b *bench) surroundings() *scenarios.Cell {
@@ -46,7 +46,7 @@ func (b *bench) tasks() []jog.TaskFrame {
 // around is what the motion needs to know of the arm with this tool where it stands; see Cell.Setup for the error.
 func (b *bench) around(tool kinematics.Tool) (jog.Setup, error) {
 	stand := b.stand()
-	return stand.Setup(tool, b.setup.GuardMM)
+	return stand.Setup(tool, b.setup.SetDistanceMM)
 }
 
 // base is the arm's base frame in the world.
@@ -83,15 +83,15 @@ func (b *bench) readIn(r ReadInRequest) error {
 	return nil
 }
 
-func (b *bench) chooseGuard(mm float64) error {
-	if err := between("the guard", mm, 0, largestGuard, "mm"); err != nil {
+func (b *bench) chooseSetDistance(mm float64) error {
+	if err := between("the set distance", mm, 0, largestSetDistance, "mm"); err != nil {
 		return err
 	}
 	b.atRest(func() {
 		around := b.drive.Setup()
-		around.Guard = mm
+		around.SetDistance = mm
 		if b.drive.Refit(around) == nil {
-			b.setup.GuardMM = mm
+			b.setup.SetDistanceMM = mm
 			b.changed()
 		}
 	})

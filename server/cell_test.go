@@ -127,11 +127,11 @@ func TestAnArmThatIsPutIntoTheTable(t *testing.T) {
 	}
 }
 
-func TestContactCountsAndTheGuardPrevents(t *testing.T) {
-	for _, guard := range []float64{0, 8} {
+func TestContactCountsAndTheSetDistancePrevents(t *testing.T) {
+	for _, setDistance := range []float64{0, 8} {
 		b, _ := testBench()
 		ask(t, b, noon, `{"type":"cell","id":"glazing-bench"}`)
-		ask(t, b, noon, fmt.Sprintf(`{"type":"guard","mm":%g}`, guard))
+		ask(t, b, noon, fmt.Sprintf(`{"type":"set-distance","mm":%g}`, setDistance))
 		ask(t, b, noon, `{"type":"increment","mm":500,"deg":90}`)
 		ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
 		finish(t, b, noon)
@@ -142,10 +142,10 @@ func TestContactCountsAndTheGuardPrevents(t *testing.T) {
 			t.Fatal("no clearance in a cell")
 		}
 		switch {
-		case guard == 0 && (b.stopped.Reason != jog.Contact || s.Crashes != 1 || !s.Clearance.Contact):
-			t.Errorf("without a guard: %s, %d crashes, %v mm", b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
-		case guard > 0 && (b.stopped.Reason != jog.Guard || s.Crashes != 0 || math.Abs(s.Clearance.DistanceMM-guard) > 1e-3):
-			t.Errorf("with a guard of %v: %s, %d crashes, %v mm", guard, b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
+		case setDistance == 0 && (b.stopped.Reason != jog.Contact || s.Crashes != 1 || !s.Clearance.Contact):
+			t.Errorf("without a set distance: %s, %d crashes, %v mm", b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
+		case setDistance > 0 && (b.stopped.Reason != jog.SetDistance || s.Crashes != 0 || math.Abs(s.Clearance.DistanceMM-setDistance) > 1e-3):
+			t.Errorf("with a set distance of %v: %s, %d crashes, %v mm", setDistance, b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
 		}
 	}
 }

@@ -53,7 +53,7 @@ func (b *bench) openLesson(r *LessonRequest) error {
 	}
 	b.release()
 	b.lesson, b.wanted = &lessonRun{Run: run}, ""
-	b.setup.Lesson, b.setup.GuardMM, b.found = r.ID, 0, nil
+	b.setup.Lesson, b.setup.SetDistanceMM, b.found = r.ID, 0, nil
 	b.enter(run.Lesson.Cell)
 	b.putAt(run.Lesson.Stages[stage].Begin)
 	b.beginStage(stage)
@@ -191,9 +191,9 @@ func (b *bench) beginStage(stage int) {
 // tryAnew begins a try with the arm where it stands.
 func (l *lessonRun) tryAnew(b *bench) {
 	begin := *b.drive
-	unguarded := begin.Setup()
-	unguarded.Guard = 0 // The answers to the stage's questions do not depend on the learner's guard.
-	begin.Refit(unguarded)
+	undistanced := begin.Setup()
+	undistanced.SetDistance = 0 // The answers to the stage's questions do not depend on the learner's set distance.
+	begin.Refit(undistanced)
 	l.begin, l.verdict, l.jogs, l.showing = &begin, nil, 0, false
 	b.start = begin.Joints()
 }

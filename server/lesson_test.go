@@ -230,7 +230,7 @@ stages:
 	}
 }
 
-// A question is about where the stage began, wherever the arm has been driven since, and whatever guard is set.
+// A question is about where the stage began, wherever the arm has been driven since, and whatever set distance is set.
 func TestReadAndChooseWrongThenRight(t *testing.T) {
 	b, _ := lessonBench(t, head+`stages:
 - text: a

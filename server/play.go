@@ -66,7 +66,7 @@ func (b *bench) playOn() {
 func (b *bench) take(stand *scenarios.Stand) {
 	b.taught, b.found = stand.Taught, stand.Found
 	now := b.drive.Setup()
-	b.setup.Tool, b.setup.GuardMM = now.Tool.Name, now.Guard
+	b.setup.Tool, b.setup.SetDistanceMM = now.Tool.Name, now.SetDistance
 	b.send("arm", armMessage(b.arm, b.tools()))
 	b.send("cell", b.cellMessage())
 	b.send("setup", b.setup)

@@ -91,7 +91,7 @@ func sameTrace(t *testing.T, what string, got, want []kinematics.Joints) {
 }
 
 // A session of all that can be driven, its log saved, and driven again by the page's bench and by what handrule trace runs,
-// is the same motion bit for bit: steps and holds, directions together, refusals, contact, the guard, other tools and
+// is the same motion bit for bit: steps and holds, directions together, refusals, contact, the set distance, other tools and
 // speeds, a frame and a TCP that were taught, and jogs that were undone.
 func TestASavedLogIsTheSameMotionBitForBit(t *testing.T) {
 	d := driving(t)
@@ -123,10 +123,10 @@ func TestASavedLogIsTheSameMotionBitForBit(t *testing.T) {
 	d.does(`{"type":"tool","name":"` + tool.Name + `"}`)
 	d.does(`{"type":"step","direction":{"frame":"tool","axis":4,"sign":1}}`)
 	d.does(`{"type":"tool","name":"glaze-cup"}`)
-	d.does(`{"type":"guard","mm":12.5}`)
+	d.does(`{"type":"set-distance","mm":12.5}`)
 	d.does(`{"type":"speed","mm_s":250,"deg_s":30}`)
-	d.holds(`{"frame":"world","axis":2,"sign":-1}`, 5000) // until the guard stops it
-	d.does(`{"type":"guard","mm":0}`)
+	d.holds(`{"frame":"world","axis":2,"sign":-1}`, 5000) // until the set distance stops it
+	d.does(`{"type":"set-distance","mm":0}`)
 	d.holds(`{"frame":"world","axis":2,"sign":-1}`, 5000) // until it touches
 	d.does(`{"type":"step","direction":{"frame":"world","axis":2,"sign":1}}`)
 	d.holds(`{"frame":"base","axis":0,"sign":1}`, 3)
@@ -138,7 +138,7 @@ func TestASavedLogIsTheSameMotionBitForBit(t *testing.T) {
 			t.Errorf("%v counts as changed on its way", e.Jog)
 		}
 	}
-	for _, want := range []jog.Reason{jog.Done, jog.Released, jog.Singularity, jog.Guard, jog.Contact} {
+	for _, want := range []jog.Reason{jog.Done, jog.Released, jog.Singularity, jog.SetDistance, jog.Contact} {
 		if !reasons[want] {
 			t.Errorf("no jog of the session ended by %q", want)
 		}
@@ -188,7 +188,7 @@ func TestAPlayCanBeStoppedAndStopsByItself(t *testing.T) {
 
 	for _, stop := range []string{
 		`{"type":"release"}`, `{"type":"frame","frame":"base","task":""}`, `{"type":"speed","mm_s":5,"deg_s":5}`,
-		`{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`, `{"type":"guard","mm":5}`, `{"type":"restart"}`,
+		`{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`, `{"type":"set-distance","mm":5}`, `{"type":"restart"}`,
 		`{"type":"cell","id":""}`, `{"type":"arm","id":"plover"}`, `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`,
 	} {
 		d := driving(t)

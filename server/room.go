@@ -30,7 +30,7 @@ func (q *question) same(other *question) bool {
 func sameArm(a, b *jog.Drive) bool {
 	now, then := a.Setup(), b.Setup()
 	return a.Joints() == b.Joints() &&
-		now.Scene == then.Scene && now.Guard == then.Guard && now.Arm == then.Arm && now.Tool.TCP == then.Tool.TCP && now.Mount == then.Mount
+		now.Scene == then.Scene && now.SetDistance == then.SetDistance && now.Arm == then.Arm && now.Tool.TCP == then.Tool.TCP && now.Mount == then.Mount
 }
 
 // surveyor works out the room to move beside the bench, so that the arm never waits for it.

@@ -144,7 +144,7 @@ func (b *bench) waysQuestion() (q waysQuestion, asked bool) {
 		return q, false
 	}
 	q = waysQuestion{from: *w.from, goal: w.goal.pose, speeds: b.speeds()}
-	if q.from.Refit(b.drive.Setup()) != nil { // the tool or the guard may have changed since
+	if q.from.Refit(b.drive.Setup()) != nil { // the tool or the set distance may have changed since
 		return q, false
 	}
 	return q, true

@@ -158,7 +158,7 @@ func TestAWayThatStopsSaysWhyAndWhere(t *testing.T) {
 	refused(t, b, `{"type":"ways","do":"show","way":"joints"}`, "still being computed")
 }
 
-// Another speed, tool or guard is another question; the same is asked once only, and the page hears the answer.
+// Another speed, tool or set distance is another question; the same is asked once only, and the page hears the answer.
 func TestWaysAreComparedBesideTheBench(t *testing.T) {
 	p := visit(t, start(t, 1), "")
 	p.say(`{"type":"ways","do":"numbers","numbers":[300,120,300,0,90,0]}`)

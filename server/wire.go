@@ -10,31 +10,31 @@ import "handrule/kinematics/jog"
 
 // Requests lists what the page may send, by type.
 var Requests = map[string]any{
-	"step":      StepRequest{},
-	"hold":      HoldRequest{},
-	"release":   ReleaseRequest{},
-	"aim":       AimRequest{},
-	"frame":     FrameRequest{},
-	"read-in":   ReadInRequest{},
-	"guard":     GuardRequest{},
-	"increment": IncrementRequest{},
-	"speed":     SpeedRequest{},
-	"tool":      ToolRequest{},
-	"arm":       ArmRequest{},
-	"cell":      CellRequest{},
-	"rail":      RailRequest{},
-	"lesson":    LessonRequest{},
-	"stage":     StageRequest{},
-	"answer":    AnswerRequest{},
-	"result":    ResultRequest{},
-	"restart":   RestartRequest{},
-	"undo":      UndoRequest{},
-	"play":      PlayRequest{},
-	"save-log":  SaveLogRequest{},
-	"plot":      PlotRequest{},
-	"teach":     TeachRequest{},
-	"piece":     PieceRequest{},
-	"ways":      WaysRequest{},
+	"step":         StepRequest{},
+	"hold":         HoldRequest{},
+	"release":      ReleaseRequest{},
+	"aim":          AimRequest{},
+	"frame":        FrameRequest{},
+	"read-in":      ReadInRequest{},
+	"set-distance": SetDistanceRequest{},
+	"increment":    IncrementRequest{},
+	"speed":        SpeedRequest{},
+	"tool":         ToolRequest{},
+	"arm":          ArmRequest{},
+	"cell":         CellRequest{},
+	"rail":         RailRequest{},
+	"lesson":       LessonRequest{},
+	"stage":        StageRequest{},
+	"answer":       AnswerRequest{},
+	"result":       ResultRequest{},
+	"restart":      RestartRequest{},
+	"undo":         UndoRequest{},
+	"play":         PlayRequest{},
+	"save-log":     SaveLogRequest{},
+	"plot":         PlotRequest{},
+	"teach":        TeachRequest{},
+	"piece":        PieceRequest{},
+	"ways":         WaysRequest{},
 
 	"predict-first": PredictFirstRequest{},
 	"predict":       PredictRequest{},
@@ -109,8 +109,8 @@ type ReadInRequest struct {
 	Task  string    `json:"task"`
 }
 
-// GuardRequest sets the clearance in mm at which the arm stops; 0 lets it go until it touches.
-type GuardRequest struct {
+// SetDistanceRequest sets the clearance in mm at which the arm stops; 0 lets it go until it touches.
+type SetDistanceRequest struct {
 	MM float64 `json:"mm"`
 }
 
@@ -384,16 +384,16 @@ type ToolView struct {
 
 // Setup is what the learner has chosen.
 type Setup struct {
-	Frame     jog.Frame        `json:"frame"`
-	Task      string           `json:"task"` // the task frame's name, where the frame is one
-	ReadIn    ReadInRequest    `json:"read_in"`
-	GuardMM   float64          `json:"guard_mm"`
-	Cell      string           `json:"cell"`
-	Increment IncrementRequest `json:"increment"`
-	Speed     SpeedRequest     `json:"speed"`
-	Tool      string           `json:"tool"`
-	Arm       string           `json:"arm"`
-	Lesson    string           `json:"lesson"`
+	Frame         jog.Frame        `json:"frame"`
+	Task          string           `json:"task"` // the task frame's name, where the frame is one
+	ReadIn        ReadInRequest    `json:"read_in"`
+	SetDistanceMM float64          `json:"set_distance_mm"`
+	Cell          string           `json:"cell"`
+	Increment     IncrementRequest `json:"increment"`
+	Speed         SpeedRequest     `json:"speed"`
+	Tool          string           `json:"tool"`
+	Arm           string           `json:"arm"`
+	Lesson        string           `json:"lesson"`
 }
 
 // Reading is a frame's place in the base frame as numbers to be read, its orientation in every form.

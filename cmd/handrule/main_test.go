@@ -174,7 +174,7 @@ func TestCheckStandsTheGivenArmInTheCell(t *testing.T) {
 	}
 }
 
-// A rehearsal in a cell: its tools, its frames, the guard, and the contact that it would have come to.
+// A rehearsal in a cell: its tools, its frames, the set distance, and the contact that it would have come to.
 func TestTraceInACell(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "jogs")
 	write := func(text string) {
@@ -183,7 +183,7 @@ func TestTraceInACell(t *testing.T) {
 		}
 	}
 	args := []string{"trace", "--arm", "wren", "--cell", "glazing-bench", "--start", "0,0,0,0,90,0", file}
-	write("guard 5\nworld z +20\nmount-tool brush\nguard 0\ntask tile about-z +5\nbase x +3 y -4\n")
+	write("set-distance 5\nworld z +20\nmount-tool brush\nset-distance 0\ntask tile about-z +5\nbase x +3 y -4\n")
 	if status, out, errs := do(args...); status != 0 || strings.Count(out, ",done\n") != 3 {
 		t.Errorf("status %d: %s", status, errs)
 	}
@@ -199,8 +199,8 @@ func TestTraceInACell(t *testing.T) {
 	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "jogs:1:1: nothing stopped the arm") {
 		t.Errorf("status %d: %s", status, errs)
 	}
-	write("guard 20\nworld z -400\n")
-	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "the guard is set to 20 mm") {
+	write("set-distance 20\nworld z -400\n")
+	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "the set distance is to 20 mm") {
 		t.Errorf("status %d: %s", status, errs)
 	}
 	write("task moon x +1\n")

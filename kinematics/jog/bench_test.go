@@ -48,9 +48,9 @@ func BenchmarkStraightTick(b *testing.B) {
 		{"alone at 50", 50, inCell(b, bent, 0)},
 		{"20 things at 50", 50, inCell(b, bent, 0, crowd()...)},
 		{"20 things at 250", 250, inCell(b, bent, 0, crowd()...)},
-		{"20 things, guarded at 250", 250, inCell(b, bent, 5, crowd()...)},
-		{"20 things, one always inside the guard, at 50", 50, inCell(b, bent, 5, footed()...)},
-		{"20 things, one always inside the guard, at 250", 250, inCell(b, bent, 5, footed()...)},
+		{"20 things, set distance at 250", 250, inCell(b, bent, 5, crowd()...)},
+		{"20 things, one always inside the set distance, at 50", 50, inCell(b, bent, 5, footed()...)},
+		{"20 things, one always inside the set distance, at 250", 250, inCell(b, bent, 5, footed()...)},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			j, drive := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: c.speed}, *c.drive

@@ -39,14 +39,14 @@ func place(x, y, z float64) kinematics.Pose {
 }
 
 // inCell returns testArm with the pen among these things, which are given in the base frame.
-func inCell(t rapid.TB, q kinematics.Joints, guard float64, things ...clearance.Thing) *jog.Drive {
+func inCell(t rapid.TB, q kinematics.Joints, setDistance float64, things ...clearance.Thing) *jog.Drive {
 	t.Helper()
 	arm := testArm(t)
 	scene, err := jog.Scene(arm, testBody, testPen, kinematics.Identity, things)
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := jog.New(jog.Setup{Arm: arm, Tool: testPen, Mount: kinematics.Identity, Scene: scene, Guard: guard}, q)
+	d, err := jog.New(jog.Setup{Arm: arm, Tool: testPen, Mount: kinematics.Identity, Scene: scene, SetDistance: setDistance}, q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,8 +100,8 @@ func TestContactStopsAtFirstTouch(t *testing.T) {
 	}
 }
 
-// The guard brings the arm to rest at the set clearance, without a jump in speed.
-func TestGuardStopsBeforeContact(t *testing.T) {
+// The set distance brings the arm to rest at the set clearance, without a jump in speed.
+func TestSetDistanceStopsBeforeContact(t *testing.T) {
 	d := inCell(t, bent, 5, table(50))
 	j := jog.Jog{Direction: base(2, -1), Amount: math.Inf(1), Speed: 250}
 	pace := newPace(j)
@@ -112,13 +112,13 @@ func TestGuardStopsBeforeContact(t *testing.T) {
 			last, _ = d.PathSpeed()
 		}
 	})
-	if stop.Reason != jog.Guard || stop.Crash() || math.Abs(stop.Travel-55) > 1e-6 || math.Abs(nearest(t, d)-5) > 1e-6 {
+	if stop.Reason != jog.SetDistance || stop.Crash() || math.Abs(stop.Travel-55) > 1e-6 || math.Abs(nearest(t, d)-5) > 1e-6 {
 		t.Fatalf("%s: %.9f mm of room", stop.Sentence(), nearest(t, d))
 	}
 	if last > 2 {
 		t.Errorf("still %v mm/s in the last tick", last)
 	}
-	if again := run(t, d, j, nil); again.Reason != jog.Guard || again.Travel > 1e-6 {
+	if again := run(t, d, j, nil); again.Reason != jog.SetDistance || again.Travel > 1e-6 {
 		t.Errorf("pushed on: %s", again.Sentence())
 	}
 	// Along the table the clearance stays, so that is allowed.
@@ -127,9 +127,9 @@ func TestGuardStopsBeforeContact(t *testing.T) {
 	}
 }
 
-// A thing that is always inside the guard, as a box at the arm's foot, does not weaken it for any other: the pen stops at the
-// whole guard above the table, and the foot may come no nearer to the box.
-func TestTheGuardIsKeptByEveryPair(t *testing.T) {
+// A thing that is always inside the set distance, as a box at the arm's foot, does not weaken it for any other: the pen stops at the
+// whole set distance above the table, and the foot may come no nearer to the box.
+func TestTheSetDistanceIsKeptByEveryPair(t *testing.T) {
 	post := clearance.Thing{Name: "post", Shape: clearance.Cylinder{Radius: 10, Height: 60}, Pose: place(0, 73, 0)} // 3 mm beside link 1
 	for _, speed := range []float64{20, 250} {
 		d := inCell(t, bent, 8, table(50), post)
@@ -137,12 +137,12 @@ func TestTheGuardIsKeptByEveryPair(t *testing.T) {
 			t.Fatalf("the post is %v mm away, want 3", gap)
 		}
 		stop := run(t, d, jog.Jog{Direction: base(2, -1), Amount: math.Inf(1), Speed: speed}, nil)
-		if stop.Reason != jog.Guard || stop.Touch.B.Name != "table" || stop.Began || math.Abs(stop.Travel-52) > 1e-6 || math.Abs(stop.Touch.Distance-8) > 1e-6 {
+		if stop.Reason != jog.SetDistance || stop.Touch.B.Name != "table" || stop.Began || math.Abs(stop.Travel-52) > 1e-6 || math.Abs(stop.Touch.Distance-8) > 1e-6 {
 			t.Errorf("%s: went %v mm", stop.Sentence(), stop.Travel)
 		}
 		// Link 1 reaches out towards +X, so turning J1 brings it to the post.
 		turn := run(t, d, jog.Jog{Direction: joint(0, 1), Amount: 30 * degree, Speed: 1}, nil)
-		if turn.Reason != jog.Guard || turn.Touch.B.Name != "post" || math.Abs(turn.Touch.Distance-3) > 1e-6 {
+		if turn.Reason != jog.SetDistance || turn.Touch.B.Name != "post" || math.Abs(turn.Touch.Distance-3) > 1e-6 {
 			t.Errorf("towards the post: %s", turn.Sentence())
 		}
 		back := run(t, d, jog.Jog{Direction: joint(0, -1), Amount: 10 * degree, Speed: 1}, nil)
@@ -152,8 +152,8 @@ func TestTheGuardIsKeptByEveryPair(t *testing.T) {
 	}
 }
 
-// More pairs inside the guard than have a floor of their own: none comes nearer all the same.
-func TestManyPairsInsideTheGuard(t *testing.T) {
+// More pairs inside the set distance than have a floor of their own: none comes nearer all the same.
+func TestManyPairsInsideTheSetDistance(t *testing.T) {
 	var things []clearance.Thing
 	for i := range 60 {
 		angle := float64(i) * 6 * degree
@@ -166,7 +166,7 @@ func TestManyPairsInsideTheGuard(t *testing.T) {
 			t.Fatalf("%v mm, and %v before", gap, before)
 		}
 	})
-	if stop.Reason != jog.Guard || !stop.Began {
+	if stop.Reason != jog.SetDistance || !stop.Began {
 		t.Error(stop.Sentence())
 	}
 	if up := run(t, d, jog.Jog{Direction: base(2, 1), Amount: 30, Speed: 50}, nil); up.Reason != jog.Done {
@@ -174,18 +174,18 @@ func TestManyPairsInsideTheGuard(t *testing.T) {
 	}
 }
 
-// An arm that stands in contact, or inside the guard, can go to where it has more room, and no deeper.
+// An arm that stands in contact, or inside the set distance, can go to where it has more room, and no deeper.
 func TestStartingTooNear(t *testing.T) {
 	for _, c := range []struct {
-		name       string
-		top, guard float64
-		reason     jog.Reason
+		name             string
+		top, setDistance float64
+		reason           jog.Reason
 	}{
 		{"tool in the table", 130, 0, jog.Contact},
-		{"tool in the table, guarded", 130, 5, jog.Contact},
-		{"inside the guard", 107, 5, jog.Guard},
+		{"tool in the table, set distance", 130, 5, jog.Contact},
+		{"inside the set distance", 107, 5, jog.SetDistance},
 	} {
-		d := inCell(t, bent, c.guard, table(c.top))
+		d := inCell(t, bent, c.setDistance, table(c.top))
 		before := nearest(t, d)
 		down := run(t, d, jog.Jog{Direction: base(2, -1), Amount: 5, Speed: 50}, nil)
 		if down.Reason != c.reason || down.Travel > 1e-6 || !down.Began || down.Crash() {
@@ -265,9 +265,9 @@ func somewhere(t *rapid.T) jog.Direction {
 // What the room to move says is what happens when one drives there, at any speed, and nothing is ever penetrated.
 func TestRoomIsWhatHappens(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		guard := rapid.SampledFrom([]float64{0, 0, 3, 20}).Draw(t, "guard")
+		setDistance := rapid.SampledFrom([]float64{0, 0, 3, 20}).Draw(t, "set distance")
 		q := joints(t, testArm(t))
-		roomIsWhatHappens(t, inCell(t, q, guard, someThings(t, 8)...))
+		roomIsWhatHappens(t, inCell(t, q, setDistance, someThings(t, 8)...))
 	})
 }
 
@@ -280,7 +280,7 @@ func TestRoomIsWhatHappensToAnyArm(t *testing.T) {
 			t.Fatal(err)
 		}
 		around := jog.Setup{Arm: arm, Tool: kinematics.NoTool, Mount: kinematics.Identity, Scene: scene}
-		around.Guard = rapid.SampledFrom([]float64{0, 0, 3, 20}).Draw(t, "guard")
+		around.SetDistance = rapid.SampledFrom([]float64{0, 0, 3, 20}).Draw(t, "set distance")
 		d, err := jog.New(around, joints(t, arm))
 		if err != nil {
 			t.Fatal(err)
@@ -289,8 +289,8 @@ func TestRoomIsWhatHappensToAnyArm(t *testing.T) {
 	})
 }
 
-// roomIsWhatHappens drives in some direction as far as that goes. No pair may come nearer than the guard or, where it begins
-// nearer, than it began, until the two have been clear of the guard.
+// roomIsWhatHappens drives in some direction as far as that goes. No pair may come nearer than the set distance or, where it begins
+// nearer, than it began, until the two have been clear of the set distance.
 func roomIsWhatHappens(t *rapid.T, d *jog.Drive) {
 	way := somewhere(t)
 	speed := rapid.Float64Range(20, 250).Draw(t, "mm/s")
@@ -311,7 +311,7 @@ func roomIsWhatHappens(t *rapid.T, d *jog.Drive) {
 	}
 	_, least := distances()
 	for i := range least {
-		least[i] = math.Min(least[i], setup.Guard)
+		least[i] = math.Min(least[i], setup.SetDistance)
 	}
 	stop := run(t, d, jog.Jog{Direction: way, Amount: amount, Speed: speed}, func() {
 		pairs, now := distances()
@@ -320,8 +320,8 @@ func roomIsWhatHappens(t *rapid.T, d *jog.Drive) {
 				pair := setup.Scene.Pair(d.Arm().Links(d.Joints()), pairs[i])
 				t.Fatalf("%v: %s and %s are %v mm apart, nearer than %v", way, pair.A.Name, pair.B.Name, gap, least[i])
 			}
-			if gap > setup.Guard+1e-3 {
-				least[i] = setup.Guard
+			if gap > setup.SetDistance+1e-3 {
+				least[i] = setup.SetDistance
 			}
 		}
 	})

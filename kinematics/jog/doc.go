@@ -11,10 +11,10 @@
 // never blended.
 //
 // The path is looked along ahead of the arm (look.go), by about as far as the arm needs to stop, so joint limits, the end
-// of reach, singularities and the guard are braked for. Contact is not: a crash is a crash, and the motion ends at once
+// of reach, singularities and the set distance are braked for. Contact is not: a crash is a crash, and the motion ends at once
 // where the two first touch. Where a joint would be too fast the path speed gives way in time, within the same bounds on
 // acceleration and jerk; only where the look ahead was too coarse, as next to a straight wrist, is a tick shortened.
 //
-// Contact and guard go by every pair of its own (fence.go). Two that begin in contact, or nearer than the guard, may do what
-// brings them no nearer; all others keep the whole guard.
+// Contact and set distance go by every pair of its own (fence.go). Two that begin in contact, or nearer than the set distance, may do what
+// brings them no nearer; all others keep the whole set distance.
 package jog

@@ -167,7 +167,7 @@ func (d *Drive) SetTool(tool kinematics.Pose) error {
 	return nil
 }
 
-// Refit changes what stands around an arm at rest: its tool, mount, cell or guard, all but the arm.
+// Refit changes what stands around an arm at rest: its tool, mount, cell or set distance, all but the arm.
 func (d *Drive) Refit(setup Setup) error {
 	if d.moving {
 		return errMoving

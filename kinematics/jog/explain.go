@@ -14,9 +14,9 @@ func (d *Drive) explain(why block, length float64, q *kinematics.Joints) Stop {
 	a := &d.ahead
 	switch why {
 	case tooNear:
-		s := Stop{Reason: Contact, Guard: d.setup.Guard, Began: a.s == 0}
-		if d.setup.Guard > 0 && a.breach.floor >= 0 {
-			s.Reason = Guard
+		s := Stop{Reason: Contact, SetDistance: d.setup.SetDistance, Began: a.s == 0}
+		if d.setup.SetDistance > 0 && a.breach.floor >= 0 {
+			s.Reason = SetDistance
 		}
 		s.Touch = d.setup.Scene.Pair(d.setup.Arm.Links(a.q), a.breach.pair)
 		return s

@@ -9,25 +9,25 @@ import (
 	"handrule/kinematics/clearance"
 )
 
-// mostNear is how many pairs have a floor of their own. Where more are inside the guard, the others share the floor of the
+// mostNear is how many pairs have a floor of their own. Where more are inside the set distance, the others share the floor of the
 // nearest among them.
 const mostNear = 32
 
-// fence is what no distance may fall short of on a path: the guard, and for a pair that is nearer when the jog begins what it
-// is then, until the two are clear of the guard.
+// fence is what no distance may fall short of on a path: the set distance, and for a pair that is nearer when the jog begins what it
+// is then, until the two are clear of the set distance.
 type fence struct {
-	guard float64
-	rest  float64 // mm, for all pairs but the near ones; the guard, unless too many are near
-	near  [mostNear]clearance.PairID
-	floor [mostNear]float64 // mm, of each of them until they are clear
-	clear [mostNear]float64 // the place from which on they keep the guard; +Inf while it is not known
-	n     int
+	setDistance float64
+	rest        float64 // mm, for all pairs but the near ones; the set distance, unless too many are near
+	near        [mostNear]clearance.PairID
+	floor       [mostNear]float64 // mm, of each of them until they are clear
+	clear       [mostNear]float64 // the place from which on they keep the set distance; +Inf while it is not known
+	n           int
 }
 
 // at returns what the near pair i may not fall short of at the place s.
 func (f *fence) at(i int, s float64) float64 {
 	if s > f.clear[i] {
-		return f.guard
+		return f.setDistance
 	}
 	return f.floor[i]
 }
@@ -41,8 +41,8 @@ type gaps struct {
 
 // newFence returns the fence of an arm that stands at q.
 func newFence(setup *Setup, q *kinematics.Joints) fence {
-	f := fence{guard: setup.Guard, rest: setup.Guard}
-	ids, distances := setup.Scene.Nearer(setup.Arm.Links(*q), setup.Guard+scraping, nil, nil)
+	f := fence{setDistance: setup.SetDistance, rest: setup.SetDistance}
+	ids, distances := setup.Scene.Nearer(setup.Arm.Links(*q), setup.SetDistance+scraping, nil, nil)
 	if len(ids) == 0 {
 		return f
 	}
@@ -53,7 +53,7 @@ func newFence(setup *Setup, q *kinematics.Joints) fence {
 	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(distances[i], distances[j]) })
 	for k, i := range order {
 		if k == mostNear {
-			f.rest = math.Min(f.guard, distances[i]-scraping)
+			f.rest = math.Min(f.setDistance, distances[i]-scraping)
 			break
 		}
 		f.near[k], f.floor[k], f.clear[k], f.n = ids[i], distances[i]-scraping, math.Inf(1), k+1
@@ -78,7 +78,7 @@ func (f *fence) measureNear(setup *Setup, q *kinematics.Joints) gaps {
 type breach struct {
 	pair  clearance.PairID
 	floor float64
-	near  bool // that is lower than the guard
+	near  bool // that is lower than the set distance
 }
 
 // breached returns the pair that is farthest below what it has to keep at the place s, and false where none is.
@@ -89,16 +89,16 @@ func (f *fence) breached(g *gaps, s float64) (b breach, yes bool) {
 	}
 	for i, gap := range g.near[:f.n] {
 		if floor := f.at(i, s); gap-floor < least {
-			b, yes, least = breach{f.near[i], floor, floor < f.guard}, true, gap-floor
+			b, yes, least = breach{f.near[i], floor, floor < f.setDistance}, true, gap-floor
 		}
 	}
 	return b, yes
 }
 
-// passed takes note of the pairs that are clear of the guard at the place s.
+// passed takes note of the pairs that are clear of the set distance at the place s.
 func (f *fence) passed(g *gaps, s float64) {
 	for i, gap := range g.near[:f.n] {
-		if gap >= f.guard+scraping {
+		if gap >= f.setDistance+scraping {
 			f.clear[i] = math.Min(f.clear[i], s)
 		}
 	}

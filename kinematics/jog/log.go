@@ -9,16 +9,16 @@ import (
 
 // Entry is one jog that was driven.
 type Entry struct {
-	Jog      Jog       // as it was asked for
-	Task     TaskFrame // the frame that it was in, where that is a task frame
-	Tool     string
-	TCP      kinematics.Pose   // of the tool
-	Guard    float64           // mm
-	From, To kinematics.Joints // where it began and ended
-	Began    int64             // ticks
-	Ended    int64
-	LetGo    int64 // how many ticks after its start the control was let go or the link was lost; 0: it was not
-	Stop     Stop  // why it ended, and how far it got
+	Jog         Jog       // as it was asked for
+	Task        TaskFrame // the frame that it was in, where that is a task frame
+	Tool        string
+	TCP         kinematics.Pose   // of the tool
+	SetDistance float64           // mm
+	From, To    kinematics.Joints // where it began and ended
+	Began       int64             // ticks
+	Ended       int64
+	LetGo       int64 // how many ticks after its start the control was let go or the link was lost; 0: it was not
+	Stop        Stop  // why it ended, and how far it got
 
 	// Changed reports that more was done to the jog than to start it and to let go: it was steered on its way, or a part
 	// of it was undone. Its Step leads to the same place along the same path, but in its own time. Every other jog is the
@@ -60,7 +60,7 @@ func (l *Log) Record(d *Drive) {
 		return
 	}
 	e := Entry{
-		Jog: d.path.jog, Tool: d.setup.Tool.Name, TCP: d.setup.Tool.TCP, Guard: d.setup.Guard,
+		Jog: d.path.jog, Tool: d.setup.Tool.Name, TCP: d.setup.Tool.TCP, SetDistance: d.setup.SetDistance,
 		From: d.from, To: d.q, Began: d.began, Ended: d.Ticks, LetGo: d.letGo, Stop: d.stop, Changed: d.steered,
 		path: d.path, turning: d.turning,
 	}

@@ -48,10 +48,10 @@ const (
 
 // Bounds of contact, mm.
 const (
-	// touching is how near to contact, or to the guard, the arm comes to rest at the latest.
+	// touching is how near to contact, or to the set distance, the arm comes to rest at the latest.
 	touching = 5e-7
 
-	// scraping is how much a distance may shrink where the arm already touches, or is inside its guard.
+	// scraping is how much a distance may shrink where the arm already touches, or is inside its set distance.
 	scraping = 1e-9
 
 	// shortestHop is the motion of the arm's points below which a stretch between two free places is not halved any
@@ -73,7 +73,7 @@ const (
 	tooFar         // no joint angles put the TCP there
 	atLimit        // a joint would be beyond its limit
 	tooQuick       // a joint would have to be faster than it can be
-	tooNear        // something would be touched, or nearer than the guard
+	tooNear        // something would be touched, or nearer than the set distance
 )
 
 // slow is a stretch of the path on which the path speed has to be lower than the chosen one.
@@ -163,7 +163,7 @@ func (d *Drive) lookFrom() {
 
 // watch notes where something is near that has no floor of its own.
 func (a *lookout) watch() {
-	if a.gaps.rest-a.fence.rest < farOff || a.fence.rest < a.fence.guard {
+	if a.gaps.rest-a.fence.rest < farOff || a.fence.rest < a.fence.setDistance {
 		a.close = a.s
 	}
 }

@@ -10,12 +10,12 @@ import (
 
 // Setup is what stands around a motion: the arm, what it carries, how it is mounted, and what it can touch.
 type Setup struct {
-	Arm   *kinematics.Arm
-	Tool  kinematics.Tool
-	Mount kinematics.Pose  // the base frame in the world frame
-	Tasks []TaskFrame      // in the world frame
-	Scene *clearance.Scene // of this arm and this tool; nil where nothing can touch
-	Guard float64          // mm of clearance at which the arm stops; 0 lets it go until it touches
+	Arm         *kinematics.Arm
+	Tool        kinematics.Tool
+	Mount       kinematics.Pose  // the base frame in the world frame
+	Tasks       []TaskFrame      // in the world frame
+	Scene       *clearance.Scene // of this arm and this tool; nil where nothing can touch
+	SetDistance float64          // mm of clearance at which the arm stops; 0 lets it go until it touches
 }
 
 // check says what is wrong with the setup.
@@ -23,8 +23,8 @@ func (s *Setup) check() error {
 	if s.Arm == nil {
 		return fmt.Errorf("a setup needs an arm")
 	}
-	if !(s.Guard >= 0) || math.IsInf(s.Guard, 1) {
-		return fmt.Errorf("the guard is a clearance in mm and not negative; 0 switches it off")
+	if !(s.SetDistance >= 0) || math.IsInf(s.SetDistance, 1) {
+		return fmt.Errorf("the set distance is a clearance in mm and not negative; 0 switches it off")
 	}
 	return nil
 }

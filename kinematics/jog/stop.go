@@ -16,11 +16,11 @@ const (
 	OutOfReach  Reason = "out of reach" // no joint angles put the TCP further along
 	Singularity Reason = "singularity"  // going on at any useful speed needs a joint faster than it can turn
 	Contact     Reason = "contact"      // the arm touches something, or itself
-	Guard       Reason = "guard"        // going on would bring the arm nearer to something than the set clearance
+	SetDistance Reason = "set distance" // going on would bring the arm nearer to something than the set clearance
 )
 
 // Reasons are all of them.
-var Reasons = []Reason{Done, Released, LinkLost, JointLimit, OutOfReach, Singularity, Contact, Guard}
+var Reasons = []Reason{Done, Released, LinkLost, JointLimit, OutOfReach, Singularity, Contact, SetDistance}
 
 // Stop is why a jog ended, in numbers. Fields that the reason gives no meaning are zero.
 type Stop struct {
@@ -44,9 +44,9 @@ type Stop struct {
 
 	Short float64 // mm that the arm is too short for the end of the step, or for the next 10 mm or 10° of a held jog
 
-	Touch clearance.Pair // what is touched, or too near to the guard, by what, and where in the base frame
-	Guard float64        // the set clearance, mm
-	Began bool           // the arm stood like this when the jog began
+	Touch       clearance.Pair // what is touched, or too near to the set distance, by what, and where in the base frame
+	SetDistance float64        // the set clearance, mm
+	Began       bool           // the arm stood like this when the jog began
 }
 
 // Crash reports whether a real arm would have crashed here: it came into contact in motion.

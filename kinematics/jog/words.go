@@ -40,11 +40,11 @@ func (s Stop) Cause(in *words.Language) string {
 		return in.Say("stop.out-of-reach.cause")
 	case Singularity:
 		return in.Say("stop.singularity." + s.kind() + ".cause")
-	case Contact, Guard:
+	case Contact, SetDistance:
 		if s.Touch.A.Name == "" {
-			return in.Say("stop." + string(s.Reason))
+			return in.Say("stop." + s.Reason.key())
 		}
-		return in.Say("stop."+string(s.Reason)+".cause", "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in))
+		return in.Say("stop."+s.Reason.key()+".cause", "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in))
 	}
 	return ""
 }
@@ -54,7 +54,7 @@ func (s Stop) Brief(in *words.Language) string {
 	if !s.Trouble() {
 		return ""
 	}
-	return in.Say("stop.brief."+strings.ReplaceAll(string(s.Reason), " ", "-"), "joint", kinematics.JointNames[s.Joint])
+	return in.Say("stop.brief."+s.Reason.key(), "joint", kinematics.JointNames[s.Joint])
 }
 
 // PartName is a part of the arm or the cell as it is spoken of.
@@ -97,13 +97,13 @@ func (s Stop) Numbers(in *words.Language) string {
 			"needed", thousands(kinematics.Degrees(s.Needed)), "allowed", fmt.Sprintf("%.0f", kinematics.Degrees(s.Allowed)))
 	case Contact:
 		said = append(said, s.contact(in))
-	case Guard:
-		key := "stop.guard.numbers"
+	case SetDistance:
+		key := "stop.set-distance.numbers"
 		if s.Began {
-			key = "stop.guard.began"
+			key = "stop.set-distance.began"
 		}
 		said = append(said, capital(in.Say(key, "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in),
-			"distance", fmt.Sprintf("%.1f", s.Touch.Distance), "guard", plain(s.Guard))))
+			"distance", fmt.Sprintf("%.1f", s.Touch.Distance), "set-distance", plain(s.SetDistance))))
 	case LinkLost:
 		say("stop.link-lost.numbers")
 	}
@@ -141,8 +141,8 @@ func (s Stop) Advice(in *words.Language) string {
 		return in.Say("stop.link-lost.advice")
 	case JointLimit:
 		return in.Say("stop.joint-limit.advice", "joint", kinematics.JointNames[s.Joint])
-	case Contact, Guard:
-		return in.Say("stop." + string(s.Reason) + ".advice")
+	case Contact, SetDistance:
+		return in.Say("stop." + s.Reason.key() + ".advice")
 	case OutOfReach:
 		return in.Say("stop.out-of-reach.advice")
 	case Singularity:
@@ -177,7 +177,7 @@ func (s Stop) Sentence() string {
 // Trouble reports whether the arm could not go on, as against an ordinary end.
 func (s Stop) Trouble() bool {
 	switch s.Reason {
-	case JointLimit, OutOfReach, Singularity, LinkLost, Contact, Guard:
+	case JointLimit, OutOfReach, Singularity, LinkLost, Contact, SetDistance:
 		return true
 	}
 	return false
@@ -275,3 +275,6 @@ func thousands(x float64) string {
 	}
 	return text
 }
+
+// key is the reason as the catalogues have it.
+func (r Reason) key() string { return strings.ReplaceAll(string(r), " ", "-") }

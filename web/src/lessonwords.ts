@@ -121,7 +121,7 @@ const stops: Record<string, Key> = {
   singularity: "task.stop.singularity",
   "out of reach": "task.stop.reach",
   contact: "task.stop.contact",
-  guard: "task.stop.guard",
+  "set distance": "task.stop.set-distance",
 };
 
 /** What stops a jog, by the grader's word for it. */

@@ -31,7 +31,7 @@ export class StopPanel {
   private readonly nearFill = within(this.nearBar, "span");
   private readonly gap = byId("gap-text");
   private readonly crashes = byId("crashes");
-  private readonly guard = byId<HTMLSelectElement>("guard");
+  private readonly setDistance = byId<HTMLSelectElement>("set-distance");
   private room: RoomMessage | null = null;
   private ghost: Ghost | null = null;
   private increment: IncrementRequest = { mm: 0, deg: 0 };
@@ -44,7 +44,7 @@ export class StopPanel {
   private conceal: (() => void) | null = null; // scrolls back what was scrolled to reveal it
 
   constructor(private readonly events: StopEvents) {
-    this.guard.addEventListener("change", () => events.ask({ type: "guard", mm: Number(this.guard.value) }));
+    this.setDistance.addEventListener("change", () => events.ask({ type: "set-distance", mm: Number(this.setDistance.value) }));
     this.advised.addEventListener("click", () => events.toJoint(this.joint));
     this.why.addEventListener("click", () => {
       byId<HTMLDetailsElement>("stops").open = true;
@@ -119,7 +119,7 @@ export class StopPanel {
 
   setSetup(setup: Setup): void {
     this.increment = setup.increment;
-    this.guard.value = String(setup.guard_mm);
+    this.setDistance.value = String(setup.set_distance_mm);
     this.sayNext();
   }
 

@@ -2,7 +2,7 @@
 
 export type Frame = "joint" | "base" | "world" | "tool" | "task";
 
-export type Reason = "done" | "released" | "link lost" | "joint limit" | "out of reach" | "singularity" | "contact" | "guard";
+export type Reason = "done" | "released" | "link lost" | "joint limit" | "out of reach" | "singularity" | "contact" | "set distance";
 
 export interface Direction {
   frame: Frame;
@@ -35,10 +35,6 @@ export interface CellRequest {
 export interface FrameRequest {
   frame: Frame;
   task: string;
-}
-
-export interface GuardRequest {
-  mm: number;
 }
 
 export interface HoldRequest {
@@ -106,6 +102,10 @@ export interface ResultRequest {
 
 export type SaveLogRequest = Record<never, never>;
 
+export interface SetDistanceRequest {
+  mm: number;
+}
+
 export interface SpeedRequest {
   mm_s: number;
   deg_s: number;
@@ -143,7 +143,6 @@ export type Request =
   | ({ type: "arm" } & ArmRequest)
   | ({ type: "cell" } & CellRequest)
   | ({ type: "frame" } & FrameRequest)
-  | ({ type: "guard" } & GuardRequest)
   | ({ type: "hold" } & HoldRequest)
   | ({ type: "increment" } & IncrementRequest)
   | ({ type: "lesson" } & LessonRequest)
@@ -158,6 +157,7 @@ export type Request =
   | ({ type: "restart" } & RestartRequest)
   | ({ type: "result" } & ResultRequest)
   | ({ type: "save-log" } & SaveLogRequest)
+  | ({ type: "set-distance" } & SetDistanceRequest)
   | ({ type: "speed" } & SpeedRequest)
   | ({ type: "stage" } & StageRequest)
   | ({ type: "step" } & StepRequest)
@@ -558,7 +558,7 @@ export interface Setup {
   frame: Frame;
   task: string;
   read_in: ReadInRequest;
-  guard_mm: number;
+  set_distance_mm: number;
   cell: string;
   increment: IncrementRequest;
   speed: SpeedRequest;

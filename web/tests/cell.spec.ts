@@ -1,4 +1,4 @@
-// The arm in its cell: frames, room, contact, guard, undo and teaching, by clicks and keys through the real server.
+// The arm in its cell: frames, room, contact, set distance, undo and teaching, by clicks and keys through the real server.
 import { readFileSync } from "node:fs";
 import { expect, type Page } from "@playwright/test";
 import { frame, held, jogButton as button, stands, state, test } from "./bench";
@@ -14,7 +14,7 @@ async function open(page: Page): Promise<void> {
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("90.00°");
 }
 
-test("the room to move is told, and is where the arm stops; contact counts, the guard prevents it", async ({ page }) => {
+test("the room to move is told, and is where the arm stops; contact counts, the set distance prevents it", async ({ page }) => {
   await open(page);
   await frame(page, "world");
   await button(page, 2, -1).hover();
@@ -32,10 +32,10 @@ test("the room to move is told, and is where the arm stops; contact counts, the 
   await expect(page.locator("#gap-text")).toContainText("Touching");
   expect(Math.abs(from - (await state(page)).tcp.position_mm[2] - room)).toBeLessThan(1);
 
-  await page.locator("#guard").selectOption("10");
+  await page.locator("#set-distance").selectOption("10");
   await stands(page, () => button(page, 2, 1).click());
   await stands(page, () => button(page, 2, -1).click());
-  await expect(page.locator(".stop-headline")).toContainText("guard");
+  await expect(page.locator(".stop-headline")).toContainText("set distance");
   await expect(page.locator("#gap-text")).toContainText("10.0 mm");
   await expect(page.locator("#crashes")).toContainText("One contact");
 });
