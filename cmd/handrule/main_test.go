@@ -200,7 +200,7 @@ func TestTraceInACell(t *testing.T) {
 		t.Errorf("status %d: %s", status, errs)
 	}
 	write("set-distance 20\nworld z -400\n")
-	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "the set distance is to 20 mm") {
+	if status, _, errs := do(args...); status != 1 || !strings.Contains(errs, "the set distance is 20 mm") {
 		t.Errorf("status %d: %s", status, errs)
 	}
 	write("task moon x +1\n")
