@@ -88,9 +88,9 @@ var x, y, z = r3.Vec{X: 1}, r3.Vec{Y: 1}, r3.Vec{Z: 1}
 // tabletop is an arm of the commonest kind: spherical wrist, axes 2 and 3 parallel.
 func tabletop() *Arm {
 	return mustArm([6]Joint{
-		joint(r3.Vec{}, z), joint(r3.Vec{X: 40}, y), joint(r3.Vec{X: 40, Z: 300}, y),
-		joint(r3.Vec{X: 100, Z: 330}, x), joint(r3.Vec{X: 340, Z: 330}, y), joint(r3.Vec{X: 400, Z: 330}, x),
-	}, Pose{Position: r3.Vec{X: 420, Z: 330}, Rotation: FixedXYZ(0, math.Pi/2, 0)})
+		joint(r3.Vec{}, z), joint(r3.Vec{X: 40}, y), joint(r3.Vec{X: 40, Z: 285}, y),
+		joint(r3.Vec{X: 100, Z: 312}, x), joint(r3.Vec{X: 340, Z: 312}, y), joint(r3.Vec{X: 400, Z: 312}, x),
+	}, Pose{Position: r3.Vec{X: 420, Z: 312}, Rotation: FixedXYZ(0, math.Pi/2, 0)})
 }
 
 func randomSign(r *rand.Rand) float64 { return float64(2*r.IntN(2) - 1) }

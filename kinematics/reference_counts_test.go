@@ -81,7 +81,7 @@ func TestMurrayLiSastryEightSolutions(t *testing.T) {
 }
 
 // The arm of Lynch and Park's Example 4.5 has two ways for joint 1, two for joint 5 and two for the elbow. All eight
-// exist where the flange is at a medium distance; the count by hand, own: axes 5 and 6 meet in a point 109 mm off the
+// exist where the flange is at a medium distance; the count by hand, own: axes 5 and 6 meet in a point W1 off the
 // plane in which joints 2, 3 and 4 work, which gives joint 1; axis 6's direction gives joint 5.
 func TestParallelAxesEightSolutions(t *testing.T) {
 	arm := lynchParkArm(t)

@@ -64,9 +64,26 @@ var (
 )
 
 // Lynch and Park, Modern Robotics (Cambridge University Press, 2017), Example 4.5: six joints, axes 2, 3, 4
-// parallel; W1 = 109 mm, W2 = 82 mm, L1 = 425 mm, L2 = 392 mm, H1 = 89 mm, H2 = 95 mm. The axes are placed as its
-// figure shows them, the home matrix M, the table of screw axes and the resulting T are as printed (T in m, three decimals).
-const w1, w2, l1, l2, h1, h2 = 109, 82, 425, 392, 89, 95
+// parallel. The axes are placed as its figure shows them; the home matrix M and the table of screw axes are as printed,
+// in the symbols W1, W2, L1, L2, H1 and H2, for which invented numbers (mm) stand here.
+const w1, w2, l1, l2, h1, h2 = 134, 71, 355, 415, 152, 118
+
+var (
+	lynchParkHome = frame{
+		l1 + l2, w1 + w2, h1 - h2,
+		-1, 0, 0,
+		0, 0, 1,
+		0, 1, 0,
+	}
+	lynchParkScrews = screws{
+		{0, 0, 1, 0, 0, 0},
+		{0, 1, 0, -h1, 0, 0},
+		{0, 1, 0, -h1, 0, l1},
+		{0, 1, 0, -h1, 0, l1 + l2},
+		{0, 0, -1, -w1, l1 + l2, 0},
+		{0, 1, 0, h2 - h1, 0, l1 + l2},
+	}
+)
 
 func lynchParkArm(t testing.TB) *kinematics.Arm {
 	return armOf(t, [6][2]r3.Vec{
@@ -76,29 +93,53 @@ func lynchParkArm(t testing.TB) *kinematics.Arm {
 		{{X: l1 + l2, Z: h1}, alongY},
 		{{X: l1 + l2, Y: w1}, againstZ},
 		{{X: l1 + l2, Z: h1 - h2}, alongY},
-	}, kinematics.Pose{
-		Position: r3.Vec{X: l1 + l2, Y: w1 + w2, Z: h1 - h2},
-		Rotation: rotation([9]float64{-1, 0, 0, 0, 0, 1, 0, 1, 0}),
-	})
+	}, lynchParkHome.pose())
+}
+
+// exponential is the motion of a screw (ω, v) by an angle: its rotation is I + sin θ·[ω] + (1 − cos θ)·[ω]², its
+// translation (θ·I + (1 − cos θ)·[ω] + (θ − sin θ)·[ω]²)·v (Lynch and Park, section 3.3.3).
+func exponential(s [6]float64, angle float64) (f frame) {
+	sin, cos := math.Sincos(angle)
+	w := [9]float64{0, -s[2], s[1], s[2], 0, -s[0], -s[1], s[0], 0}
+	for i := range 3 {
+		for j := range 3 {
+			var square, one float64
+			for k := range 3 {
+				square += w[3*i+k] * w[3*k+j]
+			}
+			if i == j {
+				one = 1
+			}
+			f[3+3*i+j] = one + sin*w[3*i+j] + (1-cos)*square
+			f[i] += (angle*one + (1-cos)*w[3*i+j] + (angle-sin)*square) * s[3+j]
+		}
+	}
+	return f
+}
+
+// forward is the product of exponentials, T = exp([S1]θ1) … exp([S6]θ6) M (Lynch and Park, section 4.1.1).
+func (s screws) forward(home frame, q kinematics.Joints) frame {
+	f := frameOf(kinematics.Identity)
+	for i := range s {
+		f = product(f, exponential(s[i], q[i]))
+	}
+	return product(f, home)
 }
 
 func TestLynchParkParallelAxes(t *testing.T) {
 	arm := lynchParkArm(t)
-	compareScrews(t, arm, screws{
-		{0, 0, 1, 0, 0, 0},
-		{0, 1, 0, -h1, 0, 0},
-		{0, 1, 0, -h1, 0, l1},
-		{0, 1, 0, -h1, 0, l1 + l2},
-		{0, 0, -1, -w1, l1 + l2, 0},
-		{0, 1, 0, h2 - h1, 0, l1 + l2},
-	})
+	compareScrews(t, arm, lynchParkScrews)
+	// The book's example turns joint 2 by −90° and joint 5 by +90°; in its symbols the result is this.
 	q := kinematics.Joints{1: -math.Pi / 2, 4: math.Pi / 2}
 	compareFrames(t, q, arm.Forward(q), frame{
-		95, 109, 988,
+		h2, w1, h1 + l1 + l2 + w2,
 		0, -1, 0,
 		1, 0, 0,
 		0, 0, 1,
 	}, 1e-9)
+	for _, q := range append(someJoints(50), q, kinematics.Joints{}) {
+		compareFrames(t, q, arm.Forward(q), lynchParkScrews.forward(lynchParkHome, q), 1e-9)
+	}
 }
 
 // Lynch and Park, Modern Robotics (2017), Example 4.3 ("a spatial 6R open chain"): axes 1, 2, 3 meet, axes 3, 4, 5

@@ -95,9 +95,9 @@ func reachable(c *Cell, arm *Arm, tool kinematics.Tool, scene *clearance.Scene, 
 // base; the wrist anywhere, but for the parallel arm's, which is bent outwards. Common practice, no source.
 func TestArmsDoNotTouchThemselvesInOrdinaryPoses(t *testing.T) {
 	for id, ranges := range map[string][6][2]float64{
-		"wren":   {{}, {-60, 60}, {-90, 30}, {-185, 185}, {-120, 120}, {-90, 90}},
+		"wren":   {{}, {-60, 60}, {-90, 30}, {-195, 195}, {-120, 120}, {-90, 90}},
 		"curlew": {{}, {-60, 60}, {-90, 30}, {-185, 185}, {-125, 125}, {-90, 90}},
-		"plover": {{}, {-90, 100}, {-120, 60}, {-180, 180}, {0, 180}, {-90, 90}},
+		"plover": {{}, {-90, 100}, {-120, 40}, {-180, 180}, {0, 180}, {-90, 90}},
 	} {
 		arm, err := OpenArm(id)
 		if err != nil {

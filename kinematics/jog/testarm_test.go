@@ -24,7 +24,7 @@ func testArm(t rapid.TB) *kinematics.Arm {
 		joint(0, 0, 0, z, -170, 170, 240),
 		joint(40, 0, 0, y, -80, 110, 240),
 		joint(40, 0, 270, y, -150, 80, 260),
-		joint(40, 0, 300, x, -185, 185, 360),
+		joint(40, 0, 300, x, -195, 195, 360),
 		joint(320, 0, 300, y, -120, 120, 360),
 		joint(320, 0, 300, x, -355, 355, 480),
 	}, kinematics.Pose{Position: r3.Vec{X: 390, Z: 300}, Rotation: kinematics.FixedXYZ(0, 90*degree, 0)})

@@ -37,7 +37,7 @@ SOURCE = "Orocos KDL through PyKDL, by testdata/kdl/generate_lessons.py"
 
 # scenarios/arms/wren.yaml
 WREN = [[0, 0, 0, 0, 0, 1], [40, 0, 0, 0, 1, 0], [40, 0, 270, 0, 1, 0], [40, 0, 300, 1, 0, 0], [320, 0, 300, 0, 1, 0], [320, 0, 300, 1, 0, 0]]
-LIMITS = [(-170, 170), (-80, 110), (-150, 80), (-185, 185), (-120, 120), (-355, 355)]
+LIMITS = [(-170, 170), (-80, 110), (-150, 80), (-195, 195), (-120, 120), (-355, 355)]
 MOUNT_HEIGHT = 300
 FLANGE = kdl.Frame(kdl.Rotation.RotY(math.pi / 2), kdl.Vector(390, 0, 300))
 PEN = kdl.Frame(kdl.Vector(0, 0, 120))
