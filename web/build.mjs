@@ -1,5 +1,5 @@
-// Bundles the page's TypeScript into static/dist/page.js and the parts that are loaded when they are wanted, and
-// compresses all of it once here so that the server never has to.
+// Bundles the page's TypeScript into static/dist/page.js and the parts that are loaded when they are wanted, its styles
+// into static/dist/style.css, and compresses all of it once here so that the server never has to.
 import { build } from "esbuild";
 import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
@@ -18,7 +18,7 @@ if (!existsSync(entry)) {
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
 await build({
-  entryPoints: { page: entry, uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
+  entryPoints: { page: entry, style: join(here, "src", "style.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
   outdir: out,
   chunkNames: "[name]-[hash]",
   bundle: true,

@@ -276,7 +276,7 @@ func head() templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 18, "<meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><link rel=\"icon\" type=\"image/svg+xml\" href=\"/static/icon.svg\"><link rel=\"stylesheet\" href=\"/static/page.css\"><link rel=\"stylesheet\" href=\"/static/help.css\"><link rel=\"stylesheet\" href=\"/static/projector.css\"><link rel=\"stylesheet\" href=\"/static/lesson.css\"><link rel=\"stylesheet\" href=\"/static/phone.css\"><link rel=\"stylesheet\" href=\"/static/narrow.css\"><link rel=\"stylesheet\" href=\"/static/print.css\"><link rel=\"stylesheet\" href=\"/static/show.css\"><link rel=\"stylesheet\" href=\"/static/authoring.css\"><link rel=\"stylesheet\" href=\"/static/plot.css\"><link rel=\"stylesheet\" href=\"/static/predict.css\"><link rel=\"stylesheet\" href=\"/static/ways.css\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 18, "<meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><link rel=\"icon\" type=\"image/svg+xml\" href=\"/static/icon.svg\"><link rel=\"stylesheet\" href=\"/static/dist/style.css\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

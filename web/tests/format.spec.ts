@@ -1,5 +1,5 @@
 import { expect, test } from "@playwright/test";
-import { fixed, length } from "../src/format";
+import { fixed, length } from "../src/basics/format";
 
 // Common practice, no source: 25.4 mm per inch, so that 580 mm reads 22.83 in and 280 mm reads 11.02 in.
 test("lengths are read in inches by dividing millimetres", () => {

@@ -1,7 +1,7 @@
 // The plot of the joints: loaded when it is wanted, drawn from what the bench recorded, readable at every size.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { spread } from "../src/curves";
+import { spread } from "../src/panels/curves";
 import { ask, askFrame, bend, open, ready, sizes, stands, state, test } from "./bench";
 
 const half = (page: Page, of: "frame" | "joint") => page.locator(`.plot-half[data-of=${of}]`);

@@ -1,5 +1,5 @@
 import { Group, SphereGeometry, Vector3 } from "three";
-import { fixed } from "../format";
+import { fixed } from "../basics/format";
 import type { ClearanceView } from "../wire";
 import { Mark } from "./arrows";
 import { Label } from "./labels";

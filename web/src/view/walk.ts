@@ -1,5 +1,5 @@
 import { ConeGeometry, DoubleSide, Group, Matrix4, Mesh, MeshBasicMaterial, PlaneGeometry, SphereGeometry, Vector3 } from "three";
-import { dimension, lengthWithUnit, type Unit } from "../format";
+import { dimension, lengthWithUnit, type Unit } from "../basics/format";
 import type { Place, ReadInRequest, State } from "../wire";
 import { Mark } from "./arrows";
 import { letters, units } from "./axes";

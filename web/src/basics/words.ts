@@ -1,0 +1,400 @@
+// What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
+import { fixed, lengthWithUnit, short, signed, signMark, type Unit } from "./format";
+import { type Key, say } from "./say";
+import type { Pointed } from "../view/pointing";
+import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage, WayView } from "../wire";
+
+export const LETTERS = ["X", "Y", "Z"] as const;
+type Letter = (typeof LETTERS)[number];
+
+/** Whether a direction is straight, and so measured in mm. */
+export function straight(d: Direction): boolean {
+  return d.frame !== "joint" && d.axis < 3;
+}
+
+/** The axis of the base or tool frame that a jog goes along or about. */
+export function letterOf(axis: number): Letter {
+  return LETTERS[axis % 3] ?? "X";
+}
+
+export const jointName = (axis: number): string => `J${axis + 1}`;
+const along = (axis: number): "along" | "about" => (axis < 3 ? "along" : "about");
+
+/** How far, in the direction's own unit. */
+export function amount(d: Direction, value: number, decimals: number): string {
+  return straight(d) ? `${fixed(value, decimals)} mm` : `${fixed(value, decimals)}°`;
+}
+
+/** A jog direction in full, as a button is called. */
+export function directionName({ frame, axis, sign: s }: Direction): string {
+  const sign = say(s > 0 ? "sign.plus" : "sign.minus");
+  if (frame === "joint") return say("button.joint", { joint: jointName(axis), sign });
+  return say(`button.${frame}.${along(axis)}`, { letter: letterOf(axis), sign });
+}
+
+/** A jog direction within a sentence. */
+function directionPhrase({ frame, axis, sign }: Direction): string {
+  if (frame === "joint") return say("direction.joint", { joint: jointName(axis), sign: say(sign > 0 ? "sign.plus" : "sign.minus") });
+  return say(`direction.${frame}.${along(axis)}`, { axis: signMark(sign) + letterOf(axis) });
+}
+
+/** What the buttons on the left and on the right are for, in a frame where they differ. */
+export const halfText = (frame: Frame, half: number): string => (frame === "joint" ? "" : pairText(frame, 3 * half));
+
+/** What a pair of jog buttons is for, after the letter of its axis. */
+export function pairText(frame: Frame, axis: number): string {
+  return frame === "joint" ? say("pair.joint", { joint: jointName(axis) }) : say(`pair.${frame}.${along(axis)}`);
+}
+
+const baseWays = ["x", "y", "z", "about-x", "about-y", "about-z"] as const;
+
+/** Which way a jog button goes, where plain words can say it: seen from behind the base. */
+export function way(d: Direction): string {
+  const name = baseWays[d.axis];
+  return d.frame === "base" && name ? say(`way.${name}.${d.sign > 0 ? "plus" : "minus"}`) : "";
+}
+
+export interface Legend {
+  title: string;
+  lines: { letter: Letter | ""; text: string }[];
+}
+
+/** What plus means in the active frame. */
+export function legend(frame: Frame): Legend {
+  if (frame === "joint") return { title: say("plus.joint"), lines: [{ letter: "", text: say("plus.joint.rule") }] };
+  const lines = (["x", "y", "z"] as const).map((l, i) => ({ letter: letterOf(i), text: say(`plus.${frame}.${l}`) }));
+  return { title: say(`plus.${frame}`), lines };
+}
+
+export function increment(i: IncrementRequest): string {
+  return say("jog.increment", { mm: short(i.mm), deg: short(i.deg) });
+}
+
+export function speed(s: SpeedRequest): string {
+  return say("jog.speed.choice", { mm: short(s.mm_s), deg: short(s.deg_s) });
+}
+
+export const toolName = (name: string): string => (name === "none" ? say("bench.tool.none") : name);
+export const noCell = (): string => say("bench.cell.none");
+export const noLesson = (): string => say("bench.lesson.none");
+
+/** A frame by name, within a sentence. */
+export function frameName({ frame, task }: { frame: Frame; task: string }): string {
+  return frame === "task" ? say("frame.named", { name: task }) : say(`jog.frame.${frame}`);
+}
+
+export function readingCaption(whose: "tcp" | "flange", inFrame: { frame: Frame; task: string }): string {
+  return say(`where.caption.${whose}`, { frame: frameName(inFrame) });
+}
+
+export function readingBrief(whose: "tcp" | "flange", inFrame: { frame: Frame; task: string }): string {
+  return say("where.brief", { whose: say(`where.${whose}`), frame: frameName(inFrame) });
+}
+
+/** Which finger of the right hand is which, or what its thumb and fingers say of a turn. */
+export function handSays(turn: Direction | null): string {
+  if (!turn) return say("hand.axes");
+  const axis = turn.frame === "joint" ? jointName(turn.axis) : letterOf(turn.axis);
+  return say(turn.sign > 0 ? "hand.turn.plus" : "hand.turn.minus", { axis });
+}
+
+export function tcpSpeed(state: State): string {
+  return state.moving ? say("where.speed", { speed: fixed(state.tcp_speed_mm_s, 1) }) : say("where.rest");
+}
+
+export const degrees = (value: number): string => `${fixed(value, 2)}°`;
+export const limit = (value: number): string => `${short(Math.round(value * 10) / 10)}°`;
+export const delta = (value: number): string => `${signed(value, Math.abs(value) < 0.1 ? 2 : 1)}°`;
+export const rests = (): string => say("joints.rests");
+export const jointSpeed = (value: number, max: number): string => say("joints.speed", { speed: fixed(Math.abs(value), 0), max: fixed(max, 0) });
+
+export const jointDemand = (value: number, max: number): string => say("joints.demand", { speed: fixed(Math.abs(value), 0), max: fixed(max, 0) });
+
+/** Less room than this, mm or degrees, is none to speak of. */
+export const NO_ROOM = 0.05;
+
+/** How far a direction is free, in a few signs and in a sentence; null where the room is of another frame. */
+export function roomText(d: Direction, { frame, task, room: all }: RoomMessage): { free: number; short: string; long: string; brief: string } | null {
+  const room = all[2 * d.axis + (d.sign > 0 ? 0 : 1)];
+  if (!room || frame !== d.frame || task !== (d.task ?? "")) return null;
+  const free = amount(d, room.free, room.free < 10 ? 1 : 0);
+  if (!room.cause) return { free: room.free, short: say("room.endless"), long: say("room.endless.long"), brief: "" };
+  return { free: room.free, short: free, long: say("room.until", { free, cause: room.cause }), brief: room.brief };
+}
+
+export function gapText(gap: ClearanceView | null): string {
+  if (!gap) return "";
+  const { a, b } = gap;
+  return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: fixed(gap.distance_mm, 1) });
+}
+
+export const crashCount = (n: number): string => say(n === 1 ? "crashes.one" : "crashes.several", { count: n });
+
+export function teachState(m: TeachMessage): string {
+  if (!m.fit) return m.touches > 0 ? say("teach.touches", { count: m.touches }) : "";
+  const [x, y, z] = m.fit.tcp_mm.map((mm) => fixed(mm, 2));
+  const values = { count: m.touches, x: x!, y: y!, z: z!, rms: fixed(m.fit.rms_mm, 2), max: fixed(m.fit.max_mm, 2), spread: fixed(m.fit.spread_deg, 0), off: fixed(m.fit.from_file_mm, 2) };
+  return say("teach.fit", values) + (m.fit.weak ? ` ${say("teach.weak")}` : "");
+}
+
+/** The speed of a jog that was driven, and how it ended. */
+export function logEntryWords(e: LogEntry): string {
+  return say("log.entry", { speed: short(e.speed), unit: e.straight ? "mm/s" : "°/s", ended: e.ended });
+}
+
+/** Where a jog that was driven began and ended. */
+export function logEntryTitle(e: LogEntry): string {
+  const place = (mm: readonly number[]): string => mm.map((x) => fixed(x, 2)).join(", ");
+  return say("log.entry.from", { from: place(e.from_mm), to: place(e.to_mm) });
+}
+
+/** How far the playing of a jog file has got. */
+export function playState(m: PlayMessage): string {
+  if (m.playing) return say("play.progress", { name: m.name, done: m.done, of: m.of, line: m.line, jog: m.jog });
+  if (m.of === 0) return say("play.problem", { name: m.name });
+  return m.done === m.of ? say("play.done", { name: m.name, of: m.of }) : say("play.stopped", { name: m.name, done: m.done, of: m.of });
+}
+
+/** What to do to see a next step: a finger cannot point at a button without pressing it. */
+export const aimAtSomething = (): string => say(matchMedia("(hover: none)").matches ? "next.aim.touch" : "next.aim");
+
+/** What comes next, or has come, in one sentence: the part before a stop, and the stop. */
+export interface Next {
+  text: string;
+  stop: string;
+}
+
+/** The last motion in one sentence, where something stopped it. */
+export const stopped = (stop: StopMessage): Next => ({
+  text: "",
+  stop: say("next.stopped", { travel: amount(stop.direction, stop.travel, 1), cause: stop.cause || stop.headline }),
+});
+
+/** What a held jog would do. Its room is told beside it, where there is some. */
+export function nextHeld(d: Direction, ghost: Ghost): Next {
+  const text = say("next.held", { direction: directionPhrase(d) });
+  if (!ghost.stop || ghost.travel >= NO_ROOM) return { text: `${text}.`, stop: "" };
+  return { text, stop: say("next.held.stops", { travel: amount(d, ghost.travel, 1), cause: ghost.stop.cause || ghost.stop.headline }) };
+}
+
+/** A joint that turns at least so far, degrees, for a jog that is not its own is worth a word, as near a singularity. */
+const SWING_DEG = 45;
+
+/** What is said of the joint that swings the farthest; "" where none swings far. */
+function swing(d: Direction, turns: readonly number[], said: (joint: string, turn: string) => string): string {
+  const most = turns.reduce((best, turn, i) => (Math.abs(turn) > Math.abs(turns[best]!) ? i : best), 0);
+  return d.frame === "joint" || Math.abs(turns[most]!) < SWING_DEG ? "" : said(jointName(most), `${signed(turns[most]!, 0)}°`);
+}
+
+/** The next step in one sentence. */
+export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): Next {
+  const full = straight(d) ? `${short(chosen.mm)} mm` : `${short(chosen.deg)}°`;
+  const step = say("next.step", { amount: full, direction: directionPhrase(d) });
+  if (!ghost.stop) return { text: swing(d, ghost.delta_deg, (joint, turn) => say("next.swing", { step, joint, turn })) || say("next.whole", { step }), stop: "" };
+  const cause = ghost.stop.cause || ghost.stop.headline;
+  return { text: step, stop: say("next.stops", { travel: amount(d, ghost.travel, 1), cause }) };
+}
+
+/** What can be dragged, in a few words on the picture. */
+export function draggable({ frame, axis }: Direction): string {
+  return frame === "joint" ? say("drag.joint", { joint: jointName(axis) }) : say(`drag.${along(axis)}`, { letter: letterOf(axis) });
+}
+
+/** What a jog goes along or about, on the picture. */
+function axisName({ frame, axis }: Direction): string {
+  return frame === "joint" ? jointName(axis) : say(`picture.${along(axis)}`, { letter: letterOf(axis) });
+}
+
+/** How high above the floor the base frame's origin is, on the picture. */
+export const originHeight = (mm: number): string => say("picture.origin", { mm: short(mm) });
+
+/** A jog direction, on the picture. */
+export const directionMark = (d: Direction): string => `${axisName(d)} ${signMark(d.sign)}`;
+
+/** How far it has been dragged. */
+export function dragged(d: Direction, by: number): string {
+  const decimals = Math.abs(by) < 10 ? 1 : 0;
+  return `${axisName(d)} ${signed(by, decimals)}${straight(d) ? " mm" : "°"}`;
+}
+
+/** What a game controller is doing. */
+export const controllerState = (state: "none" | "strange" | "away" | "ready" | "held" | "spent"): string => say(`controller.${state}`);
+
+/** The three directions that a shoulder button puts on the sticks. */
+export function controllerTrio(frame: Frame, trio: 0 | 1): string {
+  if (frame === "joint") return say("controller.joints", { joints: trio === 0 ? "J1 J2 J3" : "J4 J5 J6" });
+  return say(trio === 0 ? "controller.straight" : "controller.turn");
+}
+
+/** A direction on the map of a controller, where there is little room: "X +", "∠ X +" for about X, "J1 +". */
+export function controllerWay(d: Direction): string {
+  const name = d.frame === "joint" ? jointName(d.axis) : (straight(d) ? "" : "\u2220\u00a0") + letterOf(d.axis);
+  return `${name}\u00a0${signMark(d.sign)}`;
+}
+
+export function moving(d: Direction): string {
+  return say("next.moving", { direction: directionPhrase(d) });
+}
+
+export function slowed(by: string): string {
+  return by === "reduced speed" ? say("where.slowed.reduced") : say("where.slowed.joint", { joint: by });
+}
+
+type Said = Pick<StopMessage, "headline" | "numbers" | "advice" | "advised">;
+export const noStopYet = (): Said => ({ headline: say("stops.none"), numbers: "", advice: "", advised: null });
+export const motionUnderWay = (): Said => ({ headline: say("stops.moving"), numbers: "", advice: "", advised: null });
+
+const singularities: Record<string, Key> = { wrist: "near.wrist", elbow: "near.elbow", shoulder: "near.shoulder" };
+
+export function nearness(s: SingularityView): string {
+  return say(s.near ? (singularities[s.kind] ?? "near.other") : "near.none");
+}
+
+/** What is still to be done to go a way that a singularity was in. */
+export const stillToDo = (stop: StopMessage): string => say("stop.still", { way: directionPhrase(stop.direction), advice: stop.advice });
+
+/** To which joint the advice leads. */
+export const toJoint = (joint: number): string => say("stop.jog-joint", { joint: jointName(joint) });
+
+/** The condition number, said as what it means for the joints. */
+export function unevenness(s: SingularityView): string {
+  return s.condition >= 1e6 ? say("near.lost") : say("near.uneven", { number: condition(s.condition) });
+}
+
+/** A condition number, which may be large. */
+function condition(value: number): string {
+  if (value >= 1000) return say("near.thousand", { number: Math.round(value / 100) / 10 });
+  return value >= 10 ? value.toFixed(0) : value.toFixed(1);
+}
+
+export const connecting = (): string => say("link.connecting");
+export function linkLost(seconds: number): string {
+  return seconds < 1 ? say("link.lost.now") : say("link.lost.soon", { seconds: Math.ceil(seconds) });
+}
+
+export const holdMeansHold = (): string => say("jog.hold-means-hold");
+export const viewUnavailable = (): string => say("view.no-webgl");
+
+/** What a thing of the page is, in one or two sentences. */
+export const help = (name: string): string => say(`help.${name}` as Key);
+
+const frames = ["base", "tool", "world"] as const;
+
+/** What a thing in the view is called. */
+export function pointedName(what: Pointed): string {
+  switch (what.kind) {
+    case "joint":
+      return say("pointed.joint", { joint: jointName(what.index) });
+    case "link":
+      if (what.index === 0) return say("pointed.link.base");
+      if (what.index === 6) return say("pointed.link.last");
+      return say("pointed.link", { link: what.index, from: jointName(what.index - 1), to: jointName(what.index) });
+    case "axis":
+    case "plane": {
+      const of = what.kind === "axis" ? what.letter : what.letters;
+      const frame = frames.find((f) => f === what.frame);
+      return frame ? say(`pointed.${what.kind}.${frame}`, { of }) : say(`pointed.${what.kind}.task`, { of, frame: what.frame });
+    }
+    case "thing":
+      return what.name;
+    case "tool":
+      return say("pointed.tool", { name: what.name });
+    default:
+      return say(`pointed.${what.kind}`);
+  }
+}
+
+/** What the errors in a file mean for what is open. */
+export function faultsWhat(m: FaultsMessage): string {
+  const file = m.id;
+  if (!m.open) return say("faults.never", { file });
+  return m.old ? say("faults.old", { file }) : say("faults.readable", { file });
+}
+
+const jogPhrase = (directions: Direction[]): string => directions.map(directionPhrase).join(" + ");
+const jogName = (directions: Direction[]): string => directions.map(directionName).join(" + ");
+const jointNames = (joints: number[]): string => joints.map(jointName).join(", ") || say("predict.joints.none");
+
+export const predictionIdle = (joints: boolean): string => say(joints ? "predict.idle.joints" : "predict.idle.way");
+export const predictionAsks = (q: QuestionView): string => say(`predict.asks.${q.asks}` as Key, { jog: jogPhrase(q.directions) });
+
+/** What the arrow is called, with its angle to what happened, degrees, and what happened; null where there is no such thing. */
+export function predictionNames(off: number | null, truth: "arm" | "stays" | null): [said: string, truth: string] {
+  return [off === null ? say("predict.you") : say("predict.you.off", { off: fixed(off, 0) }), truth ? say(truth === "arm" ? "predict.arm" : "predict.stays.mark") : ""];
+}
+
+/** How a drawn arrow lies. */
+export interface Lie {
+  axis: number; // the nearest: X +, X −, Y +, Y −, Z +, Z −
+  angle: number; // to it, degrees
+  frame: string; // whose axis it is
+  depth: number; // 1 towards the viewer, −1 away, 0 neither
+}
+
+export const noArrow = (): string => say("predict.arrow.none");
+
+/** The arrow as it is drawn, for one who is to find out which axis it lies along. */
+export const bareArrow = (depth: number): string => say(depth === 0 ? "predict.arrow.bare.across" : depth > 0 ? "predict.arrow.bare.towards" : "predict.arrow.bare.away");
+
+/** The arrow as it is drawn, in words; where it is along no axis, in numbers of the base frame as well. */
+export function drawnArrow(arrow: [number, number, number], { axis, angle, frame, depth }: Lie): string {
+  const off = fixed(angle, 0);
+  const lies = say(off === "0" ? "predict.arrow.along" : "predict.arrow.beside", { axis: `${LETTERS[axis >> 1]} ${signMark(axis % 2 ? -1 : 1)}`, angle: off, frame });
+  const told = say(depth === 0 ? "predict.arrow.across" : depth > 0 ? "predict.arrow.towards" : "predict.arrow.away", { lies });
+  if (off === "0") return told;
+  const [x, y, z] = arrow.map((part) => signed(part, 2));
+  return `${told} ${say("predict.arrow.numbers", { x: x!, y: y!, z: z! })}`;
+}
+
+/** What came of a prediction; in the list, with its jog. */
+export function predictionLine(p: PredictionView, listed = false): string {
+  const result = predictionResult(p);
+  return listed ? `${jogName(p.directions)}: ${result}` : result;
+}
+
+function predictionResult(p: PredictionView): string {
+  if (p.cause) return say(p.right ? "predict.stayed.right" : p.as_asked ? "predict.stayed.asked" : "predict.stayed.wrong", { cause: p.cause });
+  if (p.asks === "joints") return say(p.right ? "predict.joints.right" : "predict.joints.wrong", { joints: jointNames(p.movers), count: p.wrong });
+  if (p.right) return say("predict.off.right", { off: fixed(p.off_deg!, 0) });
+  const wrong = p.off_deg === null ? say("predict.moves") : say("predict.off.wrong", { off: fixed(p.off_deg, 0) });
+  const way = p.truth && plainWay(p.truth);
+  return way ? `${wrong} ${say(p.asks === "axis" ? "predict.truth.axis" : "predict.truth.way", { way })}` : wrong;
+}
+
+/** A direction of the base frame as one of those to choose from; null where it is along none of them. */
+function plainWay(direction: [number, number, number]): string | null {
+  const axis = direction.findIndex((part) => Math.abs(part) > Math.cos(Math.PI / 12));
+  if (axis < 0) return null;
+  return say(`way.${"xyz"[axis]}.${direction[axis]! > 0 ? "plus" : "minus"}` as Key);
+}
+
+export function predictionScore(m: PredictionsMessage): string {
+  const score = say("predict.score", { count: m.count, right: m.right });
+  return m.mean_deg === null ? score : `${score} ${say("predict.mean", { mean: fixed(m.mean_deg, 0) })}`;
+}
+
+export const wayName = (way: string): string => say(`ways.way.${way}` as Key);
+
+export function goalText(goal: GoalView | null, begun: boolean, unit: Unit): string {
+  if (!goal) return say("ways.none");
+  const [x, y, z] = goal.position_mm.map((mm) => lengthWithUnit(mm, unit));
+  const text = say("ways.goal", { x: x!, y: y!, z: z! });
+  return begun ? text : `${text} ${say("ways.move-away")}`;
+}
+
+/** The least clearance of a way, as a number. */
+export const clearanceFigure = ({ clearance }: CostView): string => (clearance ? fixed(Math.max(0, clearance.distance_mm), 1) : "\u2013");
+
+/** A way in words: its jogs, what it comes nearest to, and why it does not get there. */
+export function wayNote(way: WayView | null, unit: Unit): string {
+  if (!way) return say("ways.working");
+  if (way.nowhere) return say("ways.nowhere");
+  if (way.jogs.length === 0) return say("ways.there");
+  const jogs = way.jogs.map((line) => line.replace(/^joint /, "").replace(/[+-]\d+(?:\.\d+)?/g, (x) => signed(Number(x), 1))).join(", ");
+  if (!way.stop) return jogs;
+  const [x, y, z] = way.stop_at_mm.map((mm) => lengthWithUnit(mm, unit));
+  const stop = say("ways.stops", { cause: way.stop.cause || way.stop.headline, jog: way.jogs.length, x: x!, y: y!, z: z!, short: lengthWithUnit(way.short_mm, unit) });
+  return `${stop} ${jogs}`;
+}
+
+export const ownNote = (own: AttemptView): string => say(own.reached ? "ways.own.reached" : "ways.own.under-way");

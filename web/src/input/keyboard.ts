@@ -1,0 +1,159 @@
+import { byId } from "../basics/dom";
+import { recall, remember } from "../basics/remember";
+import type { Viewpoint } from "../view/view";
+import type { Frame } from "../wire";
+
+export interface KeyActions {
+  frame: (frame: Frame) => void;
+  pair: (axis: number) => void;
+  /** Moves the chosen pair, or the second one, chosen before it; false if there is none. */
+  jog: (sign: 1 | -1, second: boolean, holder: string) => boolean;
+  undo: () => void;
+  release: (holder: string) => void;
+  /** Stops whatever moves; false if nothing does. */
+  stop: () => boolean;
+  /** Stops whatever moves, and aims at nothing; where there is nothing of either, leaves the projector view. */
+  escape: () => void;
+  increment: (by: 1 | -1) => void;
+  manner: () => void;
+  show: (what: Shown) => void;
+  look: (viewpoint: Viewpoint) => void;
+  orbit: (dxDeg: number, dyDeg: number) => void;
+  zoom: (factor: number) => void;
+  pointer: () => void;
+  projector: () => void;
+  /** All but the arm and its numbers is hidden, or shown again. */
+  bare: () => void;
+}
+
+const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above", "corner"];
+const FRAMES: Record<string, Frame> = { j: "joint", b: "base", w: "world", t: "tool", k: "task" };
+const SHOWN = { r: "hand", c: "walk", g: "plot", a: "predict" } as const;
+type Shown = (typeof SHOWN)[keyof typeof SHOWN];
+const ORBIT_DEG = 6;
+const ZOOM = 1.15;
+const ARROWS: Record<string, [x: number, y: number]> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, 1],
+  ArrowDown: [0, -1],
+};
+
+/** The page's keys. They give way to a control that has the focus and needs the key for itself. */
+export class Keyboard {
+  private readonly dialog = byId<HTMLDialogElement>("keys");
+  private readonly use = byId<HTMLInputElement>("keys-use");
+  private readonly view = byId("view");
+  private taken = "";
+
+  constructor(private readonly actions: KeyActions) {
+    byId("keys-open").addEventListener("click", () => this.dialog.showModal());
+    byId("keys-print").addEventListener("click", () => window.print());
+    this.use.checked = recall("keys") !== "off";
+    this.use.addEventListener("change", () => remember("keys", this.use.checked ? "on" : "off"));
+    document.addEventListener("keydown", (event) => this.down(event), { capture: true });
+    document.addEventListener("keyup", (event) => this.up(event), { capture: true });
+  }
+
+  private down(event: KeyboardEvent): void {
+    if (this.dialog.open) return;
+    if (event.key === "Escape") {
+      this.actions.escape();
+      return;
+    }
+    if (!this.use.checked) {
+      if (document.activeElement === this.view && this.turnView(event)) event.preventDefault();
+      return;
+    }
+    const typed = event.getModifierState("AltGraph"); // Brackets need it on many keyboards.
+    if (event.metaKey || (event.ctrlKey && !typed)) return;
+    const needs = keysNeededBy(document.activeElement);
+    if (needs === "all") return;
+    const done = (event.altKey && !typed) || document.activeElement === this.view ? this.turnView(event) : false;
+    if (done || (!(event.altKey && !typed) && this.act(event, needs))) {
+      event.preventDefault();
+      event.stopPropagation();
+      this.taken = event.code;
+    }
+  }
+
+  private up(event: KeyboardEvent): void {
+    this.actions.release(event.code);
+    // A key that stopped the arm must not press the button that has the focus when it comes up.
+    if (event.code === this.taken) event.preventDefault();
+    this.taken = "";
+  }
+
+  /** Turns the view by the arrow keys. */
+  private turnView(event: KeyboardEvent): boolean {
+    const arrow = ARROWS[event.key];
+    if (!arrow) return false;
+    this.actions.orbit(arrow[0] * ORBIT_DEG, arrow[1] * ORBIT_DEG);
+    return true;
+  }
+
+  /** Does what the key is for, and reports whether it is for anything. */
+  private act(event: KeyboardEvent, needs: Needs): boolean {
+    const digit = /^Digit([1-6])$/.exec(event.code)?.[1];
+    if (digit) {
+      const at = Number(digit) - 1;
+      if (event.shiftKey) this.actions.look(VIEWPOINTS[at]!);
+      else this.actions.pair(at);
+      return true;
+    }
+    switch (event.key) {
+      case "ArrowUp":
+      case "ArrowDown":
+        if (needs === "arrows") return false;
+        return event.repeat || this.actions.jog(event.key === "ArrowUp" ? 1 : -1, false, event.code);
+      case "ArrowLeft":
+      case "ArrowRight":
+        if (needs === "arrows") return false;
+        return event.repeat || this.actions.jog(event.key === "ArrowRight" ? 1 : -1, true, event.code);
+      case " ":
+        // On a button that has the focus, Space stops first and presses only when nothing moves.
+        if (event.repeat) return false;
+        return this.actions.stop() || needs === "nothing";
+      case "[":
+      case ",":
+        this.actions.increment(-1);
+        return true;
+      case "]":
+      case ".":
+        this.actions.increment(1);
+        return true;
+      case "+":
+      case "=":
+        this.actions.zoom(ZOOM);
+        return true;
+      case "-":
+        this.actions.zoom(1 / ZOOM);
+        return true;
+      case "?":
+        this.dialog.showModal();
+        return true;
+    }
+    if (event.repeat) return false;
+    const key = event.key.toLowerCase();
+    const frame = FRAMES[key];
+    if (frame) this.actions.frame(frame);
+    else if (key === "h") this.actions.manner();
+    else if (key === "l") this.actions.pointer();
+    else if (key === "p") this.actions.projector();
+    else if (key === "o") this.actions.bare();
+    else if (key === "u") this.actions.undo();
+    else if (key in SHOWN) this.actions.show(SHOWN[key as keyof typeof SHOWN]);
+    else return false;
+    return true;
+  }
+}
+
+type Needs = "nothing" | "space" | "arrows" | "all";
+
+/** Which keys a control needs for itself while it has the focus. */
+function keysNeededBy(element: Element | null): Needs {
+  if (element instanceof HTMLSelectElement || element instanceof HTMLTextAreaElement) return "all";
+  if (element instanceof HTMLInputElement) return element.type === "radio" ? "arrows" : element.type === "checkbox" ? "space" : "all";
+  if (element instanceof HTMLButtonElement || element?.tagName === "SUMMARY") return "space";
+  return "nothing";
+}

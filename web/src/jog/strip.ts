@@ -1,0 +1,192 @@
+import type { Aim } from "../input/aim";
+import { byId, within, write } from "../basics/dom";
+import { directionName, halfText, letterOf, NO_ROOM, pairText, roomText, way } from "../basics/words";
+import type { Direction, Frame, RoomMessage } from "../wire";
+
+export interface StripEvents {
+  /** A button was pressed: make a step, or begin a hold. */
+  press: (direction: Direction, holder: string) => void;
+  /** What holds a button has let go. */
+  release: (holder: string) => void;
+  /** A press without duration, as a screen reader makes it. */
+  tap: (direction: Direction) => void;
+  /** Whether a press lasts as long as it is held. */
+  holding: () => boolean;
+}
+
+/** A finger or mouse may wander this far off a held button before it counts as let go. */
+const SLOP_PX = 10;
+
+/** The six pairs of jog buttons. */
+export class Strip {
+  private frame: Frame = "joint";
+  private task = "";
+  private room: RoomMessage | null = null;
+  private roomShown = true;
+  private going: number | null = null; // the pair to choose when its frame is the active one
+  private readonly root = byId("strip");
+  private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
+  private readonly titles = [...this.root.querySelectorAll<HTMLElement>(".pairs-title")];
+  private readonly pairs = [...this.root.querySelectorAll<HTMLElement>(".pair")];
+
+  constructor(
+    private readonly aim: Aim,
+    private readonly events: StripEvents,
+  ) {
+    for (const button of this.buttons) this.listen(button);
+    this.root.addEventListener("contextmenu", (event) => event.preventDefault());
+  }
+
+  setFrame(frame: Frame, task: string): void {
+    this.frame = frame;
+    this.task = task;
+    this.forgetRoom();
+    this.root.dataset["frame"] = frame;
+    this.titles.forEach((title, half) => write(title, halfText(frame, half)));
+    this.pairs.forEach((pair, axis) => {
+      const letter = frame === "joint" ? "" : letterOf(axis);
+      const chip = within(pair, ".chip");
+      chip.className = letter ? `chip chip-${letter}` : "chip";
+      write(chip, letter || `J${axis + 1}`);
+      write(within(pair, ".pair-text"), pairText(frame, axis));
+      pair.setAttribute("aria-label", `${letter} ${pairText(frame, axis)}`.trim());
+    });
+    for (const button of this.buttons) {
+      const direction = this.directionOf(button);
+      button.setAttribute("aria-label", directionName(direction));
+      write(within(button, ".way"), way(direction));
+    }
+    if (frame === "joint" && this.going !== null) this.choosePair(this.going);
+    this.going = null;
+  }
+
+  /** Marks the button whose direction is in hand, and the one whose direction moves. */
+  mark(aimed: Direction | null, moving: Direction | null): void {
+    for (const button of this.buttons) {
+      const is = (d: Direction | null) => !!d && d.frame === this.frame && d.axis === axisOf(button) && d.sign === signOf(button);
+      button.classList.toggle("aimed", is(aimed));
+      button.classList.toggle("moving", is(moving));
+    }
+  }
+
+  /** Whether the buttons show their room; a lesson may do without, and it would give a prediction away. */
+  setRoomShown(shown: boolean): void {
+    if (shown === this.roomShown) return;
+    this.roomShown = shown;
+    this.forgetRoom();
+    if (this.room) this.setRoom(this.room);
+  }
+
+  /** Shows on every button how far it can go from here, and what stops it there. */
+  setRoom(message: RoomMessage): void {
+    this.room = message;
+    if (!this.roomShown) return;
+    for (const button of this.buttons) {
+      const text = roomText(this.directionOf(button), message);
+      if (!text) continue;
+      const none = text.free < NO_ROOM;
+      write(within(button, ".room"), none && text.brief ? text.brief : text.short);
+      button.setAttribute("aria-description", text.long);
+      button.classList.toggle("no-room", none);
+      button.classList.toggle("some-room", !none && text.brief !== "");
+    }
+  }
+
+  private forgetRoom(): void {
+    for (const button of this.buttons) {
+      write(within(button, ".room"), "");
+      button.removeAttribute("aria-description");
+      button.classList.remove("no-room", "some-room");
+    }
+  }
+
+  /** Goes to the pair of a joint, as soon as joints are what is jogged. */
+  goTo(joint: number): void {
+    if (this.frame === "joint") this.choosePair(joint);
+    else this.going = joint;
+  }
+
+  /** Chooses a pair from the keyboard; its plus button takes the focus and so is aimed at. */
+  choosePair(axis: number): void {
+    const plus = this.buttons.find((b) => axisOf(b) === axis && signOf(b) > 0);
+    if (!plus) return;
+    plus.focus();
+    this.aim.settle(this.directionOf(plus)); // also where it has the focus already
+  }
+
+  private directionOf(button: HTMLButtonElement): Direction {
+    return { frame: this.frame, task: this.task, axis: axisOf(button), sign: signOf(button) };
+  }
+
+  private listen(button: HTMLButtonElement): void {
+    const direction = () => this.directionOf(button);
+    // Not on entering: a button that comes to lie under a resting pointer is not pointed at.
+    button.addEventListener("pointermove", (event) => {
+      if (event.pointerType !== "touch") this.aim.over(direction());
+    });
+    button.addEventListener("pointerleave", () => this.aim.away());
+    // A pointer that presses gives a button the focus too; that it only points.
+    button.addEventListener("focus", () => {
+      if (button.matches(":focus-visible")) this.aim.settle(direction());
+    });
+
+    // A pointer holds from down to up, or until it leaves the button.
+    let pointer = 0;
+    const letGo = (event: PointerEvent) => {
+      if (event.pointerId !== pointer) return;
+      pointer = 0;
+      this.events.release(`pointer ${event.pointerId}`);
+    };
+    button.addEventListener("pointerdown", (event) => {
+      if (event.button !== 0) return;
+      // A finger cannot point: what it has pressed stays in hand.
+      if (event.pointerType === "touch") this.aim.settle(direction());
+      else this.aim.press(direction());
+      if (!this.events.holding()) return;
+      pointer = event.pointerId;
+      button.setPointerCapture(pointer);
+      this.events.press(direction(), `pointer ${pointer}`);
+    });
+    button.addEventListener("pointermove", (event) => {
+      if (event.pointerId === pointer && !near(button, event)) letGo(event);
+    });
+    button.addEventListener("pointerup", letGo);
+    button.addEventListener("pointercancel", letGo);
+    button.addEventListener("lostpointercapture", letGo);
+
+    // Space and Enter on the button. In steps the browser's click does it, but a key kept down must not repeat it.
+    let keyed = false;
+    button.addEventListener("keydown", (event) => {
+      if (event.key !== " " && event.key !== "Enter") return;
+      if (event.repeat || this.events.holding()) event.preventDefault();
+      if (event.repeat || !this.events.holding()) return;
+      keyed = true;
+      this.aim.settle(direction());
+      this.events.press(direction(), event.code);
+    });
+    button.addEventListener("keyup", (event) => {
+      if (event.key !== " " && event.key !== "Enter") return;
+      if (this.events.holding()) event.preventDefault();
+      this.events.release(event.code);
+      keyed = false;
+    });
+    button.addEventListener("click", (event) => {
+      if (event.detail === 0) this.aim.settle(direction()); // by a key, or a screen reader
+      if (!this.events.holding()) this.events.press(direction(), "click");
+      else if (event.detail === 0 && !keyed) this.events.tap(direction());
+    });
+  }
+}
+
+const axisOf = (button: HTMLButtonElement): number => Number(button.dataset["axis"]);
+const signOf = (button: HTMLButtonElement): number => Number(button.dataset["sign"]);
+
+function near(element: HTMLElement, event: PointerEvent): boolean {
+  const box = element.getBoundingClientRect();
+  return (
+    event.clientX >= box.left - SLOP_PX &&
+    event.clientX <= box.right + SLOP_PX &&
+    event.clientY >= box.top - SLOP_PX &&
+    event.clientY <= box.bottom + SLOP_PX
+  );
+}

@@ -1,0 +1,181 @@
+import type { Ball } from "../predict/ball";
+import { byId, within, write } from "../basics/dom";
+import type { Unit } from "../basics/format";
+import { allowed, minutes, stageName } from "./lessonwords";
+import { bring } from "../shell/places";
+import { recall, remember, tab } from "../basics/remember";
+import { ResultPanel } from "./result";
+import { TaskForm } from "./task";
+import type { LessonMessage, ProgressMessage, Request, ResultMessage } from "../wire";
+
+const progressKey = (lesson: string): string => `progress-${lesson}`;
+
+/** The open lesson: its stages, the prose and task of the one in hand, and in the end the result. */
+export class LessonPanel {
+  private readonly place = byId("lesson-place");
+  private readonly name = within(byId("lesson"), "summary h2");
+  private readonly fallback = this.name.textContent ?? "";
+  private readonly steps = byId("lesson-steps");
+  private readonly part = byId("lesson-part");
+  private readonly title = byId("lesson-stage");
+  private readonly text = byId("lesson-text");
+  private readonly allow = byId("lesson-allow");
+  private readonly back = byId<HTMLButtonElement>("lesson-back");
+  private readonly next = byId<HTMLButtonElement>("lesson-next");
+  private readonly seed = byId<HTMLInputElement>("lesson-seed");
+  private readonly task: TaskForm;
+  private readonly result: ResultPanel;
+  private lesson: LessonMessage | null = null;
+  private shownStage = "";
+  private shownLesson = "";
+  private atResult = false;
+  private fresh = false; // the page has just come to its bench
+  private moves = false; // the learner has asked for another stage
+
+  /** The ball is where a learner answers which way something will go. */
+  constructor(
+    private readonly ask: (request: Request) => void,
+    ball: Ball,
+  ) {
+    this.task = new TaskForm(ask, ball);
+    this.result = new ResultPanel(ask);
+    byId("lesson-leave").addEventListener("click", () => this.open(""));
+    this.back.addEventListener("click", () => this.go(this.at - 1));
+    this.next.addEventListener("click", () => this.go(this.at + 1));
+    byId<HTMLFormElement>("lesson-afresh").addEventListener("submit", (event) => {
+      event.preventDefault();
+      const typed = this.seed.value.trim();
+      const seed = /^\d{1,9}$/.test(typed) ? Number(typed) : null;
+      if (this.lesson) ask({ type: "lesson", id: this.lesson.id, progress: "", seed });
+    });
+  }
+
+  /** Opens a lesson where it was left on this machine; "" leaves it. */
+  open(id: string): void {
+    this.ask({ type: "lesson", id, progress: id === "" ? "" : (recall(progressKey(id)) ?? ""), seed: null });
+  }
+
+  /** The page has come to its bench, or back to one. */
+  welcome(): void {
+    this.fresh = true;
+  }
+
+  keep(progress: ProgressMessage): void {
+    remember(progressKey(progress.lesson), progress.token);
+  }
+
+  setResult(message: ResultMessage): void {
+    this.result.setResult(message);
+  }
+
+  /** Shows how the lesson stands, and reports whether another stage, try or lesson has begun. */
+  setLesson(lesson: LessonMessage, unit: Unit, lang: string): void {
+    const before = this.lesson;
+    this.lesson = lesson;
+    // A bench of its own after the server was started anew: the lesson goes on there.
+    const left = tab.lesson;
+    tab.lesson = lesson.id;
+    if (this.fresh && lesson.id === "" && left !== "") this.open(left);
+    this.fresh = false;
+    this.place.hidden = lesson.id === "";
+    document.body.classList.toggle("in-lesson", lesson.id !== "");
+    if (before?.id !== lesson.id || before.stage !== lesson.stage || before.seed !== lesson.seed) this.atResult = false;
+    write(this.name, lesson.title || this.fallback);
+    for (const element of [this.name, this.title, this.text, byId("lesson-aims"), byId("lesson-sources")]) element.lang = lang;
+    this.setAbout(lesson);
+    this.show(unit);
+    if (before && before.id !== lesson.id && lesson.id !== "") bring(this.steps);
+  }
+
+  /** The number of the part that is shown: a stage, or the result after the last. */
+  private get at(): number {
+    const { stage = 0, stages = [] } = this.lesson ?? {};
+    return this.atResult ? stages.length : stage;
+  }
+
+  private go(to: number): void {
+    const lesson = this.lesson;
+    if (!lesson || to < 0 || to > lesson.stages.length) return;
+    this.atResult = to === lesson.stages.length;
+    this.moves = true;
+    if (this.atResult || to === lesson.stage) this.show(null);
+    else this.ask({ type: "stage", do: "go", stage: to });
+  }
+
+  private show(unit: Unit | null): void {
+    const lesson = this.lesson;
+    if (!lesson) return;
+    const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage}`;
+    this.part.hidden = this.atResult;
+    write(this.title, stageName(lesson, lesson.stage));
+    if (stage !== this.shownStage) {
+      this.shownStage = stage;
+      this.text.innerHTML = lesson.html; // Made by the server from Markdown, without raw HTML.
+    }
+    const allows = allowed(lesson.allow);
+    this.allow.hidden = allows === "";
+    write(this.allow, allows);
+    if (unit) this.task.setTask(stage, lesson, unit);
+    this.result.show(lesson, this.atResult);
+    this.back.disabled = this.at === 0;
+    this.next.disabled = this.atResult;
+    this.next.classList.toggle("onward", !this.atResult && (!lesson.task || lesson.task.state === "done"));
+    this.setSteps(lesson);
+    if (!this.moves) return;
+    this.moves = false;
+    const heading = this.atResult ? byId("result-title") : this.title;
+    heading.focus({ preventScroll: true });
+    bring(this.steps);
+  }
+
+  private setSteps(lesson: LessonMessage): void {
+    const labels = [...lesson.stages.map((_, i) => stageName(lesson, i)), stageName(lesson, lesson.stages.length)];
+    if (this.steps.childElementCount !== labels.length) {
+      this.steps.replaceChildren(
+        ...labels.map((_, i) => {
+          const item = document.createElement("li");
+          const button = document.createElement("button");
+          button.type = "button";
+          button.addEventListener("click", () => this.go(i));
+          item.append(button);
+          return item;
+        }),
+      );
+    }
+    labels.forEach((label, i) => {
+      const button = within<HTMLButtonElement>(this.steps.children[i]!, "button");
+      const stage = lesson.stages[i];
+      const state = !stage ? "" : stage.done ? "done" : stage.given_up ? "given-up" : stage.task ? "open" : "";
+      write(button, stage ? String(i + 1) : labels[i]!);
+      button.className = `step ${state}`;
+      button.title = label;
+      button.setAttribute("aria-label", label);
+      if (i === this.at) button.setAttribute("aria-current", "step");
+      else button.removeAttribute("aria-current");
+    });
+  }
+
+  private setAbout(lesson: LessonMessage): void {
+    const shown = `${lesson.id} ${lesson.seed}`;
+    if (shown === this.shownLesson) return;
+    this.shownLesson = shown;
+    within<HTMLDetailsElement>(this.place, ".lesson-about").open = false;
+    write(byId("lesson-minutes"), minutes(lesson.minutes));
+    list(byId("lesson-aims"), lesson.aims);
+    list(byId("lesson-sources"), lesson.sources);
+    byId("lesson-sources-title").hidden = lesson.sources.length === 0;
+    byId("lesson-seed-place").hidden = !lesson.drawn;
+    this.seed.value = "";
+    this.seed.placeholder = String(lesson.seed);
+  }
+}
+
+function list(element: HTMLElement, lines: string[]): void {
+  element.replaceChildren(
+    ...lines.map((line) => {
+      const item = document.createElement("li");
+      item.textContent = line;
+      return item;
+    }),
+  );
+}

@@ -1,0 +1,216 @@
+// What the page says about a lesson and its tasks. The lessons' own texts come from their files.
+import { fixed, lengthWithUnit, MINUS, MM_PER_INCH, short, signed, type Unit } from "../basics/format";
+import { type Key, say } from "../basics/say";
+import { frameName, increment } from "../basics/words";
+import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView } from "../wire";
+
+/** A frame by its name in a lesson: "base", "task tile". */
+export function namedFrame(name: string): string {
+  const [frame, task = ""] = name.split(" ");
+  return frameName({ frame: (frame || "base") as Frame, task });
+}
+
+/** A jog of a lesson as it is read: "base Y −60", "joint J1 +20". */
+export const jog = (line: string): string => typeset(line);
+
+/** The letters of axes as capitals, and a true minus sign. */
+function typeset(text: string): string {
+  return text.replace(/\b(about-)?([xyz]) (?=[+-])/g, (_, about: string | undefined, letter: string) => `${about ?? ""}${letter.toUpperCase()} `).replace(/-(?=\d|$)/g, MINUS);
+}
+
+/** A stage in the list of stages, with how it stands; the one after the last is the result. */
+export function stageName(lesson: LessonMessage, i: number): string {
+  const stage = lesson.stages[i];
+  if (!stage) return say("result.title");
+  const name = stage.title ? say("lesson.stage.named", { number: i + 1, title: stage.title }) : say("lesson.stage", { number: i + 1 });
+  return stage.done || stage.given_up ? say("lesson.stage.state", { name, state: outcome(stage) }) : name;
+}
+
+/** How a stage came out, in a word or two. */
+export function outcome(stage: Pick<StageView, "task" | "done" | "given_up">): string {
+  if (stage.task === "") return say("result.no-task");
+  if (stage.done) return say("result.done");
+  return stage.given_up ? say("result.given-up") : say("result.open");
+}
+
+export const minutes = (n: number): string => (n > 0 ? say("lesson.minutes", { minutes: n }) : "");
+
+/** What the stage allows, where that is not everything. */
+export function allowed(allow: AllowView): string {
+  const parts: string[] = [];
+  if (allow.frames.length > 0) parts.push(say("lesson.allow.frames", { frames: frameList(allow.frames) }));
+  if (allow.limited) {
+    parts.push(say("lesson.allow.steps", { steps: allow.increments.map(increment).join(", ") }));
+    const fastest = allow.speeds.at(-1);
+    if (fastest) parts.push(say("lesson.allow.speed", { mm: short(fastest.mm_s), deg: short(fastest.deg_s) }));
+  }
+  // What is only withheld until the answer is given is told where it would be.
+  const hidden = allow.withheld ? allow.hidden.filter((h) => !["ghost", "share", "room"].includes(h)) : allow.hidden;
+  if (hidden.length > 0) parts.push(say("lesson.allow.hidden", { aids: hidden.map((h) => say(`lesson.aid.${h}` as Key)).join(", ") }));
+  return parts.join(" ");
+}
+
+const frameList = (frames: Frame[]): string => frames.map((f) => say(`jog.frame.${f}`)).join(", ");
+
+export const withheld = (failed: boolean): string => say(failed ? "next.again-first" : "next.answer-first");
+
+// Reach.
+
+/** A length of the lesson's file, as short as it can be said. */
+function told(mm: number, unit: Unit): string {
+  return unit === "inch" ? `${Number((mm / MM_PER_INCH).toFixed(3))} in`.replace("-", MINUS) : `${short(mm)} mm`;
+}
+
+export function reachGoal(reach: ReachView, unit: Unit): string {
+  const turn = `${short(reach.tolerance_deg)}°`;
+  if (reach.joint) return say("task.reach.joint", { joint: reach.joint, angle: `${short(reach.angle_deg)}°`, turn });
+  const parts: string[] = [];
+  const frame = namedFrame(reach.frame);
+  if (reach.position_mm) {
+    const [x, y, z] = reach.position_mm.map((mm) => told(mm, unit));
+    parts.push(say("task.reach.position", { x: x!, y: y!, z: z!, frame, length: told(reach.tolerance_mm, unit) }));
+  }
+  if (reach.rotation_deg) {
+    const [x, y, z] = reach.rotation_deg.map((deg) => `${short(deg)}°`);
+    parts.push(say("task.reach.rotation", { x: x!, y: y!, z: z!, frame, turn }));
+  }
+  return parts.join(" ");
+}
+
+export function reachOff(reach: ReachView, done: boolean, unit: Unit): string {
+  if (done) return say("lesson.reached");
+  const there = reach.off_mm <= reach.tolerance_mm && reach.off_deg <= reach.tolerance_deg;
+  if (there && reach.posture.some((p) => p.word !== p.now)) return say("lesson.off.posture");
+  const length = lengthWithUnit(reach.off_mm, unit);
+  const turn = `${fixed(reach.off_deg, 1)}°`;
+  if (!reach.position_mm) return say("lesson.off", { length: turn });
+  return reach.rotation_deg ? say("lesson.off.turn", { length, turn }) : say("lesson.off", { length });
+}
+
+const postureWord = (part: string, word: string): string => say(`posture.${part}.${word}` as Key);
+
+/** The rules of a reach, and how many of its jogs are made. */
+export function reachRules(reach: ReachView, jogs: number): string[] {
+  const rules = reach.posture.map((p) => say("task.rule.posture", { word: postureWord(p.part, p.word), now: postureWord(p.part, p.now) }));
+  if (reach.frames.length > 0) rules.push(say("task.rule.frames", { frames: frameList(reach.frames) }));
+  if (reach.most_jogs > 0) rules.push(say("task.rule.jogs", { most: reach.most_jogs, jogs }));
+  if (reach.no_contact) rules.push(say("task.rule.contact"));
+  if (reach.path_factor > 0) rules.push(say("task.rule.path", { factor: short(reach.path_factor) }));
+  if (reach.keep_direction_deg > 0) rules.push(say("task.rule.direction", { turn: `${short(reach.keep_direction_deg)}°` }));
+  return rules;
+}
+
+// Predict.
+
+export function askDirection(p: PredictView): string {
+  return say(p.point === "flange" ? "task.ask.flange" : "task.ask.tcp", { jog: jog(p.jog), frame: namedFrame(p.frame) });
+}
+export const askJoints = (p: PredictView): string => say("task.ask.joints", { jog: jog(p.jog) });
+export const askStop = (p: PredictView): string => say("task.ask.stop", { jog: jog(p.jog) });
+export const arrowOwn = (): string => say("task.arrow");
+export const arrowHalf = (): string => say("predict.half");
+export const arrowHalves = (): [value: string, text: string][] => [["near", say("predict.half.near")], ["far", say("predict.half.far")]];
+export const arrowTurn = (): string => say("task.arrow.turn");
+export const arrowRise = (): string => say("task.arrow.rise");
+export const wholeDegrees = (deg: number): string => `${short(deg)}°`;
+export const noJoint = (): string => say("task.joints.none");
+export const chooseOne = (): string => say("task.choose-one");
+
+const stops: Record<string, Key> = {
+  nothing: "task.stop.nothing",
+  singularity: "task.stop.singularity",
+  "out of reach": "task.stop.reach",
+  contact: "task.stop.contact",
+  "set distance": "task.stop.set-distance",
+};
+
+/** What stops a jog, by the grader's word for it. */
+export function stopWord(word: string): string {
+  const joint = /^limit (J\d)$/.exec(word)?.[1];
+  if (joint) return say("task.stop.limit", { joint });
+  const key = stops[word];
+  return key ? say(key) : word;
+}
+
+// Read.
+
+export const unitOf = (unit: string): string => (unit === "inch" ? "in" : unit);
+
+export function askRead(read: ReadView): string {
+  return say(`task.read.${read.measure}` as Key, { frame: namedFrame(read.frame), joint: read.joint });
+}
+
+export function within(read: ReadView): string {
+  return say("task.read.within", { tolerance: withUnit(String(tolerance(read)), read.unit) });
+}
+
+// Choose and free.
+
+export const severalRight = (): string => say("task.several");
+export function askFree(free: FreeView): string {
+  return free.enough < free.notice.length ? say("task.free.enough", { enough: free.enough }) : say("task.free");
+}
+export const happened = (yes: boolean): string => say(yes ? "task.free.happened" : "task.free.not-yet");
+
+// Verdicts.
+
+export interface Verdict {
+  text: string;
+  tone: "" | "right" | "wrong" | "over";
+}
+
+export const noAnswer = (task: LessonTask | null): string => say(task?.read ? "task.no-number" : "task.no-answer");
+export const againText = (task: LessonTask): string => say(task.state === "failed" ? "task.again" : "task.back");
+
+/** An answer as it is shown. */
+function shown(task: LessonTask, answer: string): string {
+  if (task.predict?.ask === "stop") return stopWord(answer);
+  if (task.predict?.ask === "joints") return answer === "none" ? say("task.joints.none") : answer;
+  const arrow = task.predict ? answer.match(/-?\d+\.\d+/g) : null;
+  if (arrow?.length === 3) return say("task.arrow.given", { x: typeset(arrow[0]), y: typeset(arrow[1]!), z: typeset(arrow[2]!) });
+  if (task.read) return answer.replace(/ ?inch$/, " in");
+  return task.choose ? answer : typeset(answer);
+}
+
+/** What was to be read, to the digits of its tolerance, and with its sign where it is a turn that has one. */
+function rightNumber(read: ReadView, answer: string): string {
+  const number = Number.parseFloat(answer.replace(MINUS, "-"));
+  const turn = read.measure === "joint" || read.measure.startsWith("about-");
+  return withUnit((turn ? signed : fixed)(number, digits(read)), read.unit);
+}
+
+/** What is near enough, without what rounding left of it. */
+const tolerance = (read: ReadView): number => Number(read.tolerance.toPrecision(3));
+
+/** How many decimals a tolerance has. */
+const digits = (read: ReadView): number => tolerance(read).toFixed(9).replace(/\.?0+$/, "").split(".")[1]?.length ?? 0;
+
+const withUnit = (number: string, unit: string): string => (unit === "°" ? `${number}°` : `${number} ${unitOf(unit)}`.trim());
+
+/** How far off an answer was; "" where that means nothing, as for a direction that was chosen by its name. */
+function off(task: LessonTask): string {
+  const { error, unit, given } = task.verdict ?? { error: null, unit: "", given: "" };
+  const size = Math.abs(error ?? 0);
+  if (task.choose || task.predict?.options.includes(given)) return "";
+  if (unit === "joints" && size > 0) return say(size === 1 ? "task.off.joint" : "task.off.joints", { count: size });
+  const decimals = task.read ? digits(task.read) : 1;
+  return Number(size.toFixed(decimals)) === 0 ? "" : say("task.off", { amount: withUnit(fixed(size, decimals), unit) });
+}
+
+/** What came of the last answer or jog. */
+export function verdict(task: LessonTask): Verdict {
+  const v = task.verdict;
+  const words = v?.words ? [v.words] : [];
+  const tries = task.tries > 1 ? [say("task.tries", { count: task.tries })] : [];
+  const right = task.right && (task.read ? rightNumber(task.read, task.right) : shown(task, task.right));
+  if (task.state === "done") {
+    if (task.reach || task.free) return { text: [say("task.done"), ...tries].join(" "), tone: "right" };
+    return { text: [say("task.right", { answer: right }), ...(v?.done && off(task) ? [off(task)] : []), ...words, ...tries].join(" "), tone: "right" };
+  }
+  if (task.state === "given up") {
+    return { text: right ? say("task.given-up.answer", { answer: right }) : say("task.given-up"), tone: "over" };
+  }
+  if (!v || v.done) return { text: "", tone: "" };
+  const given = v.given ? [say("task.wrong", { answer: shown(task, v.given) })] : [];
+  return { text: [...given, off(task), ...words, ...tries].filter(Boolean).join(" "), tone: "wrong" };
+}

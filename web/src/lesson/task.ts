@@ -1,0 +1,113 @@
+import type { Ball } from "../predict/ball";
+import { byId, write } from "../basics/dom";
+import type { Unit } from "../basics/format";
+import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
+import { onPhone, reveal } from "../shell/places";
+import { questionOf, type Question } from "./question";
+import { say } from "../basics/say";
+import type { LessonMessage, LessonTask, Request } from "../wire";
+
+/** The task of the stage in hand: its question, what came of it, and what can be done about it. */
+export class TaskForm {
+  private readonly form = byId<HTMLFormElement>("lesson-task");
+  private readonly place = byId("task-question");
+  private readonly submit = byId<HTMLButtonElement>("task-answer");
+  private readonly again = byId<HTMLButtonElement>("task-again");
+  private readonly demonstrate = byId<HTMLButtonElement>("task-show");
+  private readonly giveUp = byId<HTMLButtonElement>("task-give-up");
+  private readonly verdict = byId("task-verdict");
+  private readonly moved = byId("task-moved");
+  private readonly hints = byId("task-hints");
+  private question: Question | null = null;
+  private task: LessonTask | null = null;
+  private shown = "";
+  private asked = false; // an answer is given, and what comes of it not told yet
+  private sure = ""; // the stage whose task is to be given up, if the button is pressed once more
+
+  constructor(
+    private readonly ask: (request: Request) => void,
+    private readonly ball: Ball,
+  ) {
+    this.form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.answer();
+    });
+    this.again.addEventListener("click", () => ask({ type: "stage", do: "again", stage: 0 }));
+    this.demonstrate.addEventListener("click", () => ask({ type: "stage", do: "show", stage: 0 }));
+    // Asked twice, because it is for good.
+    this.giveUp.addEventListener("click", () => {
+      if (this.sure === this.shown) ask({ type: "stage", do: "give-up", stage: 0 });
+      else this.setSure(this.shown);
+    });
+    this.giveUp.addEventListener("blur", () => this.setSure(""));
+  }
+
+  /** Shows how the task of a stage stands; the question is written anew when the stage is another. */
+  setTask(stage: string, lesson: LessonMessage, unit: Unit): void {
+    const task = (this.task = lesson.task);
+    this.form.hidden = !task;
+    if (!task) for (const button of [this.submit, this.again, this.demonstrate]) button.hidden = true;
+    const over = task?.state === "done" || task?.state === "given up";
+    const afresh = this.form.classList.contains("over") && !over;
+    const opened = stage !== this.shown;
+    if (opened || afresh) {
+      this.shown = stage;
+      this.setSure("");
+      this.question?.close?.();
+      this.question = task && questionOf(task, this.ball);
+      this.place.replaceChildren(...(this.question ? [this.question.element] : []));
+    }
+    if (!task || !this.question) return;
+    this.question.set(task, unit);
+    const asks = !!this.question.answer;
+    this.form.classList.toggle("over", over);
+    this.submit.hidden = !asks;
+    this.submit.disabled = over;
+    this.again.hidden = !task.moved && task.state !== "failed";
+    write(this.again, againText(task));
+    this.demonstrate.hidden = task.kind !== "predict" || !over;
+    this.giveUp.hidden = over || task.tries === 0;
+    this.moved.hidden = !asks || over || !task.moved;
+    this.setHints(task, lesson);
+    this.say(verdict(task), !opened);
+  }
+
+  private answer(): void {
+    this.asked = true;
+    const given = this.question?.answer?.();
+    if (!given) {
+      this.say({ text: noAnswer(this.task), tone: "wrong" }, true);
+      return;
+    }
+    this.ask({ type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [], ...given });
+  }
+
+  private setSure(stage: string): void {
+    this.sure = stage;
+    write(this.giveUp, say(stage ? "task.give-up.sure" : "task.give-up"));
+  }
+
+  /** Says what came of the task. News is brought into sight, on a phone only after an answer: there a jog button may be under the finger. */
+  private say({ text, tone }: Verdict, news: boolean): void {
+    const same = this.verdict.textContent === text;
+    this.verdict.dataset["tone"] = tone;
+    this.verdict.hidden = text === "";
+    write(this.verdict, text);
+    if (!news || same || text === "") return;
+    if (this.asked || !onPhone()) reveal(this.verdict);
+    this.asked = false;
+  }
+
+  private setHints(task: LessonTask, lesson: LessonMessage): void {
+    this.hints.hidden = lesson.hints.length === 0 || task.state === "done";
+    if (this.hints.childElementCount === lesson.hints.length && this.hints.dataset["of"] === this.shown) return;
+    this.hints.dataset["of"] = this.shown;
+    this.hints.replaceChildren(
+      ...lesson.hints.map((hint) => {
+        const item = document.createElement("li");
+        item.textContent = hint;
+        return item;
+      }),
+    );
+  }
+}

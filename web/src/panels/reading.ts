@@ -1,0 +1,136 @@
+import { byId, chosen, choose, fill, within, write } from "../basics/dom";
+import { length, type Unit } from "../basics/format";
+import { type Form, formOf, orientationNote, orientationRows } from "./orientation";
+import { recall, remember } from "../basics/remember";
+import { frameName, legend, LETTERS, readingBrief, readingCaption, slowed, tcpSpeed } from "../basics/words";
+import type { CellMessage, Frame, Reading, ReadInRequest, Request, Setup, State } from "../wire";
+
+type FrameChoice = Pick<ReadInRequest, "frame" | "task">;
+
+const frameOf = (value: string): FrameChoice => {
+  const [frame = "base", task = ""] = value.split(" ");
+  return { frame: frame as Frame, task };
+};
+
+const valueOf = ({ frame, task }: FrameChoice): string => `${frame} ${task}`.trim();
+
+/** One place of the page that shows the numbers. */
+class Numbers {
+  private readonly brief: HTMLElement; // what is read, in few words
+  private readonly positions: HTMLElement[];
+  private readonly units: HTMLElement[];
+  private readonly turnNames: HTMLElement[];
+  private readonly turns: HTMLElement[];
+
+  constructor(root: HTMLElement) {
+    const all = (selector: string) => [...root.querySelectorAll<HTMLElement>(selector)];
+    this.brief = within(root, ".reading-frame");
+    this.positions = LETTERS.map((l) => within(root, `[data-position="${l}"]`));
+    this.units = all(".unit");
+    this.turnNames = all(".about");
+    this.turns = all(".turn");
+  }
+
+  show(reading: Reading, brief: string, unit: Unit, form: Form): void {
+    write(this.brief, brief);
+    reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, unit)));
+    for (const element of this.units) write(element, unit === "inch" ? "in" : "mm");
+    const rows = orientationRows(form, reading);
+    this.turns.forEach((cell, i) => {
+      write(this.turnNames[i]!, rows[i]?.name ?? "");
+      write(cell, rows[i]?.value ?? "");
+      cell.classList.toggle("dense", form === "matrix");
+    });
+    this.turns[3]!.parentElement!.hidden = rows.length < 4;
+  }
+}
+
+/** Where the TCP or the flange is, in numbers. */
+export class ReadingPanel {
+  private readonly root = byId("where");
+  private readonly caption = byId("reading-caption");
+  private readonly numbers = [new Numbers(this.root), new Numbers(byId("readout"))];
+  private readonly note = byId("unique");
+  private readonly speed = byId("tcp-speed");
+  private readonly form = byId<HTMLSelectElement>("form");
+  private readonly readIn = byId<HTMLSelectElement>("read-in");
+  private readonly rail = byId<HTMLInputElement>("rail-at");
+  private state: State | null = null;
+  private inFrame: FrameChoice = { frame: "base", task: "" };
+
+  constructor(picked: () => void, ask: (request: Request) => void) {
+    this.readIn.addEventListener("change", () => ask({ type: "read-in", ...frameOf(this.readIn.value) }));
+    this.rail.addEventListener("change", () => {
+      if (this.rail.reportValidity()) ask({ type: "rail", mm: this.rail.valueAsNumber });
+    });
+    choose("whose", recall("whose") === "flange" ? "flange" : "tcp");
+    choose("unit", recall("unit") === "inch" ? "inch" : "mm");
+    this.form.value = formOf(recall("form"));
+    within(this.root, ".where-picks").addEventListener("change", () => {
+      remember("whose", chosen("whose"));
+      remember("unit", chosen("unit"));
+      remember("form", this.form.value);
+      if (this.state) this.setState(this.state);
+      picked();
+    });
+  }
+
+  /** The frames that positions can be read in. */
+  setCell(cell: CellMessage): void {
+    byId("rail").hidden = cell.rail === null;
+    if (cell.rail) {
+      this.rail.min = String(cell.rail.from_mm);
+      this.rail.max = String(cell.rail.to_mm);
+      this.rail.value = String(cell.rail.at_mm);
+    }
+    const tasks = cell.tasks.map((t): FrameChoice => ({ frame: "task", task: t.name }));
+    const frames: FrameChoice[] = [{ frame: "base", task: "" }, { frame: "world", task: "" }, ...tasks];
+    fill(this.readIn, frames.map((f) => ({ value: valueOf(f), text: frameName(f) })));
+    this.readIn.value = valueOf(this.inFrame);
+  }
+
+  setSetup(setup: Setup): void {
+    this.inFrame = setup.read_in;
+    this.readIn.value = valueOf(this.inFrame);
+  }
+
+  /** What is read, and how. */
+  get choice(): { of: "tcp" | "flange"; unit: Unit; inFrame: FrameChoice } {
+    return { of: chosen("whose") === "flange" ? "flange" : "tcp", unit: this.unit, inFrame: this.inFrame };
+  }
+
+  get unit(): Unit {
+    return chosen("unit") === "inch" ? "inch" : "mm";
+  }
+
+  setState(state: State): void {
+    this.state = state;
+    const whose = this.choice.of;
+    const reading = state[whose];
+    write(this.caption, readingCaption(whose, this.inFrame));
+    const form = formOf(this.form.value);
+    for (const place of this.numbers) place.show(reading, readingBrief(whose, this.inFrame), this.unit, form);
+    const note = orientationNote(form, reading);
+    this.note.hidden = note === "";
+    write(this.note, note);
+    write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));
+  }
+
+  setFrame(frame: Frame): void {
+    const { title, lines } = legend(frame);
+    write(byId("legend-title"), title);
+    byId("legend-list").replaceChildren(
+      ...lines.map(({ letter, text }) => {
+        const item = document.createElement("li");
+        if (letter) {
+          const chip = document.createElement("span");
+          chip.className = `chip chip-${letter}`;
+          chip.textContent = letter;
+          item.append(chip, " ");
+        }
+        item.append(text);
+        return item;
+      }),
+    );
+  }
+}

@@ -1,0 +1,176 @@
+import { same } from "../input/aim";
+import { byId, within, write } from "../basics/dom";
+import { unbroken } from "../basics/format";
+import { bring, onPhone, reveal } from "../shell/places";
+import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
+import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, SingularityView, State, StopMessage } from "../wire";
+
+/** A condition number from which the bar is full. */
+const FULL_CONDITION = 1e4;
+
+export interface StopEvents {
+  ask: (request: Request) => void;
+  /** Whether a jog lasts as long as it is held. */
+  holding: () => boolean;
+  /** The advice is taken: to the buttons of this joint. */
+  toJoint: (joint: number) => void;
+}
+
+/** Why the last motion ended, what the next step would do, and how near a singularity is. */
+export class StopPanel {
+  private readonly last = byId("last-stop");
+  private readonly headline = within(this.last, ".stop-headline");
+  private readonly numbers = within(this.last, ".stop-numbers");
+  private readonly advice = within(this.last, ".stop-advice");
+  private readonly advised = byId<HTMLButtonElement>("advised");
+  private readonly next = byId("next");
+  private readonly why = byId<HTMLButtonElement>("why");
+  private readonly nearText = byId("nearness-text");
+  private readonly uneven = byId("nearness-uneven");
+  private readonly nearBar = byId("nearness");
+  private readonly nearFill = within(this.nearBar, "span");
+  private readonly gap = byId("gap-text");
+  private readonly crashes = byId("crashes");
+  private readonly setDistance = byId<HTMLSelectElement>("set-distance");
+  private room: RoomMessage | null = null;
+  private ghost: Ghost | null = null;
+  private increment: IncrementRequest = { mm: 0, deg: 0 };
+  private state: State | null = null;
+  private hidden: string[] = [];
+  private waits = "";
+  private stopped: StopMessage | null = null; // what stopped the last motion, until another direction is in hand
+  private refused: StopMessage | null = null; // at a singularity, until that way can be gone
+  private joint = 0; // which the advice names
+  private conceal: (() => void) | null = null; // scrolls back what was scrolled to reveal it
+
+  constructor(private readonly events: StopEvents) {
+    this.setDistance.addEventListener("change", () => events.ask({ type: "set-distance", mm: Number(this.setDistance.value) }));
+    this.advised.addEventListener("click", () => events.toJoint(this.joint));
+    this.why.addEventListener("click", () => {
+      byId<HTMLDetailsElement>("stops").open = true;
+      if (onPhone()) bring(byId("stops"));
+      else this.reveal();
+    });
+    this.clear();
+  }
+
+  /** Nothing has happened on this arm yet. */
+  clear(): void {
+    this.outdate();
+    this.refused = null;
+    this.show(noStopYet(), false);
+    this.sayNext();
+  }
+
+  setStop(stop: StopMessage): void {
+    if (stop.reason === "singularity") this.refused = stop;
+    else if (this.refused && same(stop.direction, this.refused.direction)) this.refused = null;
+    const advised = this.refused && !stop.trouble ? { advice: stillToDo(this.refused), advised: this.refused.advised } : {};
+    this.show({ ...stop, ...advised }, stop.trouble);
+    this.stopped = stop.trouble ? stop : null;
+    this.sayNext();
+    // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.
+    if (stop.trouble && !onPhone()) this.reveal();
+  }
+
+  private reveal(): void {
+    this.conceal?.();
+    this.conceal = reveal(this.last);
+  }
+
+  /** What stopped the arm is the news no more; what was scrolled away for it comes back. */
+  private outdate(): void {
+    this.stopped = null;
+    this.conceal?.();
+    this.conceal = null;
+  }
+
+  setState(state: State): void {
+    // The last stop stands until the arm moves again.
+    if (state.moving && !this.state?.moving) {
+      this.outdate();
+      this.show(motionUnderWay(), false);
+    }
+    this.state = state;
+    this.setNearness(state.singularity);
+    this.setGap(state.clearance, state.crashes);
+    this.sayNext();
+  }
+
+  setGhost(ghost: Ghost): void {
+    this.ghost = ghost;
+    if (this.stopped && ghost.direction && !same(ghost.direction, this.stopped.direction)) this.outdate();
+    this.sayNext();
+  }
+
+  /** The room to move, of which the next step's sentence tells that of the direction in hand. */
+  setRoom(room: RoomMessage): void {
+    this.room = room;
+    this.sayNext();
+  }
+
+  /** What the lesson does not show, whether the arm waits for something, and whether joints may be jogged. */
+  setAllow(hidden: string[], waits: string, joints: boolean): void {
+    this.advised.disabled = !joints;
+    this.hidden = hidden;
+    this.waits = waits;
+    this.sayNext();
+  }
+
+  setSetup(setup: Setup): void {
+    this.increment = setup.increment;
+    this.setDistance.value = String(setup.set_distance_mm);
+    this.sayNext();
+  }
+
+  private show(stop: Pick<StopMessage, "headline" | "numbers" | "advice" | "advised">, trouble: boolean): void {
+    this.last.classList.toggle("trouble", trouble);
+    write(this.headline, stop.headline);
+    write(this.numbers, unbroken(stop.numbers));
+    write(this.advice, unbroken(stop.advice));
+    this.advised.hidden = stop.advised === null;
+    if (stop.advised === null) return;
+    this.joint = stop.advised;
+    write(this.advised, toJoint(stop.advised));
+  }
+
+  private setNearness(s: SingularityView): void {
+    const part = Math.min(1, Math.log(Math.max(1, s.condition)) / Math.log(FULL_CONDITION));
+    this.nearFill.style.width = `${part * 100}%`;
+    this.nearBar.classList.toggle("near", s.near);
+    this.nearBar.setAttribute("aria-valuenow", String(Math.round(part * 100)));
+    this.nearBar.setAttribute("aria-valuetext", `${nearness(s)}. ${unevenness(s)}`);
+    write(this.nearText, nearness(s));
+    write(this.uneven, unevenness(s));
+  }
+
+  private setGap(gap: ClearanceView | null, crashes: number): void {
+    write(this.gap, gapText(gap));
+    this.gap.classList.toggle("trouble", !!gap?.contact);
+    this.crashes.hidden = crashes === 0;
+    write(this.crashes, crashCount(crashes));
+  }
+
+  private roomOf(d: Direction): string {
+    const text = this.room && !this.hidden.includes("room") && roomText(d, this.room);
+    return text ? ` ${text.long}` : "";
+  }
+
+  /** Says anew what comes next; also when steps or holding was chosen. */
+  sayNext(): void {
+    const { text, stop } = this.sentence();
+    this.next.classList.toggle("trouble", stop !== "");
+    this.why.hidden = this.stopped === null;
+    write(this.next, unbroken(`${text} ${stop}`.trim()));
+  }
+
+  private sentence(): Next {
+    const motion = this.state?.moving;
+    if (motion) return { text: moving(motion), stop: "" };
+    if (this.stopped) return stopped(this.stopped);
+    const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
+    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(), stop: "" };
+    const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.increment);
+    return next.stop ? next : { text: next.text + this.roomOf(direction), stop: "" };
+  }
+}

@@ -1,0 +1,28 @@
+import { byId, write } from "../basics/dom";
+import { teachState } from "../basics/words";
+import type { Request, TeachMessage } from "../wire";
+
+/** Making a task frame of three points, and finding a TCP by touches. */
+export class TeachPanel {
+  private readonly buttons = [...byId("teach").querySelectorAll<HTMLButtonElement>("[data-teach]")];
+  private readonly name = byId<HTMLInputElement>("teach-name");
+  private readonly fit = byId("teach-fit");
+  private readonly problem = byId("teach-problem");
+
+  constructor(ask: (request: Request) => void) {
+    for (const button of this.buttons) {
+      button.addEventListener("click", () => ask({ type: "teach", do: button.dataset["teach"]!, name: this.name.value }));
+    }
+  }
+
+  setTeach(message: TeachMessage): void {
+    const taken: Record<string, boolean> = { origin: !!message.origin, x: !!message.x, xy: !!message.xy };
+    for (const button of this.buttons) {
+      const what = button.dataset["teach"]!;
+      if (what in taken) button.classList.toggle("taken", taken[what]);
+      if (what === "use-tcp") button.disabled = !message.fit;
+    }
+    write(this.fit, teachState(message));
+    write(this.problem, message.problem);
+  }
+}

@@ -1,0 +1,176 @@
+import { type Ray, Vector3 } from "three";
+import { byId, within, write } from "../basics/dom";
+import { bareArrow, drawnArrow, noArrow, predictionNames } from "../basics/words";
+import type { Nudge } from "../view/prediction";
+import type { View } from "../view/view";
+
+type V3 = [number, number, number];
+
+/** Who asks for a direction, or for the axis of a turn, and what goes with it on the page. */
+export interface Asker {
+  readonly at: V3; // the middle of the ball, in the base frame
+  readonly turn: boolean;
+  readonly axes: readonly Vector3[]; // of the frame that is asked about, in the base frame: X +, X −, Y +, Y −, Z +, Z −
+  readonly frame: string; // what that frame is called
+  readonly bare: boolean; // which axis is which is for the learner to know
+  readonly half: HTMLElement; // the radio buttons "near" and "far": towards the viewer or away
+  readonly text: HTMLElement; // where the arrow is told in words
+  drawn: (arrow: Vector3) => void;
+}
+
+/** An arrow that is less than this far towards the viewer or away, about 5°, is said to be neither. */
+const ACROSS = 0.09;
+
+/**
+ * The ball on which a learner says by an arrow which way something will go: drawn by a pointer, or turned by the arrow
+ * keys. There is one, which whoever asked last has: predict first, or the task of a lesson.
+ */
+export class Ball {
+  private asker: Asker | null = null;
+  private asks = false;
+  private drawnArrow: Vector3 | null = null;
+  private far = false; // what is drawn freely is on the far half
+
+  constructor(private readonly view: View) {
+    this.listenInView(byId("view"));
+  }
+
+  /** The arrow that an asker was given; null for none yet. */
+  arrowFor(asker: Asker): Vector3 | null {
+    return this.holds(asker) ? this.drawnArrow : null;
+  }
+
+  holds(asker: Asker | null): boolean {
+    return asker !== null && this.asker === asker;
+  }
+
+  ask(asker: Asker): void {
+    this.asker = asker;
+    this.asks = true;
+    this.drawnArrow = null;
+    this.far = false;
+    this.view.prediction.ask(asker.at, asker.turn, asker.axes, asker.bare);
+    this.tell();
+  }
+
+  /**
+   * Shows what was said beside what happened; null where there is no such direction. The angle between them is told of an arrow, not of
+   * a direction that was chosen by its name. That the arm stays is told where it stays. Whoever still asks goes on asking.
+   */
+  answer(asker: Asker, said: Vector3 | null, truth: Vector3 | null, { named = false, stays = false } = {}): void {
+    if (this.asks && !this.holds(asker)) return;
+    this.asker = asker;
+    this.asks = false;
+    const off = said && truth && !named ? (said.angleTo(truth) * 180) / Math.PI : null;
+    this.view.prediction.answer(asker.at, asker.turn, said, truth, predictionNames(off, truth ? "arm" : stays ? "stays" : null));
+    this.view.redraw();
+  }
+
+  /** Takes the ball away from an asker; where another has it by now, nothing changes. */
+  clear(asker: Asker | null): void {
+    if (!this.holds(asker)) return;
+    this.asker = null;
+    this.asks = false;
+    this.view.prediction.clear();
+    this.view.redraw();
+  }
+
+  draw(arrow: Vector3): void {
+    if (!this.asks) return;
+    this.drawnArrow = arrow;
+    this.view.prediction.set(arrow);
+    this.tell();
+    this.asker?.drawn(arrow);
+  }
+
+  /** There is no arrow any more. */
+  erase(): void {
+    if (!this.asks) return;
+    this.drawnArrow = null;
+    this.view.prediction.set(null);
+    this.tell();
+  }
+
+  /** Turns the arrow a little; false where none is asked for. */
+  nudge(way: Nudge): boolean {
+    if (this.asks) this.draw(this.view.prediction.nudged(this.drawnArrow, way));
+    return this.asks;
+  }
+
+  /** Draws on one half of the ball from now on. An arrow goes to the same place of the picture there. */
+  drawOn(half: string): void {
+    this.far = half === "far";
+    const arrow = this.drawnArrow;
+    if (arrow && this.depth(arrow) !== (this.far ? -1 : 1)) this.draw(this.view.prediction.flipped(arrow));
+    else this.tell();
+  }
+
+  /** The picture was drawn, perhaps from elsewhere. */
+  drawn(): void {
+    if (this.asks) this.say();
+  }
+
+  private tell(): void {
+    this.say();
+    this.view.prediction.setHalf(this.far);
+    this.view.redraw();
+  }
+
+  /** Tells of the arrow, and on which half of the ball it is or would be drawn. */
+  private say(): void {
+    if (!this.asker) return;
+    const arrow = this.drawnArrow;
+    const half = ((arrow && this.depth(arrow)) || (this.far ? -1 : 1)) < 0 ? "far" : "near";
+    within<HTMLInputElement>(this.asker.half, `[value=${half}]`).checked = true;
+    write(this.asker.text, arrow ? this.lies(arrow, this.asker) : noArrow());
+  }
+
+  /** How an arrow lies, in words. */
+  private lies(arrow: Vector3, { axes, frame, bare }: Asker): string {
+    if (bare) return bareArrow(this.depth(arrow));
+    const angles = axes.map((axis) => (arrow.angleTo(axis) * 180) / Math.PI);
+    const angle = Math.min(...angles);
+    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, depth: this.depth(arrow) });
+  }
+
+  /** Whether an arrow points towards the viewer, 1, or away, −1, or neither, 0. */
+  private depth(arrow: Vector3): number {
+    const toward = this.view.prediction.towardViewer(arrow);
+    return Math.abs(toward) < ACROSS ? 0 : Math.sign(toward);
+  }
+
+  /** Drags that begin on the ball draw the arrow, which snaps to an axis unless Shift is held; all others are the camera's. */
+  private listenInView(host: HTMLElement): void {
+    let pointer = -1;
+    const ray = (event: PointerEvent): Ray => {
+      const box = host.getBoundingClientRect();
+      return this.view.ray(event.clientX - box.left, event.clientY - box.top);
+    };
+    const draw = (event: PointerEvent) => {
+      const at = ray(event);
+      const { prediction } = this.view;
+      const arrow = (!event.shiftKey && prediction.caught(at, this.far)) || prediction.toward(at, this.far);
+      if (arrow) this.draw(arrow);
+    };
+    host.addEventListener(
+      "pointerdown",
+      (event) => {
+        if (!this.asks || event.button !== 0 || !this.view.prediction.covers(ray(event))) return;
+        event.stopPropagation();
+        event.preventDefault();
+        pointer = event.pointerId;
+        host.setPointerCapture(pointer);
+        draw(event);
+      },
+      { capture: true },
+    );
+    host.addEventListener("pointermove", (event) => {
+      if (event.pointerId === pointer) draw(event);
+    });
+    for (const end of ["pointerup", "pointercancel", "lostpointercapture"] as const) {
+      host.addEventListener(end, (event) => {
+        if (event.pointerId === pointer) pointer = -1;
+      });
+    }
+  }
+}

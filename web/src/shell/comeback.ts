@@ -1,0 +1,22 @@
+import { tab } from "../basics/remember";
+import type { View } from "../view/view";
+
+/** What scrolls, besides the page itself. */
+const scrollers = [".column-left", ".column-right", ".columns"];
+
+/** The page is about to be loaded again: keeps where one looks from, and how far things are scrolled. */
+export function leave(view: View): void {
+  const scrolled = scrollers.map((selector) => document.querySelector(selector)?.scrollTop ?? 0);
+  tab.left = JSON.stringify({ camera: view.kept, page: window.scrollY, scrolled });
+}
+
+/** Comes back to what the page was left at, once; without effect where it was not left so. */
+export function comeBack(view: View): void {
+  const left = tab.left;
+  if (left === "") return;
+  tab.left = "";
+  const { camera, page, scrolled } = JSON.parse(left);
+  view.comeBack(camera);
+  scrollers.forEach((selector, i) => document.querySelector(selector)?.scrollTo(0, scrolled[i]));
+  window.scrollTo(0, page);
+}

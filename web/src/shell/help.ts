@@ -1,0 +1,163 @@
+import { byId } from "../basics/dom";
+import { recall, remember } from "../basics/remember";
+import { help } from "../basics/words";
+
+/** How long the pointer rests, or a finger presses, before the words come. */
+const REST_MS = 600;
+/** The pointer may be this long on its way from a thing to its words. */
+const WAY_MS = 250;
+const SLOP_PX = 10;
+const EDGE_PX = 8;
+const NOWHERE = { x: -1, y: -1 };
+
+/**
+ * Words when wanted: whatever carries data-help explains itself when the pointer rests on it, when it has the focus, or on
+ * a long press. As WCAG 2.2, 1.4.13 asks, Esc puts the words away, the pointer may move onto them, and they stay until it
+ * leaves or the focus does.
+ */
+export class Help {
+  private readonly words = byId("help");
+  private readonly use = byId<HTMLInputElement>("help-use");
+  private of: HTMLElement | null = null;
+  private described: Element | null = null;
+  private timer = 0;
+  private pressed = NOWHERE;
+  private press: { x: number; y: number } | null = null;
+
+  constructor() {
+    this.use.checked = recall("help") !== "off";
+    this.use.addEventListener("change", () => remember("help", this.use.checked ? "on" : "off"));
+    document.addEventListener("pointerover", (event) => this.over(event));
+    document.addEventListener("pointerdown", (event) => this.down(event), { capture: true });
+    document.addEventListener("pointermove", (event) => this.moved(event));
+    for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => this.lifted());
+    document.addEventListener("focusin", (event) => this.focused(event.target as HTMLElement));
+    for (const done of ["focusout", "change"]) document.addEventListener(done, () => this.hide());
+    document.addEventListener("keydown", (event) => this.key(event), { capture: true });
+    document.addEventListener("scroll", () => this.hide(), { capture: true, passive: true });
+    for (const panel of document.querySelectorAll<HTMLElement>(".panel")) row(panel);
+  }
+
+  private over(event: PointerEvent): void {
+    if (event.pointerType === "touch" || event.buttons !== 0) return;
+    // Before a class, no words come over the picture unless they are asked for by focus or a long press.
+    if (document.documentElement.classList.contains("projected")) return;
+    // What a press brings under a pointer that rests was not pointed at.
+    if (event.clientX === this.pressed.x && event.clientY === this.pressed.y) return;
+    const target = event.target as HTMLElement;
+    if (this.words.contains(target)) {
+      window.clearTimeout(this.timer);
+      return;
+    }
+    const of = explained(target);
+    window.clearTimeout(this.timer);
+    if (of === this.of) return;
+    // What the focus is on keeps its words until the pointer asks for others.
+    if (of) this.timer = window.setTimeout(() => this.show(of), REST_MS);
+    else if (this.of && !this.of.contains(document.activeElement)) this.timer = window.setTimeout(() => this.hide(), WAY_MS);
+  }
+
+  private down(event: PointerEvent): void {
+    if (this.words.contains(event.target as Node)) return;
+    this.hide();
+    this.pressed = { x: event.clientX, y: event.clientY };
+    const of = explained(event.target as HTMLElement);
+    if (event.pointerType !== "touch" || !of || of.closest(".jog")) return;
+    this.press = { x: event.clientX, y: event.clientY };
+    this.timer = window.setTimeout(() => {
+      this.press = null;
+      this.show(of);
+      // The finger that asked for words must not also press what it is on.
+      const swallow = (click: Event) => {
+        click.preventDefault();
+        click.stopPropagation();
+      };
+      document.addEventListener("click", swallow, { capture: true, once: true });
+      document.addEventListener("pointerup", () => window.setTimeout(() => document.removeEventListener("click", swallow, { capture: true }), 50), { once: true });
+    }, REST_MS);
+  }
+
+  private moved(event: PointerEvent): void {
+    if (event.clientX !== this.pressed.x || event.clientY !== this.pressed.y) this.pressed = NOWHERE;
+    if (this.press && Math.hypot(event.clientX - this.press.x, event.clientY - this.press.y) > SLOP_PX) this.lifted();
+  }
+
+  private lifted(): void {
+    if (!this.press) return;
+    this.press = null;
+    window.clearTimeout(this.timer);
+  }
+
+  private focused(target: HTMLElement): void {
+    const of = explained(target);
+    if (!of || !target.matches(":focus-visible")) return;
+    window.clearTimeout(this.timer);
+    this.timer = window.setTimeout(() => this.show(of), REST_MS);
+  }
+
+  private key(event: KeyboardEvent): void {
+    if (event.key === "Escape") this.hide();
+  }
+
+  private show(of: HTMLElement): void {
+    const name = of.dataset["help"];
+    if (!name || !this.use.checked || !of.isConnected) return;
+    this.hide();
+    this.of = of;
+    this.words.textContent = help(name);
+    this.words.showPopover();
+    this.place(of);
+    const focus = document.activeElement;
+    if (focus && of.contains(focus)) {
+      this.described = focus;
+      focus.setAttribute("aria-describedby", this.words.id);
+    }
+  }
+
+  private hide(): void {
+    window.clearTimeout(this.timer);
+    this.described?.removeAttribute("aria-describedby");
+    this.described = null;
+    if (!this.of) return;
+    this.of = null;
+    this.words.hidePopover();
+  }
+
+  /** Below what is explained, or above it where there is no room, and within the window. */
+  private place(of: HTMLElement): void {
+    const box = of.getBoundingClientRect();
+    const { offsetWidth: width, offsetHeight: height } = this.words;
+    const left = Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX));
+    // What lies over the picture has its words there too, and not over the jog buttons.
+    const below = !of.closest(".shows") && box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
+    const top = below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2);
+    this.words.style.left = `${left}px`;
+    this.words.style.top = `${top}px`;
+  }
+}
+
+function explained(target: HTMLElement): HTMLElement | null {
+  return target.closest<HTMLElement>("[data-help]");
+}
+
+const CONTROL = "button, input, select, a, summary, [role=button]";
+
+/** The numbers and labels of a panel are one stop of the Tab key; arrows left and right go from one to the next. */
+function row(panel: HTMLElement): void {
+  const all = () => [...panel.querySelectorAll<HTMLElement>("[data-help]")].filter((e) => !e.matches(CONTROL) && !e.querySelector(CONTROL));
+  all().forEach((e, i) => (e.tabIndex = i === 0 ? 0 : -1));
+  panel.addEventListener("focusin", (event) => {
+    const here = event.target as HTMLElement;
+    if (!here.dataset["help"] || here.matches(CONTROL)) return;
+    for (const e of all()) e.tabIndex = e === here ? 0 : -1;
+  });
+  panel.addEventListener("keydown", (event) => {
+    const by = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (!by || event.altKey) return;
+    const items = all().filter((e) => e.offsetParent !== null);
+    const next = items[items.indexOf(event.target as HTMLElement) + by];
+    if (!items.includes(event.target as HTMLElement) || !next) return;
+    event.preventDefault();
+    next.focus();
+  });
+}

@@ -1,0 +1,17 @@
+import { byId } from "../basics/dom";
+
+const YEAR_S = 365 * 24 * 3600;
+
+/** The chooser of the page's language. The server speaks it too, so the page is asked for again, once leave has kept what is to stay. */
+export function watchLanguage(leave: () => void): void {
+  const select = byId<HTMLSelectElement>("language");
+  select.value = document.documentElement.lang; // A browser may have kept another choice over a reload.
+  select.addEventListener("change", () => {
+    leave();
+    document.cookie = `handrule-language=${select.value}; path=/; max-age=${YEAR_S}; samesite=lax`;
+    const url = new URL(location.href);
+    url.searchParams.delete("lang");
+    if (url.href === location.href) location.reload();
+    else location.replace(url);
+  });
+}

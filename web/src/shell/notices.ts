@@ -1,0 +1,50 @@
+import { byId, write } from "../basics/dom";
+import { connecting, linkLost } from "../basics/words";
+
+const PROBLEM_MS = 8000;
+
+/** What must be said at once, near the top of the view: a lost link, a request that could not be done. */
+export class Notices {
+  private readonly link = byId("link");
+  private readonly problem = byId("problem");
+  private readonly view = byId("unavailable");
+  private timer = 0;
+  private countdown = 0;
+
+  constructor() {
+    this.say(this.link, connecting());
+  }
+
+  linkUp(): void {
+    window.clearInterval(this.countdown);
+    this.say(this.link, "");
+    document.body.classList.remove("link-down");
+  }
+
+  linkDown(seconds: number): void {
+    document.body.classList.add("link-down");
+    window.clearInterval(this.countdown);
+    let left = seconds;
+    this.say(this.link, linkLost(left));
+    this.countdown = window.setInterval(() => {
+      left -= 1;
+      this.say(this.link, linkLost(Math.max(0, left)));
+    }, 1000);
+  }
+
+  showProblem(message: string): void {
+    this.say(this.problem, message);
+    window.clearTimeout(this.timer);
+    this.timer = window.setTimeout(() => this.say(this.problem, ""), PROBLEM_MS);
+  }
+
+  /** The view cannot draw; this stays. */
+  showUnavailable(message: string): void {
+    this.say(this.view, message);
+  }
+
+  private say(element: HTMLElement, text: string): void {
+    write(element, text);
+    element.hidden = text === "";
+  }
+}
