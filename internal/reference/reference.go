@@ -51,7 +51,7 @@ func Regenerate(t *testing.T, module, debian, script string, arguments ...string
 		}
 		return out
 	}
-	t.Skipf("no python3 here can import %s, so its values were not computed anew; on Debian: apt install %s", module, debian)
+	t.Skipf("no python3 here can import %s, so its values were not computed anew; the package %s has it", module, debian)
 	return nil
 }
 

@@ -171,7 +171,7 @@ func TestFCLGenerator(t *testing.T) {
 	probe := exec.Command(compiler, "-I/usr/include/eigen3", "-fsyntax-only", "-x", "c++", "-")
 	probe.Stdin = strings.NewReader("#include <fcl/config.h>\n#include <Eigen/Core>\n")
 	if probe.Run() != nil {
-		t.Skip("needs Debian's libfcl-dev to make the reference values anew")
+		t.Skip("needs the package libfcl-dev to make the reference values anew")
 	}
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("%v: %v\n%s", build.Args, err, out)

@@ -1,6 +1,6 @@
 // Reference distances between capsules and simple shapes, computed by FCL, the Flexible Collision Library.
 //
-// Needs g++ and Debian's libfcl-dev. Writes to standard output; from the project's root:
+// Needs g++ and the package libfcl-dev. Writes to standard output; from the project's root:
 //
 //     g++ -O1 -std=c++17 -I/usr/include/eigen3 testdata/fcl/generate.cpp -lfcl -lccd -o generate-fcl
 //     ./generate-fcl > testdata/fcl/gaps.json

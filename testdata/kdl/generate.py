@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Reference values for random six-revolute arms, computed by Orocos KDL.
 
-Needs Debian's python3-pykdl and python3-numpy. Writes to standard output; from the project's root:
+Needs the packages python3-pykdl and python3-numpy. Writes to standard output; from the project's root:
 
     /usr/bin/python3 testdata/kdl/generate.py > testdata/kdl/arms.json
 

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """All the ways to stand at a pose that Orocos KDL finds from a great many starts, for every arm of arms.json.
 
-Needs Debian's python3-pykdl and python3-numpy. Writes to standard output; from the project's root:
+Needs the packages python3-pykdl and python3-numpy. Writes to standard output; from the project's root:
 
     /usr/bin/python3 testdata/kdl/generate_solutions.py > testdata/kdl/solutions.json
 

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Reference values for teaching a task frame and a tool centre point, computed by NumPy's linear algebra.
 
-Needs Debian's python3-numpy. Writes to standard output; from the project's root:
+Needs the package python3-numpy. Writes to standard output; from the project's root:
 
     /usr/bin/python3 testdata/numpy/generate.py > testdata/numpy/teaching.json
 

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Reference values for orientation numbers, computed by SciPy's Rotation.
 
-Needs Debian's python3-scipy. Writes to standard output; from the project's root:
+Needs the package python3-scipy. Writes to standard output; from the project's root:
 
     /usr/bin/python3 testdata/scipy/generate.py > testdata/scipy/orientations.json
 

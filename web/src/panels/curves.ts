@@ -199,7 +199,7 @@ export class Curves {
   }
 }
 
-const family = 'system-ui, "Segoe UI", "Liberation Sans", sans-serif';
+const family = 'system-ui, sans-serif';
 const labelFont = (px: number): string => `700 ${px}px ${family}`;
 const tick = (value: number): string => String(value).replace("-", "\u2212");
 

@@ -143,7 +143,7 @@ class Numeral {
     const canvas = document.createElement("canvas");
     const px = 64;
     const g = canvas.getContext("2d")!;
-    const font = `${bold ? 600 : 400} ${px}px system-ui, "Segoe UI", "Liberation Sans", sans-serif`;
+    const font = `${bold ? 600 : 400} ${px}px system-ui, sans-serif`;
     g.font = font;
     canvas.width = Math.ceil(g.measureText(text).width + 0.3 * px);
     canvas.height = px * 1.2;

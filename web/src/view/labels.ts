@@ -53,7 +53,7 @@ export class Label {
     const sharp = 5; // canvas pixels per CSS pixel, enough for the largest type on a dense screen
     const { canvas } = this;
     const g = canvas.getContext("2d")!;
-    const font = `${style.weight ?? 700} ${style.px * sharp}px system-ui, "Segoe UI", "Liberation Sans", sans-serif`;
+    const font = `${style.weight ?? 700} ${style.px * sharp}px system-ui, sans-serif`;
     g.font = font;
     const height = boxHeight(style) * sharp;
     const width = Math.ceil(g.measureText(text).width + (style.plate ? 0.9 : 0.5) * style.px * sharp);
