@@ -22,5 +22,13 @@ func (q Joints) Degrees() (deg [6]float64) {
 	return deg
 }
 
+// Degrees3 returns three angles in rad in degrees.
+func Degrees3(rad [3]float64) (deg [3]float64) {
+	for i := range rad {
+		deg[i] = Degrees(rad[i])
+	}
+	return deg
+}
+
 // AngleBetween returns the angle between two directions, rad. Their lengths do not matter, but none may be zero.
 func AngleBetween(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }

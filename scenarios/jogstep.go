@@ -4,6 +4,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // JogStep is a jog of a jog file, what is to be changed at rest before it, and how it ends.
@@ -54,7 +56,7 @@ func (s *JogStep) Completed(stop jog.Stop) bool {
 // Unlike says how a jog ended that did not end as its line says.
 func (s *JogStep) Unlike(stop jog.Stop) string {
 	if s.Until && !stop.Trouble() {
-		return "nothing stopped the arm. " + stop.Sentence()
+		return "nothing stopped the arm. " + spoken.Sentence(stop, words.English)
 	}
-	return stop.Sentence()
+	return spoken.Sentence(stop, words.English)
 }

@@ -8,6 +8,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -174,7 +175,7 @@ func WriteJogs(entries []jog.Entry) string {
 		}
 		fmt.Fprintf(&file, "%s", line)
 		if e.Stop.Reason != jog.Done {
-			fmt.Fprintf(&file, " # %s", e.Stop.Headline(words.English))
+			fmt.Fprintf(&file, " # %s", spoken.Headline(e.Stop, words.English))
 		}
 		fmt.Fprintln(&file)
 	}

@@ -10,6 +10,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // Predict is the task to say beforehand what a jog will do.
@@ -90,7 +92,7 @@ func (p *Predict) heading(d *jog.Drive) (jog.Heading, error) {
 	case err != nil:
 		return h, err
 	case ahead.Stop.Trouble():
-		return h, fmt.Errorf("the point does not move in this jog. %s", ahead.Stop.Sentence())
+		return h, fmt.Errorf("the point does not move in this jog. %s", spoken.Sentence(ahead.Stop, words.English))
 	}
 	return h, fmt.Errorf("the point does not move in this jog: it is on the axis that the jog turns about")
 }

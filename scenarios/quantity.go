@@ -10,6 +10,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // Measure is something that can be computed of an arm where it stands, or of a jog from there.
@@ -203,7 +205,7 @@ func after(d *jog.Drive, jogs Jogs) (*jog.Drive, error) {
 		for run.Tick() {
 		}
 		if stop := run.Stop(); stop.Reason != jog.Done {
-			return nil, fmt.Errorf("the jog %q cannot be completed: %s", JogLine(j), stop.Sentence())
+			return nil, fmt.Errorf("the jog %q cannot be completed: %s", JogLine(j), spoken.Sentence(stop, words.English))
 		}
 	}
 	return &run, nil

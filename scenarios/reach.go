@@ -11,6 +11,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -240,7 +241,7 @@ func (t *reachTry) broken(d *jog.Drive) string {
 	case !r.permits(t.stage, stop.Jog.Frame):
 		return t.in.Say("grade.frame", "frame", t.in.Say("jog.frame."+string(stop.Jog.Frame)))
 	case r.NoContact && stop.Reason == jog.Contact:
-		return t.in.Say("grade.contact", "cause", stop.Cause(t.in), "numbers", stop.Numbers(t.in))
+		return t.in.Say("grade.contact", "cause", spoken.Cause(stop, t.in), "numbers", spoken.Numbers(stop, t.in))
 	case r.KeepDirection > 0 && t.turned > float64(r.KeepDirection)+1e-9:
 		return t.in.Say("grade.direction", "turned", decimal(kinematics.Degrees(t.turned)), "most", decimal(kinematics.Degrees(float64(r.KeepDirection))))
 	}

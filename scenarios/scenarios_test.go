@@ -11,6 +11,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // Common practice, no source: bending joint 5 by 90° from the zero pose points a forward-looking tool straight down.
@@ -61,11 +63,11 @@ func TestTheStraightWristIsToldInTheArmsOwnNumbers(t *testing.T) {
 		}
 		stop := d.Stop()
 		if stop.Reason != jog.Singularity || stop.Kind != "wrist" || stop.Travel != 0 {
-			t.Errorf("%s: %s", test.arm, stop.Sentence())
+			t.Errorf("%s: %s", test.arm, spoken.Sentence(stop, words.English))
 		}
 		for _, word := range test.says {
-			if !strings.Contains(stop.Sentence(), word) {
-				t.Errorf("%s: %q does not say %q", test.arm, stop.Sentence(), word)
+			if !strings.Contains(spoken.Sentence(stop, words.English), word) {
+				t.Errorf("%s: %q does not say %q", test.arm, spoken.Sentence(stop, words.English), word)
 			}
 		}
 	}

@@ -9,6 +9,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 const (
@@ -171,7 +173,7 @@ func (s *search) drive(jogs []jog.Jog) bool {
 			s.failed = roughly(j) + ": " + v.Words
 			return false
 		case stop.Reason != jog.Done:
-			s.failed = roughly(j) + ": " + stop.Sentence()
+			s.failed = roughly(j) + ": " + spoken.Sentence(stop, words.English)
 			return false
 		}
 	}

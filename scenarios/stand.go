@@ -9,6 +9,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // Stand is an arm where it stands, with what was made there: task frames that were taught, a TCP that was found.
@@ -127,7 +129,7 @@ func (s *Stand) Rehearse(d *jog.Drive, file string, steps []JogStep, each func(e
 		stop := d.Stop()
 		event := string(stop.Reason)
 		if stop.Trouble() {
-			event += ": " + stop.Sentence()
+			event += ": " + spoken.Sentence(stop, words.English)
 		}
 		each(event)
 		if !step.Completed(stop) {

@@ -11,6 +11,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -101,7 +102,7 @@ func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Join
 	}
 	around, err := b.around(tool)
 	if err != nil {
-		b.send("problem", Problem{Message: tell(err, b.in)})
+		b.send("problem", Problem{Message: spoken.Tell(err, b.in)})
 	}
 	if b.drive, err = jog.New(around, start); err != nil {
 		panic(err) // around makes only setups that a drive takes
@@ -559,7 +560,7 @@ func (b *bench) state() State {
 	s := State{
 		Tick: b.drive.Ticks, JointsDeg: q.Degrees(), SpeedsDegS: b.drive.Speeds.Degrees(), DemandDegS: b.drive.Demand().Degrees(),
 		Links: places(links), FlangePlace: place(flange), TCPPlace: place(tcp),
-		ReadFrame: place(b.readFrame()), Flange: readingAfter(b.seen(began), b.seen(flange), b.in), TCP: readingAfter(b.seen(began.Mul(b.drive.Tool())), b.seen(tcp), b.in),
+		ReadFrame: place(b.readFrame()), Flange: spoken.ReadingAfter(b.seen(began), b.seen(flange), b.in), TCP: spoken.ReadingAfter(b.seen(began.Mul(b.drive.Tool())), b.seen(tcp), b.in),
 		TCPSpeedMMS: r3.Norm(velocity),
 		Singularity: SingularityView{Near: near.Near, Kind: near.Kind, Condition: finite(near.Condition)},
 	}

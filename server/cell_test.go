@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -12,6 +13,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
 )
 
 // last returns the newest message of that type.
@@ -50,7 +52,7 @@ func TestWallMountTurnsTheBaseButNotTheWorld(t *testing.T) {
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":1}}`)
 	finish(t, b, noon)
 	if b.stopped.Reason != jog.Done {
-		t.Fatal(b.stopped.Sentence())
+		t.Fatal(b.stopped)
 	}
 	after := b.state().TCP.PositionMM
 	before[2] += b.setup.Increment.MM
@@ -117,13 +119,13 @@ func TestAnArmThatIsPutIntoTheTable(t *testing.T) {
 	}
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":-1}}`)
 	finish(t, b, noon)
-	if b.stopped.Reason != jog.Contact || !strings.Contains(b.stopped.Sentence(), "8.0 mm") || b.crashes != 0 {
-		t.Errorf("deeper: %s, %d crashes", b.stopped.Sentence(), b.crashes)
+	if b.stopped.Reason != jog.Contact || !strings.Contains(spoken.Numbers(*b.stopped, b.in), "8.0 mm") || b.crashes != 0 {
+		t.Errorf("deeper: %s, %d crashes", b.stopped, b.crashes)
 	}
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"world","axis":2,"sign":1}}`)
 	finish(t, b, noon)
 	if s := b.state(); b.stopped.Reason != jog.Done || s.Clearance.Contact || b.crashes != 0 {
-		t.Errorf("out: %s, %+v, %d crashes", b.stopped.Sentence(), s.Clearance, b.crashes)
+		t.Errorf("out: %s, %+v, %d crashes", b.stopped, s.Clearance, b.crashes)
 	}
 }
 
@@ -143,9 +145,9 @@ func TestContactCountsAndTheSetDistancePrevents(t *testing.T) {
 		}
 		switch {
 		case setDistance == 0 && (b.stopped.Reason != jog.Contact || s.Crashes != 1 || !s.Clearance.Contact):
-			t.Errorf("without a set distance: %s, %d crashes, %v mm", b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
+			t.Errorf("without a set distance: %s, %d crashes, %v mm", b.stopped, s.Crashes, s.Clearance.DistanceMM)
 		case setDistance > 0 && (b.stopped.Reason != jog.SetDistance || s.Crashes != 0 || math.Abs(s.Clearance.DistanceMM-setDistance) > 1e-3):
-			t.Errorf("with a set distance of %v: %s, %d crashes, %v mm", setDistance, b.stopped.Sentence(), s.Crashes, s.Clearance.DistanceMM)
+			t.Errorf("with a set distance of %v: %s, %d crashes, %v mm", setDistance, b.stopped, s.Crashes, s.Clearance.DistanceMM)
 		}
 	}
 }
@@ -172,8 +174,8 @@ func TestTheRoomIsWhatDrivingFinds(t *testing.T) {
 		}
 		for d.Tick() {
 		}
-		if math.Abs(d.Stop().Travel-r.Free) > 0.1 || d.Stop().Cause(b.in) != r.Cause {
-			t.Errorf("%v: room of %.3f mm until %q, but went %.3f mm until %q", way, r.Free, r.Cause, d.Stop().Travel, d.Stop().Cause(b.in))
+		if math.Abs(d.Stop().Travel-r.Free) > 0.1 || spoken.Cause(d.Stop(), b.in) != r.Cause {
+			t.Errorf("%v: room of %.3f mm until %q, but went %.3f mm until %q", way, r.Free, r.Cause, d.Stop().Travel, spoken.Cause(d.Stop(), b.in))
 		}
 	}
 	// The same question is not answered twice.
@@ -214,7 +216,7 @@ func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
 		}
 	}
 	request, _ := decode([]byte(`{"type":"undo"}`))
-	if err := b.handle(request, noon); err == nil || !strings.Contains(err.Error(), "There is no jog to undo") {
+	if err := b.handle(request, noon); !errors.Is(err, jog.ErrNothingToUndo) {
 		t.Errorf("an empty log: %v", err)
 	}
 }

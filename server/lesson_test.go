@@ -309,7 +309,7 @@ func TestALessonWithoutACellHasTheMountingSurface(t *testing.T) {
 	}
 	ahead, err := checked.Ahead(b.stopped.Jog)
 	if err != nil || b.stopped.Reason != jog.Contact || b.stopped.Travel != ahead.Stop.Travel {
-		t.Errorf("%s, and check finds %s %v", b.stopped.Sentence(), ahead.Stop.Sentence(), err)
+		t.Errorf("%s, and check finds %s %v", b.stopped, ahead.Stop, err)
 	}
 }
 

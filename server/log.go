@@ -7,6 +7,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 )
 
 // record takes the jog that has ended down in the log, and tells the page what is new in it.
@@ -32,7 +33,7 @@ func (b *bench) tellLog(from int) {
 func (b *bench) logEntry(e *jog.Entry) LogEntry {
 	l := LogEntry{
 		Line: scenarios.TravelLine(e), Straight: e.Jog.Straight(), Speed: travel(e.Jog.Direction, e.Jog.Speed),
-		Ended: e.Stop.Headline(b.in), Trouble: e.Stop.Trouble(),
+		Ended: spoken.Headline(e.Stop, b.in), Trouble: e.Stop.Trouble(),
 	}
 	tcp := func(q kinematics.Joints) [3]float64 {
 		return array(b.arm.Geometry.Forward(q).Mul(e.TCP).Position)

@@ -6,6 +6,7 @@ import (
 
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 )
 
 // play is a jog file that is driven, jog by jog, from where the arm stands. Whoever touches a control ends it, and so does
@@ -81,7 +82,7 @@ func (b *bench) played(stop jog.Stop) {
 	step := &p.steps[p.at]
 	if !step.Completed(stop) {
 		line, text := step.Line()
-		why := stop.Headline(b.in)
+		why := spoken.Headline(stop, b.in)
 		if !stop.Trouble() {
 			why = b.in.Say("play.not-stopped")
 		}

@@ -12,6 +12,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 )
 
 // This file is the mode in which a jog is asked about before it is made. The learner says which way the arm will go, then
@@ -88,7 +89,7 @@ func (b *bench) askFirst(j jog.Jog) error {
 		q.asks, q.leads, q.truth = AsksAxis, turn, h.Turn
 	}
 	if h.Stays() {
-		q.cause = cmp.Or(ahead.Stop.Cause(b.in), b.in.Say("predict.cancels"))
+		q.cause = cmp.Or(spoken.Cause(ahead.Stop, b.in), b.in.Say("predict.cancels"))
 	}
 	b.aim = nil
 	b.predicting.asked, b.predicting.fresh = q, false

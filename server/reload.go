@@ -6,6 +6,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 )
 
 // This file takes up files that were saved anew while they are open at the bench.
@@ -22,7 +23,7 @@ func (b *bench) reoffer(o *Offer) {
 		}
 	case b.wanted != "" && o.lesson(b.wanted) != nil:
 		if err := b.openLesson(&LessonRequest{ID: b.wanted}); err != nil {
-			b.send("problem", Problem{Message: tell(err, b.in)})
+			b.send("problem", Problem{Message: spoken.Tell(err, b.in)})
 		}
 	default:
 		b.reloadArm(before)

@@ -6,6 +6,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -69,7 +70,7 @@ func (s *surveyor) run(ctx context.Context, answer func(RoomMessage)) {
 			for i, r := range rooms {
 				m.Room[i] = RoomView{Free: travel(r.Direction, r.Free)}
 				if !r.Endless {
-					m.Room[i].Cause, m.Room[i].Brief = r.Stop.Cause(q.in), r.Stop.Brief(q.in)
+					m.Room[i].Cause, m.Room[i].Brief = spoken.Cause(r.Stop, q.in), spoken.Brief(r.Stop, q.in)
 				}
 			}
 			answer(m)

@@ -20,6 +20,7 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 	"golang.org/x/time/rate"
 
+	"handrule/scenarios/spoken"
 	"handrule/web"
 	"handrule/words"
 )
@@ -155,7 +156,7 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 
 	slot, leave, err := s.benches.open(r.URL.Query().Get("id"), end)
 	if err != nil {
-		conn.Close(websocket.StatusTryAgainLater, tell(err, languageOf(r)))
+		conn.Close(websocket.StatusTryAgainLater, spoken.Tell(err, languageOf(r)))
 		return
 	}
 	here := &session{

@@ -8,6 +8,7 @@ import (
 	"golang.org/x/time/rate"
 
 	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -139,7 +140,7 @@ func (s *session) serve(ctx context.Context, requests <-chan []byte) {
 				err = s.bench.handle(request, time.Now())
 			}
 			if err != nil {
-				s.problem(tell(err, s.in))
+				s.problem(spoken.Tell(err, s.in))
 			}
 			if last.IsZero() && s.bench.busy() {
 				last = time.Now()

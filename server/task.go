@@ -142,7 +142,7 @@ func (l *lessonRun) reachView(r *scenarios.Reach, b *bench) *ReachView {
 	}
 	if r.Rotation != nil {
 		angles, _ := r.Rotation.FixedXYZ()
-		deg := degrees(array(angles))
+		deg := kinematics.Degrees3(array(angles))
 		v.RotationDeg = &deg
 	}
 	if r.Angle != nil {

@@ -12,6 +12,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 )
 
 // teaching are the points and touches that a learner has taken.
@@ -50,11 +51,11 @@ func (b *bench) teach(r *TeachRequest) error {
 		t.touches = append(t.touches, b.arm.Geometry.Forward(b.drive.Joints()))
 	case TeachFrame:
 		if err := b.teachFrame(r.Name); err != nil {
-			t.problem = tell(err, b.in)
+			t.problem = spoken.Tell(err, b.in)
 		}
 	case TeachUseTCP:
 		if err := b.useTCP(); err != nil {
-			t.problem = tell(err, b.in)
+			t.problem = spoken.Tell(err, b.in)
 		}
 	default:
 		return fmt.Errorf("there is nothing to teach by %q", r.Do)
@@ -122,7 +123,7 @@ func (b *bench) teachMessage() TeachMessage {
 	fit, err := kinematics.FitTCP(t.touches)
 	if err != nil {
 		if m.Problem == "" {
-			m.Problem = tell(err, b.in)
+			m.Problem = spoken.Tell(err, b.in)
 		}
 		return m
 	}

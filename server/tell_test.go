@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -25,10 +26,10 @@ func TestProblemsAreSaidInThePagesLanguage(t *testing.T) {
 		faults = append(faults, err)
 	}
 	for _, err := range faults {
-		if said := tell(err, words.English); !strings.EqualFold(strings.ReplaceAll(said, "’", "'"), err.Error()+".") {
+		if said := spoken.Tell(err, words.English); !strings.EqualFold(strings.ReplaceAll(said, "’", "'"), err.Error()+".") {
 			t.Errorf("the geometry says %q, and the page %q", err, said)
 		}
-		if said := tell(err, es); said == tell(err, words.English) || strings.ContainsAny(said, "‹{") {
+		if said := spoken.Tell(err, es); said == spoken.Tell(err, words.English) || strings.ContainsAny(said, "‹{") {
 			t.Errorf("%v is said in Spanish as %q", err, said)
 		}
 	}
@@ -53,7 +54,7 @@ func TestProblemsAreSaidInThePagesLanguage(t *testing.T) {
 		if err == nil {
 			err = b.handle(request, noon)
 		}
-		if err == nil || tell(err, es) != want {
+		if err == nil || spoken.Tell(err, es) != want {
 			t.Errorf("%s: %v, want %q", text, err, want)
 		}
 	}

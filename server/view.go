@@ -8,6 +8,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -63,7 +64,7 @@ func armMessage(arm *scenarios.Arm, tools []kinematics.Tool) ArmMessage {
 func stopMessage(s jog.Stop, in *words.Language) StopMessage {
 	m := StopMessage{
 		Reason: s.Reason, Direction: s.Jog.Direction, Travel: travel(s.Jog.Direction, s.Travel),
-		Cause: s.Cause(in), Headline: s.Headline(in), Numbers: s.Numbers(in), Advice: s.Advice(in), Trouble: s.Trouble(),
+		Cause: spoken.Cause(s, in), Headline: spoken.Headline(s, in), Numbers: spoken.Numbers(s, in), Advice: spoken.Advice(s, in), Trouble: s.Trouble(),
 	}
 	if s.Reason == jog.JointLimit || s.Reason == jog.Singularity {
 		m.Joint = kinematics.JointNames[s.Joint]

@@ -12,6 +12,7 @@ import (
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -314,7 +315,7 @@ func (b *bench) tellWays() {
 		angles, _ := at.Rotation.FixedXYZ()
 		m.Goal = &GoalView{
 			Kind: g.kind, Target: *targetView(&g.Target, w.attempt.reached),
-			PositionMM: array(at.Position), FixedXYZDeg: degrees(array(angles)),
+			PositionMM: array(at.Position), FixedXYZDeg: kinematics.Degrees3(array(angles)),
 		}
 	}
 	if w.from != nil {
@@ -350,6 +351,6 @@ func (b *bench) costView(c *jog.Cost) CostView {
 
 func clearanceView(p clearance.Pair, in *words.Language) *ClearanceView {
 	return &ClearanceView{
-		DistanceMM: p.Distance, A: jog.PartName(p.A, in), B: jog.PartName(p.B, in), OnA: array(p.OnA), OnB: array(p.OnB), Contact: p.Distance <= touching,
+		DistanceMM: p.Distance, A: spoken.PartName(p.A, in), B: spoken.PartName(p.B, in), OnA: array(p.OnA), OnB: array(p.OnB), Contact: p.Distance <= touching,
 	}
 }

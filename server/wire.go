@@ -1,6 +1,9 @@
 package server
 
-import "handrule/kinematics/jog"
+import (
+	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+)
 
 // This file is the whole language between page and bench. The page's TypeScript types are made from it (go
 // generate ./server); a test fails when they differ. Messages are JSON objects whose "type" names them.
@@ -396,45 +399,6 @@ type Setup struct {
 	Lesson        string           `json:"lesson"`
 }
 
-// Reading is a frame's place in the base frame as numbers to be read, its orientation in every form.
-type Reading struct {
-	PositionMM   [3]float64       `json:"position_mm"`
-	FixedXYZDeg  [3]float64       `json:"fixed_xyz_deg"`  // about X, Y, Z
-	MovingZYXDeg [3]float64       `json:"moving_zyx_deg"` // about Z, Y, X
-	ZYZDeg       [3]float64       `json:"zyz_deg"`        // about Z, the turned Y, the turned Z
-	AxisAngle    AxisAngle        `json:"axis_angle"`
-	Quaternion   [4]float64       `json:"quaternion_wxyz"`
-	Rotation     [3][3]float64    `json:"rotation"` // by rows
-	Unique       UniqueForms      `json:"unique"`
-	Notes        OrientationNotes `json:"notes"`
-}
-
-// AxisAngle is an orientation as one turn; the axis is zeros where there is no turn.
-type AxisAngle struct {
-	Axis     [3]float64 `json:"axis"`
-	AngleDeg float64    `json:"angle_deg"`
-}
-
-// UniqueForms says of every form of an orientation whether other numbers than those shown would be as good. The
-// matrix always is unique.
-type UniqueForms struct {
-	FixedXYZ   bool `json:"fixed_xyz"`
-	MovingZYX  bool `json:"moving_zyx"`
-	ZYZ        bool `json:"zyz"`
-	AxisAngle  bool `json:"axis_angle"`
-	Quaternion bool `json:"quaternion"`
-}
-
-// OrientationNotes says where a form is not unique what its numbers still mean, and where three angles are all new after a small
-// turn, why; "" where there is nothing to say.
-type OrientationNotes struct {
-	FixedXYZ   string `json:"fixed_xyz"`
-	MovingZYX  string `json:"moving_zyx"`
-	ZYZ        string `json:"zyz"`
-	AxisAngle  string `json:"axis_angle"`
-	Quaternion string `json:"quaternion"`
-}
-
 // State is the arm at a tick. It comes at up to 60 Hz while something moves and not at all while nothing does.
 type State struct {
 	Tick        int64           `json:"tick"`
@@ -447,8 +411,8 @@ type State struct {
 	ActiveAxes  Place           `json:"active_axes"`  // the active frame's axes, at the TCP, where they act
 	ActiveFrame Place           `json:"active_frame"` // the active frame itself, where its origin is; the base frame for joints
 	ReadFrame   Place           `json:"read_frame"`   // the frame that positions are read in
-	Flange      Reading         `json:"flange"`       // for reading
-	TCP         Reading         `json:"tcp"`          // for reading
+	Flange      spoken.Reading  `json:"flange"`       // for reading
+	TCP         spoken.Reading  `json:"tcp"`          // for reading
 	TCPSpeedMMS float64         `json:"tcp_speed_mm_s"`
 	SlowedBy    string          `json:"slowed_by"` // what holds the jog below the chosen speed: a joint, "reduced speed", or "" for nothing
 	Moving      *jog.Direction  `json:"moving"`

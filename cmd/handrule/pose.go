@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"handrule/kinematics"
-	"handrule/server"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -23,7 +23,7 @@ func (c poseCommand) Run(out io.Writer) error {
 	q := c.Joints.joints()
 	tcp, jacobian := arm.Geometry.Jacobian(q, tool.TCP)
 	near := arm.Geometry.Singularity(q, tool.TCP)
-	at, flange := server.ReadingOf(tcp, words.English), server.ReadingOf(arm.Geometry.Forward(q), words.English)
+	at, flange := spoken.ReadingOf(tcp, words.English), spoken.ReadingOf(arm.Geometry.Forward(q), words.English)
 	outside := arm.OutsideLimits(q)
 	if c.JSON {
 		return printJSON(out, struct {
@@ -33,8 +33,8 @@ func (c poseCommand) Run(out io.Writer) error {
 			Within      bool                `json:"within_limits"`
 			Outside     []string            `json:"outside_limits"`
 			Posture     posture             `json:"posture"`
-			TCP         server.Reading      `json:"tcp"`
-			Flange      server.Reading      `json:"flange"`
+			TCP         spoken.Reading      `json:"tcp"`
+			Flange      spoken.Reading      `json:"flange"`
 			Jacobian    kinematics.Jacobian `json:"jacobian"`
 			Singularity singularity         `json:"singularity"`
 		}{

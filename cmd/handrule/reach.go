@@ -10,7 +10,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios"
-	"handrule/server"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -71,16 +71,16 @@ func (c reachCommand) Run(out io.Writer) error {
 		err = printJSON(out, struct {
 			Arm       string         `json:"arm"`
 			Tool      string         `json:"tool"`
-			Target    server.Reading `json:"target"` // of the TCP
-			Flange    server.Reading `json:"flange"`
+			Target    spoken.Reading `json:"target"` // of the TCP
+			Flange    spoken.Reading `json:"flange"`
 			From      [6]float64     `json:"from_deg"`
 			Solver    string         `json:"solver"`
 			Solutions []solution     `json:"solutions"`
 			Short     *maybe         `json:"out_of_reach_mm,omitempty"`
-		}{arm.ID, tool.Name, server.ReadingOf(tcp, words.English), server.ReadingOf(flange, words.English), c.From.values, arm.Geometry.Solver(), solutions, short})
+		}{arm.ID, tool.Name, spoken.ReadingOf(tcp, words.English), spoken.ReadingOf(flange, words.English), c.From.values, arm.Geometry.Solver(), solutions, short})
 	} else {
 		printLine(out, "arm", "%s, tool %s", arm.Name, tool.Name)
-		printReading(out, "TCP", server.ReadingOf(tcp, words.English))
+		printReading(out, "TCP", spoken.ReadingOf(tcp, words.English))
 		if short != nil {
 			printLine(out, "out of reach", "%s", shortWords(float64(*short)))
 		} else {

@@ -7,7 +7,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios"
-	"handrule/server"
+	"handrule/scenarios/spoken"
 )
 
 // What people read is in lines of a name and what it is, aligned.
@@ -37,7 +37,7 @@ func printJoints(w io.Writer, name string, q kinematics.Joints) {
 }
 
 // printReading writes a place in the base frame, its orientation in every form, and what is not unique about it.
-func printReading(w io.Writer, name string, r server.Reading) {
+func printReading(w io.Writer, name string, r spoken.Reading) {
 	p := r.PositionMM
 	printLine(w, name, "in the base frame")
 	printLine(w, "  position", "%smm", cells(letters, p[:], 2, ""))

@@ -9,7 +9,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
-	"handrule/server"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -84,7 +84,7 @@ func row(d *jog.Drive, event string) []string {
 			cells = append(cells, number(x, 9))
 		}
 	}
-	q, at := d.Joints().Degrees(), server.ReadingOf(d.TCP(), words.English)
+	q, at := d.Joints().Degrees(), spoken.ReadingOf(d.TCP(), words.English)
 	add(q[:])
 	add(at.PositionMM[:])
 	add(at.FixedXYZDeg[:])

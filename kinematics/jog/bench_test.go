@@ -60,7 +60,7 @@ func BenchmarkStraightTick(b *testing.B) {
 					continue
 				}
 				if r := drive.Stop().Reason; r != jog.Done && r != "" {
-					b.Fatal(drive.Stop().Sentence())
+					b.Fatal(drive.Stop())
 				}
 				j.Sign = -j.Sign
 				if err := drive.Start(j); err != nil {

@@ -36,7 +36,7 @@ func TestTheArmGoesOnStraightWhereWaysCross(t *testing.T) {
 				}
 			})
 			if stop.Reason != jog.Done {
-				t.Errorf("at %g mm/s: %s", speed, stop.Sentence())
+				t.Errorf("at %g mm/s: %s", speed, stop)
 			}
 		}
 	}

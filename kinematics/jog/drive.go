@@ -8,7 +8,6 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
-	"handrule/words"
 )
 
 const (
@@ -155,13 +154,13 @@ func (d *Drive) Clearance() (clearance.Pair, bool) {
 	return p, !math.IsInf(p.Distance, 1)
 }
 
-// errMoving answers what can only be done at rest.
-var errMoving = words.NewProblem("problem.moving")
+// ErrMoving is the error of what can only be done at rest.
+var ErrMoving = errors.New("the arm is moving; wait until it stands")
 
 // SetTool changes the TCP of an arm at rest, and nothing else about the tool; see Refit.
 func (d *Drive) SetTool(tool kinematics.Pose) error {
 	if d.moving {
-		return errMoving
+		return ErrMoving
 	}
 	d.setup.Tool.TCP = tool
 	return nil
@@ -170,7 +169,7 @@ func (d *Drive) SetTool(tool kinematics.Pose) error {
 // Refit changes what stands around an arm at rest: its tool, mount, cell or set distance, all but the arm.
 func (d *Drive) Refit(setup Setup) error {
 	if d.moving {
-		return errMoving
+		return ErrMoving
 	}
 	if err := setup.check(); err != nil {
 		return err
@@ -185,7 +184,7 @@ func (d *Drive) Refit(setup Setup) error {
 // Start begins a jog from rest. The first Tick moves the arm, or stops it where it stands.
 func (d *Drive) Start(j Jog) error {
 	if d.moving {
-		return errMoving
+		return ErrMoving
 	}
 	if err := j.Check(); err != nil {
 		return err

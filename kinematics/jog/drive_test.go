@@ -2,7 +2,6 @@ package jog_test
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -36,11 +35,6 @@ func TestStraightWristRefusesY(t *testing.T) {
 		if want := stop.Turn / jog.Tick; math.Abs(stop.Needed-want) > 1e-9 || stop.Allowed != 360*degree {
 			t.Errorf("needed %v of %v rad/s, want %v of 360°/s", stop.Needed, stop.Allowed, want)
 		}
-		for _, word := range []string{"wrist singularity", "J5 is at 0.0°", "J4 would have to turn 90.0°", "Its highest is 360 °/s", "Choose joints and bend J5"} {
-			if !strings.Contains(stop.Sentence(), word) {
-				t.Errorf("%q does not say %q", stop.Sentence(), word)
-			}
-		}
 	}
 }
 
@@ -48,7 +42,7 @@ func TestStraightWristRefusesY(t *testing.T) {
 func TestBentWristRunsStraight(t *testing.T) {
 	d := jog.NewDrive(testArm(t), pen, kinematics.Joints{})
 	if stop := run(t, d, jog.Jog{Direction: joint(4, 1), Amount: 90 * degree, Speed: 30 * degree}, nil); stop.Reason != jog.Done {
-		t.Fatal(stop.Sentence())
+		t.Fatal(stop)
 	}
 	// Common practice, no source: bending joint 5 by 90° points a forward-looking tool straight down.
 	if down := d.TCP().Rotation.Z; r3.Norm(r3.Sub(down, r3.Vec{Z: -1})) > 1e-12 {
@@ -69,7 +63,7 @@ func TestBentWristRunsStraight(t *testing.T) {
 	}
 	stop := straight(t, d, jog.Jog{Direction: base(1, 1), Amount: 100, Speed: 50})
 	if stop.Reason != jog.Done {
-		t.Fatal(stop.Sentence())
+		t.Fatal(stop)
 	}
 	if d.Joints() != ahead.Joints {
 		t.Error("the jog ended elsewhere than it was told ahead")
@@ -163,10 +157,7 @@ func TestEveryTickKeepsThePath(t *testing.T) {
 	arm := testArm(t)
 	rapid.Check(t, func(t *rapid.T) {
 		d := jog.NewDrive(arm, pen, joints(t, arm))
-		stop := straight(t, d, someJog(t, cartesian(t)))
-		if stop.Sentence() == "" || strings.Contains(stop.Sentence(), "NaN") {
-			t.Fatalf("says %q", stop.Sentence())
-		}
+		straight(t, d, someJog(t, cartesian(t)))
 	})
 }
 
@@ -259,10 +250,10 @@ func TestJointLimitStopsOnTheLimit(t *testing.T) {
 	}
 	again := run(t, d, jog.Jog{Direction: joint(1, 1), Amount: 5 * degree, Speed: 60 * degree}, nil)
 	if again.Reason != jog.JointLimit || again.Travel > 1e-9 {
-		t.Errorf("pushed on by %v rad: %s", again.Travel, again.Sentence())
+		t.Errorf("pushed on by %v rad: %s", again.Travel, again)
 	}
 	if back := run(t, d, jog.Jog{Direction: joint(1, -1), Amount: 5 * degree, Speed: 60 * degree}, nil); back.Reason != jog.Done {
-		t.Errorf("cannot leave the limit: %s", back.Sentence())
+		t.Errorf("cannot leave the limit: %s", back)
 	}
 }
 
@@ -270,7 +261,7 @@ func TestOutOfReachStopsWhereTheArmIsStraight(t *testing.T) {
 	d := jog.NewDrive(testArm(t), pen, kinematics.Joints{0, 0, 0, 0, 90 * degree, 0})
 	stop := straight(t, d, jog.Jog{Direction: base(0, 1), Amount: 1000, Speed: 100})
 	if stop.Reason != jog.OutOfReach {
-		t.Fatal(stop.Sentence())
+		t.Fatal(stop)
 	}
 	// The wrist centre cannot be farther from joint 2 than the upper arm and the forearm laid end to end.
 	wrist := r3.Sub(d.Arm().Forward(d.Joints()).Apply(r3.Vec{Z: -70}), d.Arm().Joints[1].At)
@@ -279,7 +270,7 @@ func TestOutOfReachStopsWhereTheArmIsStraight(t *testing.T) {
 		t.Errorf("stopped %.4g mm before the arm was straight", short)
 	}
 	if stop.Short <= 0 {
-		t.Errorf("does not say how much too short the arm is: %s", stop.Sentence())
+		t.Errorf("does not say how much too short the arm is: %s", stop)
 	}
 }
 
@@ -288,7 +279,7 @@ func TestPassesThroughAStraightWristWhereThePathAllows(t *testing.T) {
 	d := jog.NewDrive(testArm(t), pen, kinematics.Joints{0, 0, 0, 0, 10 * degree, 0})
 	stop := straight(t, d, jog.Jog{Direction: base(4, -1), Amount: 20 * degree, Speed: 30 * degree})
 	if stop.Reason != jog.Done {
-		t.Fatal(stop.Sentence())
+		t.Fatal(stop)
 	}
 	if q := d.Joints(); q[4] >= 0 || math.Abs(q[3]) > 1e-6 {
 		t.Errorf("ended at %v, want joint 5 bent the other way and joint 4 still", q)
@@ -305,7 +296,7 @@ func TestSlowsNearTheStraightWrist(t *testing.T) {
 		slowed = slowed || d.Slowed == 3 || d.Slowed == 5
 	})
 	if stop.Reason != jog.Done {
-		t.Fatal(stop.Sentence())
+		t.Fatal(stop)
 	}
 	if !slowed {
 		t.Error("no joint slowed the path")
@@ -340,7 +331,7 @@ func TestStepsEndExactly(t *testing.T) {
 		from := d.TCP().Position
 		stop := run(t, d, jog.Jog{Direction: base(2, 1), Amount: amount, Speed: 37}, nil)
 		if stop.Reason != jog.Done || stop.Travel != amount {
-			t.Fatal(stop.Sentence())
+			t.Fatal(stop)
 		}
 		if off := math.Abs(d.TCP().Position.Z - from.Z - amount); off > 1e-9 {
 			t.Errorf("a step of %g mm ends %.3g mm off", amount, off)

@@ -34,7 +34,7 @@ func TestWorldAndTaskFrames(t *testing.T) {
 		}
 		from := d.TCP().Position
 		if stop := run(t, d, jog.Jog{Direction: c.way, Amount: 10, Speed: 50}, nil); stop.Reason != jog.Done {
-			t.Fatal(stop.Sentence())
+			t.Fatal(stop)
 		}
 		if moved := r3.Sub(d.TCP().Position, from); r3.Norm(r3.Sub(moved, c.want)) > 1e-9 {
 			t.Errorf("%v moved %v, want %v", c.way, moved, c.want)

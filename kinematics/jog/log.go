@@ -1,10 +1,10 @@
 package jog
 
 import (
+	"errors"
 	"slices"
 
 	"handrule/kinematics"
-	"handrule/words"
 )
 
 // Entry is one jog that was driven.
@@ -78,10 +78,10 @@ func (l *Log) CanUndo() bool {
 // Undoing reports whether the jog under way, or the last one, is an undo.
 func (d *Drive) Undoing() bool { return d.path.back }
 
-// What undo refuses.
+// The errors of Undo.
 var (
-	errNothing = words.NewProblem("problem.undo.nothing")
-	errMoved   = words.NewProblem("problem.undo.moved")
+	ErrNothingToUndo = errors.New("there is no jog to undo")
+	ErrMoved         = errors.New("the arm no longer stands where the last jog ended, so its path does not lead back from here")
 )
 
 // How near to the end of a jog the arm must be for its path to lead back from there. Where a jog began in a singularity,
@@ -100,17 +100,17 @@ func (d *Drive) at(q *kinematics.Joints) bool {
 // nowhere are taken from the log on the way. Record must be called when the drive has ended it.
 func (l *Log) Undo(d *Drive) error {
 	if d.moving {
-		return errMoving
+		return ErrMoving
 	}
 	for {
 		n := len(l.Entries) - 1
 		if n < 0 {
-			return errNothing
+			return ErrNothingToUndo
 		}
 		last := &l.Entries[n]
 		if last.Stop.Travel > smallestAmount {
 			if !d.at(&last.To) {
-				return errMoved
+				return ErrMoved
 			}
 			d.begin(last.path.reversed(last.Stop.Travel, last.turning))
 			return nil

@@ -169,3 +169,25 @@ func TestStepsAddUp(t *testing.T) {
 		}
 	})
 }
+
+// An undo tells how the joints turned back, which is what they turned before with the other sign.
+func TestAnUndoTellsHowTheJointsTurnedBack(t *testing.T) {
+	d := jog.NewDrive(testArm(t), pen, kinematics.Joints{4: 60 * degree})
+	there := run(t, d, jog.Jog{Direction: base(1, 1), Amount: 10, Speed: 50}, nil)
+	var log jog.Log
+	log.Record(d)
+	if err := log.Undo(d); err != nil {
+		t.Fatal(err)
+	}
+	for d.Tick() {
+	}
+	back := d.Stop()
+	for i, turn := range there.Turned {
+		if math.Abs(back.Turned[i]+turn) > 1e-9 {
+			t.Errorf("J%d turned by %g there and by %g back", i+1, turn, back.Turned[i])
+		}
+	}
+	if math.Abs(there.Turned[0]) < degree {
+		t.Errorf("J1 hardly turned: %v", there.Turned)
+	}
+}

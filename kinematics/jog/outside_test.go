@@ -2,14 +2,12 @@ package jog_test
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/words"
 )
 
 // A joint that begins outside its limits, as after somebody has pushed the arm by hand, may come back and go no farther out.
@@ -19,22 +17,17 @@ func TestAJointThatBeginsOutsideItsLimits(t *testing.T) {
 	d := jog.NewDrive(arm, pen, start)
 	out := run(t, d, jog.Jog{Direction: joint(2, 1), Amount: 5 * degree, Speed: 1}, nil)
 	if out.Reason != jog.JointLimit || out.Joint != 2 || out.Limit != arm.Joints[2].Max || d.Joints() != start {
-		t.Errorf("outwards: %s", out.Sentence())
-	}
-	for _, said := range []string{out.Sentence(), out.Advice(words.English)} {
-		if !strings.Contains(said, "J3") || strings.Contains(said, "NaN") {
-			t.Errorf("says %q", said)
-		}
+		t.Errorf("outwards: %s", out)
 	}
 	if other := run(t, d, jog.Jog{Direction: joint(0, 1), Amount: 5 * degree, Speed: 1}, nil); other.Reason != jog.Done {
-		t.Errorf("another joint: %s", other.Sentence())
+		t.Errorf("another joint: %s", other)
 	}
 	if back := run(t, d, jog.Jog{Direction: joint(2, -1), Amount: 20 * degree, Speed: 1}, nil); back.Reason != jog.Done {
-		t.Errorf("inwards: %s", back.Sentence())
+		t.Errorf("inwards: %s", back)
 	}
 	again := run(t, d, jog.Jog{Direction: joint(2, 1), Amount: 20 * degree, Speed: 1}, nil)
 	if again.Reason != jog.JointLimit || math.Abs(again.Travel-5*degree) > 1e-9 {
-		t.Errorf("outwards again: %s after %v rad", again.Sentence(), again.Travel)
+		t.Errorf("outwards again: %s after %v rad", again, again.Travel)
 	}
 }
 

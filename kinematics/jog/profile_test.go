@@ -75,7 +75,7 @@ func TestStepsTakeTheTimeOfTheDoubleS(t *testing.T) {
 		pace := newPace(j)
 		stop := run(t, d, j, func() { pace.tick(t, d) })
 		if stop.Reason != jog.Done {
-			t.Fatal(stop.Sentence())
+			t.Fatal(stop)
 		}
 		want, _ := doubleS(way, speed, jog.PathAccel, jog.PathAccel/jog.RampTime)
 		if took := float64(d.Ticks) * jog.Tick; took < want-1e-6 || took > want+4*jog.Tick {

@@ -1,6 +1,9 @@
 package jog
 
 import (
+	"fmt"
+	"strings"
+
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 )
@@ -49,5 +52,48 @@ type Stop struct {
 	Began       bool           // the arm stood like this when the jog began
 }
 
+// String is the stop in short, for programs' own messages: "joint limit: J3, after 12.5 mm of base X +".
+func (s Stop) String() string {
+	travel, unit := s.Travel, " mm"
+	if !s.Jog.Straight() {
+		travel, unit = kinematics.Degrees(s.Travel), "°"
+	}
+	what := ""
+	switch s.Reason {
+	case JointLimit:
+		what = ": " + kinematics.JointNames[s.Joint]
+	case Singularity:
+		what = fmt.Sprintf(": %s, %s needs %.0f°/s", s.Kind, kinematics.JointNames[s.Joint], kinematics.Degrees(s.Needed))
+	case Contact, SetDistance:
+		what = fmt.Sprintf(": %s and %s, %.3g mm apart", s.Touch.A.Name, s.Touch.B.Name, s.Touch.Distance)
+	}
+	return fmt.Sprintf("%s%s, after %.6g%s of %s", s.Reason, what, travel, unit, s.Jog)
+}
+
 // Crash reports whether a real arm would have crashed here: it came into contact in motion.
 func (s Stop) Crash() bool { return s.Reason == Contact && s.Travel > 0 }
+
+// Trouble reports whether the arm could not go on, as against an ordinary end.
+func (s Stop) Trouble() bool {
+	switch s.Reason {
+	case JointLimit, OutOfReach, Singularity, LinkLost, Contact, SetDistance:
+		return true
+	}
+	return false
+}
+
+// Advised is the joint that the advice says to move; false where it names none.
+func (s Stop) Advised() (joint int, ok bool) {
+	switch {
+	case s.Reason == JointLimit:
+		return s.Joint, true
+	case s.Reason == Singularity && s.Kind == "wrist":
+		return 4, true
+	case s.Reason == Singularity && s.Kind == "elbow":
+		return 2, true
+	}
+	return 0, false
+}
+
+// Key is the reason as one word, as events and texts are named after it.
+func (r Reason) Key() string { return strings.ReplaceAll(string(r), " ", "-") }

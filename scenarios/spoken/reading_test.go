@@ -1,4 +1,4 @@
-package server
+package spoken
 
 import (
 	"math"
@@ -83,7 +83,7 @@ func TestAnglesThatLeapAreExplained(t *testing.T) {
 		{"Z-Y-Z leap at 0°", zyz(0, 2, 0), zyz(170, 1, -172), "", "at 0° about Y"},
 		{"Z-Y-Z leap at 180°", zyz(0, 178, 0), zyz(170, 179, 172), "", "at 180° about Y"},
 	} {
-		got := readingAfter(c.before, c.now, words.English).Notes
+		got := ReadingAfter(c.before, c.now, words.English).Notes
 		for _, note := range [][2]string{{got.FixedXYZ, c.fixed}, {got.MovingZYX, c.fixed}, {got.ZYZ, c.zyz}} {
 			if (note[0] == "") != (note[1] == "") || !strings.Contains(note[0], note[1]) {
 				t.Errorf("%s: the note is %q, want %q in it", c.name, note[0], note[1])

@@ -1,22 +1,63 @@
-package server
+package spoken
 
 import (
 	"fmt"
 	"math"
 	"strings"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 	"handrule/words"
 )
+
+// Reading is a frame's place in the base frame as numbers to be read, its orientation in every form.
+type Reading struct {
+	PositionMM   [3]float64       `json:"position_mm"`
+	FixedXYZDeg  [3]float64       `json:"fixed_xyz_deg"`  // about X, Y, Z
+	MovingZYXDeg [3]float64       `json:"moving_zyx_deg"` // about Z, Y, X
+	ZYZDeg       [3]float64       `json:"zyz_deg"`        // about Z, the turned Y, the turned Z
+	AxisAngle    AxisAngle        `json:"axis_angle"`
+	Quaternion   [4]float64       `json:"quaternion_wxyz"`
+	Rotation     [3][3]float64    `json:"rotation"` // by rows
+	Unique       UniqueForms      `json:"unique"`
+	Notes        OrientationNotes `json:"notes"`
+}
+
+// AxisAngle is an orientation as one turn; the axis is zeros where there is no turn.
+type AxisAngle struct {
+	Axis     [3]float64 `json:"axis"`
+	AngleDeg float64    `json:"angle_deg"`
+}
+
+// UniqueForms says of every form of an orientation whether other numbers than those shown would be as good. The
+// matrix always is unique.
+type UniqueForms struct {
+	FixedXYZ   bool `json:"fixed_xyz"`
+	MovingZYX  bool `json:"moving_zyx"`
+	ZYZ        bool `json:"zyz"`
+	AxisAngle  bool `json:"axis_angle"`
+	Quaternion bool `json:"quaternion"`
+}
+
+// OrientationNotes says where a form is not unique what its numbers still mean, and where three angles are all new after a small
+// turn, why; "" where there is nothing to say.
+type OrientationNotes struct {
+	FixedXYZ   string `json:"fixed_xyz"`
+	MovingZYX  string `json:"moving_zyx"`
+	ZYZ        string `json:"zyz"`
+	AxisAngle  string `json:"axis_angle"`
+	Quaternion string `json:"quaternion"`
+}
 
 // ReadingOf writes a frame as numbers to be read, with what is not unique about them in words.
 func ReadingOf(p kinematics.Pose, in *words.Language) Reading {
 	r := Reading{PositionMM: array(p.Position), Rotation: p.Rotation.Matrix()}
 
 	fixed, unique := p.Rotation.FixedXYZ()
-	r.FixedXYZDeg, r.Unique.FixedXYZ = degrees(array(fixed)), unique
+	r.FixedXYZDeg, r.Unique.FixedXYZ = kinematics.Degrees3(array(fixed)), unique
 	moving, unique := p.Rotation.MovingZYX()
-	r.MovingZYXDeg, r.Unique.MovingZYX = degrees(moving), unique
+	r.MovingZYXDeg, r.Unique.MovingZYX = kinematics.Degrees3(moving), unique
 	if !unique {
 		side := "minus"
 		if fixed.Y > 0 {
@@ -26,7 +67,7 @@ func ReadingOf(p kinematics.Pose, in *words.Language) Reading {
 	}
 
 	zyz, unique := p.Rotation.ZYZ()
-	r.ZYZDeg, r.Unique.ZYZ = degrees(zyz), unique
+	r.ZYZDeg, r.Unique.ZYZ = kinematics.Degrees3(zyz), unique
 	if !unique {
 		r.Notes.ZYZ = in.Say("note.zyz.none")
 		if zyz[1] > math.Pi/2 {
@@ -50,9 +91,9 @@ func ReadingOf(p kinematics.Pose, in *words.Language) Reading {
 	return r
 }
 
-// readingAfter is the reading of a pose, with a word on three angles that are all new since the one before although the turn
+// ReadingAfter is the reading of a pose, with a word on three angles that are all new since the one before although the turn
 // was small, as happens near where they are not unique.
-func readingAfter(before, now kinematics.Pose, in *words.Language) Reading {
+func ReadingAfter(before, now kinematics.Pose, in *words.Language) Reading {
 	old, r := ReadingOf(before, in), ReadingOf(now, in)
 	_, turn, _ := before.Rotation.Transpose().Mul(now.Rotation).AxisAngle()
 	turn = kinematics.Degrees(turn)
@@ -80,9 +121,4 @@ func leapt(old, now [3]float64, turn float64) bool {
 	return turn >= 0.1 && most >= 10+4*turn
 }
 
-func degrees(rad [3]float64) (deg [3]float64) {
-	for i, angle := range rad {
-		deg[i] = kinematics.Degrees(angle)
-	}
-	return deg
-}
+func array(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }

@@ -1,0 +1,205 @@
+package spoken
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"handrule/kinematics"
+	"handrule/kinematics/clearance"
+	"handrule/kinematics/jog"
+	"handrule/words"
+)
+
+// This file says why a jog ended. The texts are in the catalogues under "stop." and the reason's key.
+
+// Headline is the reason in a few words.
+func Headline(s jog.Stop, in *words.Language) string {
+	switch {
+	case s.Reason == jog.Done:
+		return in.Say("stop.done")
+	case s.Reason == jog.Released:
+		return in.Say("stop.released")
+	case s.Trouble():
+		return in.Say("stop.trouble", "cause", Cause(s, in))
+	}
+	return ""
+}
+
+// Cause is what made the arm stop, in a few words; empty for an ordinary end.
+func Cause(s jog.Stop, in *words.Language) string {
+	switch s.Reason {
+	case jog.LinkLost:
+		return in.Say("stop.link-lost.cause")
+	case jog.JointLimit:
+		return in.Say("stop.joint-limit.cause", "joint", kinematics.JointNames[s.Joint])
+	case jog.OutOfReach:
+		return in.Say("stop.out-of-reach.cause")
+	case jog.Singularity:
+		return in.Say("stop.singularity." + kind(s) + ".cause")
+	case jog.Contact, jog.SetDistance:
+		if s.Touch.A.Name == "" {
+			return in.Say("stop." + s.Reason.Key())
+		}
+		return in.Say("stop."+s.Reason.Key()+".cause", "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in))
+	}
+	return ""
+}
+
+// Brief is the cause in a word or two, for where there is little room.
+func Brief(s jog.Stop, in *words.Language) string {
+	if !s.Trouble() {
+		return ""
+	}
+	return in.Say("stop.brief."+s.Reason.Key(), "joint", kinematics.JointNames[s.Joint])
+}
+
+// PartName is a part of the arm or the cell as it is spoken of.
+func PartName(p clearance.Part, in *words.Language) string {
+	if p.Link != clearance.Outside && !p.Tool {
+		if p.Link == 0 {
+			return in.Say("part.base")
+		}
+		return in.Say("part.link", "link", strconv.Itoa(p.Link))
+	}
+	if p.Name == clearance.MountingSurface {
+		return in.Say("part.mounting-surface")
+	}
+	return in.Say("part.named", "name", p.Name)
+}
+
+// Numbers says what it was and by how much.
+func Numbers(s jog.Stop, in *words.Language) string {
+	var said []string
+	say := func(key string, values ...string) { said = append(said, in.Say(key, values...)) }
+	switch s.Reason {
+	case jog.JointLimit:
+		say("stop.joint-limit.numbers", "joint", kinematics.JointNames[s.Joint], "limit", angle(s.Limit))
+	case jog.OutOfReach:
+		say("stop.out-of-reach.numbers")
+		if s.Short > 0 {
+			say("stop.out-of-reach.short", "short", fmt.Sprintf("%.1f", s.Short))
+		}
+	case jog.Singularity:
+		switch {
+		case s.Kind != "wrist":
+			say("stop.singularity." + kind(s) + ".means")
+		case s.InLine:
+			say("stop.singularity.in-line", "wrist", angle(s.Wrist))
+		default:
+			say("stop.singularity.parallel", "wrist", angle(s.Wrist))
+		}
+		say("stop.singularity.numbers", "joint", kinematics.JointNames[s.Joint],
+			"turn", fmt.Sprintf("%.1f°", kinematics.Degrees(s.Turn)), "over", amount(s.Jog, s.Over),
+			"needed", thousands(kinematics.Degrees(s.Needed)), "allowed", fmt.Sprintf("%.0f", kinematics.Degrees(s.Allowed)))
+	case jog.Contact:
+		said = append(said, contact(s, in))
+	case jog.SetDistance:
+		key := "stop.set-distance.numbers"
+		if s.Began {
+			key = "stop.set-distance.began"
+		}
+		said = append(said, capital(in.Say(key, "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in),
+			"distance", fmt.Sprintf("%.1f", s.Touch.Distance), "set-distance", plain(s.SetDistance))))
+	case jog.LinkLost:
+		say("stop.link-lost.numbers")
+	}
+	return strings.Join(append(said, progress(s, in)), " ")
+}
+
+// contact says what it would have been that two touch, or how they stood before.
+func contact(s jog.Stop, in *words.Language) string {
+	key := "stop.contact.numbers"
+	switch {
+	case s.Began && s.Touch.Distance < -0.05:
+		key = "stop.contact.deep"
+	case s.Began:
+		key = "stop.contact.began"
+	}
+	return in.Say(key, "depth", fmt.Sprintf("%.1f", -s.Touch.Distance))
+}
+
+// capital writes the first letter large.
+func capital(text string) string {
+	if text == "" {
+		return text
+	}
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:]
+}
+
+// plain writes a number without needless zeros.
+func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+// Advice says what to do about it; empty where nothing is amiss.
+func Advice(s jog.Stop, in *words.Language) string {
+	switch s.Reason {
+	case jog.LinkLost:
+		return in.Say("stop.link-lost.advice")
+	case jog.JointLimit:
+		return in.Say("stop.joint-limit.advice", "joint", kinematics.JointNames[s.Joint])
+	case jog.Contact, jog.SetDistance:
+		return in.Say("stop." + s.Reason.Key() + ".advice")
+	case jog.OutOfReach:
+		return in.Say("stop.out-of-reach.advice")
+	case jog.Singularity:
+		key := kind(s)
+		if s.Kind == "wrist" && s.InLine && math.Abs(s.Wrist) < kinematics.Radians(1) {
+			key = "straight-wrist"
+		}
+		return in.Say("stop.singularity."+key+".advice", "wrist", angle(s.Wrist))
+	}
+	return ""
+}
+
+// Sentence is headline, numbers and advice in one line.
+func Sentence(s jog.Stop, in *words.Language) string {
+	return strings.TrimSpace(strings.Join([]string{Headline(s, in) + ".", Numbers(s, in), Advice(s, in)}, " "))
+}
+
+// kind is the singularity's kind as the catalogues have it.
+func kind(s jog.Stop) string {
+	switch s.Kind {
+	case "wrist", "elbow", "shoulder":
+		return s.Kind
+	}
+	return "other"
+}
+
+func progress(s jog.Stop, in *words.Language) string {
+	gone, along := amount(s.Jog, s.Travel), way(s.Jog, in)
+	var text string
+	switch {
+	case s.Jog.Held():
+		text = in.Say("stop.travel.held", "travel", gone, "way", along)
+	case s.Reason == jog.Done:
+		text = in.Say("stop.travel.whole", "travel", gone, "way", along)
+	default:
+		text = in.Say("stop.travel.part", "travel", gone, "amount", amount(s.Jog, s.Jog.Amount), "way", along)
+	}
+	if joints := turned(s); joints != "" && s.Jog.Frame != jog.JointFrame {
+		text += " " + in.Say("stop.turned", "joints", joints)
+	}
+	if s.Jog.AboutTCP() && s.Travel > 0 {
+		text += " " + in.Say("stop.turn.stayed", "off", fmt.Sprintf("%.2f", s.Strayed))
+	}
+	return text
+}
+
+// turned lists the joints that read otherwise than when the jog began, and by how much: "J1 +1.8°, J6 −0.3°".
+func turned(s jog.Stop) string {
+	var all []string
+	for i, turn := range s.Turned {
+		switch text := angle(turn); {
+		case text == angle(0):
+		case turn > 0:
+			all = append(all, kinematics.JointNames[i]+" +"+text)
+		default:
+			all = append(all, kinematics.JointNames[i]+" "+text)
+		}
+	}
+	return strings.Join(all, ", ")
+}
