@@ -28,19 +28,22 @@ type Notice struct {
 type Event string
 
 const (
-	eventJogged      Event = "jogged"       // a jog was made
-	eventSingularity Event = "singularity"  // stopped by a singularity
-	eventLimit       Event = "joint limit"  // stopped by a joint at its limit
-	eventReach       Event = "out of reach" // stopped by the end of the reach
-	eventContact     Event = "contact"      // something was touched
-	eventSetDistance Event = "set distance" // stopped by the set distance
-	eventPosture     Event = "posture"      // the jog ended in another posture than it began in
-	eventStill       Event = "tool turned"  // the tool turned while the TCP stayed in place
-	eventSlowed      Event = "slowed"       // a joint held the speed down
+	eventJogged  Event = "jogged"      // a jog was made
+	eventPosture Event = "posture"     // the jog ended in another posture than it began in
+	eventStill   Event = "tool turned" // the tool turned while the TCP stayed in place
+	eventSlowed  Event = "slowed"      // a joint held the speed down
 )
 
+// stopEvents are those that a jog was stopped so: every reason for it that does not lie with the learner's hands.
+var stopEvents = func() (events []Event) {
+	for _, reason := range jog.ReasonsWith(func(r jog.ReasonTraits) bool { return r.Trouble && r.Foreseen }) {
+		events = append(events, Event(reason))
+	}
+	return events
+}()
+
 // Events are all of them.
-var Events = []Event{eventJogged, eventSingularity, eventLimit, eventReach, eventContact, eventSetDistance, eventPosture, eventStill, eventSlowed}
+var Events = slices.Concat([]Event{eventJogged}, stopEvents, []Event{eventPosture, eventStill, eventSlowed})
 
 // Kind is "free".
 func (*Free) Kind() string { return "free" }
@@ -101,12 +104,12 @@ func (t *freeTry) happened(n *Notice, d *jog.Drive) bool {
 	joint := stop.Joint
 	happened := true
 	switch n.Event {
-	case eventSingularity, eventLimit, eventReach, eventContact, eventSetDistance:
-		happened = string(stop.Reason) == string(n.Event)
+	default: // one of stopEvents, or none
+		happened = n.Event == "" || string(stop.Reason) == string(n.Event)
 	case eventPosture:
 		happened = d.Arm().Posture(d.Joints()) != t.posture
 	case eventStill:
-		happened = stop.Jog.Frame != jog.JointFrame && !stop.Jog.Straight() && stop.Travel > kinematics.Radians(1)
+		happened = stop.Jog.AboutTCP() && stop.Travel > kinematics.Radians(1)
 	case eventSlowed:
 		happened, joint = t.slowed != jog.NotSlowed, t.slowed
 	case eventJogged:

@@ -27,7 +27,7 @@ const (
 )
 
 var (
-	jogWords = []string{"joint", "base", "world", "tool", "task"}
+	jogWords = wordsOf(jog.Frames)
 	// otherJogWords begin lines that are no jogs.
 	otherJogWords = []string{"speed", "set-distance", "mount-tool", "teach-frame"}
 	jogAxes       = []string{"x", "y", "z", "about-x", "about-y", "about-z"}
@@ -46,7 +46,7 @@ func OpenJogs(path string) ([]JogStep, error) {
 // ReadJogs reads a file of jogs, one a line: a frame and how far along or about its axes.
 //
 //	joint J5 +90
-//	base x +100            # world and tool likewise
+//	base x +100            # world, task NAME and tool likewise
 //	task tray about-z -15  # a task frame of the cell, by its name
 //	base x +30 y -40       # together, along one straight path
 //	base x + let-go 1.2    # held for 1.2 s, y - and others beside it likewise; a step can be let go too: base x +30 let-go 1.2
@@ -271,10 +271,10 @@ func (l jogLine) jog(next *JogStep, straight, turn float64) bool {
 		return false
 	}
 	first, task := 1, ""
-	switch jog.Frame(frame) {
-	case jog.JointFrame:
+	switch traits := jog.Frame(frame).Traits(); {
+	case !traits.Axes:
 		axes, example = jogJoint, "joint J5 +90"
-	case jog.TaskFrames:
+	case traits.Named:
 		example = "task tray x +100"
 		if len(l.words) > 1 {
 			first, task = 2, l.words[1].text

@@ -195,7 +195,7 @@ func init() {
 	})
 	oneJog := object{"type": "string", "description": "A line of a jog file, such as: base x +100"}
 	addLeaf(object{"anyOf": []object{oneJog, {"type": "array", "items": oneJog, "minItems": 1, "maxItems": mostInRow}}}, readJogField)
-	addLeaf(object{"type": "string", "pattern": "^(base|world|task .+)$"}, readFrameName)
+	addLeaf(object{"type": "string", "pattern": "^(" + strings.Join(framePhrases(" .+"), "|") + ")$"}, readFrameName)
 	addLeaf(object{"type": "string", "description": "A direction, such as: base y +"}, readDirection)
 	hint := object{"type": "string", "minLength": 1, "maxLength": longestLine}
 	addLeaf(object{"anyOf": []object{hint, {
@@ -250,18 +250,36 @@ func readJogField(s *source, n ast.Node, name string) (Jogs, bool) {
 	return jogs, true
 }
 
+// framePhrases are what names a frame that positions can be read in; name stands for the name of one that has its own.
+func framePhrases(name string) (phrases []string) {
+	for _, f := range jog.FramesWith(func(f jog.FrameTraits) bool { return f.Fixed }) {
+		phrase := string(f)
+		if f.Traits().Named {
+			phrase += name
+		}
+		phrases = append(phrases, phrase)
+	}
+	return phrases
+}
+
 func readFrameName(s *source, n ast.Node, name string) (FrameName, bool) {
 	f, field := s.one(n, name)
 	text, ok := f.text(field, longestLine)
-	if isWord(text) && text != "base" && text != "world" && nearest(text, []string{"base", "world"}) == "" {
-		s.add(nodePlace(n), "%s is %s; it is base, world or, for a task frame of that name: task %s", name, quoted(text), text)
+	if !ok {
 		return "", false
 	}
-	if word, task, _ := strings.Cut(text, " "); ok && !(text == "base" || text == "world" || word == "task" && isWord(task)) {
-		s.add(nodePlace(n), "%s is %s; %s", name, quoted(text), unknownWord(text, []string{"base", "world", "task NAME"}))
-		return "", false
+	word, task, _ := strings.Cut(text, " ")
+	frame := jog.Frame(word).Traits()
+	switch {
+	case frame.Fixed && (frame.Named && isWord(task) || !frame.Named && text == word):
+		return FrameName(text), true
+	case isWord(text) && !frame.Fixed && nearest(text, framePhrases("")) == "":
+		s.add(nodePlace(n), "%s is %s; it is %s or, for a task frame of that name: task %s", name, quoted(text),
+			strings.Join(wordsOf(jog.FramesWith(func(f jog.FrameTraits) bool { return f.Fixed && !f.Named })), ", "), text)
+	default:
+		s.add(nodePlace(n), "%s is %s; %s", name, quoted(text), unknownWord(text, framePhrases(" NAME")))
 	}
-	return FrameName(text), ok
+	return "", false
 }
 
 // readDirection reads a direction, such as "base y +" or "joint J3 -", which is a jog without an amount.

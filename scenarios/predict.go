@@ -140,9 +140,9 @@ func (p *Predict) truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 		return t, nil
 	}
 	ahead, err := d.Ahead(p.Jog[0])
-	t.Words = stopWord(ahead.Stop)
+	t.Words = ahead.Stop.Answer()
 	t.Answer = Answer{Stop: t.Words}
-	if t.Words == string(jog.Released) {
+	if t.Words == "" {
 		t.Unclear = "the jog takes too long to be followed to its end"
 	}
 	return t, err

@@ -136,26 +136,8 @@ func (v value) difference(x float64) float64 {
 	return d
 }
 
-// stopWord is why a jog ended, in one word or two, as it is answered and asked for in lessons.
-func stopWord(s jog.Stop) string {
-	switch s.Reason {
-	case jog.JointLimit:
-		return "limit " + jogJoint[s.Joint]
-	case jog.Done:
-		return "nothing"
-	}
-	return string(s.Reason)
-}
-
-// StopWords are all of them.
-var StopWords = append([]string{"nothing", string(jog.Singularity), string(jog.OutOfReach), string(jog.Contact), string(jog.SetDistance)}, limitWords()...)
-
-func limitWords() (words []string) {
-	for _, joint := range jogJoint {
-		words = append(words, "limit "+joint)
-	}
-	return words
-}
+// StopWords are what can be answered where it is asked what stops a jog.
+var StopWords = jog.Answers()
 
 // of computes the quantity for the arm at d, which stays where it is.
 func (q *Quantity) of(l *Lesson, d *jog.Drive) (value, error) {
@@ -228,7 +210,11 @@ func (q *Quantity) ofJog(d *jog.Drive) (value, error) {
 		}
 		return value{x: length, unit: "mm"}, nil
 	}
-	return value{word: stopWord(ahead.Stop)}, nil
+	word := ahead.Stop.Answer()
+	if word == "" {
+		return value{}, fmt.Errorf("the jog %q takes too long to be followed to its end", JogLine(q.Jog[0]))
+	}
+	return value{word: word}, nil
 }
 
 // mostRoom is how far room to move is looked for, mm and degrees. No arm of a table goes farther.

@@ -202,16 +202,19 @@ func (s *search) roundOff() {
 	}
 }
 
-// frames returns the frames with axes that the task allows, every task frame by itself.
+// frames returns the frames with axes that the task allows, the base frame first, because that is where a way is as a rule
+// looked for first, and every task frame by itself.
 func (s *search) frames(permits func(jog.Frame) bool) (all []jog.Direction) {
-	for _, f := range []jog.Frame{jog.BaseFrame, jog.WorldFrame, jog.ToolFrame} {
-		if permits(f) {
+	for _, f := range jog.FramesWith(func(f jog.FrameTraits) bool { return f.Axes && permits(f.Frame) }) {
+		switch {
+		case f == jog.BaseFrame:
+			all = slices.Insert(all, 0, jog.Direction{Frame: f})
+		case f.Traits().Named:
+			for _, task := range s.from.Setup().Tasks {
+				all = append(all, jog.Direction{Frame: f, Task: task.Name})
+			}
+		default:
 			all = append(all, jog.Direction{Frame: f})
-		}
-	}
-	for _, task := range s.from.Setup().Tasks {
-		if permits(jog.TaskFrames) {
-			all = append(all, jog.Direction{Frame: jog.TaskFrames, Task: task.Name})
 		}
 	}
 	return all

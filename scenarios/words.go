@@ -64,6 +64,14 @@ func quoted(word string) string {
 	return fmt.Sprintf("%q", word)
 }
 
+// wordsOf returns words of a kind of their own as plain ones.
+func wordsOf[T ~string](kind []T) (words []string) {
+	for _, w := range kind {
+		words = append(words, string(w))
+	}
+	return words
+}
+
 // sortedWords returns the words in their order, each once.
 func sortedWords(words []string) []string { return slices.Compact(slices.Sorted(slices.Values(words))) }
 

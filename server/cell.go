@@ -69,8 +69,8 @@ func (b *bench) readFrame() kinematics.Pose {
 }
 
 func (b *bench) readIn(r ReadInRequest) error {
-	if r.Frame != jog.BaseFrame && r.Frame != jog.WorldFrame && r.Frame != jog.TaskFrames {
-		return fmt.Errorf("positions are read in the base, world or a task frame, not %q", r.Frame)
+	if !r.Frame.Traits().Fixed {
+		return fmt.Errorf("positions are read in a frame that stands still, not in %q", r.Frame)
 	}
 	around := b.drive.Setup()
 	if _, err := around.Frame(r.Frame, r.Task, kinematics.Identity); err != nil {

@@ -6,20 +6,6 @@ import (
 	"strings"
 )
 
-// Frame is what a jog's directions are measured in (ISO 9787).
-type Frame string
-
-const (
-	JointFrame Frame = "joint" // each joint about its own axis
-	BaseFrame  Frame = "base"  // along and about the axes of the base frame
-	WorldFrame Frame = "world" // along and about the axes of the world frame, which the arm may be mounted askew in
-	ToolFrame  Frame = "tool"  // along and about the axes of the tool frame as it stands when the jog starts
-	TaskFrames Frame = "task"  // along and about the axes of a named frame of the cell
-)
-
-// Frames are all of them, in the order in which they are offered.
-var Frames = []Frame{JointFrame, BaseFrame, WorldFrame, ToolFrame, TaskFrames}
-
 // Direction is one of the twelve ways to jog in a frame. In the joint frame Axis 0…5 is J1…J6. In the others 0, 1
 // and 2 are straight along X, Y and Z, and 3, 4 and 5 are turns about X, Y and Z through the TCP. Sign is +1 or -1.
 type Direction struct {
@@ -36,10 +22,10 @@ func (d Direction) Straight() bool { return d.Frame != JointFrame && d.Axis < 3 
 func (d Direction) Check() error {
 	switch {
 	case !d.Frame.known():
-		return fmt.Errorf("unknown frame %q; it is one of joint, base, world, tool, task", string(d.Frame))
-	case d.Frame == TaskFrames && d.Task == "":
+		return fmt.Errorf("unknown frame %q; it is one of %s", string(d.Frame), joinWords(Frames))
+	case d.Frame.Traits().Named && d.Task == "":
 		return fmt.Errorf("a jog in a task frame must name the frame")
-	case d.Frame != TaskFrames && d.Task != "":
+	case !d.Frame.Traits().Named && d.Task != "":
 		return fmt.Errorf("only a jog in a task frame names one, not a jog in the %s frame", d.Frame)
 	case d.Axis < 0 || d.Axis > 5:
 		return fmt.Errorf("axis %d does not exist; there are 0 to 5", d.Axis)
@@ -49,18 +35,18 @@ func (d Direction) Check() error {
 	return nil
 }
 
-func (f Frame) known() bool {
-	for _, known := range Frames {
-		if f == known {
-			return true
-		}
+// joinWords lists words with commas.
+func joinWords[T ~string](words []T) string {
+	var list []string
+	for _, w := range words {
+		list = append(list, string(w))
 	}
-	return false
+	return strings.Join(list, ", ")
 }
 
 // frameName is the frame as it is spoken of: "base", "task tray".
 func (d Direction) frameName() string {
-	if d.Frame == TaskFrames {
+	if d.Frame.Traits().Named {
 		return "task " + d.Task
 	}
 	return string(d.Frame)

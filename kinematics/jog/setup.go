@@ -54,18 +54,3 @@ func (s *Setup) task(name string) (TaskFrame, error) {
 	}
 	return TaskFrame{}, fmt.Errorf("there is no task frame %q; one of them is %q", name, s.Tasks[0].Name)
 }
-
-// Frame returns the pose of a frame in the base frame when the TCP is at tcp. The joint frame has no axes in space; it
-// is given as the base frame.
-func (s *Setup) Frame(f Frame, task string, tcp kinematics.Pose) (kinematics.Pose, error) {
-	switch f {
-	case WorldFrame:
-		return s.Mount.Inverse(), nil
-	case ToolFrame:
-		return tcp, nil
-	case TaskFrames:
-		t, err := s.task(task)
-		return s.Mount.Inverse().Mul(t.Pose), err
-	}
-	return kinematics.Identity, nil
-}

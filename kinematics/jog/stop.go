@@ -2,6 +2,7 @@ package jog
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"handrule/kinematics"
@@ -22,8 +23,75 @@ const (
 	SetDistance Reason = "set distance" // going on would bring the arm nearer to something than the set clearance
 )
 
+// ReasonTraits is what a reason means. Whoever treats reasons alike or apart goes by this, and by no list of their own.
+type ReasonTraits struct {
+	Reason   Reason
+	Trouble  bool   // the arm could not go on, as against an ordinary end
+	Foreseen bool   // it can be computed beforehand, because it does not depend on who jogs, nor when they let go
+	Answer   string // of one that is foreseen: what lessons call it where they ask what will stop a jog
+	OfJoint  bool   // Stop.Joint is told, and belongs to the answer
+}
+
+// reasonTable has a row for every reason.
+var reasonTable = []ReasonTraits{
+	{Reason: Done, Foreseen: true, Answer: "nothing"},
+	{Reason: Released},
+	{Reason: LinkLost, Trouble: true},
+	{Reason: JointLimit, Trouble: true, Foreseen: true, Answer: "limit", OfJoint: true},
+	{Reason: OutOfReach, Trouble: true, Foreseen: true, Answer: "out of reach"},
+	{Reason: Singularity, Trouble: true, Foreseen: true, Answer: "singularity"},
+	{Reason: Contact, Trouble: true, Foreseen: true, Answer: "contact"},
+	{Reason: SetDistance, Trouble: true, Foreseen: true, Answer: "set distance"},
+}
+
 // Reasons are all of them.
-var Reasons = []Reason{Done, Released, LinkLost, JointLimit, OutOfReach, Singularity, Contact, SetDistance}
+var Reasons = ReasonsWith(func(ReasonTraits) bool { return true })
+
+// ReasonsWith returns the reasons of which that is true.
+func ReasonsWith(wanted func(ReasonTraits) bool) (reasons []Reason) {
+	for _, row := range reasonTable {
+		if wanted(row) {
+			reasons = append(reasons, row.Reason)
+		}
+	}
+	return reasons
+}
+
+// Traits returns what the reason means; the zero value for a word that is no reason.
+func (r Reason) Traits() ReasonTraits {
+	i := slices.IndexFunc(reasonTable, func(row ReasonTraits) bool { return row.Reason == r })
+	if i < 0 {
+		return ReasonTraits{}
+	}
+	return reasonTable[i]
+}
+
+// Key is the reason as one word, as the texts about it are named.
+func (r Reason) Key() string { return strings.ReplaceAll(string(r), " ", "-") }
+
+// Answers are the answers to the question what will stop a jog, for reasons that can be foreseen.
+func Answers() (answers []string) {
+	for _, row := range reasonTable {
+		switch {
+		case row.OfJoint:
+			for joint := range kinematics.JointNames {
+				answers = append(answers, Stop{Reason: row.Reason, Joint: joint}.Answer())
+			}
+		case row.Foreseen:
+			answers = append(answers, row.Answer)
+		}
+	}
+	return answers
+}
+
+// Answer is the one that says why the jog ended; "" where that cannot be foreseen.
+func (s Stop) Answer() string {
+	traits := s.Reason.Traits()
+	if traits.OfJoint {
+		return traits.Answer + " " + kinematics.JointNames[s.Joint]
+	}
+	return traits.Answer
+}
 
 // Stop is why a jog ended, in numbers. Fields that the reason gives no meaning are zero.
 type Stop struct {
@@ -74,13 +142,7 @@ func (s Stop) String() string {
 func (s Stop) Crash() bool { return s.Reason == Contact && s.Travel > 0 }
 
 // Trouble reports whether the arm could not go on, as against an ordinary end.
-func (s Stop) Trouble() bool {
-	switch s.Reason {
-	case JointLimit, OutOfReach, Singularity, LinkLost, Contact, SetDistance:
-		return true
-	}
-	return false
-}
+func (s Stop) Trouble() bool { return s.Reason.Traits().Trouble }
 
 // Advised is the joint that the advice says to move; false where it names none.
 func (s Stop) Advised() (joint int, ok bool) {
@@ -94,6 +156,3 @@ func (s Stop) Advised() (joint int, ok bool) {
 	}
 	return 0, false
 }
-
-// Key is the reason as one word, as events and texts are named after it.
-func (r Reason) Key() string { return strings.ReplaceAll(string(r), " ", "-") }

@@ -16,7 +16,7 @@ func way(j jog.Jog, in *words.Language) string {
 	for _, d := range j.Directions() {
 		sign := map[int]string{1: "+", -1: "−"}[d.Sign]
 		switch {
-		case d.Frame == jog.JointFrame:
+		case !d.Frame.Traits().Axes:
 			name := map[int]string{1: "sign.plus", -1: "sign.minus"}[d.Sign]
 			all = append(all, in.Say("direction.joint", "joint", kinematics.JointNames[d.Axis], "sign", in.Say(name)))
 		case d.Axis < 3:

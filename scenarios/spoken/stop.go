@@ -19,25 +19,19 @@ import (
 // Headline is the reason in a few words.
 func Headline(s jog.Stop, in *words.Language) string {
 	switch {
-	case s.Reason == jog.Done:
-		return in.Say("stop.done")
-	case s.Reason == jog.Released:
-		return in.Say("stop.released")
+	case s.Reason == "":
+		return ""
 	case s.Trouble():
 		return in.Say("stop.trouble", "cause", Cause(s, in))
 	}
-	return ""
+	return in.Say("stop." + s.Reason.Key())
 }
 
 // Cause is what made the arm stop, in a few words; empty for an ordinary end.
 func Cause(s jog.Stop, in *words.Language) string {
 	switch s.Reason {
-	case jog.LinkLost:
-		return in.Say("stop.link-lost.cause")
 	case jog.JointLimit:
 		return in.Say("stop.joint-limit.cause", "joint", kinematics.JointNames[s.Joint])
-	case jog.OutOfReach:
-		return in.Say("stop.out-of-reach.cause")
 	case jog.Singularity:
 		return in.Say("stop.singularity." + kind(s) + ".cause")
 	case jog.Contact, jog.SetDistance:
@@ -46,7 +40,10 @@ func Cause(s jog.Stop, in *words.Language) string {
 		}
 		return in.Say("stop."+s.Reason.Key()+".cause", "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in))
 	}
-	return ""
+	if !s.Trouble() {
+		return ""
+	}
+	return in.Say("stop." + s.Reason.Key() + ".cause")
 }
 
 // Brief is the cause in a word or two, for where there is little room.
@@ -104,8 +101,10 @@ func Numbers(s jog.Stop, in *words.Language) string {
 		}
 		said = append(said, capital(in.Say(key, "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in),
 			"distance", fmt.Sprintf("%.1f", s.Touch.Distance), "set-distance", plain(s.SetDistance))))
-	case jog.LinkLost:
-		say("stop.link-lost.numbers")
+	default:
+		if s.Trouble() {
+			say("stop." + s.Reason.Key() + ".numbers")
+		}
 	}
 	return strings.Join(append(said, progress(s, in)), " ")
 }
@@ -137,14 +136,8 @@ func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 // Advice says what to do about it; empty where nothing is amiss.
 func Advice(s jog.Stop, in *words.Language) string {
 	switch s.Reason {
-	case jog.LinkLost:
-		return in.Say("stop.link-lost.advice")
 	case jog.JointLimit:
 		return in.Say("stop.joint-limit.advice", "joint", kinematics.JointNames[s.Joint])
-	case jog.Contact, jog.SetDistance:
-		return in.Say("stop." + s.Reason.Key() + ".advice")
-	case jog.OutOfReach:
-		return in.Say("stop.out-of-reach.advice")
 	case jog.Singularity:
 		key := kind(s)
 		if s.Kind == "wrist" && s.InLine && math.Abs(s.Wrist) < kinematics.Radians(1) {
@@ -152,7 +145,10 @@ func Advice(s jog.Stop, in *words.Language) string {
 		}
 		return in.Say("stop.singularity."+key+".advice", "wrist", angle(s.Wrist))
 	}
-	return ""
+	if !s.Trouble() {
+		return ""
+	}
+	return in.Say("stop." + s.Reason.Key() + ".advice")
 }
 
 // Sentence is headline, numbers and advice in one line.

@@ -1,6 +1,6 @@
 // Made from server/wire.go by `go generate ./server`. Do not edit.
 
-export type Frame = "joint" | "base" | "world" | "tool" | "task";
+export type Frame = "joint" | "world" | "base" | "task" | "tool";
 
 export type Reason = "done" | "released" | "link lost" | "joint limit" | "out of reach" | "singularity" | "contact" | "set distance";
 

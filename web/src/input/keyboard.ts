@@ -27,7 +27,6 @@ export interface KeyActions {
 }
 
 const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above", "corner"];
-const FRAMES: Record<string, Frame> = { j: "joint", b: "base", w: "world", t: "tool", k: "task" };
 const SHOWN = { r: "hand", c: "walk", g: "plot", a: "predict" } as const;
 type Shown = (typeof SHOWN)[keyof typeof SHOWN];
 const ORBIT_DEG = 6;
@@ -44,6 +43,10 @@ export class Keyboard {
   private readonly dialog = byId<HTMLDialogElement>("keys");
   private readonly use = byId<HTMLInputElement>("keys-use");
   private readonly view = byId("view");
+  /** The frames by the keys that choose them, as the server offers them. */
+  private readonly frames = new Map(
+    [...document.querySelectorAll<HTMLInputElement>("input[name=frame]")].map((input) => [input.dataset["key"], input.value as Frame]),
+  );
   private taken = "";
 
   constructor(private readonly actions: KeyActions) {
@@ -135,7 +138,7 @@ export class Keyboard {
     }
     if (event.repeat) return false;
     const key = event.key.toLowerCase();
-    const frame = FRAMES[key];
+    const frame = this.frames.get(key);
     if (frame) this.actions.frame(frame);
     else if (key === "h") this.actions.manner();
     else if (key === "l") this.actions.pointer();

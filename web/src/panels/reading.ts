@@ -84,7 +84,7 @@ export class ReadingPanel {
       this.rail.value = String(cell.rail.at_mm);
     }
     const tasks = cell.tasks.map((t): FrameChoice => ({ frame: "task", task: t.name }));
-    const frames: FrameChoice[] = [{ frame: "base", task: "" }, { frame: "world", task: "" }, ...tasks];
+    const frames: FrameChoice[] = [{ frame: "world", task: "" }, { frame: "base", task: "" }, ...tasks];
     fill(this.readIn, frames.map((f) => ({ value: valueOf(f), text: frameName(f) })));
     this.readIn.value = valueOf(this.inFrame);
   }
