@@ -12,6 +12,9 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
 )
 
 // armsFor are the arms that each shipped cell is meant for.
@@ -24,7 +27,7 @@ var armsFor = map[string][]string{
 }
 
 // forEachCell calls the test for every shipped cell with every arm that it is meant for, and every tool.
-func forEachCell(t *testing.T, test func(t *testing.T, c *Cell, arm *Arm, tool kinematics.Tool, scene *clearance.Scene)) {
+func forEachCell(t *testing.T, test func(t *testing.T, c *cellfile.Cell, arm *armfile.Arm, tool kinematics.Tool, scene *clearance.Scene)) {
 	for _, c := range ShippedCells() {
 		for _, name := range armsFor[c.ID] {
 			arm, err := OpenArm(name)
@@ -43,7 +46,7 @@ func forEachCell(t *testing.T, test func(t *testing.T, c *Cell, arm *Arm, tool k
 }
 
 func TestShippedCellsAreClearAtTheZeroPose(t *testing.T) {
-	forEachCell(t, func(t *testing.T, c *Cell, arm *Arm, tool kinematics.Tool, scene *clearance.Scene) {
+	forEachCell(t, func(t *testing.T, c *cellfile.Cell, arm *armfile.Arm, tool kinematics.Tool, scene *clearance.Scene) {
 		if pair := scene.Smallest(arm.Geometry.Links(kinematics.Joints{})); !(pair.Distance > 15) {
 			t.Errorf("%s is %.1f mm from %s", pair.A.Name, pair.Distance, pair.B.Name)
 		}
@@ -62,7 +65,7 @@ func TestShippedCellsAreClearAtTheZeroPose(t *testing.T) {
 // A lesson can use the task frames: every pen, brush, cup and sponge can point down onto each from 10 mm above, at its
 // origin and 60 mm on along X and along Y, without touching anything.
 func TestTaskFramesOfShippedCellsAreWithinReach(t *testing.T) {
-	forEachCell(t, func(t *testing.T, c *Cell, arm *Arm, tool kinematics.Tool, scene *clearance.Scene) {
+	forEachCell(t, func(t *testing.T, c *cellfile.Cell, arm *armfile.Arm, tool kinematics.Tool, scene *clearance.Scene) {
 		if tool.Name == kinematics.NoTool.Name {
 			t.Skip("the bare flange draws nothing")
 		}
@@ -78,7 +81,7 @@ func TestTaskFramesOfShippedCellsAreWithinReach(t *testing.T) {
 }
 
 // reachable reports whether the tool can point along -Z of the frame with its TCP at the point, turned any way about that.
-func reachable(c *Cell, arm *Arm, tool kinematics.Tool, scene *clearance.Scene, frame kinematics.Pose, at r3.Vec) bool {
+func reachable(c *cellfile.Cell, arm *armfile.Arm, tool kinematics.Tool, scene *clearance.Scene, frame kinematics.Pose, at r3.Vec) bool {
 	for turn := 0; turn < 360; turn += 15 {
 		down := kinematics.FixedXYZ(math.Pi, 0, kinematics.Radians(float64(turn)))
 		tcp := frame.Mul(kinematics.Pose{Position: at, Rotation: down})
@@ -209,7 +212,7 @@ tools:
 `
 
 func TestEveryShapeOfThing(t *testing.T) {
-	c, err := ReadCell("yard.yaml", []byte(yard))
+	c, err := cellfile.Parse("yard.yaml", []byte(yard))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -233,7 +236,7 @@ func TestEveryShapeOfThing(t *testing.T) {
 }
 
 func TestBadCellFilesSayWhereAndWhat(t *testing.T) {
-	many := "things:\n" + strings.Repeat("  - {name: a, at_mm: [0, 0, 0], radius_mm: 1}\n", mostThings+1)
+	many := "things:\n" + strings.Repeat("  - {name: a, at_mm: [0, 0, 0], radius_mm: 1}\n", 101)
 	for _, test := range []struct{ old, new, says string }{
 		{"things:", "thnigs:", `bad.yaml:2:1: cell: unknown field "thnigs"; did you mean "things"`},
 		{"name: Yard\n", "", "bad.yaml:1:1: cell: name is missing"},
@@ -257,13 +260,13 @@ func TestBadCellFilesSayWhereAndWhat(t *testing.T) {
 		{yard, "name: A\n" + many, "bad.yaml:3:3: there are 101 things; 100 are plenty"},
 		{yard, "name: A\nthings: {}\n", "bad.yaml:2:9: cell: things must be a list"},
 	} {
-		_, err := ReadCell("bad.yaml", []byte(strings.Replace(yard, test.old, test.new, 1)))
+		_, err := cellfile.Parse("bad.yaml", []byte(strings.Replace(yard, test.old, test.new, 1)))
 		if err == nil || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("want %q in\n%v", test.says, err)
 		}
 	}
-	_, err := ReadCell("bad.yaml", []byte(strings.NewReplacer("length_mm: 80", "length_mm: -1", "crate-top", "crate/top").Replace(yard)))
-	if problems, ok := err.(Errors); !ok || len(problems) != 2 || problems[0].Line != 6 || problems[1].Line != 9 {
+	_, err := cellfile.Parse("bad.yaml", []byte(strings.NewReplacer("length_mm: 80", "length_mm: -1", "crate-top", "crate/top").Replace(yard)))
+	if problems, ok := err.(form.Errors); !ok || len(problems) != 2 || problems[0].Line != 6 || problems[1].Line != 9 {
 		t.Errorf("want problems on lines 6 and 9:\n%v", err)
 	}
 }
@@ -275,7 +278,7 @@ func TestThingsInOnePlaceAreNoted(t *testing.T) {
 		{"box_mm: [100, 200, 300]", "box_mm: [100, 200, 340]", "5:5: note: crate and floor are in one place: a ball of 10.0 mm radius"},
 		{"things:", "mount: {at_mm: [0, 0, -170]}\nthings:", "4:5: note: the mount is 20.0 mm inside floor"},
 	} {
-		c, err := ReadCell("yard.yaml", []byte(strings.Replace(yard, test.old, test.new, 1)))
+		c, err := cellfile.Parse("yard.yaml", []byte(strings.Replace(yard, test.old, test.new, 1)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -285,11 +288,11 @@ func TestThingsInOnePlaceAreNoted(t *testing.T) {
 	}
 	heap := strings.Builder{}
 	heap.WriteString("name: Heap\nthings:\n")
-	for i := range mostThings {
+	for i := range 100 {
 		fmt.Fprintf(&heap, "  - {name: t%d, at_mm: [%d, 0, 0], box_mm: [1000, 1e5, 0.001]}\n", i, i)
 	}
-	c, err := ReadCell("heap.yaml", []byte(heap.String()))
-	if err != nil || len(c.Things) != mostThings {
+	c, err := cellfile.Parse("heap.yaml", []byte(heap.String()))
+	if err != nil || len(c.Things) != 100 {
 		t.Errorf("%v", err)
 	}
 }
@@ -298,11 +301,11 @@ func TestAnArmInAThingIsTold(t *testing.T) {
 	// Wren's pen is at (390…507, 0, 600) in the world, its base on the ground.
 	text := strings.Replace(yard, "[500, 0, 0]", "[500, 0, 600]", 1)
 	text = strings.Replace(text, "[0, 900, 0]", "[60, 0, 100]", 1)
-	c, err := ReadCell("yard.yaml", []byte(text))
+	c, err := cellfile.Parse("yard.yaml", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}
-	told := strings.Join(c.stands(ShippedArms()[0]), "\n")
+	told := strings.Join(c.Standing(ShippedArms()[0]), "\n")
 	for _, says := range []string{"at the zero pose, Wren with tool pen: pen is ", " mm inside crate", "link 0 is ", " mm inside drum", "Wren with tool chalk"} {
 		if !strings.Contains(told, says) {
 			t.Errorf("want %q in\n%s", says, told)
@@ -311,7 +314,7 @@ func TestAnArmInAThingIsTold(t *testing.T) {
 }
 
 func TestACellsToolStandsInForTheArms(t *testing.T) {
-	c := &Cell{Tools: []kinematics.Tool{{Name: "brush"}, {Name: "hook"}}}
+	c := &cellfile.Cell{Tools: []kinematics.Tool{{Name: "brush"}, {Name: "hook"}}}
 	var names []string
 	for _, tool := range c.ToolsFor(ShippedArms()[0]) {
 		names = append(names, fmt.Sprint(tool.Name, len(tool.Body)))
@@ -335,7 +338,7 @@ func TestTheREADMEsCellIsRead(t *testing.T) {
 	}
 	_, text, found := strings.Cut(string(readme), "```yaml\nname: My bench\n")
 	text, _, _ = strings.Cut(text, "```")
-	c, err := ReadCell("README", []byte("name: My bench\n"+text))
+	c, err := cellfile.Parse("README", []byte("name: My bench\n"+text))
 	if !found || err != nil || len(c.Notes) > 0 || len(c.Things) != 5 {
 		t.Errorf("%+v %v", c, err)
 	}
@@ -393,7 +396,7 @@ func TestBadRails(t *testing.T) {
 		{"{along: [0, 1, 0], travel_mm: [0], at_mm: 1}", "must be 2 numbers [from, to]"},
 		{"7", "rail"},
 	} {
-		_, err := ReadCell("c.yaml", []byte("name: C\nthings: []\nmount: {at_mm: [0, 0, 0], rail: "+c.rail+"}\n"))
+		_, err := cellfile.Parse("c.yaml", []byte("name: C\nthings: []\nmount: {at_mm: [0, 0, 0], rail: "+c.rail+"}\n"))
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: want %q in %v", c.rail, c.says, err)
 		}

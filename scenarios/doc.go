@@ -1,6 +1,5 @@
-// Package scenarios reads arm, cell and lesson files and files of jogs, and says everything that is wrong with them:
-// file, line and column, and what would be right. It also holds the arms, cells and lessons that ship with handrule.
+// Package scenarios holds the arms, cells and lessons that ship with handrule, and reads those of a folder of one's own.
 //
-// Files state lengths in millimetres and angles in degrees, with the unit in the field's name. What the package
-// hands out is in millimetres and radians.
+// The forms of the files are in packages of their own, each using those before it: form (YAML, problems, JSON Schema),
+// armfile, cellfile, jogfile, lesson, solve (passing a lesson by search); results and worksheet make what comes of lessons.
 package scenarios

@@ -2,18 +2,25 @@ package scenarios
 
 import (
 	"fmt"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
+
+	"github.com/goccy/go-yaml/ast"
 )
 
 // Folder is what a folder of one's own holds.
 type Folder struct {
-	Arms    []*Arm
-	Cells   []*Cell
-	Lessons []*Lesson
+	Arms    []*armfile.Arm
+	Cells   []*cellfile.Cell
+	Lessons []*lesson.Lesson
 	Broken  []Broken // its files that are none of these
 }
 
@@ -22,35 +29,34 @@ type Broken struct {
 	ID       string // the file's name without its ending
 	Lesson   bool   // it looks like a lesson
 	Readable bool   // it can be used; a lesson that cannot be passed
-	Problems Errors
+	Problems form.Errors
 }
 
 // readAny reads an arm, cell or lesson file, whichever it looks like, into a folder of that one.
 func readAny(path string) (f Folder, err error) {
-	text, err := readFile(path)
+	text, err := form.ReadFile(path)
 	if err != nil {
 		return f, err
 	}
-	s, root, err := document(path, text)
+	s, root, err := form.Document(path, text)
 	if err != nil {
 		return f, err
 	}
 	switch {
 	case looksLikeLesson(root):
-		var lesson *Lesson
-		s.beside = besideFile(path)
-		if lesson, err = s.lesson(root, text, deal{}); err == nil {
-			f.Lessons = []*Lesson{lesson}
+		var l *lesson.Lesson
+		if l, err = lesson.Of(s, root, text, around(besideFile(path)), lesson.Deal{}); err == nil {
+			f.Lessons = []*lesson.Lesson{l}
 		}
 	case looksLikeCell(root):
-		var cell *Cell
-		if cell, err = s.cell(root); err == nil {
-			f.Cells = []*Cell{cell}
+		var cell *cellfile.Cell
+		if cell, err = cellfile.Of(s, root); err == nil {
+			f.Cells = []*cellfile.Cell{cell}
 		}
 	default:
-		var arm *Arm
-		if arm, err = s.arm(root); err == nil {
-			f.Arms = []*Arm{arm}
+		var arm *armfile.Arm
+		if arm, err = armfile.Of(s, root); err == nil {
+			f.Arms = []*armfile.Arm{arm}
 		}
 	}
 	return f, err
@@ -59,19 +65,19 @@ func readAny(path string) (f Folder, err error) {
 // Check reads an arm, cell or lesson file, whichever it looks like. It returns a line that says what it is, and what
 // else is worth knowing of it: of an arm, its size and what is never said to touch; of a cell, what may not be meant, and
 // how each of the arms stands in it at the zero pose; of a lesson, how it is passed.
-func Check(path string, arms []*Arm) (what string, notes []string, err error) {
+func Check(path string, arms []*armfile.Arm) (what string, notes []string, err error) {
 	f, err := readAny(path)
 	switch {
 	case err != nil:
 		return "", nil, err
 	case len(f.Lessons) > 0:
 		lesson := f.Lessons[0]
-		_, solutions, err := lesson.Drawn(0)
+		_, solutions, err := solve.Drawn(lesson, 0)
 		for _, solution := range solutions {
 			notes = append(notes, solution.String())
 		}
 		if err == nil {
-			for _, note := range lesson.neverDealt() {
+			for _, note := range solve.NeverDealt(lesson) {
 				notes = append(notes, note.Error())
 			}
 		}
@@ -82,12 +88,12 @@ func Check(path string, arms []*Arm) (what string, notes []string, err error) {
 			notes = append(notes, note.Error())
 		}
 		for _, arm := range arms {
-			notes = append(notes, cell.stands(arm)...)
+			notes = append(notes, cell.Standing(arm)...)
 		}
 		return fmt.Sprintf("cell %q, things: %d, task frames: %d, tools: %d", cell.Name, len(cell.Things), len(cell.Tasks), len(cell.Tools)), notes, nil
 	}
 	arm := f.Arms[0]
-	return fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), arm.notes(), nil
+	return fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), arm.Notes(), nil
 }
 
 // ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names. The
@@ -95,7 +101,7 @@ func Check(path string, arms []*Arm) (what string, notes []string, err error) {
 func ReadFolder(dir string) (all Folder, err error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
-		return all, fmt.Errorf("%s: cannot be read: %w", dir, withoutPath(err))
+		return all, fmt.Errorf("%s: cannot be read: %w", dir, form.WithoutPath(err))
 	}
 	takenArms, takenCells, takenLessons := slices.Clone(shippedArms), slices.Clone(shippedCells), slices.Clone(shippedLessons)
 	for _, entry := range entries {
@@ -103,10 +109,10 @@ func ReadFolder(dir string) (all Folder, err error) {
 			continue
 		}
 		file := filepath.Join(dir, entry.Name())
-		id, taken := fileID(file), &takenArms
+		id, taken := form.FileID(file), &takenArms
 		f, err := readAny(file)
 		if err != nil {
-			all.Broken = append(all.Broken, Broken{ID: id, Lesson: mayBeLesson(file), Problems: problemsOf(file, err)})
+			all.Broken = append(all.Broken, Broken{ID: id, Lesson: mayBeLesson(file), Problems: form.ProblemsOf(file, err)})
 			continue
 		}
 		switch {
@@ -116,8 +122,8 @@ func ReadFolder(dir string) (all Folder, err error) {
 			taken = &takenLessons
 		}
 		if slices.Contains(*taken, id) {
-			all.Broken = append(all.Broken, Broken{ID: id, Lesson: len(f.Lessons) > 0, Problems: Errors{{
-				File: file, Message: fmt.Sprintf("the name %s is taken already; give the file another", quoted(id)),
+			all.Broken = append(all.Broken, Broken{ID: id, Lesson: len(f.Lessons) > 0, Problems: form.Errors{{
+				File: file, Message: fmt.Sprintf("the name %s is taken already; give the file another", form.Quoted(id)),
 			}}})
 			continue
 		}
@@ -133,16 +139,16 @@ var lessonField = regexp.MustCompile(`(?m)^(title|stages|aims) *:`)
 
 // mayBeLesson tells a lesson from an arm and a cell by its text, where it may not even be YAML.
 func mayBeLesson(file string) bool {
-	text, err := readFile(file)
+	text, err := form.ReadFile(file)
 	return err == nil && lessonField.Match(text)
 }
 
 // Keeping returns the folder with the good versions that its broken files had before.
 func (f Folder) Keeping(before Folder) Folder {
 	kept := Folder{Broken: f.Broken}
-	kept.Arms = keeping(f, f.Arms, before.Arms, func(a *Arm) string { return a.ID })
-	kept.Cells = keeping(f, f.Cells, before.Cells, func(c *Cell) string { return c.ID })
-	kept.Lessons = keeping(f, f.Lessons, before.Lessons, func(l *Lesson) string { return l.ID })
+	kept.Arms = keeping(f, f.Arms, before.Arms, func(a *armfile.Arm) string { return a.ID })
+	kept.Cells = keeping(f, f.Cells, before.Cells, func(c *cellfile.Cell) string { return c.ID })
+	kept.Lessons = keeping(f, f.Lessons, before.Lessons, func(l *lesson.Lesson) string { return l.ID })
 	return kept
 }
 
@@ -167,25 +173,17 @@ func (f Folder) CheckLessons(before Folder, found []Broken) (all []Broken) {
 		if i := slices.IndexFunc(found, func(b Broken) bool { return b.ID == lesson.ID }); same && i >= 0 {
 			all = append(all, found[i])
 		} else if !same {
-			if _, _, err := lesson.Drawn(0); err != nil {
-				all = append(all, Broken{lesson.ID, true, true, problemsOf(lesson.file, err)})
+			if _, _, err := solve.Drawn(lesson, 0); err != nil {
+				all = append(all, Broken{lesson.ID, true, true, form.ProblemsOf(lesson.File, err)})
 			}
 		}
 	}
 	return all
 }
 
-// problemsOf are the problems in an error of reading a file.
-func problemsOf(file string, err error) Errors {
-	if problems, ok := err.(Errors); ok {
-		return problems
-	}
-	return Errors{{File: file, Message: err.Error()}}
-}
-
 // Err is all that is wrong with the files of the folder, or nil.
 func (f Folder) Err() error {
-	var all Errors
+	var all form.Errors
 	for _, b := range f.Broken {
 		all = append(all, b.Problems...)
 	}
@@ -199,4 +197,12 @@ func (f Folder) Err() error {
 func isScenario(name string) bool {
 	ending := strings.ToLower(filepath.Ext(name))
 	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".")
+}
+
+// looksLikeCell tells a cell by the fields that only a cell has.
+func looksLikeCell(root ast.Node) bool { return form.HasField(root, "things", "mount", "task_frames") }
+
+// looksLikeLesson tells a lesson by the fields that only a lesson has.
+func looksLikeLesson(root ast.Node) bool {
+	return form.HasField(root, "title", "arm", "stages", "start_deg", "aims")
 }

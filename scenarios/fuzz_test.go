@@ -8,6 +8,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
 )
 
 // An arm file is refused with problems at their places, or gives an arm whose answers are numbers and right.
@@ -31,9 +34,9 @@ joints:
 - {name: f, at_mm: [0, 0, 0], axis: [1, 0, 0], limits_deg: [-180, 180], speed_deg_s: 90}
 `))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		arm, err := ReadArm("arm.yaml", text)
+		arm, err := armfile.Parse("arm.yaml", text)
 		if err != nil {
-			problems, ok := err.(Errors)
+			problems, ok := err.(form.Errors)
 			if !ok || len(problems) == 0 {
 				t.Fatalf("%T, not a list of problems: %v", err, err)
 			}
@@ -74,14 +77,14 @@ func FuzzCellFile(f *testing.F) {
 	f.Add([]byte("name: A\nmount: {at_mm: [1e5, 0, 0], rotation_deg: [0, 90, 1e-9]}\nthings: [{name: a, at_mm: [0, 0, 1e5], radius_mm: 1e-9, length_mm: 1e5}]\n"))
 	arm := ShippedArms()[0]
 	f.Fuzz(func(t *testing.T, text []byte) {
-		c, err := ReadCell("cell.yaml", text)
+		c, err := cellfile.Parse("cell.yaml", text)
 		if err != nil {
-			if problems, ok := err.(Errors); !ok || len(problems) == 0 {
+			if problems, ok := err.(form.Errors); !ok || len(problems) == 0 {
 				t.Fatalf("%T, not a list of problems: %v", err, err)
 			}
 			return
 		}
-		for _, line := range c.stands(arm) {
+		for _, line := range c.Standing(arm) {
 			if strings.Contains(line, "NaN") || strings.Contains(line, "Inf") {
 				t.Error(line)
 			}

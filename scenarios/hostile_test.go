@@ -2,6 +2,11 @@ package scenarios
 
 import (
 	"fmt"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -52,7 +57,7 @@ func TestEveryRuleOfTheFormIsToldAtItsPlace(t *testing.T) {
 		line := strings.Count(before, "\n") + 1
 		column := utf8.RuneCountInString(before[strings.LastIndex(before, "\n")+1:]) + 1
 		says := fmt.Sprintf("f:%d:%d: %s", line, column, test.says)
-		_, err := ReadArm("f", []byte(strings.Replace(test.text, "‸", "", 1)))
+		_, err := armfile.Parse("f", []byte(strings.Replace(test.text, "‸", "", 1)))
 		if err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%s: want %q in\n%v", test.name, says, err)
 		}
@@ -66,7 +71,7 @@ func TestHostileFilesAreRefusedUnread(t *testing.T) {
 	for c := 'b'; c <= 'z'; c++ {
 		fmt.Fprintf(&bomb, "%c: &%c [*%c, *%c, *%c, *%c, *%c, *%c, *%c, *%c, *%c]\n", c, c, c-1, c-1, c-1, c-1, c-1, c-1, c-1, c-1, c-1)
 	}
-	for i := range 2 * mostFields {
+	for i := range 2 * 4000 {
 		fmt.Fprintf(&wide, "k%d: 1\n", i)
 	}
 	for _, test := range []struct{ name, text, says string }{
@@ -75,11 +80,11 @@ func TestHostileFilesAreRefusedUnread(t *testing.T) {
 		{"braces", strings.Repeat("{a: ", 50_000), "f:1:65: is nested too deep"},
 		{"dashes", strings.Repeat("- ", 100_000), "f:1:33: is nested too deep"},
 		{"fields", wide.String(), "has too many fields"},
-		{"too large", strings.Repeat("# \n", largestFile/3+1), "is too large"},
+		{"too large", strings.Repeat("# \n", form.LargestFile/3+1), "is too large"},
 	} {
 		for kind, read := range map[string]func() error{
-			"arm":    func() error { _, err := ReadArm("f", []byte(test.text)); return err },
-			"cell":   func() error { _, err := ReadCell("f", []byte(test.text)); return err },
+			"arm":    func() error { _, err := armfile.Parse("f", []byte(test.text)); return err },
+			"cell":   func() error { _, err := cellfile.Parse("f", []byte(test.text)); return err },
 			"lesson": func() error { _, err := ReadLesson("f", []byte(test.text)); return err },
 		} {
 			if err := read(); err == nil || !strings.Contains(err.Error(), test.says) {
@@ -94,9 +99,9 @@ func TestProblemsBeyondCountingAreCounted(t *testing.T) {
 	for i := range 100 {
 		fmt.Fprintf(&text, "k%d: 1\n", i)
 	}
-	_, err := ReadArm("f", []byte(text.String()))
-	problems, _ := err.(Errors)
-	if len(problems) != mostProblems+1 || !strings.Contains(problems[mostProblems].Message, "more problems") {
+	_, err := armfile.Parse("f", []byte(text.String()))
+	problems, _ := err.(form.Errors)
+	if len(problems) != form.MostProblems+1 || !strings.Contains(problems[form.MostProblems].Message, "more problems") {
 		t.Errorf("%d problems, the last: %v", len(problems), problems[len(problems)-1])
 	}
 }
@@ -108,7 +113,7 @@ func TestTheExcerptMarksThePlace(t *testing.T) {
 		{"näme: Kiebitz\n", "    1 | näme: Kiebitz\n      | ^"},
 		{strings.Repeat(" ", 300) + "näme: " + strings.Repeat("x", 300), "    1 | …" + strings.Repeat(" ", 50) + "näme: " + strings.Repeat("x", 44) + "…\n      |  " + strings.Repeat(" ", 50) + "^"},
 	} {
-		_, err := ReadArm("f", []byte(test.text))
+		_, err := armfile.Parse("f", []byte(test.text))
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("want\n%s\nin\n%v", test.want, err)
 		}
@@ -131,7 +136,7 @@ func TestFilesOfTheWrongKindAreNotOpened(t *testing.T) {
 		os.DevNull:  "is not an ordinary file",
 	} {
 		_, either := readAny(path)
-		_, jogs := OpenJogs(path)
+		_, jogs := jogfile.Open(path)
 		_, arm := OpenArm(path)
 		for _, err := range []error{either, jogs, arm} {
 			if err == nil || !strings.Contains(err.Error(), says) {
@@ -147,10 +152,10 @@ func TestJogsThatWouldNotEndAreRefused(t *testing.T) {
 		{"speed 1e5\nbase x +1\n", "f:1:7: \"1e5\" is too large"},
 		{"base x 0x1p3\n", "f:1:8: \"0x1p3\" is not a number"},
 		{"base " + strings.Repeat("x", 500) + "\n", "f:1:400: the line is too long"},
-		{strings.Repeat("base x +1\n", mostJogs+1), "f:10001:1: a file holds at most 10000 jogs"},
+		{strings.Repeat("base x +1\n", 10_000+1), "f:10001:1: a file holds at most 10000 jogs"},
 		{"base x +1\x00\n", "f:1:10: is not plain text"},
 	} {
-		if _, err := ReadJogs("f", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
+		if _, err := jogfile.Parse("f", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%.30q: want %q in\n%.300v", test.text, test.says, err)
 		}
 	}
@@ -169,7 +174,7 @@ func allocated(f func()) uint64 {
 // number of words.
 func TestHostileFilesCostLittle(t *testing.T) {
 	repeat := func(before, again, after string) string {
-		return before + strings.Repeat(again, (largestFile-len(before)-len(after))/len(again)) + after
+		return before + strings.Repeat(again, (form.LargestFile-len(before)-len(after))/len(again)) + after
 	}
 	const head = "title: A\narm: wren\nstages:\n"
 	aliases := head + "  - {text: &a b}\n"
@@ -196,8 +201,8 @@ func TestHostileFilesCostLittle(t *testing.T) {
 		{"jogs", repeat(head+"  - {text: b, read: {measure: x, tolerance: 1, after: [", "base x +1,", "base x +1]}}\n")},
 	} {
 		for kind, read := range map[string]func() error{
-			"arm":    func() error { _, err := ReadArm("f", []byte(test.text)); return err },
-			"cell":   func() error { _, err := ReadCell("f", []byte(test.text)); return err },
+			"arm":    func() error { _, err := armfile.Parse("f", []byte(test.text)); return err },
+			"cell":   func() error { _, err := cellfile.Parse("f", []byte(test.text)); return err },
 			"lesson": func() error { _, err := ReadLesson("f", []byte(test.text)); return err },
 		} {
 			var err error
@@ -210,29 +215,14 @@ func TestHostileFilesCostLittle(t *testing.T) {
 	}
 }
 
-// A lesson that is impossible throughout is found out within the ticks of motion that one lesson may take, with all its
-// stages, and its numbers are not drawn over and over.
-func TestTheSearchForALessonIsBounded(t *testing.T) {
-	text := "title: A\narm: wren\ndraw: [{name: a, from: 900, to: 990, step: 1}]\nstages:\n" +
-		strings.Repeat("  - {text: b, reach: {position_mm: [$a, 0, 0], tolerance_mm: 1}}\n", 60)
-	l, err := ReadLesson("f", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	fuel := 400_000 // in place of mostLessonSearch, so that the test is short
-	if _, err := l.check(&fuel, nil); err == nil || fuel < -mostSearch || fuel > 0 || !strings.Contains(err.Error(), "no way was looked for") {
-		t.Errorf("%d ticks are left: %.300v", fuel, err)
-	}
-}
-
 // Markdown of the greatest length that a text may have is read or refused for a bounded amount of memory, and no script
 // comes of it.
 func TestHostileMarkdownCostsLittle(t *testing.T) {
 	for _, again := range []string{"![", "[x](", "*_", "**a", "`a", "> ", "- ", "<!--", "<a ", "&#0;", "&amp", "\\", "[a]: b ", "|a", "http://a", "![a](b.png) ", "<script>", "[x](javascript:a) "} {
 		for _, join := range []string{"", "\n", "\n\n"} {
-			prose := strings.Repeat(again+join, longestText/len(again+join))
+			prose := strings.Repeat(again+join, (16<<10)/len(again+join))
 			text := "title: A\narm: wren\nstages:\n  - text: |\n      " + strings.ReplaceAll(prose, "\n", "\n      ") + "\n"
-			var l *Lesson
+			var l *lesson.Lesson
 			var err error
 			if bytes := allocated(func() { l, err = ReadLesson("f", []byte(text)) }); bytes > 128<<20 {
 				t.Errorf("%q: %d MiB", again+join, bytes>>20)

@@ -10,10 +10,11 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/jogfile"
 )
 
 func TestJogFileSaysEverything(t *testing.T) {
-	steps, err := ReadJogs("jogs", []byte(`
+	steps, err := jogfile.Parse("jogs", []byte(`
 world y -20
 mount-tool brush
 set-distance 5
@@ -89,7 +90,7 @@ func TestJogFileRefuses(t *testing.T) {
 		{"teach-frame tray 0 0 0 100 0 0 200 0 0", "f:1:18: "},
 		{"wrold x 10", "unknown word"},
 	} {
-		if _, err := ReadJogs("f", []byte(test.line)); err == nil || !strings.Contains(err.Error(), test.says) {
+		if _, err := jogfile.Parse("f", []byte(test.line)); err == nil || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%s: want %q in %v", test.line, test.says, err)
 		}
 	}
@@ -141,8 +142,8 @@ func TestLogIsReadAsItWasDriven(t *testing.T) {
 		if len(log.Entries) == 0 {
 			t.Skip("nothing was driven")
 		}
-		text := WriteJogs(log.Entries)
-		again, err := ReadJogs("log", []byte(text))
+		text := jogfile.Write(log.Entries)
+		again, err := jogfile.Parse("log", []byte(text))
 		if err != nil || len(again) != len(log.Entries) {
 			t.Fatalf("%v: %d jogs read, %d driven, in\n%s", err, len(again), len(log.Entries), text)
 		}

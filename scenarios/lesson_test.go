@@ -15,12 +15,16 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/form"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 )
 
 // pass drives the printed jogs, or gives the computed answer, through a fresh run, and fails where that does not pass a stage.
-func pass(t *testing.T, l *Lesson, solutions []Solution) *Run {
+func pass(t *testing.T, l *lesson.Lesson, solutions []solve.Solution) *lesson.Run {
 	t.Helper()
-	run := NewRun(l)
+	run := lesson.NewRun(l)
 	for _, s := range solutions {
 		d, err := l.Drive(s.Begin)
 		if err != nil {
@@ -37,13 +41,13 @@ func pass(t *testing.T, l *Lesson, solutions []Solution) *Run {
 		}
 		var lines strings.Builder
 		for _, j := range s.Jogs {
-			fmt.Fprintln(&lines, JogLine(j))
+			fmt.Fprintln(&lines, jogfile.Line(j))
 		}
-		jogs, err := ReadJogs("printed", []byte(lines.String()))
+		jogs, err := jogfile.Parse("printed", []byte(lines.String()))
 		if err != nil {
 			t.Fatal(err)
 		}
-		var v Verdict
+		var v lesson.Verdict
 		for _, j := range jogs {
 			if v.Done {
 				t.Errorf("%s, %s: done before the last jog", l.ID, s)
@@ -62,7 +66,7 @@ func pass(t *testing.T, l *Lesson, solutions []Solution) *Run {
 // Every shipped lesson is passed by what check prints, read back and driven.
 func TestShippedLessonsArePassedByTheirPrintedJogs(t *testing.T) {
 	for _, l := range ShippedLessons() {
-		drawn, solutions, err := l.Drawn(0)
+		drawn, solutions, err := solve.Drawn(l, 0)
 		if err != nil {
 			t.Errorf("%s:\n%v", l.ID, err)
 			continue
@@ -84,11 +88,11 @@ func TestNeighboursGetTheirOwnAssessment(t *testing.T) {
 	}
 	seen := map[string]uint64{}
 	for seed := range uint64(24) {
-		drawn, solutions, err := l.Drawn(seed)
+		drawn, solutions, err := solve.Drawn(l, seed)
 		if err != nil {
 			t.Fatalf("seed %d:\n%v", seed, err)
 		}
-		again, _, err := l.Drawn(seed)
+		again, _, err := solve.Drawn(l, seed)
 		if err != nil || again.HTML != drawn.HTML {
 			t.Errorf("seed %d is not the same twice: %v", seed, err)
 		}
@@ -143,7 +147,7 @@ func TestComputedAnswersByHand(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		truth, err := l.Stages[test.stage].Task.(asked).truth(l, d)
+		truth, err := l.Stages[test.stage].Task.(lesson.Asked).Truth(l, d)
 		if err != nil || math.Abs(*truth.Answer.Number-test.want) > 1e-3 {
 			t.Errorf("%s, stage %d: %v %v, want %v (%s)", test.lesson, test.stage+1, truth.Words, err, test.want, test.how)
 		}
@@ -284,7 +288,7 @@ func TestWhichJointsWorkByNewtonsMethod(t *testing.T) {
 	} {
 		l, _ := OpenLesson(test.lesson, 0)
 		d, _ := l.Drive(l.Stages[test.stage].Begin)
-		truth, err := l.Stages[test.stage].Predict.truth(l, d)
+		truth, err := l.Stages[test.stage].Predict.Truth(l, d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -302,7 +306,7 @@ func TestWhichJointsWorkByNewtonsMethod(t *testing.T) {
 	// How far J4 turns with J5 bent by 10°, and the share of J6 in the jog along Y.
 	l, _ := OpenLesson("first-straight-line", 0)
 	d, _ := l.Drive(l.Stages[4].Begin)
-	truth, err := l.Stages[4].Read.truth(l, d)
+	truth, err := l.Stages[4].Read.Truth(l, d)
 	want := solveStraight(t, [6]float64{4: math.Pi / 18}, r3.Vec{Y: 50})[3] * 180 / math.Pi
 	if err != nil || math.Abs(*truth.Answer.Number-want) > 0.01 {
 		t.Errorf("J4 turns %v, want %v: %v", truth.Words, want, err)
@@ -314,7 +318,7 @@ func TestWhichJointsWorkByNewtonsMethod(t *testing.T) {
 	}
 	l, _ = OpenLesson("straight-lines", 0)
 	d, _ = l.Drive(l.Stages[3].Begin)
-	if v, err := l.Stages[3].Choose.Options[0].When.of(l, d); err != nil || math.Abs(v.x-travel[5]/sum) > 1e-3 {
+	if v, err := l.Stages[3].Choose.Options[0].When.Of(l, d); err != nil || math.Abs(v.X-travel[5]/sum) > 1e-3 {
 		t.Errorf("share of J6 %v, want %v: %v", v, travel[5]/sum, err)
 	}
 }
@@ -339,7 +343,7 @@ func TestPredictedDirectionsByTheCrossProduct(t *testing.T) {
 	} {
 		l, _ := OpenLesson(test.lesson, 0)
 		d, _ := l.Drive(l.Stages[test.stage].Begin)
-		truth, err := l.Stages[test.stage].Predict.truth(l, d)
+		truth, err := l.Stages[test.stage].Predict.Truth(l, d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -463,7 +467,7 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 			t.Errorf("%s: %v", test.stage, err)
 			continue
 		}
-		if _, err := l.Check(); err == nil || !strings.Contains(err.Error(), test.says) || !strings.Contains(err.Error(), "f:7:") && !strings.Contains(err.Error(), "f:8:") {
+		if _, err := solve.Check(l); err == nil || !strings.Contains(err.Error(), test.says) || !strings.Contains(err.Error(), "f:7:") && !strings.Contains(err.Error(), "f:8:") {
 			t.Errorf("%s: want %q in\n%v", test.stage, test.says, err)
 		}
 	}
@@ -487,7 +491,7 @@ func TestWaysAreThoseOfTheLearner(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		solutions, err := l.Check()
+		solutions, err := solve.Check(l)
 		if test.says != "" && (err == nil || !strings.Contains(err.Error(), test.says)) {
 			t.Errorf("%s: want %q in\n%v %v", test.stage, test.says, err, solutions)
 		}
@@ -507,7 +511,7 @@ func TestADrawnNumberIsReadWithItsSign(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	drawn, _, err := l.Drawn(0)
+	drawn, _, err := solve.Drawn(l, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -537,8 +541,8 @@ func TestNumbersThatAreNeverDealt(t *testing.T) {
 		var said []string
 		l, err := ReadLesson("f", []byte(fmt.Sprintf(text, test.draw, test.more)))
 		if err == nil {
-			if _, _, err = l.Drawn(0); err == nil {
-				for _, note := range l.neverDealt() {
+			if _, _, err = solve.Drawn(l, 0); err == nil {
+				for _, note := range solve.NeverDealt(l) {
 					said = append(said, note.Error())
 				}
 			}
@@ -573,7 +577,7 @@ func TestALessonWithoutACell(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		solutions, err := l.Check()
+		solutions, err := solve.Check(l)
 		if test.says == "" && err == nil && len(solutions) == 1 && solutions[0].Truth.Words == "contact" {
 			continue
 		}
@@ -584,7 +588,7 @@ func TestALessonWithoutACell(t *testing.T) {
 }
 
 // drive makes the jogs of these lines in a run of the one stage.
-func driveStage(t *testing.T, stage string, lines ...string) (*Run, *jog.Drive, Verdict) {
+func driveStage(t *testing.T, stage string, lines ...string) (*lesson.Run, *jog.Drive, lesson.Verdict) {
 	t.Helper()
 	l, err := ReadLesson("f", []byte(lessonText(stage)))
 	if err != nil {
@@ -594,12 +598,12 @@ func driveStage(t *testing.T, stage string, lines ...string) (*Run, *jog.Drive, 
 	if err != nil {
 		t.Fatal(err)
 	}
-	run := NewRun(l)
+	run := lesson.NewRun(l)
 	if err := run.Enter(0, d); err != nil {
 		t.Fatal(err)
 	}
-	var v Verdict
-	jogs, err := ReadJogs("jogs", []byte(strings.Join(lines, "\n")))
+	var v lesson.Verdict
+	jogs, err := jogfile.Parse("jogs", []byte(strings.Join(lines, "\n")))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -652,7 +656,7 @@ func TestAnswersAreGradedAndCounted(t *testing.T) {
 		done  bool
 		hints int
 	}{{320, false, 1}, {13, false, 1}, {12.6101, false, 2}, {12.6, true, 2}} {
-		v, err := run.Answer(d, Answer{Number: &test.x})
+		v, err := run.Answer(d, lesson.Answer{Number: &test.x})
 		if err != nil || v.Done != test.done || len(run.Hints()) != test.hints {
 			t.Errorf("answer %d: %+v %v, hints %v", i+1, v, err, run.Hints())
 		}
@@ -664,7 +668,7 @@ func TestAnswersAreGradedAndCounted(t *testing.T) {
 	}
 	if nan := math.NaN(); true {
 		run, d, _ := driveStage(t, "read: {measure: x, tolerance: 1}", "joint J6 +1")
-		if _, err := run.Answer(d, Answer{Number: &nan}); err == nil || run.Progress.Stages[0].Tries != 0 {
+		if _, err := run.Answer(d, lesson.Answer{Number: &nan}); err == nil || run.Progress.Stages[0].Tries != 0 {
 			t.Error("no number was graded")
 		}
 	}
@@ -676,16 +680,16 @@ func TestPredictionsWrongThenRight(t *testing.T) {
 		t.Fatal(err)
 	}
 	d, _ := l.Drive(l.Start)
-	run := NewRun(l)
+	run := lesson.NewRun(l)
 	run.Enter(0, d)
 	if run.MayJog() {
 		t.Error("the arm moves before the answer")
 	}
 	wrong, right := r3.Vec{X: 1, Y: 1}, r3.Vec{X: 0.4, Y: 1}
 	for _, test := range []struct {
-		a    Answer
+		a    lesson.Answer
 		done bool
-	}{{Answer{Direction: "x +"}, false}, {Answer{Arrow: &wrong}, false}, {Answer{Arrow: &right}, true}} {
+	}{{lesson.Answer{Direction: "x +"}, false}, {lesson.Answer{Arrow: &wrong}, false}, {lesson.Answer{Arrow: &right}, true}} {
 		if v, err := run.Answer(d, test.a); err != nil || v.Done != test.done {
 			t.Errorf("%+v: %+v %v", test.a, v, err)
 		}
@@ -697,7 +701,7 @@ func TestPredictionsWrongThenRight(t *testing.T) {
 
 func TestProgressIsTakenUpAgain(t *testing.T) {
 	run, d, _ := driveStage(t, "reach: {joint: J1, angle_deg: 30, tolerance_deg: 1}", "joint J1 +30")
-	again := NewRun(run.Lesson)
+	again := lesson.NewRun(run.Lesson)
 	if err := again.Resume(run.Progress); err != nil || !again.Progress.Done() {
 		t.Errorf("%v", err)
 	}
@@ -772,7 +776,7 @@ func TestHostileLessonsAreRefused(t *testing.T) {
 		{"more stages than fields", "title: A\narm: wren\nstages:\n" + strings.Repeat("  - {text: b}\n", 10_000), "too many fields"},
 		{"aliases", "title: &a A\narm: wren\nstages: [{text: *a}]\n", "anchors, aliases"},
 		{"a gigantic number", lessonText("reach: {position_mm: [1e308, 0, 0], tolerance_mm: 1}"), "must be from"},
-		{"a long text", "title: A\narm: wren\nstages: [{text: " + strings.Repeat("x", longestText+1) + "}]\n", "at most"},
+		{"a long text", "title: A\narm: wren\nstages: [{text: " + strings.Repeat("x", (16<<10)+1) + "}]\n", "at most"},
 		{"brackets in Markdown", "title: A\narm: wren\nstages: [{text: '" + strings.Repeat("![", 8000) + "'}]\n", ""},
 		{"a jog without end", lessonText("predict: {jog: base x +1e300, ask: stop}"), "too large"},
 		{"numbers without end", "title: A\narm: wren\ndraw: [{name: a, from: -100000, to: 100000, step: 1e-9}]\nstages: [{text: b}]\n", "numbers to draw from"},
@@ -797,8 +801,8 @@ func TestSchemaExplainsEveryField(t *testing.T) {
 		if _, err := json.Marshal(schema); err != nil {
 			t.Error(err)
 		}
-		for name, field := range schema["properties"].(object) {
-			if about, _ := field.(object)["description"].(string); about == "" {
+		for name, field := range schema["properties"].(form.Object) {
+			if about, _ := field.(form.Object)["description"].(string); about == "" {
 				t.Errorf("%s: %s is not explained", kind, name)
 			}
 		}
@@ -830,10 +834,10 @@ func FuzzReadLesson(f *testing.F) {
 		if err != nil {
 			return
 		}
-		run := NewRun(l)
+		run := lesson.NewRun(l)
 		for i := range l.Stages {
 			run.Enter(i, d)
-			run.Answer(d, Answer{})
+			run.Answer(d, lesson.Answer{})
 		}
 	})
 }

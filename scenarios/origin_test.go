@@ -8,11 +8,12 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 )
 
 // What the arm files say in words, and their dimensions, read by eye.
 func TestOriginOfTheShippedArms(t *testing.T) {
-	want := map[string]scenarios.Origin{
+	want := map[string]armfile.Origin{
 		"wren":   {AboveMount: 300},
 		"curlew": {AboveMount: 0, BelowJoint2: 480},
 		"plover": {AboveMount: 215},
@@ -33,7 +34,7 @@ func TestOriginFindsWhereJoint2PassesJoint1(t *testing.T) {
 	foot := r3.Vec{X: 3, Y: 4, Z: 70}
 	beside := r3.Add(foot, r3.Scale(25, r3.Unit(r3.Cross(arm.Joints[0].Axis, slant))))
 	arm.Joints[1] = kinematics.Joint{At: r3.Add(beside, r3.Scale(123, slant)), Axis: slant}
-	got := (&scenarios.Arm{Geometry: &arm, MountHeight: 12}).Origin()
+	got := (&armfile.Arm{Geometry: &arm, MountHeight: 12}).Origin()
 	if got.AboveMount != 12 || math.Abs(got.FromJ1-5) > 1e-12 || math.Abs(got.BelowJoint2-70) > 1e-12 {
 		t.Errorf("%+v, want 12, 5 and 70", got)
 	}

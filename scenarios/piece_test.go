@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/scenarios/lesson"
 )
 
 // Pieces are taken by the reader as they are, and mean the pose they were made from: also at a limit, and where the angles
@@ -36,10 +37,10 @@ func TestPiecesAreTakenByTheReader(t *testing.T) {
 			}
 			base := cell.Base(arm)
 			tcp := arm.Geometry.Forward(q).Mul(tool.TCP)
-			for frame, pose := range map[FrameName]kinematics.Pose{
+			for frame, pose := range map[lesson.FrameName]kinematics.Pose{
 				"base": tcp, "world": base.Mul(tcp), "task tile": cell.Tasks[0].Pose.Inverse().Mul(base.Mul(tcp)),
 			} {
-				pieces := PosePiece(arm, q) + TargetPiece(frame, pose) + ViewPiece(r3.Vec{X: 1234.56, Y: -0.2}, r3.Vec{Z: 300})
+				pieces := lesson.PosePiece(arm, q) + lesson.TargetPiece(frame, pose) + lesson.ViewPiece(r3.Vec{X: 1234.56, Y: -0.2}, r3.Vec{Z: 300})
 				text := "title: A\narm: " + arm.ID + "\ncell: glazing-bench\nstages:\n  - text: b\n    " + strings.ReplaceAll(strings.TrimSpace(pieces), "\n", "\n    ") + "\n"
 				l, err := ReadLesson("f", []byte(text))
 				if err != nil {

@@ -1,6 +1,9 @@
 package scenarios
 
 import (
+	"handrule/kinematics"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 	"os"
 	"slices"
 	"strings"
@@ -23,14 +26,14 @@ func TestTheReadmesLessonIsPassed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	solutions, err := l.Check()
+	solutions, err := solve.Check(l)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if run := pass(t, l, solutions); !run.Progress.Done() {
 		t.Errorf("%+v", run.Progress)
 	}
-	for _, word := range slices.Concat(measureWords(), eventWords(), shippedWords(), StopWords[:1]) {
+	for _, word := range slices.Concat(measureWords(), eventWords(), shippedWords(), lesson.StopWords[:1]) {
 		if !strings.Contains(string(text), "`"+word+"`") {
 			t.Errorf("the README does not name %q", word)
 		}
@@ -38,14 +41,14 @@ func TestTheReadmesLessonIsPassed(t *testing.T) {
 }
 
 func measureWords() (words []string) {
-	for _, m := range Measures {
+	for _, m := range lesson.Measures {
 		words = append(words, string(m))
 	}
 	return words
 }
 
 func eventWords() (words []string) {
-	for _, e := range Events {
+	for _, e := range lesson.Events {
 		words = append(words, string(e))
 	}
 	return words
@@ -63,4 +66,11 @@ func shippedWords() (words []string) {
 		}
 	}
 	return words
+}
+
+func toolNames(tools []kinematics.Tool) (names []string) {
+	for _, tool := range tools {
+		names = append(names, tool.Name)
+	}
+	return append(names, kinematics.NoTool.Name)
 }

@@ -12,6 +12,9 @@ import (
 	"handrule/internal/reference"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 )
 
 // kdlAnswer is a row of testdata/kdl/lessons.json; its fields are described in generate_lessons.py beside it.
@@ -65,7 +68,7 @@ func TestLessonAnswersAgreeWithKDL(t *testing.T) {
 				t.Errorf("%s: %s is %v, KDL says %v", l.ID, what, got, want)
 			}
 		}
-		truth, err := stage.Task.(asked).truth(l, d)
+		truth, err := stage.Task.(lesson.Asked).Truth(l, d)
 		if err != nil {
 			t.Errorf("%s, stage %d: %v", l.ID, want.Stage, err)
 			continue
@@ -83,16 +86,16 @@ func TestLessonAnswersAgreeWithKDL(t *testing.T) {
 			}
 		default:
 			for i, option := range stage.Choose.Options {
-				v, err := option.When.of(l, d)
+				v, err := option.When.Of(l, d)
 				if err != nil {
 					t.Fatal(err)
 				}
 				var number float64
 				var word string
 				if json.Unmarshal(want.Values[i], &number) == nil {
-					near(option.Text, v.x, number)
-				} else if json.Unmarshal(want.Values[i], &word) != nil || v.word != word {
-					t.Errorf("%s, stage %d, %s: %s, KDL says %s", l.ID, want.Stage, option.Text, v.word, want.Values[i])
+					near(option.Text, v.X, number)
+				} else if json.Unmarshal(want.Values[i], &word) != nil || v.Word != word {
+					t.Errorf("%s, stage %d, %s: %s, KDL says %s", l.ID, want.Stage, option.Text, v.Word, want.Values[i])
 				}
 			}
 		}
@@ -100,12 +103,12 @@ func TestLessonAnswersAgreeWithKDL(t *testing.T) {
 }
 
 // jogsOf are the jogs that a question speaks of.
-func jogsOf(s *Stage) []string {
+func jogsOf(s *lesson.Stage) []string {
 	lines := []string{}
-	add := func(all ...Jogs) {
+	add := func(all ...lesson.Jogs) {
 		for _, jogs := range all {
 			for _, j := range jogs {
-				lines = append(lines, JogLine(j))
+				lines = append(lines, jogfile.Line(j))
 			}
 		}
 	}
@@ -117,7 +120,7 @@ func jogsOf(s *Stage) []string {
 		if !one.Straight() {
 			one.Amount = kinematics.Radians(1)
 		}
-		lines = append(lines, strings.TrimSuffix(JogLine(one), "1"))
+		lines = append(lines, strings.TrimSuffix(jogfile.Line(one), "1"))
 	case s.Read != nil:
 		add(s.Read.After, s.Read.Jog)
 	default:
@@ -136,9 +139,9 @@ func TestEveryComputedAnswerIsFoundInAnotherWay(t *testing.T) {
 	answers := kdlAnswers(t)
 	for _, l := range ShippedLessons() {
 		for i := range l.Stages {
-			_, computed := l.Stages[i].Task.(asked)
+			_, computed := l.Stages[i].Task.(lesson.Asked)
 			if choose := l.Stages[i].Choose; choose != nil {
-				computed = slices.ContainsFunc(choose.Options, func(o Option) bool { return o.When != nil })
+				computed = slices.ContainsFunc(choose.Options, func(o lesson.Option) bool { return o.When != nil })
 			}
 			known := slices.ContainsFunc(answers, func(a kdlAnswer) bool { return a.Lesson == l.ID && a.Stage == i+1 })
 			if computed && !known && l.ID != "assessment" {
@@ -166,14 +169,14 @@ func TestTheAssessmentsAnswersByHand(t *testing.T) {
 	start := handTCP(0, 0, 90)
 	bent := [6]float64{4: math.Pi / 2}
 	for seed := range uint64(12) {
-		drawn, _, err := l.Drawn(seed)
+		drawn, _, err := solve.Drawn(l, seed)
 		if err != nil {
 			t.Fatal(err)
 		}
 		questions := 0
 		for i := range drawn.Stages {
 			stage := &drawn.Stages[i]
-			task, isAsked := stage.Task.(asked)
+			task, isAsked := stage.Task.(lesson.Asked)
 			if !isAsked {
 				continue
 			}
@@ -182,7 +185,7 @@ func TestTheAssessmentsAnswersByHand(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			truth, err := task.truth(drawn, d)
+			truth, err := task.Truth(drawn, d)
 			if err != nil {
 				t.Fatal(err)
 			}

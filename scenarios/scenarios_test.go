@@ -11,6 +11,10 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
+	"handrule/scenarios/jogfile"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -51,7 +55,7 @@ func TestTheStraightWristIsToldInTheArmsOwnNumbers(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		jogs, err := ReadJogs("jogs", []byte(test.jog))
+		jogs, err := jogfile.Parse("jogs", []byte(test.jog))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -110,7 +114,7 @@ func TestBadArmFilesSayWhereAndWhat(t *testing.T) {
 		{"not YAML", "joints:", "joints: [", "bad.yaml:", "YAML"},
 		{"J5 turned into the line of J4 and J6", "at_mm: [320, 0, 300], axis: [0, 1, 0]", "at_mm: [320, 0, 300], axis: [1, 0, 0]", "bad.yaml:5:", "J4 to J6 lie in one line"},
 	} {
-		_, err := ReadArm("bad.yaml", wren(t, test.old, test.new))
+		_, err := armfile.Parse("bad.yaml", wren(t, test.old, test.new))
 		if err == nil || !strings.Contains(err.Error(), test.at) || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%s: want %q and %q in\n%v", test.name, test.at, test.says, err)
 		}
@@ -119,11 +123,11 @@ func TestBadArmFilesSayWhereAndWhat(t *testing.T) {
 
 // Links that overlap at the zero pose are named by check; neighbours are not. Wren's pen ends at X 40 + 280 + 70 + 120.
 func TestAnArmsNotes(t *testing.T) {
-	arm, err := ReadArm("a.yaml", wren(t, "to_mm: [265, 0, 300]", "to_mm: [330, 0, 300]"))
+	arm, err := armfile.Parse("a.yaml", wren(t, "to_mm: [265, 0, 300]", "to_mm: [330, 0, 300]"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := strings.Join(arm.notes(), "\n")
+	text := strings.Join(arm.Notes(), "\n")
 	if strings.Count(text, "note: link 4 and link 6 overlap") != 1 || strings.Count(text, "note: ") != 1 || !strings.Contains(text, "tool pen is at X 510, Y 0, Z 300 mm") {
 		t.Error(text)
 	}
@@ -131,8 +135,8 @@ func TestAnArmsNotes(t *testing.T) {
 
 func TestAllProblemsAreToldAtOnce(t *testing.T) {
 	text := strings.NewReplacer("[-170, 170]", "[170, -170]", "speed_deg_s: 260", "speed_deg_s: -1").Replace(string(wren(t, "name: Wren", "name: Wren")))
-	_, err := ReadArm("bad.yaml", []byte(text))
-	problems, ok := err.(Errors)
+	_, err := armfile.Parse("bad.yaml", []byte(text))
+	problems, ok := err.(form.Errors)
 	if !ok || len(problems) != 2 || problems[0].Line != 5 || problems[1].Line != 7 {
 		t.Errorf("want problems on lines 5 and 7:\n%v", err)
 	}
@@ -153,14 +157,14 @@ func TestBadJogFilesSayWhereAndWhat(t *testing.T) {
 		{"speed -5\n", "more than 0"},
 		{"# only talk\n", "holds no jog"},
 	} {
-		if _, err := ReadJogs("jogs", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
+		if _, err := jogfile.Parse("jogs", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%q: want %q in\n%v", test.text, test.says, err)
 		}
 	}
 }
 
 func TestJogsAreReadInTheirUnits(t *testing.T) {
-	jogs, err := ReadJogs("jogs", []byte("speed 100 # fast\nbase x -12.5\ntool about-z +15\n"))
+	jogs, err := jogfile.Parse("jogs", []byte("speed 100 # fast\nbase x -12.5\ntool about-z +15\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -171,7 +175,7 @@ func TestJogsAreReadInTheirUnits(t *testing.T) {
 	if len(jogs) != 2 || jogs[0].Jog != want[0] || jogs[1].Jog != want[1] {
 		t.Errorf("%+v", jogs)
 	}
-	if line := JogLine(jogs[1].Jog); line != "tool about-z +15" {
+	if line := jogfile.Line(jogs[1].Jog); line != "tool about-z +15" {
 		t.Errorf("written as %q", line)
 	}
 }
@@ -182,7 +186,7 @@ func TestFilesThatAreNone(t *testing.T) {
 			t.Errorf("%s: %v", path, err)
 		}
 	}
-	if _, err := ReadArm("big.yaml", make([]byte, largestFile+1)); err == nil || !strings.Contains(err.Error(), "too large") {
+	if _, err := armfile.Parse("big.yaml", make([]byte, form.LargestFile+1)); err == nil || !strings.Contains(err.Error(), "too large") {
 		t.Errorf("%v", err)
 	}
 }
@@ -235,15 +239,15 @@ func FuzzReadFiles(f *testing.F) {
 	f.Add([]byte("a: &a [*a]"))
 	f.Add([]byte("name: [[[[[[[[[[[[[[[[[[[["))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		if arm, err := ReadArm("f.yaml", text); err == nil && math.IsNaN(arm.Geometry.Forward(kinematics.Joints{}).Position.X) {
+		if arm, err := armfile.Parse("f.yaml", text); err == nil && math.IsNaN(arm.Geometry.Forward(kinematics.Joints{}).Position.X) {
 			t.Error("not a number")
 		}
-		if cell, err := ReadCell("f.yaml", text); err == nil {
+		if cell, err := cellfile.Parse("f.yaml", text); err == nil {
 			if _, err := cell.Scene(ShippedArms()[0], kinematics.NoTool); err != nil {
 				t.Error(err)
 			}
 		}
 		ReadLesson("f.yaml", text)
-		ReadJogs("f", text)
+		jogfile.Parse("f", text)
 	})
 }

@@ -3,9 +3,15 @@ package scenarios
 import (
 	"embed"
 	"fmt"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
+	"handrule/scenarios/lesson"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
-	"strings"
+	"sync"
 )
 
 //go:embed arms/*.yaml cells/*.yaml lessons/*.yaml
@@ -32,21 +38,114 @@ func open[T any](what, ref string, names []string, shipped func() []T, read func
 	if i := slices.Index(names, ref); i >= 0 {
 		return shipped()[i], nil
 	}
-	if isName(ref) {
-		return none, fmt.Errorf("no %s %s ships with handrule; %s, or the path of the file of one", what, quoted(ref), unknownWord(ref, names))
+	if form.IsName(ref) {
+		return none, fmt.Errorf("no %s %s ships with handrule; %s, or the path of the file of one", what, form.Quoted(ref), form.UnknownWord(ref, names))
 	}
-	text, err := readFile(ref)
+	text, err := form.ReadFile(ref)
 	if err != nil {
 		return none, err
 	}
 	return read(ref, text)
 }
 
-// isName tells a bare name, such as wren, from a path.
-func isName(ref string) bool { return !strings.ContainsAny(ref, `./\`) }
+// shippedArms are the names of the arms that ship; the first is the default.
+var shippedArms = []string{"wren", "curlew", "plover"}
 
-// fileID is a file's name without its directory and ending.
-func fileID(file string) string {
-	base := filepath.Base(file)
-	return strings.TrimSuffix(base, filepath.Ext(base))
+var loadArms = sync.OnceValue(func() []*armfile.Arm { return loadShipped("arms", shippedArms, armfile.Parse) })
+
+// ShippedArms returns the arms that come with handrule, the default first. They are shared and not to be changed.
+func ShippedArms() []*armfile.Arm { return slices.Clone(loadArms()) }
+
+// OpenArm returns the shipped arm of that name, or reads the arm file at that path.
+func OpenArm(ref string) (*armfile.Arm, error) {
+	return open("arm", ref, shippedArms, loadArms, armfile.Parse)
+}
+
+// shippedCells are the names of the cells that ship; the first is the default.
+var shippedCells = []string{"glazing-bench", "wall-mount", "ceiling-mount", "tilted-stand", "bench-rail"}
+
+var loadCells = sync.OnceValue(func() []*cellfile.Cell { return loadShipped("cells", shippedCells, cellfile.Parse) })
+
+// ShippedCells returns the cells that come with handrule, the default first. They are shared and not to be changed.
+func ShippedCells() []*cellfile.Cell { return slices.Clone(loadCells()) }
+
+// ShipsCell reports whether the cell of that name is a shipped one.
+func ShipsCell(name string) bool { return slices.Contains(shippedCells, name) }
+
+// OpenCell returns the shipped cell of that name, or reads the cell file at that path.
+func OpenCell(ref string) (*cellfile.Cell, error) {
+	return open("cell", ref, shippedCells, loadCells, cellfile.Parse)
+}
+
+// shippedLessons are the names of the lessons that ship, in their order; the last draws its numbers for every learner.
+var shippedLessons = []string{
+	"joints-one-at-a-time", "where-the-numbers-start", "the-right-hand", "straight-lines", "first-straight-line", "turning-about-the-tip",
+	"base-tool-task", "limits-and-room", "not-touching-things", "two-ways", "assessment",
+}
+
+func openShippedLesson(id string, seed uint64) (*lesson.Lesson, error) {
+	file := "lessons/" + id + ".yaml"
+	text, err := shippedFiles.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	beside, err := fs.Sub(shippedFiles, "lessons")
+	if err != nil {
+		return nil, err
+	}
+	return lesson.Parse(file, text, around(beside), lesson.Deal{Seed: seed})
+}
+
+var loadLessons = sync.OnceValue(func() []*lesson.Lesson {
+	lessons := make([]*lesson.Lesson, len(shippedLessons))
+	for i, id := range shippedLessons {
+		lesson, err := openShippedLesson(id, 0)
+		if err != nil {
+			panic(err) // The tests have read them.
+		}
+		lessons[i] = lesson
+	}
+	return lessons
+})
+
+// ShippedLessons returns the lessons that come with handrule, in their order. They are shared and not to be changed.
+func ShippedLessons() []*lesson.Lesson { return slices.Clone(loadLessons()) }
+
+// ShipsLesson reports whether the lesson of that name is a shipped one.
+func ShipsLesson(name string) bool { return slices.Contains(shippedLessons, name) }
+
+// OpenLesson reads a lesson, its numbers drawn from the seed: the shipped one of that name, or the file at that path with
+// what it names from the same folder.
+func OpenLesson(ref string, seed uint64) (*lesson.Lesson, error) {
+	if slices.Contains(shippedLessons, ref) {
+		return openShippedLesson(ref, seed)
+	}
+	if form.IsName(ref) {
+		return nil, fmt.Errorf("no lesson %s ships with handrule; %s, or the path of a lesson file", form.Quoted(ref), form.UnknownWord(ref, shippedLessons))
+	}
+	text, err := form.ReadFile(ref)
+	if err != nil {
+		return nil, err
+	}
+	return lesson.Parse(ref, text, around(besideFile(ref)), lesson.Deal{Seed: seed})
+}
+
+// besideFile is the folder of a file, from which nothing leads out; nil where it cannot be opened.
+func besideFile(file string) fs.FS {
+	root, err := os.OpenRoot(filepath.Dir(file))
+	if err != nil {
+		return nil
+	}
+	return root.FS()
+}
+
+// ReadLesson reads the text of a lesson file that has no files beside it. The file's name is used for messages and for
+// the lesson's ID. The error is an Errors with everything that is wrong.
+func ReadLesson(file string, text []byte) (*lesson.Lesson, error) {
+	return lesson.Parse(file, text, around(nil), lesson.Deal{})
+}
+
+// around is a folder with the shipped arms and cells.
+func around(beside fs.FS) lesson.Around {
+	return lesson.Around{Beside: beside, Arm: OpenArm, Cell: OpenCell}
 }

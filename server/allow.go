@@ -7,24 +7,25 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/form"
+	"handrule/scenarios/lesson"
 )
 
 // This file is what a lesson lets its learner use: frames, increments, speeds and aids.
 
 // allows is what the stage allows; everything where no lesson is open.
-func (l *lessonRun) allows() *scenarios.Allow {
+func (l *lessonRun) allows() *lesson.Allow {
 	if l == nil {
-		return &scenarios.Allow{}
+		return &lesson.Allow{}
 	}
 	return l.Stage().Uses
 }
 
 // foretelling are the aids that would give a prediction away.
-var foretelling = []scenarios.Overlay{"ghost", "share", "room"}
+var foretelling = []lesson.Overlay{"ghost", "share", "room"}
 
 // hides reports whether an aid is not shown now.
-func (l *lessonRun) hides(aid scenarios.Overlay) bool {
+func (l *lessonRun) hides(aid lesson.Overlay) bool {
 	return l != nil && (!l.allows().Shows(aid) || !l.MayJog() && slices.Contains(foretelling, aid))
 }
 
@@ -34,8 +35,8 @@ func (l *lessonRun) allowsIncrement(r IncrementRequest) bool {
 }
 
 // among reports whether a step is one of those allowed; where none are named any is.
-func among(step float64, allowed []scenarios.Margin) bool {
-	return len(allowed) == 0 || slices.ContainsFunc(allowed, func(m scenarios.Margin) bool { return math.Abs(step-float64(m)) < 1e-9 })
+func among(step float64, allowed []form.Margin) bool {
+	return len(allowed) == 0 || slices.ContainsFunc(allowed, func(m form.Margin) bool { return math.Abs(step-float64(m)) < 1e-9 })
 }
 
 func (l *lessonRun) allowsSpeed(r SpeedRequest) bool {
@@ -48,7 +49,7 @@ func (l *lessonRun) increments() []IncrementRequest {
 	return incrementRequests(l.allows().Increments())
 }
 
-func incrementRequests(increments []scenarios.Increment) (all []IncrementRequest) {
+func incrementRequests(increments []lesson.Increment) (all []IncrementRequest) {
 	for _, i := range increments {
 		all = append(all, IncrementRequest(i))
 	}
@@ -109,7 +110,7 @@ func (l *lessonRun) allowView() AllowView {
 	if v.Frames == nil {
 		v.Frames = []jog.Frame{}
 	}
-	for _, aid := range scenarios.Overlays {
+	for _, aid := range lesson.Overlays {
 		if l.hides(aid) {
 			v.Hidden = append(v.Hidden, string(aid))
 		}

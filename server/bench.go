@@ -10,7 +10,9 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -30,7 +32,7 @@ const (
 
 // choices are what the page offers, from fine to coarse.
 var choices = Choices{
-	Increments: incrementRequests(scenarios.Increments),
+	Increments: incrementRequests(lesson.Increments),
 	Speeds:     []SpeedRequest{{5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 30}, {jog.ReducedSpeed, 60}},
 }
 
@@ -40,8 +42,8 @@ type bench struct {
 	offer  *Offer
 	wanted string // the lesson that is to be opened as soon as its file is right; "" for none
 
-	arm     *scenarios.Arm
-	cell    *scenarios.Cell   // nil: the arm stands alone on its mounting surface
+	arm     *armfile.Arm
+	cell    *cellfile.Cell    // nil: the arm stands alone on its mounting surface
 	start   kinematics.Joints // where restart puts the arm
 	drive   *jog.Drive
 	setup   Setup
@@ -89,7 +91,7 @@ func newBench(offer *Offer, key ed25519.PrivateKey) *bench {
 }
 
 // mount puts an arm at rest on the bench, with its first tool or the named one.
-func (b *bench) mount(arm *scenarios.Arm, toolName string, start kinematics.Joints) {
+func (b *bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints) {
 	b.plot.Break()
 	if arm != b.arm {
 		b.ways = comparison{}

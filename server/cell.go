@@ -7,7 +7,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/cellfile"
 )
 
 // This file is what stands around the arm: its cell, its frames, its tools, and the set distance.
@@ -19,16 +19,16 @@ const touching = 1e-5
 const largestSetDistance = 100.0
 
 // surroundings are where the arm is bolted down: its cell, or else only its mounting surface.
-func (b *bench) surroundings() *scenarios.Cell {
+func (b *bench) surroundings() *cellfile.Cell {
 	if b.cell != nil {
 		return b.cell
 	}
-	return scenarios.Alone(b.arm)
+	return cellfile.Alone(b.arm)
 }
 
 // stand is the arm where it stands, with what the learner has made there.
-func (b *bench) stand() scenarios.Stand {
-	return scenarios.Stand{Arm: b.arm, Cell: b.surroundings(), Taught: b.taught, Found: b.found}
+func (b *bench) stand() cellfile.Stand {
+	return cellfile.Stand{Arm: b.arm, Cell: b.surroundings(), Taught: b.taught, Found: b.found}
 }
 
 // tools are what the arm can carry here.
@@ -99,7 +99,7 @@ func (b *bench) chooseSetDistance(mm float64) error {
 }
 
 func (b *bench) chooseCell(id string) error {
-	var cell *scenarios.Cell
+	var cell *cellfile.Cell
 	if id != "" {
 		if cell = b.offer.cell(id); cell == nil {
 			return errors.New(b.in.Say("problem.no-cell", "name", clip(id)))
@@ -143,7 +143,7 @@ func (b *bench) slide(mm float64) error {
 }
 
 // enter changes the cell; the arm must be mounted anew then.
-func (b *bench) enter(cell *scenarios.Cell) {
+func (b *bench) enter(cell *cellfile.Cell) {
 	b.cell, b.setup.Cell = cell, ""
 	b.taught, b.ways = nil, comparison{}
 	if cell != nil {

@@ -11,17 +11,19 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/results"
+	"handrule/scenarios/solve"
 )
 
 // lessonRun is a lesson under way at the bench. A nil one is no lesson: everything is allowed, nothing is graded.
 type lessonRun struct {
-	*scenarios.Run
-	begin   *jog.Drive         // the arm where the stage began, from which its questions are asked; nil before the first
-	verdict *scenarios.Verdict // of the last jog or answer that decided something; nil before
-	jogs    int                // in this try
-	edition int                // how often the lesson was read again while it was open
-	showing bool               // the arm makes the jog that was to be predicted, which is not the learner's
+	*lesson.Run
+	begin   *jog.Drive      // the arm where the stage began, from which its questions are asked; nil before the first
+	verdict *lesson.Verdict // of the last jog or answer that decided something; nil before
+	jogs    int             // in this try
+	edition int             // how often the lesson was read again while it was open
+	showing bool            // the arm makes the jog that was to be predicted, which is not the learner's
 }
 
 // longestPause is the most that counts of a time in which the learner does nothing.
@@ -62,9 +64,9 @@ func (b *bench) openLesson(r *LessonRequest) error {
 }
 
 // startRun takes up the progress that the page has kept, or starts afresh with numbers drawn anew.
-func (b *bench) startRun(lesson *scenarios.Lesson, r *LessonRequest) (run *scenarios.Run, stage int, err error) {
+func (b *bench) startRun(l *lesson.Lesson, r *LessonRequest) (run *lesson.Run, stage int, err error) {
 	if r.Progress != "" {
-		if run, stage, err = b.resumeRun(lesson, r.Progress); err == nil {
+		if run, stage, err = b.resumeRun(l, r.Progress); err == nil {
 			return run, stage, nil
 		}
 		b.send("problem", Problem{Message: b.in.Say("problem.progress")})
@@ -76,34 +78,34 @@ func (b *bench) startRun(lesson *scenarios.Lesson, r *LessonRequest) (run *scena
 		}
 		seed = uint64(*r.Seed)
 	}
-	if lesson, err = drawn(lesson, seed); err != nil {
+	if l, err = drawn(l, seed); err != nil {
 		return nil, 0, err
 	}
-	return scenarios.NewRun(lesson), 0, nil
+	return lesson.NewRun(l), 0, nil
 }
 
-func (b *bench) resumeRun(lesson *scenarios.Lesson, token string) (*scenarios.Run, int, error) {
+func (b *bench) resumeRun(l *lesson.Lesson, token string) (*lesson.Run, int, error) {
 	kept, err := results.Unseal(token, b.key)
 	if err != nil {
 		return nil, 0, err
 	}
-	if lesson, err = drawn(lesson, kept.Progress.Seed); err != nil {
+	if l, err = drawn(l, kept.Progress.Seed); err != nil {
 		return nil, 0, err
 	}
-	run := scenarios.NewRun(lesson)
+	run := lesson.NewRun(l)
 	if err := run.Resume(kept.Progress); err != nil {
 		return nil, 0, err
 	}
-	return run, min(max(kept.Stage, 0), len(lesson.Stages)-1), nil
+	return run, min(max(kept.Stage, 0), len(l.Stages)-1), nil
 }
 
 // drawn returns the lesson with its numbers drawn from the seed.
-func drawn(lesson *scenarios.Lesson, seed uint64) (*scenarios.Lesson, error) {
-	if len(lesson.Draw) == 0 {
-		return lesson, nil
+func drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, error) {
+	if len(l.Draw) == 0 {
+		return l, nil
 	}
-	lesson, _, err := lesson.Drawn(seed)
-	return lesson, err
+	l, _, err := solve.Drawn(l, seed)
+	return l, err
 }
 
 // closeLesson leaves the lesson; the arm stays where it is.
@@ -201,7 +203,7 @@ func (l *lessonRun) tryAnew(b *bench) {
 // again puts the arm back to where the stage began, for the next try.
 func (b *bench) again() error {
 	l := b.lesson
-	_, free := l.Stage().Task.(*scenarios.Free) // Driving as one likes may begin anew at any time.
+	_, free := l.Stage().Task.(*lesson.Free) // Driving as one likes may begin anew at any time.
 	if l.jogs > 0 && !free {
 		l.GiveUp()
 	}
@@ -217,7 +219,7 @@ func (b *bench) again() error {
 // show lets the arm make the jog that was to be predicted, from where the stage began.
 func (b *bench) show() error {
 	l := b.lesson
-	predict, ok := l.Stage().Task.(*scenarios.Predict)
+	predict, ok := l.Stage().Task.(*lesson.Predict)
 	if !ok || !l.MayJog() {
 		return errors.New(b.in.Say("problem.answer-first"))
 	}
@@ -237,7 +239,7 @@ func (b *bench) answer(r *AnswerRequest) error {
 	if l == nil {
 		return errors.New(b.in.Say("problem.no-lesson"))
 	}
-	a := scenarios.Answer{Direction: r.Direction, Joints: r.Joints, Stop: r.Stop, Number: r.Number, Options: r.Options}
+	a := lesson.Answer{Direction: r.Direction, Joints: r.Joints, Stop: r.Stop, Number: r.Number, Options: r.Options}
 	if r.Arrow != nil {
 		arrow := vector(*r.Arrow)
 		a.Arrow = &arrow
@@ -340,7 +342,7 @@ func (b *bench) mayJog(f jog.Frame) error {
 		return nil
 	}
 	if !l.MayJog() {
-		if _, predict := l.Stage().Task.(*scenarios.Predict); predict {
+		if _, predict := l.Stage().Task.(*lesson.Predict); predict {
 			return errors.New(b.in.Say("problem.answer-first"))
 		}
 		return errors.New(b.in.Say("problem.again-first"))

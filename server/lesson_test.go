@@ -17,7 +17,10 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/results"
+	"handrule/scenarios/solve"
 )
 
 // lessonBench is a bench at which this lesson, written in full, is open.
@@ -57,7 +60,7 @@ func step(t *testing.T, b *bench, text string) {
 func drive(t *testing.T, b *bench, j jog.Jog) {
 	t.Helper()
 	if err := b.begin(j); err != nil {
-		t.Fatalf("%s: %v", scenarios.JogLine(j), err)
+		t.Fatalf("%s: %v", jogfile.Line(j), err)
 	}
 	finish(t, b, noon)
 }
@@ -68,7 +71,7 @@ func request(t *testing.T, kind string, message any) string {
 }
 
 // passHere passes the stage the bench is in.
-func passHere(t *testing.T, b *bench, s scenarios.Solution) {
+func passHere(t *testing.T, b *bench, s solve.Solution) {
 	t.Helper()
 	for _, j := range s.Jogs {
 		drive(t, b, j)
@@ -89,7 +92,7 @@ func TestEveryShippedLessonIsPassedAtTheBench(t *testing.T) {
 		b, sent := testBench()
 		ask(t, b, noon, `{"type":"lesson","id":"`+lesson.ID+`"}`)
 		lesson = b.lesson.Lesson
-		solutions, err := lesson.Check()
+		solutions, err := solve.Check(lesson)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -408,7 +411,7 @@ func TestAStageThatGoesOn(t *testing.T) {
 func TestProgressGoesOnAndCannotBeForged(t *testing.T) {
 	b, sent := testBench()
 	ask(t, b, noon, `{"type":"lesson","id":"assessment","seed":7}`)
-	solutions, err := b.lesson.Lesson.Check()
+	solutions, err := solve.Check(b.lesson.Lesson)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -430,7 +433,7 @@ func TestProgressGoesOnAndCannotBeForged(t *testing.T) {
 	passHere(t, again, solutions[2])
 
 	_, foreign, _ := ed25519.GenerateKey(nil)
-	won := scenarios.NewRun(b.lesson.Lesson).Progress
+	won := lesson.NewRun(b.lesson.Lesson).Progress
 	for i := range won.Stages {
 		won.Stages[i].Done, won.Stages[i].Tries = true, 1
 	}
@@ -477,12 +480,12 @@ func TestPicturesOfALesson(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	lesson, err := scenarios.OpenLesson(filepath.Join(dir, "own.yaml"), 0)
+	own, err := scenarios.OpenLesson(filepath.Join(dir, "own.yaml"), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := New(Options{Static: fstest.MapFS{}, Offer: Offer{Arms: scenarios.ShippedArms(), Lessons: []*scenarios.Lesson{lesson}}})
-	if html := lesson.Stages[0].HTML; !strings.Contains(html, `src="lessons/own/wrist.png"`) {
+	s := New(Options{Static: fstest.MapFS{}, Offer: Offer{Arms: scenarios.ShippedArms(), Lessons: []*lesson.Lesson{own}}})
+	if html := own.Stages[0].HTML; !strings.Contains(html, `src="lessons/own/wrist.png"`) {
 		t.Errorf("%s", html)
 	}
 	for path, want := range map[string]int{

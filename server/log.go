@@ -6,7 +6,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/jogfile"
 	"handrule/scenarios/spoken"
 )
 
@@ -32,7 +32,7 @@ func (b *bench) tellLog(from int) {
 
 func (b *bench) logEntry(e *jog.Entry) LogEntry {
 	l := LogEntry{
-		Line: scenarios.TravelLine(e), Straight: e.Jog.Straight(), Speed: travel(e.Jog.Direction, e.Jog.Speed),
+		Line: jogfile.Travel(e), Straight: e.Jog.Straight(), Speed: travel(e.Jog.Direction, e.Jog.Speed),
 		Ended: spoken.Headline(e.Stop, b.in), Trouble: e.Stop.Trouble(),
 	}
 	tcp := func(q kinematics.Joints) [3]float64 {
@@ -54,8 +54,8 @@ func (b *bench) logFile() LogFile {
 			}
 		}
 		fmt.Fprintf(&text, "# Driven by %s. The same again:\n# handrule trace --arm %s%s --start %s jogs.txt\n",
-			b.arm.Name, b.arm.ID, cell, scenarios.JointList(b.log.Entries[0].From))
+			b.arm.Name, b.arm.ID, cell, jogfile.JointList(b.log.Entries[0].From))
 	}
-	text.WriteString(scenarios.WriteJogs(b.log.Entries))
+	text.WriteString(jogfile.Write(b.log.Entries))
 	return LogFile{Name: "jogs.txt", Text: text.String()}
 }

@@ -5,28 +5,31 @@ import (
 	"sync"
 
 	"handrule/scenarios"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/lesson"
 	"handrule/words"
 )
 
 // Offer is what the learners can choose from. It is not changed once it is offered.
 type Offer struct {
-	Arms    []*scenarios.Arm // the first is on the bench at the start
-	Cells   []*scenarios.Cell
-	Lessons []*scenarios.Lesson
+	Arms    []*armfile.Arm // the first is on the bench at the start
+	Cells   []*cellfile.Cell
+	Lessons []*lesson.Lesson
 	Broken  []scenarios.Broken // files with what is wrong with them; an earlier version may be among the above
 }
 
 // lesson returns the offered lesson with that id, or nil.
-func (o *Offer) lesson(id string) *scenarios.Lesson {
-	return found(o.Lessons, func(l *scenarios.Lesson) bool { return l.ID == id })
+func (o *Offer) lesson(id string) *lesson.Lesson {
+	return found(o.Lessons, func(l *lesson.Lesson) bool { return l.ID == id })
 }
 
-func (o *Offer) arm(id string) *scenarios.Arm {
-	return found(o.Arms, func(a *scenarios.Arm) bool { return a.ID == id })
+func (o *Offer) arm(id string) *armfile.Arm {
+	return found(o.Arms, func(a *armfile.Arm) bool { return a.ID == id })
 }
 
-func (o *Offer) cell(id string) *scenarios.Cell {
-	return found(o.Cells, func(c *scenarios.Cell) bool { return c.ID == id })
+func (o *Offer) cell(id string) *cellfile.Cell {
+	return found(o.Cells, func(c *cellfile.Cell) bool { return c.ID == id })
 }
 
 // found returns the first that is wanted, or the zero value.

@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 )
 
 // piece sends a piece of a lesson file made of where the arm or the page's eye is now.
@@ -15,7 +15,7 @@ func (b *bench) piece(r *PieceRequest) error {
 	text := ""
 	switch r.Of {
 	case PiecePose:
-		text = scenarios.PosePiece(b.arm, b.drive.Joints())
+		text = lesson.PosePiece(b.arm, b.drive.Joints())
 	case PieceTarget:
 		text = b.targetPiece()
 	case PieceView:
@@ -23,7 +23,7 @@ func (b *bench) piece(r *PieceRequest) error {
 		if size := max(r3.Norm(from), r3.Norm(at)); !(size <= farthestView) {
 			return fmt.Errorf("a view is within %v mm of the world's origin", farthestView)
 		}
-		text = scenarios.ViewPiece(from, at)
+		text = lesson.ViewPiece(from, at)
 	default:
 		return fmt.Errorf("there is no piece of %q", r.Of)
 	}
@@ -38,11 +38,11 @@ const farthestView = 100_000.0 // mm
 func (b *bench) targetPiece() string {
 	in, tcp := b.setup.ReadIn, b.drive.TCP()
 	if slices.ContainsFunc(b.taught, func(t jog.TaskFrame) bool { return t.Name == in.Task }) {
-		return scenarios.TargetPiece(scenarios.FrameName(jog.BaseFrame), tcp)
+		return lesson.TargetPiece(lesson.FrameName(jog.BaseFrame), tcp)
 	}
 	name := string(in.Frame)
 	if in.Task != "" {
 		name += " " + in.Task
 	}
-	return scenarios.TargetPiece(scenarios.FrameName(name), b.seen(tcp))
+	return lesson.TargetPiece(lesson.FrameName(name), b.seen(tcp))
 }

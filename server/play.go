@@ -5,7 +5,8 @@ import (
 	"strconv"
 
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/jogfile"
 	"handrule/scenarios/spoken"
 )
 
@@ -13,7 +14,7 @@ import (
 // the first jog that does not end as its line says.
 type play struct {
 	name  string
-	steps []scenarios.JogStep
+	steps []jogfile.Step
 	at    int // the step under way
 }
 
@@ -33,7 +34,7 @@ func (b *bench) playFile(r *PlayRequest) error {
 	if b.busy() {
 		return errors.New(b.in.Say("problem.moving"))
 	}
-	steps, err := scenarios.ReadJogs(r.Name, []byte(r.Text))
+	steps, err := jogfile.Parse(r.Name, []byte(r.Text))
 	if err != nil {
 		b.send("play", PlayMessage{Name: r.Name, Problem: err.Error()})
 		return nil
@@ -50,7 +51,7 @@ func (b *bench) playOn() {
 	step := &p.steps[p.at]
 	b.send("play", b.playMessage())
 	stand := b.stand()
-	err := stand.Prepare(b.drive, step)
+	err := step.Prepare(&stand, b.drive)
 	if err == nil {
 		if step.Changes() {
 			b.take(&stand)
@@ -64,7 +65,7 @@ func (b *bench) playOn() {
 }
 
 // take takes over what a step of a jog file has changed, and tells the page.
-func (b *bench) take(stand *scenarios.Stand) {
+func (b *bench) take(stand *cellfile.Stand) {
 	b.taught, b.found = stand.Taught, stand.Found
 	now := b.drive.Setup()
 	b.setup.Tool, b.setup.SetDistanceMM = now.Tool.Name, now.SetDistance

@@ -8,7 +8,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/jogfile"
 )
 
 // watched runs the clock tick by tick until nothing goes on, and adds where the arm was at every tick.
@@ -117,7 +118,7 @@ func TestASavedLogIsTheSameMotionBitForBit(t *testing.T) {
 	d.does(`{"type":"step","direction":{"frame":"task","task":"tray","axis":1,"sign":-1}}`)
 	d.holds(`{"frame":"task","task":"tray","axis":5,"sign":-1}`, 60)
 	d.does(`{"type":"step","direction":{"frame":"task","task":"tile","axis":2,"sign":1}}`)
-	tool := scenarios.WithTCP(d.drive.Setup().Tool, d.drive.Tool().Position)
+	tool := cellfile.WithTCP(d.drive.Setup().Tool, d.drive.Tool().Position)
 	tool.TCP.Position.X += 1.0 / 3
 	d.found = &tool
 	d.does(`{"type":"tool","name":"` + tool.Name + `"}`)
@@ -155,14 +156,14 @@ func TestASavedLogIsTheSameMotionBitForBit(t *testing.T) {
 		t.Errorf("the log of the play is\n%s\nand not\n%s", twice, text)
 	}
 
-	steps, err := scenarios.ReadJogs("jogs.txt", []byte(text))
+	steps, err := jogfile.Parse("jogs.txt", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}
 	fresh := driving(t)
 	stand := fresh.stand()
 	var traced []kinematics.Joints
-	unlike, err := stand.Rehearse(fresh.drive, "jogs.txt", steps, func(event string) {
+	unlike, err := jogfile.Rehearse(&stand, fresh.drive, "jogs.txt", steps, func(event string) {
 		if !strings.HasPrefix(event, "start ") {
 			traced = append(traced, fresh.drive.Joints())
 		}

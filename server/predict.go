@@ -11,7 +11,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 )
 
@@ -172,7 +172,7 @@ func (q *predicted) grade(r *PredictRequest, v *PredictionView) error {
 		v.Joints = append(v.Joints, slices.Compact(slices.Sorted(slices.Values(r.Joints)))...)
 		v.Stays = len(v.Joints) == 0
 		v.Movers = append(v.Movers, q.movers...)
-		v.Wrong = scenarios.Different(v.Joints, v.Movers)
+		v.Wrong = lesson.Different(v.Joints, v.Movers)
 		v.Right = v.Wrong == 0
 		return nil
 	}

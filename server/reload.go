@@ -5,7 +5,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 )
 
@@ -33,7 +34,7 @@ func (b *bench) reoffer(o *Offer) {
 
 // reloadLesson goes on in another version of the lesson, in the same stage and with the same numbers, and with what has
 // been done so far where the tasks are of the same kinds.
-func (b *bench) reloadLesson(next *scenarios.Lesson) {
+func (b *bench) reloadLesson(next *lesson.Lesson) {
 	l, before, q := b.lesson, b.setup, b.drive.Joints()
 	if l == nil {
 		return
@@ -42,7 +43,7 @@ func (b *bench) reloadLesson(next *scenarios.Lesson) {
 	if err != nil {
 		return // The numbers of this learner do not suit it; what is wrong is told with the file.
 	}
-	run := scenarios.NewRun(next)
+	run := lesson.NewRun(next)
 	run.Resume(l.Progress) // or starts afresh
 	stage := min(l.At(), len(next.Stages)-1)
 	same := reflect.DeepEqual(next.Arm, b.arm)
@@ -91,7 +92,7 @@ func (b *bench) reloadArm(before *Offer) {
 }
 
 // onSameRail returns the cell with its carriage where it was in the version before, where both have a rail that goes there.
-func onSameRail(cell, before *scenarios.Cell) *scenarios.Cell {
+func onSameRail(cell, before *cellfile.Cell) *cellfile.Cell {
 	if cell.Rail != nil && before.Rail != nil {
 		if moved, err := cell.OnRail(before.Rail.At); err == nil {
 			return moved

@@ -8,6 +8,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios"
+	"handrule/scenarios/form"
 )
 
 // saved is what is offered after a lesson's file was saved with this text.
@@ -15,7 +16,7 @@ func saved(t *testing.T, text string) *Offer {
 	t.Helper()
 	o := shipped()
 	lesson, err := scenarios.ReadLesson("own.yaml", []byte(text))
-	if problems, bad := err.(scenarios.Errors); bad {
+	if problems, bad := err.(form.Errors); bad {
 		o.Broken = []scenarios.Broken{{ID: "own", Lesson: true, Problems: problems}}
 	} else {
 		o.Lessons = append(o.Lessons, lesson)

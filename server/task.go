@@ -7,7 +7,8 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
 )
 
 // This file tells the page of the open lesson and its task.
@@ -46,17 +47,17 @@ func (b *bench) lessonMessage() LessonMessage {
 }
 
 // target is where the stage wants the TCP; nil where it wants it nowhere.
-func (l *lessonRun) target() *scenarios.Target {
+func (l *lessonRun) target() *lesson.Target {
 	if l == nil {
 		return nil
 	}
-	if reach, ok := l.Stage().Task.(*scenarios.Reach); ok {
+	if reach, ok := l.Stage().Task.(*lesson.Reach); ok {
 		return reach.Target(l.Lesson)
 	}
 	return nil
 }
 
-func targetView(t *scenarios.Target, reached bool) *TargetView {
+func targetView(t *lesson.Target, reached bool) *TargetView {
 	if t == nil {
 		return nil
 	}
@@ -89,21 +90,21 @@ func (l *lessonRun) taskView(b *bench) *LessonTask {
 		v.Verdict = verdictView(l.verdict, task)
 	}
 	switch task := task.(type) {
-	case *scenarios.Reach:
+	case *lesson.Reach:
 		v.Reach = l.reachView(task, b)
-	case *scenarios.Predict:
+	case *lesson.Predict:
 		v.Predict = l.predictView(task, right.Answer.Arrow)
-	case *scenarios.Read:
+	case *lesson.Read:
 		v.Read = &ReadView{
 			Measure: string(task.Measure), Frame: string(task.Frame), Joint: jointName((*int)(task.Joint)),
 			Unit: task.AnswerUnit(), Tolerance: float64(task.Tolerance),
 		}
-	case *scenarios.Choose:
+	case *lesson.Choose:
 		v.Choose = &ChooseView{Question: task.Question, Several: task.Several}
 		for i := range task.Options {
 			v.Choose.Options = append(v.Choose.Options, task.Options[i].Text)
 		}
-	case *scenarios.Free:
+	case *lesson.Free:
 		v.Free = &FreeView{Enough: int(task.Enough)}
 		if v.Free.Enough == 0 {
 			v.Free.Enough = len(task.Notice)
@@ -116,15 +117,15 @@ func (l *lessonRun) taskView(b *bench) *LessonTask {
 }
 
 // verdictView leaves out how far off a number was that is still asked for: with it anybody could work out the answer.
-func verdictView(v *scenarios.Verdict, task scenarios.Task) *VerdictView {
+func verdictView(v *lesson.Verdict, task lesson.Task) *VerdictView {
 	view := &VerdictView{Done: v.Done, Words: v.Words, Given: v.Given, Error: v.Error, Unit: v.Unit}
-	if _, read := task.(*scenarios.Read); read && !v.Done {
+	if _, read := task.(*lesson.Read); read && !v.Done {
 		view.Error = nil
 	}
 	return view
 }
 
-func (l *lessonRun) reachView(r *scenarios.Reach, b *bench) *ReachView {
+func (l *lessonRun) reachView(r *lesson.Reach, b *bench) *ReachView {
 	mm, rad := r.Off(l.Lesson, b.drive)
 	v := &ReachView{
 		Frame: frameOr(string(r.Frame)), Joint: jointName((*int)(r.Joint)),
@@ -152,16 +153,16 @@ func (l *lessonRun) reachView(r *scenarios.Reach, b *bench) *ReachView {
 }
 
 // predictView tells of a prediction; the truth is nil where it may not be shown or is no direction.
-func (l *lessonRun) predictView(p *scenarios.Predict, truth *r3.Vec) *PredictView {
+func (l *lessonRun) predictView(p *lesson.Predict, truth *r3.Vec) *PredictView {
 	v := &PredictView{
-		Jog: scenarios.JogLine(p.Jog[0]), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{}, Ways: [][3]float64{},
+		Jog: jogfile.Line(p.Jog[0]), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{}, Ways: [][3]float64{},
 	}
 	if v.Point == "" {
 		v.Point = "tcp"
 	}
 	switch p.Ask {
 	case "direction":
-		v.Options = scenarios.NamedDirections
+		v.Options = lesson.NamedDirections
 		for _, name := range v.Options {
 			way, _ := p.Named(l.Lesson, l.begin, name) // The lesson was checked.
 			v.Ways = append(v.Ways, array(way))
@@ -171,7 +172,7 @@ func (l *lessonRun) predictView(p *scenarios.Predict, truth *r3.Vec) *PredictVie
 			v.Truth = &way
 		}
 	case "stop":
-		v.Options = scenarios.StopWords
+		v.Options = lesson.StopWords
 	}
 	at := l.begin.TCP()
 	if v.Point == "flange" {

@@ -11,7 +11,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/cellfile"
 	"handrule/scenarios/spoken"
 )
 
@@ -75,7 +75,7 @@ func (b *bench) teachFrame(name string) error {
 	if !frameName.MatchString(name) {
 		return errors.New(b.in.Say("problem.frame-name"))
 	}
-	taught, err := scenarios.TeachFrame(name, *t.origin, *t.x, *t.xy)
+	taught, err := cellfile.TeachFrame(name, *t.origin, *t.x, *t.xy)
 	if err != nil {
 		return err
 	}
@@ -101,7 +101,7 @@ func (b *bench) useTCP() error {
 	if err != nil {
 		return err
 	}
-	tool := scenarios.WithTCP(b.drive.Setup().Tool, fit.TCP)
+	tool := cellfile.WithTCP(b.drive.Setup().Tool, fit.TCP)
 	b.found = &tool
 	b.send("arm", armMessage(b.arm, b.tools()))
 	return b.chooseTool(tool.Name)

@@ -7,7 +7,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -38,7 +38,7 @@ func capsules(body []kinematics.Capsule) []Capsule {
 	return views
 }
 
-func armMessage(arm *scenarios.Arm, tools []kinematics.Tool) ArmMessage {
+func armMessage(arm *armfile.Arm, tools []kinematics.Tool) ArmMessage {
 	origin := arm.Origin()
 	m := ArmMessage{
 		ID: arm.ID, Name: arm.Name, About: arm.About,

@@ -11,7 +11,8 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -29,7 +30,7 @@ type comparison struct {
 
 // goal is the place to go to. Its pose is what the two ways lead to, also where any orientation will do.
 type goal struct {
-	scenarios.Target
+	lesson.Target
 	kind string // what set it: WaysLesson, WaysHere or WaysNumbers
 	pose kinematics.Pose
 }
@@ -225,7 +226,7 @@ func (b *bench) goalOf(r *WaysRequest) (*goal, error) {
 			Rotation: kinematics.FixedXYZ(kinematics.Radians(n[3]), kinematics.Radians(n[4]), kinematics.Radians(n[5])),
 		})
 	}
-	g.Target = scenarios.Target{Position: g.pose.Position, Rotation: &g.pose.Rotation, Tolerance: ownTolerance, TurnTolerance: ownTurnTolerance}
+	g.Target = lesson.Target{Position: g.pose.Position, Rotation: &g.pose.Rotation, Tolerance: ownTolerance, TurnTolerance: ownTurnTolerance}
 	return g, nil
 }
 
@@ -330,7 +331,7 @@ func (b *bench) tellWays() {
 func (b *bench) wayView(w *foundWay) *WayView {
 	v := &WayView{Jogs: []string{}, Cost: b.costView(&w.Cost), Done: w.ok, Nowhere: !w.ok && len(w.Jogs) == 0}
 	for _, j := range w.Jogs {
-		v.Jogs = append(v.Jogs, scenarios.JogLine(j))
+		v.Jogs = append(v.Jogs, jogfile.Line(j))
 	}
 	if !w.ok && len(w.Jogs) > 0 {
 		stop := stopMessage(w.Stop, b.in)

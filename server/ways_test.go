@@ -11,7 +11,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/jogfile"
 )
 
 // compare works out what the bench asks of the comparer.
@@ -50,7 +50,7 @@ func TestTwoWaysToARememberedPlace(t *testing.T) {
 	for _, w := range []*WayView{m.Joint, m.Straight} {
 		d := start
 		cost := d.NewCost()
-		jogs, err := scenarios.ReadJogs("way", []byte(strings.Join(w.Jogs, "\n"))) // at the bench's first speeds
+		jogs, err := jogfile.Parse("way", []byte(strings.Join(w.Jogs, "\n"))) // at the bench's first speeds
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -12,6 +12,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 )
 
 // armFlags choose an arm and what it carries.
@@ -20,7 +21,7 @@ type armFlags struct {
 	Tool string `placeholder:"NAME" help:"A tool of the arm; none is the bare flange. The first tool unless told otherwise."`
 }
 
-func (f armFlags) open() (*scenarios.Arm, kinematics.Tool, error) {
+func (f armFlags) open() (*armfile.Arm, kinematics.Tool, error) {
 	arm, err := scenarios.OpenArm(f.Arm)
 	if err != nil {
 		return nil, kinematics.Tool{}, err

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 )
 
 type checkCommand struct {
@@ -15,7 +16,7 @@ type checkCommand struct {
 }
 
 // armsAmong are the arms of those files that are right ones of arms.
-func armsAmong(files []string) (arms []*scenarios.Arm) {
+func armsAmong(files []string) (arms []*armfile.Arm) {
 	for _, file := range files {
 		if filepath.Ext(file) == "" {
 			continue // the name of a shipped one
@@ -35,7 +36,7 @@ func (c checkCommand) Run(out io.Writer, errs *errorOutput) error {
 		if err != nil {
 			return err
 		}
-		arms = []*scenarios.Arm{arm}
+		arms = []*armfile.Arm{arm}
 	} else {
 		arms = append(armsAmong(c.Files), arms...)
 	}

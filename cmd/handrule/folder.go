@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"handrule/server"
 )
 
@@ -67,7 +68,7 @@ func (f *folder) again(offer func(server.Offer), errs io.Writer) {
 	}
 	f.own = now.Keeping(before)
 	f.unpassed = slices.DeleteFunc(f.unpassed, func(b scenarios.Broken) bool {
-		return !slices.ContainsFunc(f.own.Lessons, func(l *scenarios.Lesson) bool { return l.ID == b.ID && slices.ContainsFunc(before.Lessons, l.Same) })
+		return !slices.ContainsFunc(f.own.Lessons, func(l *lesson.Lesson) bool { return l.ID == b.ID && slices.ContainsFunc(before.Lessons, l.Same) })
 	})
 	offer(f.offer())
 	f.check(before, offer, errs)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"handrule/server"
 )
 
@@ -35,7 +36,7 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 		f.again(func(o server.Offer) { offers = append(offers, o) }, &errs)
 		return offers[len(offers)-1]
 	}
-	mine := func(o server.Offer) *scenarios.Lesson {
+	mine := func(o server.Offer) *lesson.Lesson {
 		for _, l := range o.Lessons {
 			if l.ID == "mine" {
 				return l

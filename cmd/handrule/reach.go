@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"handrule/kinematics"
-	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -93,7 +93,7 @@ func (c reachCommand) Run(out io.Writer) error {
 	return err
 }
 
-func solutionOf(arm *scenarios.Arm, s kinematics.Solution) solution {
+func solutionOf(arm *armfile.Arm, s kinematics.Solution) solution {
 	view := solution{
 		Joints: s.Joints.Degrees(), Posture: posture(s.Posture),
 		Within: s.WithinLimits, Outside: []string{}, Turns: [][6]float64{},
@@ -115,7 +115,7 @@ func shortWords(mm float64) string {
 	return "no joint angles put the TCP there"
 }
 
-func printSolutions(out io.Writer, arm *scenarios.Arm, from kinematics.Joints, found []kinematics.Solution) {
+func printSolutions(out io.Writer, arm *armfile.Arm, from kinematics.Joints, found []kinematics.Solution) {
 	within := 0
 	for _, s := range found {
 		if s.WithinLimits {

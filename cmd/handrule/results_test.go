@@ -9,7 +9,7 @@ import (
 	"testing"
 	"time"
 
-	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/results"
 )
 
@@ -26,8 +26,8 @@ func classFolder(t *testing.T, learners ...string) (key string, files []string) 
 	for i, learner := range learners {
 		text, err := results.Sign(results.Result{
 			Learner: learner, Finished: time.Date(2026, 3, 2, 10, 30+i, 0, 0, time.UTC),
-			Progress: scenarios.Progress{Lesson: "the-right-hand", Title: `The "right" hand, again`, Arm: "wren", Seed: uint64(i), Stages: []scenarios.StageProgress{
-				{Task: "predict", Done: true, Tries: 2, Seconds: 90, Answers: []scenarios.Given{{Answer: "x +", Error: &off, Unit: "°"}, {Answer: "y -", Good: true, Unit: "°"}}},
+			Progress: lesson.Progress{Lesson: "the-right-hand", Title: `The "right" hand, again`, Arm: "wren", Seed: uint64(i), Stages: []lesson.StageProgress{
+				{Task: "predict", Done: true, Tries: 2, Seconds: 90, Answers: []lesson.Given{{Answer: "x +", Error: &off, Unit: "°"}, {Answer: "y -", Good: true, Unit: "°"}}},
 				{Task: "reach", Tries: 1, Seconds: 30, Jogs: 4, Contacts: 1},
 			}},
 		}, private)

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"handrule/kinematics"
-	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 )
 
@@ -41,7 +41,7 @@ func printReading(w io.Writer, name string, r spoken.Reading) {
 	p := r.PositionMM
 	printLine(w, name, "in the base frame")
 	printLine(w, "  position", "%smm", cells(letters, p[:], 2, ""))
-	printLine(w, "", "%sinch", cells(letters, []float64{p[0] / scenarios.MMPerInch, p[1] / scenarios.MMPerInch, p[2] / scenarios.MMPerInch}, 3, ""))
+	printLine(w, "", "%sinch", cells(letters, []float64{p[0] / lesson.MMPerInch, p[1] / lesson.MMPerInch, p[2] / lesson.MMPerInch}, 3, ""))
 	form := func(name, text, note string) {
 		printLine(w, "  "+name, "%s", text)
 		if note != "" {

@@ -9,6 +9,8 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/jogfile"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -27,7 +29,7 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 	if err != nil {
 		return err
 	}
-	steps, err := scenarios.OpenJogs(c.File)
+	steps, err := jogfile.Open(c.File)
 	if err != nil {
 		return err
 	}
@@ -46,7 +48,7 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 	w := csv.NewWriter(out)
 	defer w.Flush()
 	w.Write([]string{"t_s", "j1_deg", "j2_deg", "j3_deg", "j4_deg", "j5_deg", "j6_deg", "x_mm", "y_mm", "z_mm", "rx_deg", "ry_deg", "rz_deg", "event"})
-	unlike, err := stand.Rehearse(d, c.File, steps, func(event string) { w.Write(row(d, event)) })
+	unlike, err := jogfile.Rehearse(stand, d, c.File, steps, func(event string) { w.Write(row(d, event)) })
 	if err != nil {
 		return err
 	}
@@ -58,12 +60,12 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 }
 
 // stand is the arm in its cell, and its tool at the start.
-func (c traceCommand) stand() (s *scenarios.Stand, tool kinematics.Tool, err error) {
-	s = &scenarios.Stand{}
+func (c traceCommand) stand() (s *cellfile.Stand, tool kinematics.Tool, err error) {
+	s = &cellfile.Stand{}
 	if s.Arm, err = scenarios.OpenArm(c.Arm); err != nil {
 		return s, tool, err
 	}
-	if s.Cell = scenarios.Alone(s.Arm); c.Cell != "" {
+	if s.Cell = cellfile.Alone(s.Arm); c.Cell != "" {
 		if s.Cell, err = scenarios.OpenCell(c.Cell); err != nil {
 			return s, tool, err
 		}

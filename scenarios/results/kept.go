@@ -11,15 +11,14 @@ import (
 	"encoding/base64"
 	"encoding/json"
 	"errors"
+	"handrule/scenarios/lesson"
 	"io"
-
-	"handrule/scenarios"
 )
 
 // Kept is how far a learner has come, as it is kept on the learner's own machine.
 type Kept struct {
-	Stage    int                `json:"stage"` // the one the learner is in
-	Progress scenarios.Progress `json:"progress"`
+	Stage    int             `json:"stage"` // the one the learner is in
+	Progress lesson.Progress `json:"progress"`
 }
 
 // keptForm keeps the key and its texts from being used for anything else.

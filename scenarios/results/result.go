@@ -7,20 +7,19 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"handrule/scenarios/lesson"
 	"io"
 	"io/fs"
 	"os"
 	"strings"
 	"time"
-
-	"handrule/scenarios"
 )
 
 // Result is what a learner did in a lesson.
 type Result struct {
-	Learner  string             `json:"learner"` // as they named themselves
-	Finished time.Time          `json:"finished"`
-	Progress scenarios.Progress `json:"progress"`
+	Learner  string          `json:"learner"` // as they named themselves
+	Finished time.Time       `json:"finished"`
+	Progress lesson.Progress `json:"progress"`
 }
 
 // file is a result as it is saved. The signature is over the bytes of the result with the white space between its parts

@@ -5,13 +5,12 @@ import (
 	"crypto/ed25519"
 	"encoding/json"
 	"errors"
+	"handrule/scenarios/lesson"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
-
-	"handrule/scenarios"
 )
 
 func sample() Result {
@@ -19,9 +18,9 @@ func sample() Result {
 	return Result{
 		Learner:  "Ada",
 		Finished: time.Date(2026, 3, 2, 10, 30, 0, 0, time.UTC),
-		Progress: scenarios.Progress{Lesson: "a", Title: "A lesson", Arm: "wren", Seed: 7, Stages: []scenarios.StageProgress{
+		Progress: lesson.Progress{Lesson: "a", Title: "A lesson", Arm: "wren", Seed: 7, Stages: []lesson.StageProgress{
 			{Task: "reach", Done: true, Tries: 2, Seconds: 90, Jogs: 5, Contacts: 1, Hints: 1},
-			{Task: "predict", Done: true, Tries: 1, Seconds: 30, Answers: []scenarios.Given{{Answer: "x +", Good: true, Error: &off, Unit: "°"}}},
+			{Task: "predict", Done: true, Tries: 1, Seconds: 30, Answers: []lesson.Given{{Answer: "x +", Good: true, Error: &off, Unit: "°"}}},
 			{Task: "choose", GivenUp: true, Tries: 1},
 			{},
 		}},

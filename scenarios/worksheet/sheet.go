@@ -12,7 +12,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
-	"handrule/scenarios"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 )
 
 // sheet is what the template shows.
@@ -37,12 +38,12 @@ type stage struct {
 
 // Write writes the lesson, its numbers drawn from the seed, as an HTML page made for paper: with empty lines, or as the key
 // with the answers.
-func Write(w io.Writer, l *scenarios.Lesson, seed uint64, answers bool) error {
-	l, solutions, err := l.Drawn(seed)
+func Write(w io.Writer, l *lesson.Lesson, seed uint64, answers bool) error {
+	l, solutions, err := solve.Drawn(l, seed)
 	if err != nil {
 		return err
 	}
-	byStage := map[int]scenarios.Solution{}
+	byStage := map[int]solve.Solution{}
 	for _, s := range solutions {
 		byStage[s.Stage] = s
 	}
@@ -77,7 +78,7 @@ func Write(w io.Writer, l *scenarios.Lesson, seed uint64, answers bool) error {
 }
 
 // pictured puts the lesson's own pictures into the HTML, so that the page stands alone.
-func pictured(l *scenarios.Lesson, html string) (string, error) {
+func pictured(l *lesson.Lesson, html string) (string, error) {
 	for _, name := range l.Pictures {
 		picture, err := l.Picture(name)
 		if err != nil {
@@ -97,13 +98,13 @@ func jointLine(q kinematics.Joints) string {
 	return strings.Join(parts, " · ")
 }
 
-func answerOf(s scenarios.Solution) string {
+func answerOf(s solve.Solution) string {
 	_, words, _ := strings.Cut(s.String(), ": ")
 	return words
 }
 
 // sceneOf returns the arm at these joint angles in the lesson's cell.
-func sceneOf(l *scenarios.Lesson, q kinematics.Joints) (*scene, error) {
+func sceneOf(l *lesson.Lesson, q kinematics.Joints) (*scene, error) {
 	d, err := l.Drive(q)
 	if err != nil {
 		return nil, err

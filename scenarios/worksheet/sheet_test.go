@@ -12,6 +12,7 @@ import (
 
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 )
 
 func written(t *testing.T, id string, seed uint64, answers bool) string {
@@ -69,7 +70,7 @@ func TestDimensionsAreDrawnAndAskedOnesAreNot(t *testing.T) {
 }
 
 func TestARuleAboutFramesIsOneSentence(t *testing.T) {
-	words := describe(nil, &scenarios.Stage{Task: &scenarios.Reach{Frames: []jog.Frame{"task", "base", "tool"}}}).Words
+	words := describe(nil, &lesson.Stage{Task: &lesson.Reach{Frames: []jog.Frame{"task", "base", "tool"}}}).Words
 	if !strings.Contains(words, "Jog only in the task, base or tool frame.") {
 		t.Error(words)
 	}

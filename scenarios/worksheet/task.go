@@ -5,7 +5,9 @@ import (
 	"strings"
 
 	"handrule/kinematics"
-	"handrule/scenarios"
+	"handrule/scenarios/form"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
 )
 
 // task is what a stage asks, in words for paper.
@@ -16,25 +18,25 @@ type task struct {
 	Hidden  []string // dimensions that the drawings must not give away
 }
 
-func describe(l *scenarios.Lesson, s *scenarios.Stage) task {
+func describe(l *lesson.Lesson, s *lesson.Stage) task {
 	switch t := s.Task.(type) {
-	case *scenarios.Reach:
+	case *lesson.Reach:
 		return reach(t)
-	case *scenarios.Predict:
+	case *lesson.Predict:
 		return predict(t)
-	case *scenarios.Read:
+	case *lesson.Read:
 		out := task{Words: read(t), Lines: 1}
 		if len(t.After) == 0 && (t.Frame == "" || t.Frame == "base") {
 			out.Hidden = []string{string(t.Measure)} // The number itself is asked, and not what follows from it.
 		}
 		return out
-	case *scenarios.Choose:
+	case *lesson.Choose:
 		out := task{Words: t.Question}
 		for _, o := range t.Options {
 			out.Options = append(out.Options, o.Text)
 		}
 		return out
-	case *scenarios.Free:
+	case *lesson.Free:
 		out := task{Words: "At the arm, make these happen and tick them off. Write the jogs that did it."}
 		for _, n := range t.Notice {
 			out.Options = append(out.Options, n.Text)
@@ -45,7 +47,7 @@ func describe(l *scenarios.Lesson, s *scenarios.Stage) task {
 	return task{}
 }
 
-func reach(t *scenarios.Reach) task {
+func reach(t *lesson.Reach) task {
 	frame := "base"
 	if t.Frame != "" {
 		frame = string(t.Frame)
@@ -67,7 +69,7 @@ func reach(t *scenarios.Reach) task {
 		words += fmt.Sprintf(" Be there with the %s %s.", p.Part, p.Word)
 	}
 	if len(t.Frames) > 0 {
-		words += fmt.Sprintf(" Jog only in the %s frame.", scenarios.OneOf(t.Frames))
+		words += fmt.Sprintf(" Jog only in the %s frame.", form.OneOf(t.Frames))
 	}
 	lines := 3
 	if t.MostJogs > 0 {
@@ -80,8 +82,8 @@ func reach(t *scenarios.Reach) task {
 	return task{Words: words, Lines: lines}
 }
 
-func predict(t *scenarios.Predict) task {
-	jog := scenarios.JogLine(t.Jog[0])
+func predict(t *lesson.Predict) task {
+	jog := jogfile.Line(t.Jog[0])
 	switch t.Ask {
 	case "joints":
 		return task{Words: fmt.Sprintf("The jog is: %s. Which joints will move?", jog), Options: []string{"J1", "J2", "J3", "J4", "J5", "J6"}}
@@ -99,10 +101,10 @@ func predict(t *scenarios.Predict) task {
 }
 
 // jogs writes jogs in a row, with something before them where there are any.
-func jogs(before string, all scenarios.Jogs) string {
+func jogs(before string, all lesson.Jogs) string {
 	var lines []string
 	for _, j := range all {
-		lines = append(lines, scenarios.JogLine(j))
+		lines = append(lines, jogfile.Line(j))
 	}
 	if len(lines) == 0 {
 		return ""
@@ -111,14 +113,14 @@ func jogs(before string, all scenarios.Jogs) string {
 }
 
 // placeWords are those of measures that mean nothing without their frame.
-var placeWords = map[scenarios.Measure]string{
+var placeWords = map[lesson.Measure]string{
 	"x": "X", "y": "Y", "z": "Z", "about-x": "the angle about X", "about-y": "the angle about Y", "about-z": "the angle about Z",
 }
 
 // units of what can be read, besides lengths.
-var units = map[scenarios.Measure]string{"about-x": "degrees", "about-y": "degrees", "about-z": "degrees", "joint": "degrees", "travel": "degrees", "share": "a part of 1"}
+var units = map[lesson.Measure]string{"about-x": "degrees", "about-y": "degrees", "about-z": "degrees", "joint": "degrees", "travel": "degrees", "share": "a part of 1"}
 
-func read(t *scenarios.Read) string {
+func read(t *lesson.Read) string {
 	what := string(t.Measure)
 	if name, ok := placeWords[t.Measure]; ok {
 		frame := "base"

@@ -1,0 +1,97 @@
+package form
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"unicode/utf8"
+)
+
+// LargestFile is how large an arm, lesson or jog file may be. The three that ship are below 8 KiB.
+const LargestFile = 256 << 10
+
+// ReadFile returns the text of an ordinary file of a sensible size. Anything else, such as a directory or a
+// device, is refused before it is opened.
+func ReadFile(path string) ([]byte, error) {
+	refuse := func(format string, args ...any) ([]byte, error) {
+		return nil, Errors{{File: path, Message: fmt.Sprintf(format, args...)}}
+	}
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return refuse("there is no such file")
+	case err != nil:
+		return refuse("cannot be read: %v", WithoutPath(err))
+	case info.IsDir():
+		return refuse("is a directory; give the file in it")
+	case !info.Mode().IsRegular():
+		return refuse("is not an ordinary file")
+	case info.Size() > LargestFile:
+		return refuse("is too large: %d bytes, where %d are plenty", info.Size(), LargestFile)
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return refuse("cannot be read: %v", WithoutPath(err))
+	}
+	defer file.Close()
+	// The file may grow between the look and the reading.
+	text, err := io.ReadAll(io.LimitReader(file, LargestFile+1))
+	if err != nil {
+		return refuse("cannot be read: %v", WithoutPath(err))
+	}
+	return text, nil
+}
+
+// WithoutPath returns the reason of a file system error; the message already starts with the path.
+func WithoutPath(err error) error {
+	var pathError *fs.PathError
+	if errors.As(err, &pathError) {
+		return pathError.Err
+	}
+	return err
+}
+
+// PlainText returns the text of a file as a source, or reports why it is not text at all.
+func PlainText(file string, text []byte) (*Source, error) {
+	if len(text) > LargestFile {
+		return nil, Errors{{File: file, Message: fmt.Sprintf("is too large: more than %d bytes", LargestFile)}}
+	}
+	text = bytes.TrimPrefix(text, []byte("\ufeff"))
+	s := newSource(file, strings.ToValidUTF8(string(text), "\uFFFD"))
+	line, column := 1, 1
+	for rest := text; len(rest) > 0; {
+		c, size := utf8.DecodeRune(rest)
+		switch {
+		case c == utf8.RuneError && size == 1:
+			s.Add(Place{line, column}, "is not text in UTF-8: there is a stray byte %#02x", rest[0])
+		case c < ' ' && c != '\n' && c != '\r' && c != '\t':
+			s.Add(Place{line, column}, "is not plain text: there is a control character %#02x", c)
+		}
+		if len(s.Problems) > 0 {
+			return nil, s.Err()
+		}
+		column++
+		if c == '\n' {
+			line, column = line+1, 1
+		}
+		rest = rest[size:]
+	}
+	if strings.TrimSpace(string(text)) == "" {
+		return nil, Errors{{File: file, Message: "is empty"}}
+	}
+	return s, nil
+}
+
+// IsName tells a bare name, such as wren, from a path.
+func IsName(ref string) bool { return !strings.ContainsAny(ref, `./\`) }
+
+// FileID is a file's name without its directory and ending.
+func FileID(file string) string {
+	base := filepath.Base(file)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}

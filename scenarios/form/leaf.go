@@ -1,0 +1,196 @@
+package form
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+)
+
+// The types a form's fields may have beside forms, pointers and lists. Lengths and angles are in millimetres and
+// radians here, and in millimetres and degrees in the file.
+type (
+	Name          string  // of an arm, a joint, a thing
+	Paragraph     string  // plain text of any number of lines
+	Length        float64 // mm
+	Tolerance     float64 // mm, more than 0
+	Angle         float64 // rad
+	TurnTolerance float64 // rad, more than 0 and at most π
+	Number        float64 // of any unit
+	Margin        float64 // of any unit, more than 0
+	Factor        float64 // at least 1
+	Count         int     // at least 1
+)
+
+// leaf is how a type is read from a file and described in the JSON Schema.
+type leaf struct {
+	read   func(s *Source, n ast.Node, name string, into any)
+	schema Object
+}
+
+// Object is a JSON object.
+type Object map[string]any
+
+// Bounds on what a file may say. They are far beyond any arm and keep slips of the pen, such as metres for
+// millimetres times a thousand, out of the computation.
+const (
+	LargestLength = 1e5  // mm
+	LargestAngle  = 3600 // degrees
+	shortestAxis  = 1e-6
+
+	longestName  = 40
+	longestAbout = 2000
+	LongestLine  = 200
+	LargestCount = 1000
+)
+
+var leaves = map[reflect.Type]leaf{}
+
+func AddLeaf[T any](schema Object, read func(s *Source, n ast.Node, name string) (T, bool)) {
+	leaves[reflect.TypeFor[T]()] = leaf{
+		read: func(s *Source, n ast.Node, name string, into any) {
+			if value, ok := read(s, n, name); ok {
+				*into.(*T) = value
+			}
+		},
+		schema: schema,
+	}
+}
+
+// addRange adds a type of numbers in that range, in the file's unit; unit is what one of those is in Go.
+func addRange[T ~float64](low, high, unit float64) {
+	AddLeaf(Object{"type": "number", "minimum": low, "maximum": high}, func(s *Source, n ast.Node, name string) (T, bool) {
+		x, ok := s.number(n, name)
+		if ok && !(x >= low && x <= high) {
+			s.Add(PlaceOf(n), "%s must be from %v to %v, not %v", name, low, high, x)
+			return 0, false
+		}
+		return T(x * unit), ok
+	})
+}
+
+// AddAbove adds a type of numbers more than 0, likewise.
+func AddAbove[T ~float64](high, unit float64) {
+	AddLeaf(Object{"type": "number", "exclusiveMinimum": 0, "maximum": high}, func(s *Source, n ast.Node, name string) (T, bool) {
+		x, ok := s.number(n, name)
+		if ok && !(x > 0 && x <= high) {
+			s.Add(PlaceOf(n), "%s must be more than 0 and at most %v, not %v", name, high, x)
+			return 0, false
+		}
+		return T(x * unit), ok
+	})
+}
+
+// AddWhole adds a type of whole numbers. Where said is not empty it says in messages what the range is.
+func AddWhole[T ~int](low, high int, said string) {
+	if said == "" {
+		said = fmt.Sprintf("from %d to %d", low, high)
+	}
+	AddLeaf(WholeSchema(low, high), func(s *Source, n ast.Node, name string) (T, bool) {
+		x, ok := s.Whole(n, name, low, high, said)
+		return T(x), ok
+	})
+}
+
+func WholeSchema(low, high int) Object {
+	return Object{"type": "integer", "minimum": low, "maximum": high}
+}
+
+func (s *Source) Whole(n ast.Node, name string, low, high int, said string) (int, bool) {
+	x, ok := s.number(n, name)
+	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
+		s.Add(PlaceOf(n), "%s must be a whole number %s, not %v", name, said, x)
+		return 0, false
+	}
+	return int(x), ok
+}
+
+// AddNumbers adds a type that is written as a list of numbers of these names, each within ±limit.
+func AddNumbers[T any](names []string, limit float64, value func([]float64) T) {
+	schema := Object{"type": "array", "minItems": len(names), "maxItems": len(names), "items": Object{"type": "number", "minimum": -limit, "maximum": limit}}
+	AddLeaf(schema, func(s *Source, n ast.Node, name string) (none T, ok bool) {
+		numbers, ok := s.numbers(n, name, names, limit)
+		if !ok {
+			return none, false
+		}
+		return value(numbers), true
+	})
+}
+
+// addText adds a type of text of one line.
+func addText[T ~string](longest int) {
+	AddLeaf(Object{"type": "string", "minLength": 1, "maxLength": longest}, func(s *Source, n ast.Node, name string) (T, bool) {
+		text, ok := s.Text(n, name, longest)
+		return T(text), ok
+	})
+}
+
+// word returns a reader of one of these words.
+func wordOf[T ~string](allowed ...T) (Object, func(s *Source, n ast.Node, name string) (T, bool)) {
+	var words []string
+	for _, w := range allowed {
+		words = append(words, string(w))
+	}
+	return Object{"enum": words}, func(s *Source, n ast.Node, name string) (T, bool) {
+		text, ok := s.Text(n, name, LongestLine)
+		if ok && !slices.Contains(words, text) {
+			s.Add(PlaceOf(n), "%s is %s; %s", name, Quoted(text), UnknownWord(text, words))
+			return "", false
+		}
+		return T(text), ok
+	}
+}
+
+func AddWords[T ~string](allowed ...T) { AddLeaf(wordOf(allowed...)) }
+
+const PerDegree = math.Pi / 180
+
+func init() {
+	addText[string](LongestLine)
+	addText[Name](longestName)
+	AddLeaf(Object{"type": "string", "minLength": 1, "maxLength": longestAbout}, func(s *Source, n ast.Node, name string) (Paragraph, bool) {
+		text, ok := s.Prose(n, name, longestAbout)
+		return Paragraph(strings.TrimSpace(text)), ok
+	})
+	AddLeaf(Object{"type": "boolean"}, func(s *Source, n ast.Node, name string) (bool, bool) {
+		if b, ok := n.(*ast.BoolNode); ok {
+			return b.Value, true
+		}
+		s.Add(PlaceOf(n), "%s must be true or false, not %s", name, kindOf(n))
+		return false, false
+	})
+	addRange[Length](-LargestLength, LargestLength, 1)
+	addRange[Number](-LargestLength, LargestLength, 1)
+	addRange[Angle](-LargestAngle, LargestAngle, PerDegree)
+	addRange[Factor](1, 100, 1)
+	AddAbove[Tolerance](LargestLength, 1)
+	AddAbove[Margin](LargestLength, 1)
+	AddAbove[TurnTolerance](180, PerDegree)
+	AddWhole[Count](1, LargestCount, "")
+	AddNumbers(xyz, LargestLength, func(v []float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} })
+	AddNumbers(xyz, LargestAngle, func(deg []float64) kinematics.Rotation {
+		return kinematics.FixedXYZ(deg[0]*PerDegree, deg[1]*PerDegree, deg[2]*PerDegree)
+	})
+	AddNumbers(sixJoints, LargestAngle, func(deg []float64) (q kinematics.Joints) {
+		for i, angle := range deg {
+			q[i] = kinematics.Radians(angle)
+		}
+		return q
+	})
+}
+
+// RotationOrNone is what a file says of a rotation; absent is none.
+func RotationOrNone(r *kinematics.Rotation) kinematics.Rotation {
+	if r == nil {
+		return kinematics.NoRotation
+	}
+	return *r
+}
+
+var sixJoints = []string{"j1", "j2", "j3", "j4", "j5", "j6"}

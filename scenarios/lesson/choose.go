@@ -1,0 +1,98 @@
+package lesson
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"handrule/kinematics/jog"
+	"handrule/scenarios/form"
+)
+
+// Choose is a question with options. What is right is computed where the option says when, and marked otherwise.
+type Choose struct {
+	form.Block
+	Question string   `field:"question,required" about:"The question, one line."`
+	Several  bool     `field:"several" about:"More than one option may be right, and all that are have to be chosen."`
+	Options  []Option `field:"options,required" most:"8" about:"What to choose from."`
+}
+
+// Option is one of them.
+type Option struct {
+	form.Block
+	Text  string     `field:"text,required" about:"What it says."`
+	When  *Condition `field:"when" about:"It is right when this is so, which is computed."`
+	Right bool       `field:"right" about:"It is right. For practice and safety, where nothing can be computed."`
+	Why   string     `field:"why" about:"What to say when it was chosen."`
+}
+
+// Kind is "choose".
+func (*Choose) Kind() string { return "choose" }
+
+func (c *Choose) settle(l *Lesson, _ *Stage) {
+	if len(c.Options) == 1 {
+		c.Add("options", "are one; a question needs at least two")
+	}
+	for i := range c.Options {
+		o := &c.Options[i]
+		o.Together("when", "right")
+		if o.When != nil {
+			o.When.settle(l)
+		}
+	}
+}
+
+func (c *Choose) Truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
+	var words, measured []string
+	for i := range c.Options {
+		o := &c.Options[i]
+		right := o.Right
+		if o.When != nil {
+			v, unclear := Value{}, false
+			if right, v, unclear, err = o.When.holds(l, d); err != nil {
+				return t, fmt.Errorf("option %d: %w", i+1, err)
+			}
+			measured = append(measured, fmt.Sprintf("for option %d, %s is %s", i+1, o.When.Measure, v))
+			if unclear {
+				t.Unclear = fmt.Sprintf("option %d depends on %s, which is %s, too near to its bound", i+1, o.When.Measure, v)
+			}
+		}
+		if right {
+			t.Answer.Options = append(t.Answer.Options, i)
+			words = append(words, o.Text)
+		}
+	}
+	t.Words = strings.Join(words, "; ")
+	switch n := len(words); {
+	case n == 0:
+		t.Unclear = "no option is right; mark one with right: true, or say when one is"
+		if len(measured) > 0 {
+			t.Unclear = "no option is right; " + strings.Join(measured, "; ")
+		}
+	case n > 1 && !c.Several:
+		t.Unclear = fmt.Sprintf("%d options are right: %s; write several: true where all have to be chosen", n, t.Words)
+	}
+	return t, nil
+}
+
+func (c *Choose) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error) {
+	truth, err := c.Truth(l, d)
+	if err != nil {
+		return v, err
+	}
+	given := slices.Compact(slices.Sorted(slices.Values(a.Options)))
+	var words, why []string
+	for _, i := range given {
+		if i < 0 || i >= len(c.Options) {
+			return v, fmt.Errorf("there are options 0 to %d, not %d", len(c.Options)-1, i)
+		}
+		words = append(words, c.Options[i].Text)
+		if c.Options[i].Why != "" {
+			why = append(why, c.Options[i].Why)
+		}
+	}
+	v.Given, v.Right, v.Words = strings.Join(words, "; "), truth.Words, strings.Join(why, " ")
+	v.Done = slices.Equal(given, truth.Answer.Options)
+	v.off(float64(Different(given, truth.Answer.Options)), "options")
+	return v, nil
+}

@@ -1,0 +1,104 @@
+package lesson
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"handrule/kinematics/jog"
+	"handrule/scenarios/form"
+)
+
+// Read is the task to say a number that the readout shows, or would show after jogs.
+type Read struct {
+	form.Block
+	Quantity
+	Unit      Unit        `field:"unit" about:"mm or inch, for lengths. mm unless told otherwise."`
+	Tolerance form.Margin `field:"tolerance,required" about:"How far off the answer may be, in its unit."`
+}
+
+// Unit is what a length is said in.
+type Unit string
+
+const (
+	unitMM   Unit = "mm"
+	unitInch Unit = "inch"
+)
+
+// Units are all of them.
+var Units = []Unit{unitMM, unitInch}
+
+// MMPerInch is exact (ISO 31-1, the inch of 1959; from memory).
+const MMPerInch = 25.4
+
+// Kind is "read".
+func (*Read) Kind() string { return "read" }
+
+func (r *Read) settle(l *Lesson, _ *Stage) {
+	r.Quantity.settle(l, &r.Block)
+	switch {
+	case slices.Contains(wordMeasures, r.Measure):
+		r.Add("measure", "%s is a word and not a number; ask for it with choose", r.Measure)
+	case r.Given("unit") && r.Measure != "" && !slices.Contains(lengthMeasures, r.Measure):
+		r.Add("unit", "goes with lengths; %s is none", r.Measure)
+	}
+}
+
+// AnswerUnit is what the answer is in: "mm", "inch", "°", or "" for a plain number.
+func (r *Read) AnswerUnit() string {
+	switch {
+	case r.Measure == measureShare:
+		return ""
+	case !slices.Contains(lengthMeasures, r.Measure), r.Measure == measureRoom && !r.Toward.Straight():
+		return "°"
+	case r.Unit == unitInch:
+		return string(unitInch)
+	}
+	return string(unitMM)
+}
+
+// value returns what is to be read, in the unit that was asked for.
+func (r *Read) value(l *Lesson, d *jog.Drive) (Value, error) {
+	v, err := r.Of(l, d)
+	if r.Unit == unitInch && v.Unit == "mm" {
+		v.X, v.Unit = v.X/MMPerInch, "inch"
+	}
+	return v, err
+}
+
+func (r *Read) Truth(l *Lesson, d *jog.Drive) (Truth, error) {
+	v, err := r.value(l, d)
+	t := Truth{Words: v.String(), Answer: Answer{Number: &v.X}}
+	if float64(r.Tolerance) >= r.widest(l) {
+		t.Unclear = fmt.Sprintf("every number that this arm could show is within the tolerance of %s", Value{X: float64(r.Tolerance), Unit: v.Unit})
+	}
+	return t, err
+}
+
+// widest is how far off a number of this arm can be at all, in the task's unit.
+func (r *Read) widest(l *Lesson) float64 {
+	switch r.AnswerUnit() {
+	case "":
+		return 1
+	case "°":
+		return 180
+	case string(unitInch):
+		return l.Arm.Geometry.Reach() / MMPerInch
+	}
+	return l.Arm.Geometry.Reach()
+}
+
+func (r *Read) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error) {
+	right, err := r.value(l, d)
+	switch {
+	case err != nil:
+		return v, err
+	case a.Number == nil || math.IsNaN(*a.Number) || math.IsInf(*a.Number, 0):
+		return v, fmt.Errorf("the answer is a number")
+	}
+	off := right.difference(*a.Number)
+	v.Given, v.Right = Value{X: *a.Number, Unit: right.Unit}.String(), right.String()
+	v.off(off, right.Unit)
+	v.Done = math.Abs(off) <= float64(r.Tolerance)+1e-9
+	return v, nil
+}

@@ -1,0 +1,312 @@
+package lesson
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics/jog"
+	"handrule/words"
+)
+
+// Answer is what a learner answers to a task that asks. Only the part that the task asks for is looked at.
+type Answer struct {
+	Arrow     *r3.Vec  `json:"arrow,omitempty"`     // which way a point will go, in the base frame
+	Direction string   `json:"direction,omitempty"` // the same by name: "x +", "z -", in the task's frame
+	Joints    []int    `json:"joints,omitempty"`    // which joints will move, from 0
+	Stop      string   `json:"stop,omitempty"`      // what will stop it, one of StopWords
+	Number    *float64 `json:"number,omitempty"`    // what is read, in the task's unit
+	Options   []int    `json:"options,omitempty"`   // what is chosen, from 0
+}
+
+// Truth is the computed answer. Unclear says why the question has more than one answer, or none; "" where it is fair.
+type Truth struct {
+	Answer  Answer
+	Words   string
+	Unclear string
+}
+
+// Verdict is what came of an answer or a jog. Neither Done nor Failed: the try goes on.
+type Verdict struct {
+	Done    bool     `json:"done"`
+	Failed  bool     `json:"failed"`  // the try is over; the next begins with Again
+	Words   string   `json:"words"`   // for the learner; may be empty
+	Given   string   `json:"given"`   // the answer in words
+	Right   string   `json:"right"`   // the right one; not to be shown before the task is done or given up
+	Error   *float64 `json:"error"`   // how far off it was; null where that means nothing
+	Unit    string   `json:"unit"`    // of the error
+	Noticed []int    `json:"noticed"` // of a free task, what has happened so far, from 0
+}
+
+func (v *Verdict) off(by float64, unit string) {
+	if unit == "joints" || unit == "options" {
+		by = math.Round(by)
+	}
+	v.Error, v.Unit = &by, unit
+}
+
+// Progress is how far a learner has come in a lesson, and what it took. It is what a result is made of.
+type Progress struct {
+	Lesson string          `json:"lesson"`
+	Title  string          `json:"title"`
+	Arm    string          `json:"arm"`
+	Seed   uint64          `json:"seed"`
+	Stages []StageProgress `json:"stages"`
+}
+
+// StageProgress is a stage's part of it.
+type StageProgress struct {
+	Title    string  `json:"title"`
+	Task     string  `json:"task"` // its kind; "" where it has none
+	Done     bool    `json:"done"`
+	GivenUp  bool    `json:"given_up"` // it can no longer be done
+	Tries    int     `json:"tries"`    // that came to an end, the good one included
+	Seconds  float64 `json:"seconds"`
+	Jogs     int     `json:"jogs"`
+	Contacts int     `json:"contacts"`
+	Hints    int     `json:"hints"` // that were shown
+	Answers  []Given `json:"answers"`
+	Noticed  []int   `json:"noticed"`
+}
+
+// Given is an answer as it was given.
+type Given struct {
+	Answer string   `json:"answer"`
+	Good   bool     `json:"good"`
+	Error  *float64 `json:"error"` // how far off it was; null where that means nothing
+	Unit   string   `json:"unit"`
+}
+
+// mostKept is how many answers to one task are kept; the tries are counted all the same.
+const mostKept = 100
+
+// Done reports whether every task is done.
+func (p *Progress) Done() bool {
+	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done })
+}
+
+// Over reports whether no task is left to be done: each is done or given up.
+func (p *Progress) Over() bool {
+	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done && !s.GivenUp })
+}
+
+// Run is one learner's way through a lesson. It decides by computing what is done, and keeps count. It is told of
+// every tick, jog and answer, and drives nothing itself.
+type Run struct {
+	Lesson   *Lesson
+	Progress Progress
+	In       *words.Language // what verdicts are said in
+
+	at       int
+	watching watcher // nil where the task is not driven
+	over     bool    // the try has failed, and Again has not been called
+}
+
+// NewRun returns the start of a lesson. Enter its first stage next.
+func NewRun(l *Lesson) *Run {
+	r := &Run{Lesson: l, In: words.English, Progress: Progress{Lesson: l.ID, Title: l.Title, Arm: l.Arm.ID, Seed: l.Seed}}
+	for i := range l.Stages {
+		s := &l.Stages[i]
+		p := StageProgress{Title: s.Title, Answers: []Given{}, Noticed: []int{}}
+		if s.Task != nil {
+			p.Task = s.Task.Kind()
+		}
+		r.Progress.Stages = append(r.Progress.Stages, p)
+	}
+	return r
+}
+
+// Resume takes up progress that was made before, in the same lesson with the same numbers. The counts are taken as they
+// are: whoever hands them out to be kept elsewhere must sign them.
+func (r *Run) Resume(p Progress) error {
+	now := r.Progress
+	fits := p.Lesson == now.Lesson && p.Seed == now.Seed && len(p.Stages) == len(now.Stages)
+	for i := range now.Stages {
+		fits = fits && p.Stages[i].Task == now.Stages[i].Task
+	}
+	if !fits {
+		return fmt.Errorf("this progress is of another lesson, or of an earlier form of it")
+	}
+	p.Stages = slices.Clone(p.Stages)
+	r.Progress = p
+	return nil
+}
+
+// At returns the number of the stage, from 0; Stage the stage itself.
+func (r *Run) At() int { return r.at }
+
+// Stage returns the stage the learner is in.
+func (r *Run) Stage() *Stage { return &r.Lesson.Stages[r.at] }
+
+// here is the progress of the stage the learner is in.
+func (r *Run) here() *StageProgress { return &r.Progress.Stages[r.at] }
+
+// Enter begins a stage. The arm at d must stand where the stage begins: at Stage.Begin, unless the stage goes on.
+func (r *Run) Enter(stage int, d *jog.Drive) error {
+	if stage < 0 || stage >= len(r.Lesson.Stages) {
+		return fmt.Errorf("there is no stage %d; the lesson has %d", stage+1, len(r.Lesson.Stages))
+	}
+	r.at = stage
+	r.Again(d)
+	return nil
+}
+
+// Again begins the next try of the stage, with the arm back where the stage begins.
+func (r *Run) Again(d *jog.Drive) {
+	r.watching, r.over = nil, false
+	if task, ok := r.Stage().Task.(driven); ok {
+		r.watching = task.watch(r, d)
+	}
+}
+
+// GiveUp ends a try that the learner starts over; Again begins the next. It counts as failed once the arm has moved.
+func (r *Run) GiveUp() {
+	if p := r.here(); !r.over && !p.Done && !p.GivenUp && r.watching != nil {
+		p.Tries++
+		r.over = true
+	}
+}
+
+// Concede gives the task of the stage up for good. Its right answer may be shown then, and it can no longer be done. It
+// takes a failed try first.
+func (r *Run) Concede() error {
+	p := r.here()
+	switch {
+	case p.Done, p.GivenUp, p.Task == "":
+		return fmt.Errorf("there is no task left here to be given up")
+	case p.Tries == 0:
+		return fmt.Errorf("a task is tried before it is given up")
+	}
+	p.GivenUp, r.over, r.watching = true, false, nil
+	return nil
+}
+
+// Right returns the right answer for the arm as it stands at d, where it may be shown: once the task is done or given
+// up. It is empty before, and for tasks that are driven.
+func (r *Run) Right(d *jog.Drive) Truth {
+	task, ok := r.Stage().Task.(Asked)
+	if p := r.here(); !ok || !p.Done && !p.GivenUp {
+		return Truth{}
+	}
+	truth, err := task.Truth(r.Lesson, d)
+	if err != nil {
+		return Truth{}
+	}
+	return truth
+}
+
+// MayJog reports whether the arm may be moved now. A question about what a jog will do is answered before it, and a try
+// that is over is begun again.
+func (r *Run) MayJog() bool {
+	_, predict := r.Stage().Task.(*Predict)
+	p := r.here()
+	return !r.over && (!predict || p.Done || p.GivenUp)
+}
+
+// Moved is to be called after every tick of a motion.
+func (r *Run) Moved(d *jog.Drive) {
+	if r.watching != nil {
+		r.watching.moved(d)
+	}
+}
+
+// Jogged is to be called after every jog, and says what came of it for the task.
+func (r *Run) Jogged(d *jog.Drive) Verdict {
+	p := r.here()
+	p.Jogs++
+	if d.Stop().Reason == jog.Contact {
+		p.Contacts++
+	}
+	if r.watching == nil || r.over || p.Done || p.GivenUp {
+		return Verdict{Done: p.Done}
+	}
+	v := r.watching.jogged(d)
+	if v.Noticed != nil {
+		p.Noticed = v.Noticed
+	}
+	r.count(v)
+	return v
+}
+
+// Answer grades an answer for the arm as it stands at d. An error means that it is no answer; nothing was counted.
+func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
+	task, ok := r.Stage().Task.(Asked)
+	if !ok {
+		return Verdict{}, fmt.Errorf("this stage asks nothing")
+	}
+	p := r.here()
+	switch {
+	case p.Done:
+		return Verdict{Done: true}, nil
+	case p.GivenUp:
+		return Verdict{}, fmt.Errorf("this task was given up")
+	}
+	v, err := task.grade(r.Lesson, d, a)
+	if err != nil {
+		return Verdict{}, err
+	}
+	v.Failed = !v.Done
+	if len(p.Answers) < mostKept {
+		p.Answers = append(p.Answers, Given{v.Given, v.Done, v.Error, v.Unit})
+	}
+	r.count(v)
+	r.over = false // An answer leaves the arm where it is.
+	return v, nil
+}
+
+func (r *Run) count(v Verdict) {
+	p := r.here()
+	if v.Done || v.Failed {
+		p.Tries++
+	}
+	p.Done, r.over = p.Done || v.Done, v.Failed
+	p.Hints = max(p.Hints, len(r.Hints()))
+}
+
+// Wait adds time to the stage.
+func (r *Run) Wait(seconds float64) {
+	if p := r.here(); seconds > 0 && !p.Done && !p.GivenUp {
+		p.Seconds += seconds
+	}
+}
+
+// Hints returns the hints that have appeared.
+func (r *Run) Hints() (shown []string) {
+	p := r.here()
+	failed := p.Tries
+	if p.Done {
+		failed--
+	}
+	for _, h := range r.Stage().Hints {
+		if failed >= h.After {
+			shown = append(shown, h.Text)
+		}
+	}
+	return shown
+}
+
+// Drive makes a jog from its start to its end, and tells the run of it.
+func (r *Run) Drive(d *jog.Drive, j jog.Jog) (Verdict, error) {
+	if err := d.Start(j); err != nil {
+		return Verdict{}, err
+	}
+	for going := true; going; {
+		going = d.Tick()
+		r.Moved(d)
+	}
+	return r.Jogged(d), nil
+}
+
+// Fork returns a copy that goes on by itself.
+func (r *Run) Fork() Run {
+	next := *r
+	next.Progress.Stages = slices.Clone(r.Progress.Stages)
+	if try, ok := r.watching.(*freeTry); ok {
+		own := *try
+		own.noticed = slices.Clone(try.noticed)
+		next.watching = &own
+	}
+	return next
+}

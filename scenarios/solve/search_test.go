@@ -1,0 +1,24 @@
+package solve_test
+
+import (
+	"strings"
+	"testing"
+
+	"handrule/scenarios"
+	"handrule/scenarios/solve"
+)
+
+// A lesson that is impossible throughout is found out within the ticks of motion that one lesson may take, with all its
+// stages, and its numbers are not drawn over and over.
+func TestTheSearchForALessonIsBounded(t *testing.T) {
+	text := "title: A\narm: wren\ndraw: [{name: a, from: 900, to: 990, step: 1}]\nstages:\n" +
+		strings.Repeat("  - {text: b, reach: {position_mm: [$a, 0, 0], tolerance_mm: 1}}\n", 60)
+	l, err := scenarios.ReadLesson("f", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	fuel := 400_000 // in place of mostLessonSearch, so that the test is short
+	if _, err := solve.CheckWithin(l, &fuel, nil); err == nil || fuel < -solve.MostSearch || fuel > 0 || !strings.Contains(err.Error(), "no way was looked for") {
+		t.Errorf("%d ticks are left: %.300v", fuel, err)
+	}
+}
