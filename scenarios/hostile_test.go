@@ -80,6 +80,9 @@ func TestHostileFilesAreRefusedUnread(t *testing.T) {
 		{"braces", strings.Repeat("{a: ", 50_000), "f:1:65: is nested too deep"},
 		{"dashes", strings.Repeat("- ", 100_000), "f:1:33: is nested too deep"},
 		{"fields", wide.String(), "has too many fields"},
+		{"documents", strings.Repeat("a: b\n---\n", 10_000), "f:18:1: has too many lines of --- or ..."},
+		{"ends", "a: b\n" + strings.Repeat("...\n", 10_000), "f:10:1: has too many lines of --- or ..."},
+		{"less", "a: b\nc: " + strings.Repeat("<", 100_000), "f:2:4: has more than 40 < in a row"},
 		{"too large", strings.Repeat("# \n", form.LargestFile/3+1), "is too large"},
 	} {
 		for kind, read := range map[string]func() error{

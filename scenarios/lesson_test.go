@@ -749,7 +749,7 @@ func TestALessonsFolder(t *testing.T) {
 		t.Error(err)
 	}
 	for _, test := range []struct{ arm, cell, text, says string }{
-		{"link.yaml", "yard.yaml", "b", "no file \"link.yaml\" in the lesson's folder"},
+		{"link.yaml", "yard.yaml", "b", "no file \"link.yaml\" in the lesson's folder can be read"},
 		{outside, "yard.yaml", "b", "is not in the lesson's folder"},
 		{"heron.yaml", "../yard.yaml", "b", "is not in the lesson's folder"},
 		{"heron.yaml", outside, "b", "is not in the lesson's folder"},

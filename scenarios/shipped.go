@@ -3,12 +3,12 @@ package scenarios
 import (
 	"embed"
 	"fmt"
+	"handrule/internal/files"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"sync"
@@ -132,11 +132,11 @@ func OpenLesson(ref string, seed uint64) (*lesson.Lesson, error) {
 
 // besideFile is the folder of a file, from which nothing leads out; nil where it cannot be opened.
 func besideFile(file string) fs.FS {
-	root, err := os.OpenRoot(filepath.Dir(file))
+	beside, err := files.Folder(filepath.Dir(file))
 	if err != nil {
 		return nil
 	}
-	return root.FS()
+	return beside
 }
 
 // ReadLesson reads the text of a lesson file that has no files beside it. The file's name is used for messages and for

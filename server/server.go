@@ -8,10 +8,8 @@ import (
 	"errors"
 	"io/fs"
 	"log/slog"
-	"mime"
 	"net"
 	"net/http"
-	"path"
 	"time"
 
 	"github.com/a-h/templ"
@@ -68,12 +66,20 @@ func New(opts Options) *Server {
 	}
 }
 
+// answerTimeout is how long an answer may take to be fetched; the largest picture needs 35 kB/s. A page's connection with its
+// bench is no answer and has no such end.
+const answerTimeout = time.Minute
+
+// partingTime is how long answers may still take when the server ends.
+const partingTime = time.Second
+
 // Serve answers on the listener until ctx ends, then lets every page go and returns nil.
 func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	s.stop = ctx
 	httpServer := &http.Server{
 		Handler:           s.Handler(loopback(listener.Addr())),
 		ReadHeaderTimeout: 5 * time.Second,
+		WriteTimeout:      answerTimeout,
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    32 << 10,
 	}
@@ -84,10 +90,10 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 		return err
 	case <-ctx.Done():
 	}
-	limited, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	limited, cancel := context.WithTimeout(context.Background(), partingTime)
 	defer cancel()
-	if err := httpServer.Shutdown(limited); err != nil {
-		return err
+	if httpServer.Shutdown(limited) != nil {
+		httpServer.Close() // on those who do not fetch what they asked for
 	}
 	if err := <-done; !errors.Is(err, http.ErrServerClosed) {
 		return err
@@ -122,25 +128,6 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 	w.Header().Add("Vary", "Cookie, Accept-Language")
 	r = r.WithContext(web.In(r.Context(), languageOf(r)))
 	templ.Handler(page, templ.WithStatus(status)).ServeHTTP(w, r)
-}
-
-// servePicture answers with a picture that a lesson shows.
-func (s *Server) servePicture(w http.ResponseWriter, r *http.Request) {
-	name := chi.URLParam(r, "*")
-	offer, _ := s.offers.now()
-	lesson := offer.lesson(chi.URLParam(r, "id"))
-	if lesson == nil {
-		http.NotFound(w, r)
-		return
-	}
-	picture, err := lesson.Picture(name) // one of those it shows, and nothing else
-	if err != nil {
-		http.NotFound(w, r)
-		return
-	}
-	w.Header().Set("Content-Type", mime.TypeByExtension(path.Ext(name)))
-	w.Header().Set("Cache-Control", "no-cache")
-	w.Write(picture)
 }
 
 // serveBench connects a page with its bench, or with a new one.

@@ -4,12 +4,13 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"unicode/utf8"
+
+	"handrule/internal/files"
 )
 
 // LargestFile is how large an arm, lesson or jog file may be. The three that ship are below 8 KiB.
@@ -21,30 +22,24 @@ func ReadFile(path string) ([]byte, error) {
 	refuse := func(format string, args ...any) ([]byte, error) {
 		return nil, Errors{{File: path, Message: fmt.Sprintf(format, args...)}}
 	}
-	info, err := os.Stat(path)
+	text, err := files.Read(path, LargestFile)
+	var large files.TooLarge
 	switch {
+	case err == nil:
+		return text, nil
 	case errors.Is(err, fs.ErrNotExist):
 		return refuse("there is no such file")
-	case err != nil:
-		return refuse("cannot be read: %v", WithoutPath(err))
-	case info.IsDir():
+	case errors.Is(err, files.ErrNotOrdinary) && isDir(path):
 		return refuse("is a directory; give the file in it")
-	case !info.Mode().IsRegular():
-		return refuse("is not an ordinary file")
-	case info.Size() > LargestFile:
-		return refuse("is too large: %d bytes, where %d are plenty", info.Size(), LargestFile)
+	case errors.Is(err, files.ErrNotOrdinary), errors.As(err, &large):
+		return refuse("%v", err)
 	}
-	file, err := os.Open(path)
-	if err != nil {
-		return refuse("cannot be read: %v", WithoutPath(err))
-	}
-	defer file.Close()
-	// The file may grow between the look and the reading.
-	text, err := io.ReadAll(io.LimitReader(file, LargestFile+1))
-	if err != nil {
-		return refuse("cannot be read: %v", WithoutPath(err))
-	}
-	return text, nil
+	return refuse("cannot be read: %v", WithoutPath(err))
+}
+
+func isDir(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
 }
 
 // WithoutPath returns the reason of a file system error; the message already starts with the path.
@@ -56,12 +51,14 @@ func WithoutPath(err error) error {
 	return err
 }
 
-// PlainText returns the text of a file as a source, or reports why it is not text at all.
+// PlainText returns the text of a file as a source, or reports why it is not text at all. A line may end in a line feed, a
+// carriage return or both.
 func PlainText(file string, text []byte) (*Source, error) {
 	if len(text) > LargestFile {
 		return nil, Errors{{File: file, Message: fmt.Sprintf("is too large: more than %d bytes", LargestFile)}}
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
+	text = bytes.ReplaceAll(bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n"))
 	s := newSource(file, strings.ToValidUTF8(string(text), "\uFFFD"))
 	line, column := 1, 1
 	for rest := text; len(rest) > 0; {
@@ -69,7 +66,7 @@ func PlainText(file string, text []byte) (*Source, error) {
 		switch {
 		case c == utf8.RuneError && size == 1:
 			s.Add(Place{line, column}, "is not text in UTF-8: there is a stray byte %#02x", rest[0])
-		case c < ' ' && c != '\n' && c != '\r' && c != '\t':
+		case c < ' ' && c != '\n' && c != '\t':
 			s.Add(Place{line, column}, "is not plain text: there is a control character %#02x", c)
 		}
 		if len(s.Problems) > 0 {

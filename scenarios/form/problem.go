@@ -45,6 +45,7 @@ const MostProblems = 40
 type Source struct {
 	File     string
 	Lines    []string
+	shown    []int // the numbers of the lines that the YAML parser was shown
 	Problems Errors
 
 	FilledAt map[Place]string // the drawn numbers that stand there now, in words
@@ -55,7 +56,9 @@ func newSource(file, text string) *Source {
 }
 
 // Again returns the same text with no problems found.
-func (s *Source) Again() *Source { return &Source{File: s.File, Lines: s.Lines, FilledAt: s.FilledAt} }
+func (s *Source) Again() *Source {
+	return &Source{File: s.File, Lines: s.Lines, shown: s.shown, FilledAt: s.FilledAt}
+}
 
 // Place is a line and column of a file, both from 1.
 type Place struct{ Line, Column int }

@@ -9,11 +9,12 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/scanner"
 	"github.com/goccy/go-yaml/token"
 )
 
@@ -21,6 +22,7 @@ import (
 const (
 	deepest    = 16   // brackets inside brackets, dashes after dashes
 	mostFields = 4000 // "name: value" pairs in a file
+	mostMarks  = 8    // lines that begin or end a document
 )
 
 // Document returns the text of a file as a source, and the one document in it.
@@ -101,10 +103,24 @@ func (s *Source) line(at Place) string {
 	return s.Lines[at.Line-1]
 }
 
+// findLine is where a text first stands in a line of the file.
+func (s *Source) findLine(text string) (at Place, found bool) {
+	for i, line := range s.Lines {
+		if before, _, found := strings.Cut(line, text); found {
+			return Place{i + 1, utf8.RuneCountInString(before) + 1}, true
+		}
+	}
+	return at, false
+}
+
 // parseYAML returns the one document of the file, or nil after adding a problem. Anchors, aliases, tags and merge keys are
 // refused, so nothing in a file stands for more than what is written there.
 func (s *Source) parseYAML() ast.Node {
-	tokens := lexer.Tokenize(strings.Join(s.Lines, "\n"))
+	if at, found := s.findLine(tooManyLess); found {
+		s.Add(at, "has more than %d < in a row", len(tooManyLess)-1)
+		return nil
+	}
+	tokens := s.tokens()
 	if !s.acceptTokens(tokens) {
 		return nil
 	}
@@ -136,8 +152,29 @@ func (s *Source) parseYAML() ast.Node {
 	return body
 }
 
+// tokens are those of the file, each with its line in the file, up to the first that is wrong. Beyond that one the scanner
+// would begin anew at every character.
+func (s *Source) tokens() (tokens token.Tokens) {
+	var left []string
+	left, s.shown = shown(s.Lines)
+	var scan scanner.Scanner
+	scan.Init(strings.Join(left, "\n"))
+	for err := error(nil); err == nil; {
+		var more token.Tokens
+		more, err = scan.Scan() // io.EOF at the end
+		tokens.Add(more...)
+	}
+	moved := map[*token.Position]bool{} // Tokens may share one.
+	for _, t := range tokens {
+		if at := t.Position; !moved[at] && at.Line <= len(s.shown) {
+			at.Line, moved[at] = s.shown[at.Line-1], true
+		}
+	}
+	return tokens
+}
+
 func (s *Source) acceptTokens(tokens token.Tokens) bool {
-	depth, dashes, fields := 0, 0, 0
+	depth, dashes, fields, documents := 0, 0, 0, 0
 	for _, t := range tokens {
 		refused := ""
 		switch t.Type {
@@ -155,6 +192,8 @@ func (s *Source) acceptTokens(tokens token.Tokens) bool {
 			depth--
 		case token.MappingValueType:
 			fields++
+		case token.DocumentHeaderType, token.DocumentEndType:
+			documents++
 		}
 		if t.Type == token.SequenceEntryType {
 			dashes++
@@ -166,6 +205,9 @@ func (s *Source) acceptTokens(tokens token.Tokens) bool {
 		}
 		if fields > mostFields {
 			refused = fmt.Sprintf("has too many fields; %d are plenty", mostFields)
+		}
+		if documents > mostMarks {
+			refused = "has too many lines of --- or ...; a file holds one document and needs none"
 		}
 		if refused != "" {
 			s.Add(tokenPlace(t), "%s", refused)
@@ -377,11 +419,12 @@ func (s *Source) TextPlace(n ast.Node, value string, offset int) Place {
 		return at
 	}
 	before := value[:offset]
-	line := at.Line + 1 + strings.Count(before, "\n")
-	if line > len(s.Lines) {
+	start, _ := slices.BinarySearch(s.shown, at.Line)
+	of := start + 1 + strings.Count(before, "\n")
+	if of >= len(s.shown) {
 		return at
 	}
-	first := s.Lines[at.Line]
+	line, first := s.shown[of], s.Lines[at.Line]
 	indent := len(first) - len(strings.TrimLeft(first, " "))
 	return Place{line, indent + 1 + len([]rune(before[strings.LastIndex(before, "\n")+1:]))}
 }

@@ -4,6 +4,7 @@ package lesson
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -15,6 +16,7 @@ import (
 	"github.com/goccy/go-yaml/ast"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/files"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/armfile"
@@ -173,30 +175,28 @@ func (l *Lesson) besideText(field, name string) ([]byte, bool) {
 		l.Tell(field, "%s is not in the lesson's folder; write its path from there, such as my-%s.yaml", form.Quoted(name), field)
 		return nil, false
 	}
-	info, err := fs.Stat(l.around.Beside, name)
+	text, err := files.ReadIn(l.around.Beside, name, form.LargestFile)
+	var large files.TooLarge
 	switch {
-	case err != nil:
+	case err == nil:
+		return text, true
+	case errors.Is(err, fs.ErrNotExist):
 		l.Tell(field, "there is no file %s in the lesson's folder", form.Quoted(name))
-	case !info.Mode().IsRegular():
-		l.Tell(field, "%s is not an ordinary file", form.Quoted(name))
-	case info.Size() > form.LargestFile:
-		l.Tell(field, "%s is too large: %d bytes, where %d are plenty", form.Quoted(name), info.Size(), form.LargestFile)
-	default:
-		text, err := fs.ReadFile(l.around.Beside, name)
-		if err == nil {
-			return text, true
-		}
-		l.Tell(field, "%s cannot be read: %v", form.Quoted(name), form.WithoutPath(err))
+	case errors.Is(err, files.ErrNotOrdinary), errors.As(err, &large):
+		l.Tell(field, "%s %v", form.Quoted(name), err)
+	default: // such as a link that leads out
+		l.Tell(field, "no file %s in the lesson's folder can be read: %v", form.Quoted(name), form.WithoutPath(err))
 	}
 	return nil, false
 }
 
-// Picture returns one of the lesson's pictures.
-func (l *Lesson) Picture(name string) ([]byte, error) {
+// OpenPicture opens one of the lesson's pictures. It is looked at again, because it may have been replaced since the lesson
+// was read.
+func (l *Lesson) OpenPicture(name string) (*files.File, error) {
 	if !slices.Contains(l.Pictures, name) {
 		return nil, fmt.Errorf("the lesson shows no picture %s", form.Quoted(name))
 	}
-	return fs.ReadFile(l.around.Beside, name)
+	return files.OpenIn(l.around.Beside, name, largestImage)
 }
 
 // inFolder is the path of a file in the lesson's folder, for messages.

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"handrule/scenarios/form"
 	"io/fs"
@@ -14,6 +15,8 @@ import (
 	markdown "github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension"
 	"github.com/yuin/goldmark/text"
+
+	"handrule/internal/files"
 )
 
 // prose is the Markdown of lessons: CommonMark and tables. Raw HTML is never passed on.
@@ -91,15 +94,15 @@ func (l *Lesson) pictureProblem(destination string) string {
 	case l.around.Beside == nil:
 		return ""
 	}
-	info, err := fs.Stat(l.around.Beside, destination)
+	picture, err := files.OpenIn(l.around.Beside, destination, largestImage)
+	var large files.TooLarge
 	switch {
+	case errors.Is(err, files.ErrNotOrdinary), errors.As(err, &large):
+		return fmt.Sprintf("the picture %s %v", form.Quoted(destination), err)
 	case err != nil:
 		return fmt.Sprintf("there is no picture %s in the lesson's folder", form.Quoted(destination))
-	case !info.Mode().IsRegular():
-		return fmt.Sprintf("the picture %s is not an ordinary file", form.Quoted(destination))
-	case info.Size() > largestImage:
-		return fmt.Sprintf("the picture %s is too large: %d bytes, where %d are plenty", form.Quoted(destination), info.Size(), largestImage)
 	}
+	picture.Close()
 	if len(l.Pictures) < mostPictures && !slices.Contains(l.Pictures, destination) {
 		l.Pictures = append(l.Pictures, destination)
 	}

@@ -10,9 +10,10 @@ import (
 	"handrule/scenarios/lesson"
 	"io"
 	"io/fs"
-	"os"
 	"strings"
 	"time"
+
+	"handrule/internal/files"
 )
 
 // Result is what a learner did in a lesson.
@@ -103,21 +104,15 @@ func Open(path string, key ed25519.PublicKey) (Result, error) {
 
 // readFile returns the text of an ordinary file of at most so many bytes.
 func readFile(path string, most int64) ([]byte, error) {
-	info, err := os.Stat(path)
+	text, err := files.Read(path, most)
+	var large files.TooLarge
 	switch {
-	case err != nil:
-		return nil, unreadable{path, err}
-	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s: is not an ordinary file", path)
-	case info.Size() > most:
-		return nil, fmt.Errorf("%s: is too large: %d bytes, where %d are plenty", path, info.Size(), most)
+	case err == nil:
+		return text, nil
+	case errors.Is(err, files.ErrNotOrdinary), errors.As(err, &large):
+		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, unreadable{path, err}
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, most)) // The file may grow between the look and the reading.
+	return nil, unreadable{path, err}
 }
 
 // unreadable is a file that the system does not hand out.

@@ -80,7 +80,12 @@ func Write(w io.Writer, l *lesson.Lesson, seed uint64, answers bool) error {
 // pictured puts the lesson's own pictures into the HTML, so that the page stands alone.
 func pictured(l *lesson.Lesson, html string) (string, error) {
 	for _, name := range l.Pictures {
-		picture, err := l.Picture(name)
+		file, err := l.OpenPicture(name)
+		if err != nil {
+			return "", fmt.Errorf("the picture %s: %w", name, err)
+		}
+		picture, err := io.ReadAll(file)
+		file.Close()
 		if err != nil {
 			return "", err
 		}
