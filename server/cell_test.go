@@ -196,7 +196,7 @@ func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
 	bent := b.drive.Joints()
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
 	finish(t, b, noon)
-	if m := last[LogMessage](t, sent); m.From != 1 || len(m.Entries) != 1 || m.Entries[0].Line != "base y +100" {
+	if m := last[LogMessage](t, sent); m.From != 1 || len(m.Entries) != 1 || m.Entries[0].Line != "100 mm along +Y of the base frame" {
 		t.Fatalf("the log is %+v", m)
 	}
 	for _, want := range []struct {

@@ -338,10 +338,10 @@ stages:
 	if !slices.Equal(allow.Hidden, []string{"ghost", "share"}) {
 		t.Errorf("%v", allow.Hidden)
 	}
-	refused(t, b, `{"type":"frame","frame":"tool","task":""}`, "without that frame")
-	refused(t, b, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`, "without that frame")
-	refused(t, b, `{"type":"hold","press":1,"directions":[{"frame":"tool","axis":1,"sign":1}]}`, "without that frame")
-	refused(t, b, `{"type":"increment","mm":10,"deg":5}`, "without that step")
+	refused(t, b, `{"type":"frame","frame":"tool","task":""}`, "does not use that frame")
+	refused(t, b, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`, "does not use that frame")
+	refused(t, b, `{"type":"hold","press":1,"directions":[{"frame":"tool","axis":1,"sign":1}]}`, "does not use that frame")
+	refused(t, b, `{"type":"increment","mm":10,"deg":5}`, "does not use that step")
 	refused(t, b, `{"type":"speed","mm_s":100,"deg_s":5}`, "no higher speed")
 	refused(t, b, `{"type":"tool","name":"none"}`, "chooses the tool")
 	ask(t, b, noon, `{"type":"stage","do":"go","stage":1}`)

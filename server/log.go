@@ -32,7 +32,7 @@ func (b *bench) tellLog(from int) {
 
 func (b *bench) logEntry(e *jog.Entry) LogEntry {
 	l := LogEntry{
-		Line: jogfile.Travel(e), Straight: e.Jog.Straight(), Speed: travel(e.Jog.Direction, e.Jog.Speed),
+		Line: spoken.Driven(e, b.in), Straight: e.Jog.Straight(), Speed: travel(e.Jog.Direction, e.Jog.Speed),
 		Ended: spoken.Headline(e.Stop, b.in), Trouble: e.Stop.Trouble(),
 	}
 	tcp := func(q kinematics.Joints) [3]float64 {

@@ -261,7 +261,7 @@ func TestTheLogIsSentOnce(t *testing.T) {
 		}
 	}
 	d.does(`{"type":"undo"}`)
-	if got := strings.Join(page(), ", "); got != "joint J1 +5, joint J1 +5" {
+	if got := strings.Join(page(), ", "); got != "J1, +5°, J1, +5°" {
 		t.Errorf("the page has %s", got)
 	}
 	d.tellAll()

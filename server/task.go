@@ -7,8 +7,9 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // This file tells the page of the open lesson and its task.
@@ -93,7 +94,7 @@ func (l *lessonRun) taskView(b *bench) *LessonTask {
 	case *lesson.Reach:
 		v.Reach = l.reachView(task, b)
 	case *lesson.Predict:
-		v.Predict = l.predictView(task, right.Answer.Arrow)
+		v.Predict = l.predictView(task, right.Answer.Arrow, b.in)
 	case *lesson.Read:
 		v.Read = &ReadView{
 			Measure: string(task.Measure), Frame: string(task.Frame), Joint: jointName((*int)(task.Joint)),
@@ -153,9 +154,9 @@ func (l *lessonRun) reachView(r *lesson.Reach, b *bench) *ReachView {
 }
 
 // predictView tells of a prediction; the truth is nil where it may not be shown or is no direction.
-func (l *lessonRun) predictView(p *lesson.Predict, truth *r3.Vec) *PredictView {
+func (l *lessonRun) predictView(p *lesson.Predict, truth *r3.Vec, in *words.Language) *PredictView {
 	v := &PredictView{
-		Jog: jogfile.Line(p.Jog[0]), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{}, Ways: [][3]float64{},
+		Jog: spoken.Jog(p.Jog[0], in), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{}, Ways: [][3]float64{},
 	}
 	if v.Point == "" {
 		v.Point = "tcp"

@@ -11,7 +11,6 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
-	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 	"handrule/words"
@@ -218,7 +217,7 @@ func (b *bench) goalOf(r *WaysRequest) (*goal, error) {
 		n := *r.Numbers
 		for _, x := range n {
 			if !(math.Abs(x) <= farthestNumber) {
-				return nil, errors.New(b.in.Say("problem.place", "most", fmt.Sprintf("%.0f", farthestNumber), "number", fmt.Sprintf("%g", x)))
+				return nil, errors.New(b.in.Say("problem.place", "most", b.in.Fixed(farthestNumber, 0), "number", b.in.Short(x, 6)))
 			}
 		}
 		g.pose = b.readFrame().Mul(kinematics.Pose{
@@ -331,7 +330,7 @@ func (b *bench) tellWays() {
 func (b *bench) wayView(w *foundWay) *WayView {
 	v := &WayView{Jogs: []string{}, Cost: b.costView(&w.Cost), Done: w.ok, Nowhere: !w.ok && len(w.Jogs) == 0}
 	for _, j := range w.Jogs {
-		v.Jogs = append(v.Jogs, jogfile.Line(j))
+		v.Jogs = append(v.Jogs, spoken.Jog(j, b.in))
 	}
 	if !w.ok && len(w.Jogs) > 0 {
 		stop := stopMessage(w.Stop, b.in)

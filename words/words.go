@@ -1,6 +1,6 @@
 // Package words holds every sentence the sandbox says, a file per language. Another language is another file beside
-// en.json with the same keys. A text may hold {placeholders}, which Say fills. Numbers are written alike in every
-// language, with a decimal point, as on an arm's own readout.
+// en.json with the same keys. A text may hold {placeholders}, which Say fills, and may have a form for one and another for
+// many. Numbers are written as the language writes them, with its decimal sign.
 package words
 
 import (
@@ -20,7 +20,7 @@ var files embed.FS
 // Language is the texts of one language by their keys.
 type Language struct {
 	Code  string // of ISO 639-1, as the page's lang attribute takes it
-	Texts map[string]string
+	Texts map[string]Text
 }
 
 // Languages are all of them: English first, then by code.
@@ -65,12 +65,13 @@ func (l *Language) Name() string { return l.Say("language.name") }
 // Say returns the text of a key with its placeholders filled: values are name, value, name, value. A key that no
 // language has comes back in angle quotes.
 func (l *Language) Say(key string, values ...string) string {
-	text, there := l.Texts[key]
+	entry, there := l.Texts[key]
 	if !there {
-		if text, there = English.Texts[key]; !there {
+		if entry, there = English.Texts[key]; !there {
 			return "‹" + key + "›"
 		}
 	}
+	text := entry.form(l, values)
 	for i := 0; i+1 < len(values); i += 2 {
 		text = strings.ReplaceAll(text, "{"+values[i]+"}", values[i+1])
 	}

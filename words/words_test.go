@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -31,11 +32,20 @@ func TestLanguagesSayTheSameThings(t *testing.T) {
 				t.Errorf("%s.json lacks %q", l.Code, key)
 				continue
 			}
-			if strings.TrimSpace(text) == "" {
-				t.Errorf("%s.json: %q is empty", l.Code, key)
+			if text.By != english.By {
+				t.Errorf("%s.json: %q has plural forms by %q, English by %q", l.Code, key, text.By, english.By)
 			}
-			if !slices.Equal(placeholders(text), placeholders(english)) {
-				t.Errorf("%s.json: %q has the placeholders %v, English has %v", l.Code, key, placeholders(text), placeholders(english))
+			for form, said := range text.Forms {
+				if strings.TrimSpace(said) == "" {
+					t.Errorf("%s.json: %q is empty", l.Code, key)
+				}
+				want := placeholders(english.Forms["other"])
+				if text.By != "" && form != "other" { // "One contact so far" need not say 1
+					want = slices.DeleteFunc(want, func(p string) bool { return p == "{"+text.By+"}" && !strings.Contains(said, p) })
+				}
+				if !slices.Equal(placeholders(said), want) {
+					t.Errorf("%s.json: %q has the placeholders %v, English has %v", l.Code, key, placeholders(said), want)
+				}
 			}
 		}
 		for key := range l.Texts {
@@ -46,13 +56,54 @@ func TestLanguagesSayTheSameThings(t *testing.T) {
 	}
 }
 
-// A number is written alike in every language, so none may put a decimal comma into a text.
-func TestNoDecimalComma(t *testing.T) {
-	comma := regexp.MustCompile(`\d,\d`)
+// An entry with plural forms has each that its language needs for whole numbers, and no other.
+func TestPluralForms(t *testing.T) {
+	for _, l := range words.Languages {
+		needed := map[string]bool{}
+		for n := range 200 {
+			needed[l.PluralForm(strconv.Itoa(n))] = true
+		}
+		for key, text := range l.Texts {
+			if text.By == "" {
+				continue
+			}
+			for form := range needed {
+				if _, there := text.Forms[form]; !there {
+					t.Errorf("%s.json: %q lacks the form %q", l.Code, key, form)
+				}
+			}
+			for form := range text.Forms {
+				if !needed[form] {
+					t.Errorf("%s.json: %q has the form %q, which no whole number below 200 takes", l.Code, key, form)
+				}
+			}
+		}
+	}
+}
+
+// A count before a noun needs plural forms; these say it otherwise: "Tries: 3."
+var countsWithoutPlural = []string{"teach.touches", "task.tries", "plot.turn.more", "predict.joints.wrong", "predict.score"}
+
+func TestCountsHavePluralForms(t *testing.T) {
 	for _, l := range words.Languages {
 		for key, text := range l.Texts {
-			if comma.MatchString(text) {
-				t.Errorf("%s.json: %q has a decimal comma: %s", l.Code, key, text)
+			if text.By == "" && strings.Contains(text.Forms["other"], "{count}") && !slices.Contains(countsWithoutPlural, key) {
+				t.Errorf("%s.json: %q says a count and has no plural forms", l.Code, key)
+			}
+		}
+	}
+}
+
+// A number in a text has the language's decimal sign.
+func TestDecimalsInTexts(t *testing.T) {
+	for _, l := range words.Languages {
+		other := map[string]string{".": ",", ",": `\.`}[l.Say("number.decimal")]
+		wrong := regexp.MustCompile(`\d` + other + `\d`)
+		for key, text := range l.Texts {
+			for _, said := range text.Forms {
+				if wrong.MatchString(said) {
+					t.Errorf("%s.json: %q has another decimal sign: %s", l.Code, key, said)
+				}
 			}
 		}
 	}
@@ -148,6 +199,43 @@ func TestBest(t *testing.T) {
 	} {
 		if got := words.Best(header).Code; got != want {
 			t.Errorf("%q: %s, want %s", header, got, want)
+		}
+	}
+}
+
+// English and Spanish by the rules of Unicode's CLDR, plurals.xml (from memory): English has one for 1 without decimals,
+// Spanish one for 1 with or without.
+func TestPluralFormOfANumber(t *testing.T) {
+	for _, c := range []struct{ language, number, want string }{
+		{"en", "1", "one"}, {"en", "0", "other"}, {"en", "2", "other"}, {"en", "1.0", "other"}, {"en", "11", "other"}, {"en", "−1", "one"},
+		{"es", "1", "one"}, {"es", "0", "other"}, {"es", "1,0", "one"}, {"es", "1,5", "other"}, {"es", "21", "other"},
+	} {
+		if got := words.Find(c.language).PluralForm(c.number); got != c.want {
+			t.Errorf("%s: %s takes the form %q, want %q", c.language, c.number, got, c.want)
+		}
+	}
+	if got := words.English.Say("task.off.joints", "count", "1"); got != "One joint is wrong or missing." {
+		t.Error(got)
+	}
+	if got := words.Find("es").Say("teach.unfit.touches-few", "is", "1", "least", "4"); !strings.HasPrefix(got, "Un toque es poco") {
+		t.Error(got)
+	}
+}
+
+// ISO 80000-1, 7.3 (from memory): the decimal sign is a point or a comma on the line; digits in threes are parted by a
+// small space and by nothing else; four together need not be.
+func TestNumbersAsTheLanguageWritesThem(t *testing.T) {
+	en, es := words.English, words.Find("es")
+	for _, c := range []struct{ got, want string }{
+		{en.Fixed(-1250.5, 2), "−1250.50"}, {es.Fixed(-1250.5, 2), "−1250,50"},
+		{en.Fixed(13500, 0), "13\u202f500"}, {es.Fixed(1234567.25, 1), "1\u202f234\u202f567,2"},
+		{en.Fixed(-0.001, 2), "0.00"}, {es.Signed(0.04, 1), "0,0"}, {es.Signed(2, 1), "+2,0"}, {es.Signed(-2, 1), "−2,0"},
+		{en.Short(-22.5, 2), "−22.5"}, {es.Short(0.1234, 2), "0,12"}, {es.Short(-0.001, 2), "0"}, {en.SignedShort(90, 2), "+90"},
+		{es.Localised("-12.50"), "−12,50"}, {es.Localised("7"), "7"},
+		{en.List([]string{"a"}), "a"}, {en.List([]string{"a", "b", "c"}), "a, b and c"}, {es.List([]string{"1,5", "2", "3"}), "1,5; 2 y 3"},
+	} {
+		if c.got != c.want {
+			t.Errorf("got %q, want %q", c.got, c.want)
 		}
 	}
 }

@@ -142,10 +142,10 @@ func TestPoseSaysInWordsWhatIsSpecial(t *testing.T) {
 	}{
 		{"0,0,0,0,0,0", []string{
 			"the wrist singularity is near", "moving along base Y while turning by 0.267° a millimetre about base -Z",
-			"J4 and J6 would race for it", "Only about X minus about Z means something", "every joint is within its limits",
+			"J4 and J6 would race for it", "Only X minus Z counts", "every joint is within its limits",
 		}},
 		{"0,0,0,0,90,0", []string{
-			"none is near", "Half a turn: w is 0", "the first minus the last means something", "shoulder front, elbow above, wrist plain",
+			"none is near", "Half a turn: w is 0", "the first minus the last counts", "shoulder front, elbow above, wrist plain",
 		}},
 		{"0,0,0,0,0.5,0", []string{"nearly lost", "°/s of J4 and", "°/s of J6"}},
 		{"200,0,0,0,30,0", []string{"J1 at 200° is outside its limits"}},

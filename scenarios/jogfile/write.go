@@ -2,7 +2,6 @@ package jogfile
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -106,24 +105,6 @@ func Driven(e *jog.Entry) (string, bool) {
 		line += " until-stopped"
 	}
 	return line, true
-}
-
-// Travel writes how far a jog got that was driven as a line of a jog file, to 0.01 mm or 0.01°.
-func Travel(e *jog.Entry) string {
-	step, _ := e.Step()
-	axes, line := axesOf(step.Frame), frameWords(step)
-	amounts := step.Amounts(step.Amount)
-	for axis, part := range e.Jog.Amounts(1) {
-		if part == 0 {
-			continue
-		}
-		amount := amounts[axis]
-		if step.Frame == jog.JointFrame || axis > 2 {
-			amount = kinematics.Degrees(amount)
-		}
-		line += fmt.Sprintf(" %s %+g", axes[axis], math.Round(amount*100)/100)
-	}
-	return line
 }
 
 // JointList writes joint angles as the command line takes them: degrees, to the last digit, with commas.

@@ -239,17 +239,14 @@ func (t *reachTry) broken(d *jog.Drive) string {
 	case r.NoContact && stop.Reason == jog.Contact:
 		return t.in.Say("grade.contact", "cause", spoken.Cause(stop, t.in), "numbers", spoken.Numbers(stop, t.in))
 	case r.KeepDirection > 0 && t.turned > float64(r.KeepDirection)+1e-9:
-		return t.in.Say("grade.direction", "turned", decimal(kinematics.Degrees(t.turned)), "most", decimal(kinematics.Degrees(float64(r.KeepDirection))))
+		return t.in.Say("grade.direction", "turned", t.in.Fixed(kinematics.Degrees(t.turned), 1), "most", t.in.Fixed(kinematics.Degrees(float64(r.KeepDirection)), 1))
 	}
 	if r.PathFactor > 0 {
 		goal, err := r.Goal(t.lesson, d)
 		line := r3.Norm(r3.Sub(goal.Position, t.from.Position))
 		if most := float64(r.PathFactor)*line + float64(r.Tolerance); err != nil || t.length > most+1e-6 {
-			return t.in.Say("grade.path", "length", decimal(t.length), "line", decimal(line), "most", decimal(most))
+			return t.in.Say("grade.path", "length", t.in.Fixed(t.length, 1), "line", t.in.Fixed(line, 1), "most", t.in.Fixed(most, 1))
 		}
 	}
 	return ""
 }
-
-// decimal writes a number of a verdict.
-func decimal(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }

@@ -1,8 +1,6 @@
 package spoken
 
 import (
-	"fmt"
-	"math"
 	"strings"
 
 	"handrule/kinematics"
@@ -10,51 +8,109 @@ import (
 	"handrule/words"
 )
 
+// Jog is a jog as a person says it: "J5, +90°", "30 mm along +X and 40 mm along −Y of the base frame"; of a held jog its
+// way only.
+func Jog(j jog.Jog, in *words.Language) string {
+	if j.Held() {
+		return way(j, in)
+	}
+	amounts := j.Asked.Amounts
+	if amounts == [6]float64{} {
+		amounts = j.Amounts(j.Amount)
+	}
+	return measured(j, amounts, 2, in)
+}
+
+// Driven is how far a jog got that was driven, said likewise.
+func Driven(e *jog.Entry, in *words.Language) string {
+	step, _ := e.Step()
+	return measured(e.Jog, step.Amounts(step.Amount), 2, in)
+}
+
 // way is the direction of the jog within a sentence: "straight along +X of the base frame".
 func way(j jog.Jog, in *words.Language) string {
 	var all []string
 	for _, d := range j.Directions() {
-		sign := map[int]string{1: "+", -1: "−"}[d.Sign]
+		sign := map[int]string{1: "+", -1: words.Minus}[d.Sign]
 		switch {
 		case !d.Frame.Traits().Axes:
-			name := map[int]string{1: "sign.plus", -1: "sign.minus"}[d.Sign]
-			all = append(all, in.Say("direction.joint", "joint", kinematics.JointNames[d.Axis], "sign", in.Say(name)))
+			key := map[int]string{1: "direction.joint.plus", -1: "direction.joint.minus"}[d.Sign]
+			all = append(all, in.Say(key, "joint", kinematics.JointNames[d.Axis]))
 		case d.Axis < 3:
 			all = append(all, in.Say("direction."+string(d.Frame)+".along", "axis", sign+string("XYZ"[d.Axis])))
 		default:
 			all = append(all, in.Say("direction."+string(d.Frame)+".about", "axis", sign+string("XYZ"[d.Axis-3])))
 		}
 	}
-	return strings.Join(all, " + ")
+	return in.List(all)
+}
+
+// measured is the way of the jog with an amount for each of its axes, mm or rad, to so many decimals at most.
+func measured(j jog.Jog, amounts [6]float64, decimals int, in *words.Language) string {
+	var all []string
+	for axis, part := range j.Amounts(1) {
+		if part == 0 {
+			continue
+		}
+		amount, sign := amounts[axis], "+"
+		if part < 0 {
+			sign = words.Minus
+		}
+		switch {
+		case !j.Frame.Traits().Axes:
+			turn := in.SignedShort(kinematics.Degrees(amount), decimals) + "°"
+			all = append(all, in.Say("jog.joint", "joint", kinematics.JointNames[axis], "turn", turn))
+		case axis < 3:
+			far := in.Short(max(amount, -amount), decimals) + " mm"
+			all = append(all, in.Say("jog.along", "amount", far, "axis", sign+string("XYZ"[axis])))
+		default:
+			turn := in.Short(kinematics.Degrees(max(amount, -amount)), decimals) + "°"
+			all = append(all, in.Say("jog.about", "amount", turn, "axis", sign+string("XYZ"[axis-3])))
+		}
+	}
+	if !j.Frame.Traits().Axes {
+		return strings.Join(all, "; ")
+	}
+	return in.Say("jog.in", "moves", in.List(all), "frame", FrameName(j.Frame, j.Task, in))
+}
+
+// FrameName is a frame within a sentence: "base frame", "task frame tile".
+func FrameName(f jog.Frame, task string, in *words.Language) string {
+	if f.Traits().Named && task != "" {
+		return in.Say("frame.named", "name", task)
+	}
+	return in.Say("jog.frame." + string(f))
 }
 
 // amount writes a distance along the jog's path with its unit.
-func amount(j jog.Jog, a float64) string {
-	unit, decimals := " mm", 1
+func amount(j jog.Jog, a float64, in *words.Language) string {
+	unit := " mm"
 	if !j.Straight() {
-		a, unit, decimals = kinematics.Degrees(a), "°", 1
+		a, unit = kinematics.Degrees(a), "°"
 	}
+	return in.Fixed(a, decimals(a)) + unit
+}
+
+// decimals is to how many decimals an amount is told.
+func decimals(a float64) int {
 	if a != 0 && a < 1 {
-		decimals = 2
+		return 2
 	}
-	return fmt.Sprintf("%.*f%s", decimals, a, unit)
+	return 1
 }
 
-// angle writes an angle with a true minus sign and without a negative zero.
-func angle(rad float64) string {
-	text := fmt.Sprintf("%.1f°", math.Abs(kinematics.Degrees(rad)))
-	if kinematics.Degrees(rad) <= -0.05 {
-		return "−" + text
-	}
-	return text
+// angle writes an angle to a tenth of a degree.
+func angle(rad float64, in *words.Language) string {
+	return in.Fixed(kinematics.Degrees(rad), 1) + "°"
 }
 
-// thousands writes a whole number with its digits in threes, apart by a narrow space: a comma or a point there would
-// read as a decimal sign in one language or another (ISO 80000-1, 7.3.1).
-func thousands(x float64) string {
-	text := fmt.Sprintf("%.0f", x)
-	for at := len(text) - 3; at > 0; at -= 3 {
-		text = text[:at] + "\u202f" + text[at:]
+// turns lists the joints that turned, and by how much: "J1 +1.8°, J6 −0.3°".
+func turns(by kinematics.Joints, in *words.Language) string {
+	var all []string
+	for i, turn := range by {
+		if text := in.Signed(kinematics.Degrees(turn), 1); text != in.Fixed(0, 1) {
+			all = append(all, kinematics.JointNames[i]+" "+text+"°")
+		}
 	}
-	return text
+	return strings.Join(all, in.Say("number.list"))
 }

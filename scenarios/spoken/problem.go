@@ -2,7 +2,6 @@ package spoken
 
 import (
 	"errors"
-	"fmt"
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
@@ -33,14 +32,13 @@ func Tell(err error, in *words.Language) string {
 }
 
 func tellUnfit(unfit kinematics.Unfit, in *words.Language) string {
-	is := "%.2f" // mm
+	is := 2 // decimals of mm
 	switch unfit.Why {
 	case kinematics.TouchesFew:
-		is = "%.0f"
+		is = 0
 	case kinematics.TouchesAlike, kinematics.PointsInLine:
-		is = "%.1f" // degrees
+		is = 1 // of degrees
 	}
-	number := func(format string, x float64) string { return fmt.Sprintf(format, x) }
-	return in.Say("teach.unfit."+string(unfit.Why), "is", number(is, unfit.Is), "least", number("%.0f", unfit.Least), "good", number("%.0f", unfit.Good),
-		"x", number("%.2f", unfit.Along.X), "y", number("%.2f", unfit.Along.Y), "z", number("%.2f", unfit.Along.Z))
+	return in.Say("teach.unfit."+string(unfit.Why), "is", in.Fixed(unfit.Is, is), "least", in.Fixed(unfit.Least, 0), "good", in.Fixed(unfit.Good, 0),
+		"x", in.Fixed(unfit.Along.X, 2), "y", in.Fixed(unfit.Along.Y, 2), "z", in.Fixed(unfit.Along.Z, 2))
 }

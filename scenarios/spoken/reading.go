@@ -1,9 +1,7 @@
 package spoken
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -99,7 +97,7 @@ func ReadingAfter(before, now kinematics.Pose, in *words.Language) Reading {
 	turn = kinematics.Degrees(turn)
 	tell := func(note *string, old, now [3]float64, at float64) {
 		if *note == "" && leapt(old, now, turn) {
-			*note = in.Say("note.leap", "turn", fmt.Sprintf("%.1f°", turn), "at", strings.Replace(fmt.Sprintf("%.0f°", at), "-", "−", 1))
+			*note = in.Say("note.leap", "turn", in.Fixed(turn, 1)+"°", "at", in.Fixed(at, 0)+"°")
 		}
 	}
 	tell(&r.Notes.FixedXYZ, old.FixedXYZDeg, r.FixedXYZDeg, math.Copysign(90, r.FixedXYZDeg[1]))

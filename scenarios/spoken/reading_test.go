@@ -23,9 +23,9 @@ func TestReadingTellsWhatIsNotUnique(t *testing.T) {
 		{"no turn", kinematics.NoRotation, UniqueForms{true, true, false, false, true},
 			OrientationNotes{ZYZ: "their sum", AxisAngle: "no axis"}},
 		{"about Y by 90°", kinematics.FixedXYZ(0.1, quarter, 0.3), UniqueForms{false, false, true, true, true},
-			OrientationNotes{FixedXYZ: "about X minus about Z", MovingZYX: "about Z minus about X"}},
+			OrientationNotes{FixedXYZ: "X minus Z", MovingZYX: "Z minus X"}},
 		{"about Y by −90°", kinematics.FixedXYZ(0.1, -quarter, 0.3), UniqueForms{false, false, true, true, true},
-			OrientationNotes{FixedXYZ: "about X plus about Z", MovingZYX: "about Z plus about X"}},
+			OrientationNotes{FixedXYZ: "X plus Z", MovingZYX: "Z plus X"}},
 		{"half a turn about X", kinematics.FixedXYZ(half, 0, 0), UniqueForms{true, true, false, false, false},
 			OrientationNotes{ZYZ: "the first minus the last", AxisAngle: "opposite axis", Quaternion: "all signs changed"}},
 	} {

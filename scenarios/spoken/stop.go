@@ -1,7 +1,6 @@
 package spoken
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -74,24 +73,24 @@ func Numbers(s jog.Stop, in *words.Language) string {
 	say := func(key string, values ...string) { said = append(said, in.Say(key, values...)) }
 	switch s.Reason {
 	case jog.JointLimit:
-		say("stop.joint-limit.numbers", "joint", kinematics.JointNames[s.Joint], "limit", angle(s.Limit))
+		say("stop.joint-limit.numbers", "joint", kinematics.JointNames[s.Joint], "limit", angle(s.Limit, in))
 	case jog.OutOfReach:
 		say("stop.out-of-reach.numbers")
 		if s.Short > 0 {
-			say("stop.out-of-reach.short", "short", fmt.Sprintf("%.1f", s.Short))
+			say("stop.out-of-reach.short", "short", in.Fixed(s.Short, 1))
 		}
 	case jog.Singularity:
 		switch {
 		case s.Kind != "wrist":
 			say("stop.singularity." + kind(s) + ".means")
 		case s.InLine:
-			say("stop.singularity.in-line", "wrist", angle(s.Wrist))
+			say("stop.singularity.in-line", "wrist", angle(s.Wrist, in))
 		default:
-			say("stop.singularity.parallel", "wrist", angle(s.Wrist))
+			say("stop.singularity.parallel", "wrist", angle(s.Wrist, in))
 		}
 		say("stop.singularity.numbers", "joint", kinematics.JointNames[s.Joint],
-			"turn", fmt.Sprintf("%.1f°", kinematics.Degrees(s.Turn)), "over", amount(s.Jog, s.Over),
-			"needed", thousands(kinematics.Degrees(s.Needed)), "allowed", fmt.Sprintf("%.0f", kinematics.Degrees(s.Allowed)))
+			"turn", angle(s.Turn, in), "over", amount(s.Jog, s.Over, in),
+			"needed", in.Fixed(kinematics.Degrees(s.Needed), 0), "allowed", in.Fixed(kinematics.Degrees(s.Allowed), 0))
 	case jog.Contact:
 		said = append(said, contact(s, in))
 	case jog.SetDistance:
@@ -100,7 +99,7 @@ func Numbers(s jog.Stop, in *words.Language) string {
 			key = "stop.set-distance.began"
 		}
 		said = append(said, capital(in.Say(key, "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in),
-			"distance", fmt.Sprintf("%.1f", s.Touch.Distance), "set-distance", plain(s.SetDistance))))
+			"distance", in.Fixed(s.Touch.Distance, 1), "set-distance", in.Short(s.SetDistance, 6))))
 	default:
 		if s.Trouble() {
 			say("stop." + s.Reason.Key() + ".numbers")
@@ -118,7 +117,7 @@ func contact(s jog.Stop, in *words.Language) string {
 	case s.Began:
 		key = "stop.contact.began"
 	}
-	return in.Say(key, "depth", fmt.Sprintf("%.1f", -s.Touch.Distance))
+	return in.Say(key, "depth", in.Fixed(-s.Touch.Distance, 1))
 }
 
 // capital writes the first letter large.
@@ -130,9 +129,6 @@ func capital(text string) string {
 	return string(unicode.ToUpper(first)) + text[size:]
 }
 
-// plain writes a number without needless zeros.
-func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-
 // Advice says what to do about it; empty where nothing is amiss.
 func Advice(s jog.Stop, in *words.Language) string {
 	switch s.Reason {
@@ -143,7 +139,7 @@ func Advice(s jog.Stop, in *words.Language) string {
 		if s.Kind == "wrist" && s.InLine && math.Abs(s.Wrist) < kinematics.Radians(1) {
 			key = "straight-wrist"
 		}
-		return in.Say("stop.singularity."+key+".advice", "wrist", angle(s.Wrist))
+		return in.Say("stop.singularity."+key+".advice", "wrist", angle(s.Wrist, in))
 	}
 	if !s.Trouble() {
 		return ""
@@ -166,36 +162,25 @@ func kind(s jog.Stop) string {
 }
 
 func progress(s jog.Stop, in *words.Language) string {
-	gone, along := amount(s.Jog, s.Travel), way(s.Jog, in)
 	var text string
-	switch {
-	case s.Jog.Held():
-		text = in.Say("stop.travel.held", "travel", gone, "way", along)
-	case s.Reason == jog.Done:
-		text = in.Say("stop.travel.whole", "travel", gone, "way", along)
-	default:
-		text = in.Say("stop.travel.part", "travel", gone, "amount", amount(s.Jog, s.Jog.Amount), "way", along)
+	if s.Jog.Held() || s.Reason == jog.Done {
+		text = in.Say("stop.travel", "way", measured(s.Jog, s.Jog.Amounts(s.Travel), decimals(told(s)), in))
+	} else {
+		text = in.Say("stop.travel.part", "travel", amount(s.Jog, s.Travel, in), "amount", amount(s.Jog, s.Jog.Amount, in))
 	}
-	if joints := turned(s); joints != "" && s.Jog.Frame != jog.JointFrame {
+	if joints := turns(s.Turned, in); joints != "" && s.Jog.Frame.Traits().Axes {
 		text += " " + in.Say("stop.turned", "joints", joints)
 	}
 	if s.Jog.AboutTCP() && s.Travel > 0 {
-		text += " " + in.Say("stop.turn.stayed", "off", fmt.Sprintf("%.2f", s.Strayed))
+		text += " " + in.Say("stop.turn.stayed", "off", in.Fixed(s.Strayed, 2))
 	}
 	return text
 }
 
-// turned lists the joints that read otherwise than when the jog began, and by how much: "J1 +1.8°, J6 −0.3°".
-func turned(s jog.Stop) string {
-	var all []string
-	for i, turn := range s.Turned {
-		switch text := angle(turn); {
-		case text == angle(0):
-		case turn > 0:
-			all = append(all, kinematics.JointNames[i]+" +"+text)
-		default:
-			all = append(all, kinematics.JointNames[i]+" "+text)
-		}
+// told is how far the jog went in the unit that is told.
+func told(s jog.Stop) float64 {
+	if s.Jog.Straight() {
+		return s.Travel
 	}
-	return strings.Join(all, ", ")
+	return kinematics.Degrees(s.Travel)
 }

@@ -93,7 +93,7 @@ func TestTheAdvisedJointIsInTheAdvice(t *testing.T) {
 // numbers.
 func TestTheStraightWristIsExplained(t *testing.T) {
 	said := spoken.Sentence(run(t, onBench(t, kinematics.Joints{}, 0), along(jog.BaseFrame, 1, 1, 10, 50)), words.English)
-	for _, word := range []string{"wrist singularity", "J5 is at 0.0°", "J4 would have to turn 90.0°", "Its highest is 360 °/s", "Choose joints and bend J5"} {
+	for _, word := range []string{"wrist singularity", "J5 is at 0.0°", "J4 would have to turn 90.0°", "its maximum is 360 °/s", "Choose joints and bend J5"} {
 		if !strings.Contains(said, word) {
 			t.Errorf("%q does not say %q", said, word)
 		}
@@ -117,8 +117,8 @@ func TestAStopSaysItsWay(t *testing.T) {
 		stop jog.Stop
 		want string
 	}{
-		{jog.Stop{Reason: jog.Released, Jog: held, Travel: 62}, "62.0 mm straight along −Y of the base frame."},
-		{jog.Stop{Reason: jog.Done, Jog: joint, Travel: 5 * degree}, "5.0° of J5 to plus."},
+		{jog.Stop{Reason: jog.Released, Jog: held, Travel: 62}, "62 mm along −Y of the base frame."},
+		{jog.Stop{Reason: jog.Done, Jog: joint, Travel: 5 * degree}, "J5, +5°."},
 	} {
 		if got := spoken.Numbers(c.stop, words.English); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
@@ -222,6 +222,24 @@ func TestRefusalsAreSaidInEveryLanguage(t *testing.T) {
 				t.Errorf("%s: %v is said as %q", in.Code, err, said)
 			}
 			seen[said] = true
+		}
+	}
+}
+
+// A jog is said as a person would, in each language with its own decimal sign.
+func TestAJogIsSaidAsASentence(t *testing.T) {
+	for _, c := range []struct {
+		jog    jog.Jog
+		en, es string
+	}{
+		{along(jog.JointFrame, 4, 1, 5*degree, 1), "J5, +5°", "J5, +5°"},
+		{along(jog.BaseFrame, 4, 1, 22.5*degree, 1), "22.5° about +Y of the base frame", "22,5° en torno a +Y del sistema base"},
+		{along(jog.ToolFrame, 2, -1, 50, 50), "50 mm along −Z of the tool frame", "50 mm por −Z del sistema herramienta"},
+		{along(jog.JointFrame, 0, -1, math.Inf(1), 1), "J1 in the minus direction", "J1 en sentido negativo"},
+		{along(jog.BaseFrame, 1, 1, math.Inf(1), 50), "straight along +Y of the base frame", "recto por +Y del sistema base"},
+	} {
+		if en, es := spoken.Jog(c.jog, words.English), spoken.Jog(c.jog, words.Find("es")); en != c.en || es != c.es {
+			t.Errorf("%q and %q, want %q and %q", en, es, c.en, c.es)
 		}
 	}
 }

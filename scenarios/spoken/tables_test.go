@@ -44,11 +44,11 @@ func TestEveryFrameHasItsTexts(t *testing.T) {
 			}
 			needed = append(needed, "plus."+name+".x", "plus."+name+".y", "plus."+name+".z")
 		} else {
-			needed = append(needed, "pair."+name, "button."+name, "direction."+name)
+			needed = append(needed, "pair."+name, "button."+name, "direction."+name+".plus", "direction."+name+".minus")
 		}
 		for _, in := range words.Languages {
 			for _, key := range needed {
-				if in.Texts[key] == "" {
+				if in.Texts[key].Forms == nil {
 					t.Errorf("words/%s.json has no %q, which the %s frame needs", in.Code, key, f)
 				}
 			}

@@ -6,8 +6,9 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios/form"
-	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // task is what a stage asks, in words for paper.
@@ -83,7 +84,7 @@ func reach(t *lesson.Reach) task {
 }
 
 func predict(t *lesson.Predict) task {
-	jog := jogfile.Line(t.Jog[0])
+	jog := spoken.Jog(t.Jog[0], words.English)
 	switch t.Ask {
 	case "joints":
 		return task{Words: fmt.Sprintf("The jog is: %s. Which joints will move?", jog), Options: []string{"J1", "J2", "J3", "J4", "J5", "J6"}}
@@ -104,12 +105,12 @@ func predict(t *lesson.Predict) task {
 func jogs(before string, all lesson.Jogs) string {
 	var lines []string
 	for _, j := range all {
-		lines = append(lines, jogfile.Line(j))
+		lines = append(lines, spoken.Jog(j, words.English))
 	}
 	if len(lines) == 0 {
 		return ""
 	}
-	return before + strings.Join(lines, ", ")
+	return before + strings.Join(lines, "; ")
 }
 
 // placeWords are those of measures that mean nothing without their frame.

@@ -3,11 +3,24 @@
 /** The keys of the catalogue, checked by the compiler against the English one. */
 export type Key = keyof typeof import("../../../words/en.json");
 
-let texts: Record<string, string> | null = null;
+/** An entry of the catalogue: one text, or one for each plural form, chosen by the number of the placeholder `by`. */
+type Entry = string | ({ by: string; other: string } & Partial<Record<Intl.LDMLPluralRule, string>>);
+
+let texts: Record<string, Entry> | null = null;
 
 /** The text of a key, its {placeholders} filled. */
 export function say(key: Key, values: Record<string, string | number> = {}): string {
-  texts ??= JSON.parse(document.getElementById("words")?.textContent ?? "{}") as Record<string, string>;
-  const text = texts[key] ?? `‹${key}›`;
-  return text.replace(/\{(\w+)\}/g, (whole, name: string) => String(values[name] ?? whole));
+  texts ??= JSON.parse(document.getElementById("words")?.textContent ?? "{}") as Record<string, Entry>;
+  return fill(texts[key] ?? `‹${key}›`, values, document.documentElement.lang, texts["number.decimal"] as string);
+}
+
+/** An entry with its {placeholders} filled, in the form that suits its number as the language writes it. */
+export function fill(entry: Entry, values: Record<string, string | number>, language: string, decimal: string): string {
+  const text = typeof entry === "string" ? entry : (entry[pluralForm(String(values[entry.by]), language, decimal)] ?? entry.other);
+  return text.replace(/\{([\w-]+)\}/g, (whole, name: string) => String(values[name] ?? whole));
+}
+
+function pluralForm(number: string, language: string, decimal: string): Intl.LDMLPluralRule {
+  const [whole = "", decimals = ""] = number.replace(/[^\d.,]/g, "").split(decimal);
+  return new Intl.PluralRules(language, { minimumFractionDigits: decimals.length }).select(Number(`${whole}.${decimals || 0}`));
 }

@@ -1,5 +1,5 @@
 // What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
-import { fixed, lengthWithUnit, short, signed, signMark, type Unit } from "./format";
+import { andList, fixed, lengthWithUnit, list, MINUS, short, signed, signMark, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "../view/pointing";
 import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage, WayView } from "../wire";
@@ -34,8 +34,14 @@ export function directionName({ frame, axis, sign: s }: Direction): string {
 
 /** A jog direction within a sentence. */
 function directionPhrase({ frame, axis, sign }: Direction): string {
-  if (frame === "joint") return say("direction.joint", { joint: jointName(axis), sign: say(sign > 0 ? "sign.plus" : "sign.minus") });
+  if (frame === "joint") return say(sign > 0 ? "direction.joint.plus" : "direction.joint.minus", { joint: jointName(axis) });
   return say(`direction.${frame}.${along(axis)}`, { axis: signMark(sign) + letterOf(axis) });
+}
+
+/** A step as a person says it: "J5, +5°", "50 mm straight along +Y of the base frame". */
+function jogWords(d: Direction, step: IncrementRequest): string {
+  if (d.frame === "joint") return say("jog.joint", { joint: jointName(d.axis), turn: `${d.sign > 0 ? "+" : MINUS}${short(step.deg)}°` });
+  return `${straight(d) ? `${short(step.mm)} mm` : `${short(step.deg)}°`} ${directionPhrase(d)}`;
 }
 
 /** What the buttons on the left and on the right are for, in a frame where they differ. */
@@ -128,7 +134,7 @@ export function gapText(gap: ClearanceView | null): string {
   return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: fixed(gap.distance_mm, 1) });
 }
 
-export const crashCount = (n: number): string => say(n === 1 ? "crashes.one" : "crashes.several", { count: n });
+export const crashCount = (n: number): string => say("crashes", { count: n });
 
 export function teachState(m: TeachMessage): string {
   if (!m.fit) return m.touches > 0 ? say("teach.touches", { count: m.touches }) : "";
@@ -144,7 +150,7 @@ export function logEntryWords(e: LogEntry): string {
 
 /** Where a jog that was driven began and ended. */
 export function logEntryTitle(e: LogEntry): string {
-  const place = (mm: readonly number[]): string => mm.map((x) => fixed(x, 2)).join(", ");
+  const place = (mm: readonly number[]): string => list(mm.map((x) => fixed(x, 2)));
   return say("log.entry.from", { from: place(e.from_mm), to: place(e.to_mm) });
 }
 
@@ -188,8 +194,7 @@ function swing(d: Direction, turns: readonly number[], said: (joint: string, tur
 
 /** The next step in one sentence. */
 export function nextStep(d: Direction, ghost: Ghost, chosen: IncrementRequest): Next {
-  const full = straight(d) ? `${short(chosen.mm)} mm` : `${short(chosen.deg)}°`;
-  const step = say("next.step", { amount: full, direction: directionPhrase(d) });
+  const step = say("next.step", { jog: jogWords(d, chosen) });
   if (!ghost.stop) return { text: swing(d, ghost.delta_deg, (joint, turn) => say("next.swing", { step, joint, turn })) || say("next.whole", { step }), stop: "" };
   const cause = ghost.stop.cause || ghost.stop.headline;
   return { text: step, stop: say("next.stops", { travel: amount(d, ghost.travel, 1), cause }) };
@@ -263,8 +268,8 @@ export function unevenness(s: SingularityView): string {
 
 /** A condition number, which may be large. */
 function condition(value: number): string {
-  if (value >= 1000) return say("near.thousand", { number: Math.round(value / 100) / 10 });
-  return value >= 10 ? value.toFixed(0) : value.toFixed(1);
+  if (value >= 1000) return say("near.thousand", { number: short(value / 1000, 1) });
+  return fixed(value, value >= 10 ? 0 : 1);
 }
 
 export const connecting = (): string => say("link.connecting");
@@ -311,7 +316,7 @@ export function faultsWhat(m: FaultsMessage): string {
   return m.old ? say("faults.old", { file }) : say("faults.readable", { file });
 }
 
-const jogPhrase = (directions: Direction[]): string => directions.map(directionPhrase).join(" + ");
+const jogPhrase = (directions: Direction[]): string => andList(directions.map(directionPhrase));
 const jogName = (directions: Direction[]): string => directions.map(directionName).join(" + ");
 const jointNames = (joints: number[]): string => joints.map(jointName).join(", ") || say("predict.joints.none");
 
@@ -390,7 +395,7 @@ export function wayNote(way: WayView | null, unit: Unit): string {
   if (!way) return say("ways.working");
   if (way.nowhere) return say("ways.nowhere");
   if (way.jogs.length === 0) return say("ways.there");
-  const jogs = way.jogs.map((line) => line.replace(/^joint /, "").replace(/[+-]\d+(?:\.\d+)?/g, (x) => signed(Number(x), 1))).join(", ");
+  const jogs = `${way.jogs.join("; ")}.`;
   if (!way.stop) return jogs;
   const [x, y, z] = way.stop_at_mm.map((mm) => lengthWithUnit(mm, unit));
   const stop = say("ways.stops", { cause: way.stop.cause || way.stop.headline, jog: way.jogs.length, x: x!, y: y!, z: z!, short: lengthWithUnit(way.short_mm, unit) });

@@ -1,5 +1,5 @@
 // What the page says about a lesson and its tasks. The lessons' own texts come from their files.
-import { fixed, lengthWithUnit, MINUS, MM_PER_INCH, short, signed, type Unit } from "../basics/format";
+import { fixed, lengthWithUnit, list, localised, MINUS, MM_PER_INCH, short, signed, type Unit } from "../basics/format";
 import { type Key, say } from "../basics/say";
 import { frameName, increment } from "../basics/words";
 import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView } from "../wire";
@@ -10,12 +10,12 @@ export function namedFrame(name: string): string {
   return frameName({ frame: (frame || "base") as Frame, task });
 }
 
-/** A jog of a lesson as it is read: "base Y −60", "joint J1 +20". */
-export const jog = (line: string): string => typeset(line);
-
-/** The letters of axes as capitals, and a true minus sign. */
-function typeset(text: string): string {
-  return text.replace(/\b(about-)?([xyz]) (?=[+-])/g, (_, about: string | undefined, letter: string) => `${about ?? ""}${letter.toUpperCase()} `).replace(/-(?=\d|$)/g, MINUS);
+/** A direction as an answer has it, "base y -" or "y -", as it is read: "−Y of the base frame". */
+function directionWords(answer: string): string {
+  const [, frame, letter, sign] = /^(?:(.+) )?([xyz]) ([+-])$/.exec(answer) ?? [];
+  if (!letter) return answer;
+  const axis = (sign === "+" ? "+" : MINUS) + letter.toUpperCase();
+  return frame ? say("task.direction", { axis, frame: namedFrame(frame) }) : axis;
 }
 
 /** A stage in the list of stages, with how it stands; the one after the last is the result. */
@@ -40,7 +40,7 @@ export function allowed(allow: AllowView): string {
   const parts: string[] = [];
   if (allow.frames.length > 0) parts.push(say("lesson.allow.frames", { frames: frameList(allow.frames) }));
   if (allow.limited) {
-    parts.push(say("lesson.allow.steps", { steps: allow.increments.map(increment).join(", ") }));
+    parts.push(say("lesson.allow.steps", { steps: list(allow.increments.map(increment)) }));
     const fastest = allow.speeds.at(-1);
     if (fastest) parts.push(say("lesson.allow.speed", { mm: short(fastest.mm_s), deg: short(fastest.deg_s) }));
   }
@@ -58,7 +58,7 @@ export const withheld = (failed: boolean): string => say(failed ? "next.again-fi
 
 /** A length of the lesson's file, as short as it can be said. */
 function told(mm: number, unit: Unit): string {
-  return unit === "inch" ? `${Number((mm / MM_PER_INCH).toFixed(3))} in`.replace("-", MINUS) : `${short(mm)} mm`;
+  return unit === "inch" ? `${short(mm / MM_PER_INCH, 3)} in` : `${short(mm)} mm`;
 }
 
 export function reachGoal(reach: ReachView, unit: Unit): string {
@@ -103,10 +103,10 @@ export function reachRules(reach: ReachView, jogs: number): string[] {
 // Predict.
 
 export function askDirection(p: PredictView): string {
-  return say(p.point === "flange" ? "task.ask.flange" : "task.ask.tcp", { jog: jog(p.jog), frame: namedFrame(p.frame) });
+  return say(p.point === "flange" ? "task.ask.flange" : "task.ask.tcp", { jog: p.jog, frame: namedFrame(p.frame) });
 }
-export const askJoints = (p: PredictView): string => say("task.ask.joints", { jog: jog(p.jog) });
-export const askStop = (p: PredictView): string => say("task.ask.stop", { jog: jog(p.jog) });
+export const askJoints = (p: PredictView): string => say("task.ask.joints", { jog: p.jog });
+export const askStop = (p: PredictView): string => say("task.ask.stop", { jog: p.jog });
 export const arrowOwn = (): string => say("task.arrow");
 export const arrowHalf = (): string => say("predict.half");
 export const arrowHalves = (): [value: string, text: string][] => [["near", say("predict.half.near")], ["far", say("predict.half.far")]];
@@ -141,7 +141,7 @@ export function askRead(read: ReadView): string {
 }
 
 export function within(read: ReadView): string {
-  return say("task.read.within", { tolerance: withUnit(String(tolerance(read)), read.unit) });
+  return say("task.read.within", { tolerance: withUnit(localised(String(tolerance(read))), read.unit) });
 }
 
 // Choose and free.
@@ -167,9 +167,9 @@ function shown(task: LessonTask, answer: string): string {
   if (task.predict?.ask === "stop") return stopWord(answer);
   if (task.predict?.ask === "joints") return answer === "none" ? say("task.joints.none") : answer;
   const arrow = task.predict ? answer.match(/-?\d+\.\d+/g) : null;
-  if (arrow?.length === 3) return say("task.arrow.given", { x: typeset(arrow[0]), y: typeset(arrow[1]!), z: typeset(arrow[2]!) });
-  if (task.read) return answer.replace(/ ?inch$/, " in");
-  return task.choose ? answer : typeset(answer);
+  if (arrow?.length === 3) return say("task.arrow.given", { x: localised(arrow[0]), y: localised(arrow[1]!), z: localised(arrow[2]!) });
+  if (task.read) return localised(answer).replace(/ ?inch$/, " in");
+  return task.choose ? answer : directionWords(answer);
 }
 
 /** What was to be read, to the digits of its tolerance, and with its sign where it is a turn that has one. */
@@ -192,7 +192,7 @@ function off(task: LessonTask): string {
   const { error, unit, given } = task.verdict ?? { error: null, unit: "", given: "" };
   const size = Math.abs(error ?? 0);
   if (task.choose || task.predict?.options.includes(given)) return "";
-  if (unit === "joints" && size > 0) return say(size === 1 ? "task.off.joint" : "task.off.joints", { count: size });
+  if (unit === "joints" && size > 0) return say("task.off.joints", { count: size });
   const decimals = task.read ? digits(task.read) : 1;
   return Number(size.toFixed(decimals)) === 0 ? "" : say("task.off", { amount: withUnit(fixed(size, decimals), unit) });
 }

@@ -2,7 +2,7 @@
 import { Vector3 } from "three";
 import type { Asker, Ball } from "../predict/ball";
 import { make, write } from "../basics/dom";
-import { signMark, type Unit } from "../basics/format";
+import { signMark, typed, type Unit } from "../basics/format";
 import * as words from "./lessonwords";
 import type { AnswerRequest, LessonTask, PredictView } from "../wire";
 
@@ -180,9 +180,8 @@ function aNumber(task: LessonTask): Question {
     element,
     set: (now) => lock(element, now),
     answer: () => {
-      // A comma or a true minus sign is as good as what a keyboard has.
-      const typed = input.value.trim().replace(",", ".").replace(/[\u2212\u2013]/, "-");
-      return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(typed) ? { number: Number(typed) } : null;
+      const number = typed(input.value);
+      return number === null ? null : { number };
     },
   };
 }

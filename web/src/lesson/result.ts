@@ -46,7 +46,7 @@ export class ResultPanel {
     );
     const left = lesson.stages.filter((s) => s.task && !s.done && !s.given_up).length;
     this.form.hidden = !lesson.over;
-    write(this.note, lesson.over ? say("result.signs") : left === 1 ? say("result.left.one") : say("result.left", { count: left }));
+    write(this.note, lesson.over ? say("result.signs") : say("result.left", { count: left }));
   }
 
   /** The server has signed the result. */
