@@ -45,7 +45,7 @@ test("undo takes the jogs back along their path, by button and by key", async ({
   await page.locator("#log > summary").click();
   await frame(page, "base");
   await stands(page, () => button(page, 1, 1).click());
-  await expect(page.locator("#log-lines > li")).toHaveText([/^base y \+100 /, /^joint J5 \+90 /]);
+  await expect(page.locator("#log-lines > li")).toHaveText([/^100 mm along \+Y of the base frame/, /^J5, \+90°/]);
   await stands(page, () => page.locator("#undo").click());
   await expect(page.locator("#where [data-position=Y]")).toHaveText("0.00");
   await stands(page, () => page.keyboard.press("u"));
@@ -73,9 +73,9 @@ test("the log is saved, played again from the same start, and stopped by Escape"
   await page.locator("#restart").click();
   await expect(page.locator(".joint-angle").nth(4)).toHaveText("0.00°");
   await play(text);
-  await expect(page.locator("#play-state")).toContainText("mine.txt: all jogs done");
+  await expect(page.locator("#play-state")).toContainText("mine.txt: all 2 jogs done");
   expect((await state(page)).joints_deg).toEqual(end);
-  await expect(page.locator("#log-lines > li")).toHaveText([/^base y \+100 /, /^joint J5 \+90 /]);
+  await expect(page.locator("#log-lines > li")).toHaveText([/^100 mm along \+Y of the base frame/, /^J5, \+90°/]);
 
   await play("joint J1 +5\nbsae y +1\n");
   await expect(page.locator("#play-problem")).toContainText("mine.txt:2:1: unknown word");

@@ -49,7 +49,7 @@ test("what a press brings under a pointer that rests does not explain itself unt
   await expect(page.locator("#help")).toBeHidden();
   await page.locator("#view").hover();
   await page.mouse.move(at.x, at.y);
-  await expect(page.locator("#help")).toContainText("how far off the arrow was");
+  await expect(page.locator("#help")).toContainText("the angle between your arrow and the true direction");
 });
 
 test("a panel's numbers are one stop of the Tab key, and arrows go along them", async ({ page }) => {

@@ -12,12 +12,12 @@ test("Spanish is chosen on the page, spoken by the bench too, and kept", async (
   await expect(page.locator("html")).toHaveAttribute("lang", "es");
   await ready(page);
   await expect(page.locator("#joints h2")).toHaveText("Articulaciones");
-  // The arm is where it was, and its numbers have a decimal point.
-  await expect(page.locator(".joint-angle").first()).toHaveText("5.00°");
+  // The arm is where it was, and its numbers have a decimal comma.
+  await expect(page.locator(".joint-angle").first()).toHaveText("5,00°");
   await frame(page, "base");
   await jogButton(page, 1, 1).click();
   await expect(page.locator(".stop-headline")).toHaveText("Detenido: singularidad de muñeca");
-  await expect(page.locator(".stop-numbers")).toContainText("J5 está a 0.0°");
+  await expect(page.locator(".stop-numbers")).toContainText("J5 está a 0,0°");
 
   await page.reload();
   await ready(page);

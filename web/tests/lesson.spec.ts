@@ -87,7 +87,7 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
   await pick(page, "z +");
   await answer(page);
-  await expect(verdict(page)).toContainText("Correct: base Z +. Tries: 3.");
+  await expect(verdict(page)).toContainText("Correct: +Z of the base frame. Tries: 3.");
   const inPicture = await page.evaluate(() => (window as any).handrule.view.prediction.labels.map((l: { text: string }) => l.text));
   expect(inPicture).toEqual(["you", "the arm"]); // It was chosen by its name.
   await page.locator("#task-show").click();
@@ -101,7 +101,7 @@ test("a direction that was chosen by its name is right or not, and not so many d
   await expect(verdict(page)).toHaveText("Not correct: X −.");
   await pick(page, "z -");
   await answer(page);
-  await expect(verdict(page)).toHaveText("Correct: base Z −. Tries: 2.");
+  await expect(verdict(page)).toHaveText("Correct: −Z of the base frame. Tries: 2.");
 });
 
 test("which joints and what stops: wrong, then right; given up, and told", async ({ page }) => {

@@ -24,7 +24,7 @@ test("a refused jog says so, why, and leads to the joint that helps", async ({ p
     await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
     await expect(jogButton(page, 4, 1)).toBeFocused();
     await expect(jogButton(page, 4, 1)).toBeInViewport({ ratio: 1 });
-    await expect(next(page)).toContainText("Next step: 5° of J5 to plus");
+    await expect(next(page)).toContainText("Next step: J5, +5°");
   }
 });
 
@@ -100,7 +100,7 @@ test("near a singularity it is said how far a joint swings for a small step, and
   // Drawn back along X, the wrist is bent by no more than a few hundredths of a degree: J4 swings by almost a quarter turn.
   await jogButton(page, 0, -1).click();
   await expect(page.locator(".stop-headline")).toHaveText("Step complete");
-  await expect(page.locator(".stop-advice")).toHaveText(/^Refused before: straight along \+Y of the base frame\. Choose joints and bend J5/);
+  await expect(page.locator(".stop-advice")).toHaveText(/^Straight along \+Y of the base frame was refused\. Choose joints and bend J5/);
   await expect(page.locator("#advised")).toBeVisible();
   await jogButton(page, 1, 1).hover();
   await expect(next(page)).toContainText(/^Next step: 10\smm straight along \+Y of the base frame; J[46] turns by [+−]\d\d° for it/);
@@ -129,13 +129,13 @@ test("a joint's row leads to its buttons", async ({ page }) => {
   await page.locator(".joint").nth(2).click();
   await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
   await expect(jogButton(page, 2, 1)).toBeFocused();
-  await expect(next(page)).toContainText("Next step: 5° of J3 to plus");
+  await expect(next(page)).toContainText("Next step: J3, +5°");
 });
 
 test("what was chosen for a joint is not taken for an axis, and the other way round", async ({ page }) => {
   await open(page);
   await page.keyboard.press("5");
-  await expect(next(page)).toContainText("Next step: 5° of J5 to plus");
+  await expect(next(page)).toContainText("Next step: J5, +5°");
   await frame(page, "base");
   await expect(next(page)).toContainText("Point at a button");
   await page.keyboard.press("2");

@@ -242,7 +242,7 @@ test("that nothing moves is an answer among the others, and why nothing does is 
   const stays = page.locator("#predict-stays");
   const answer = page.locator("#predict-answer");
   await jogButton(page, 1, 1).click();
-  await expect(text(page)).toHaveText("A jog straight along +Y of the base frame: which way will the TCP start, if at all?");
+  await expect(text(page)).toHaveText("Next jog: straight along +Y of the base frame. Which way will the TCP start to move, or will it stay?");
   await expect(answer).toBeDisabled();
   // One answer takes the place of another.
   await stays.click();

@@ -91,7 +91,7 @@ test("its lines are along the axes of the frame that is read in, also on a wall"
   }
   await readIn(page, "base");
   await agrees(page);
-  await expect(page.locator("#walk-says")).toContainText("Wren counts from the axis of J1, at the height of J2: 11.81 in above");
+  await expect(page.locator("#walk-says")).toContainText("Wren’s origin is on J1’s axis at the height of J2, 11.81 in above");
 });
 
 test("each label touches its own line, or a leader goes from it to the line's middle", async ({ page }) => {
@@ -132,7 +132,7 @@ test("it says where each arm counts from, is kept, and draws nothing while nothi
   await page.locator("#walk").click();
   await expect(page.locator("#walk-says")).toContainText("at the height of J2: 300.00 mm above the mounting surface. So whatever lies on that surface reads Z \u2212300.00 mm");
   await ask(page, { type: "arm", id: "curlew" });
-  await expect(page.locator("#walk-says")).toContainText("Curlew counts from its mounting surface");
+  await expect(page.locator("#walk-says")).toContainText("Curlew’s origin is on its mounting surface");
   await page.waitForFunction(() => !(window as any).handrule.view.walk.height.object.visible);
   await page.reload();
   await ready(page);

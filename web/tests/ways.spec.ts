@@ -21,7 +21,7 @@ test("a remembered place: both ways are compared and played, and the learner's o
   await step(page, { frame: "base", axis: 1 });
   await step(page, { frame: "base", axis: 2 });
   await page.locator("[data-ways=begin]").click();
-  await expect(page.locator("[data-more=straight] .ways-note")).toContainText("base y -60.0".replace("-", "−"));
+  await expect(page.locator("[data-more=straight] .ways-note")).toContainText("60 mm along −Y of the base frame");
   expect(await cell(page, "straight", "jogs")).toBe(2);
   expect(await cell(page, "straight", "path")).toBe(120);
   expect(await cell(page, "joints", "jogs")).toBeGreaterThan(2);

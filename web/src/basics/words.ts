@@ -256,7 +256,9 @@ export function nearness(s: SingularityView): string {
 }
 
 /** What is still to be done to go a way that a singularity was in. */
-export const stillToDo = (stop: StopMessage): string => say("stop.still", { way: directionPhrase(stop.direction), advice: stop.advice });
+export const stillToDo = (stop: StopMessage): string => capital(say("stop.still", { way: directionPhrase(stop.direction), advice: stop.advice }));
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** To which joint the advice leads. */
 export const toJoint = (joint: number): string => say("stop.jog-joint", { joint: jointName(joint) });
