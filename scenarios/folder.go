@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"fmt"
+	"handrule/internal/visible"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
@@ -109,6 +110,12 @@ func ReadFolder(dir string) (all Folder, err error) {
 			continue
 		}
 		file := filepath.Join(dir, entry.Name())
+		if shown := visible.Text(file); shown != file && visible.Text(entry.Name()) != entry.Name() {
+			all.Broken = append(all.Broken, Broken{ID: form.FileID(shown), Lesson: mayBeLesson(file), Problems: form.Errors{{
+				File: shown, Message: "the file's name has characters that cannot be seen; give it another",
+			}}})
+			continue
+		}
 		id, taken := form.FileID(file), &takenArms
 		f, err := readAny(file)
 		if err != nil {

@@ -80,6 +80,8 @@ func TestHostileFilesAreRefusedUnread(t *testing.T) {
 		{"braces", strings.Repeat("{a: ", 50_000), "f:1:65: is nested too deep"},
 		{"dashes", strings.Repeat("- ", 100_000), "f:1:33: is nested too deep"},
 		{"fields", wide.String(), "has too many fields"},
+		{"keys without values", "a: {" + strings.Repeat("\",", 50_000), "has too many items in lists"},
+		{"items", "a: [" + strings.Repeat("1,", 50_000) + "]", "f:1:16006: has too many items in lists"},
 		{"documents", strings.Repeat("a: b\n---\n", 10_000), "f:18:1: has too many lines of --- or ..."},
 		{"ends", "a: b\n" + strings.Repeat("...\n", 10_000), "f:10:1: has too many lines of --- or ..."},
 		{"less", "a: b\nc: " + strings.Repeat("<", 100_000), "f:2:4: has more than 40 < in a row"},

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"handrule/internal/visible"
 	"handrule/scenarios"
 	"handrule/scenarios/armfile"
 )
@@ -48,7 +49,7 @@ func (c checkCommand) Run(out io.Writer, errs *errorOutput) error {
 			bad = true
 			continue
 		}
-		fmt.Fprintf(out, "%s: ok, %s\n", file, what)
+		fmt.Fprintf(out, "%s: ok, %s\n", visible.Text(file), what)
 		for _, note := range notes {
 			fmt.Fprintln(out, "  "+strings.ReplaceAll(note, "\n", "\n  "))
 		}

@@ -8,8 +8,11 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"handrule/internal/visible"
 )
 
 // Exit statuses.
@@ -38,17 +41,18 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 // run does what the arguments say and returns the exit status.
 func run(args []string, stdout, stderr io.Writer) int {
 	out := &output{Writer: stdout}
+	shown := &errorOutput{stderr}
 	parser, err := kong.New(&commands{},
 		kong.Name("handrule"),
 		kong.Description("Learn, teach and practise jogging a six-axis arm by hand. Lengths are mm, angles degrees."),
-		kong.Writers(out, stderr),
+		kong.Writers(out, shown),
 		kong.WithHyphenPrefixedParameters(true),
 		kong.BindTo(out, (*io.Writer)(nil)),
-		kong.Bind(&errorOutput{stderr}),
+		kong.Bind(shown),
 		kong.Vars{"version": version()},
 	)
 	if err != nil {
-		fmt.Fprintln(stderr, err)
+		fmt.Fprintln(shown, err)
 		return exitBad
 	}
 	command, err := parser.Parse(args)
@@ -64,7 +68,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	case errors.Is(err, errNo):
 		return exitNo
 	}
-	fmt.Fprintln(stderr, err)
+	fmt.Fprintln(shown, err)
 	return exitBad
 }
 
@@ -83,8 +87,20 @@ func (o *output) Write(p []byte) (int, error) {
 	return n, err
 }
 
-// errorOutput is standard error, as commands ask for it.
+// errorOutput is standard error, as commands ask for it. What the name of a file may hide from a reader, or tell a terminal,
+// is made visible.
 type errorOutput struct{ io.Writer }
+
+func (e *errorOutput) Write(p []byte) (int, error) {
+	lines := strings.Split(string(p), "\n")
+	for i := range lines {
+		lines[i] = visible.Text(lines[i])
+	}
+	if _, err := io.WriteString(e.Writer, strings.Join(lines, "\n")); err != nil {
+		return 0, err
+	}
+	return len(p), nil
+}
 
 func version() string {
 	if info, ok := debug.ReadBuildInfo(); ok {

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"handrule/scenarios"
 	"os"
 	"path/filepath"
 	"slices"
@@ -210,5 +211,38 @@ func TestTraceInACell(t *testing.T) {
 	write("mount-tool hammer\nbase x +1\n")
 	if status, _, errs := do(args...); status != 2 || !strings.Contains(errs, "hammer") {
 		t.Errorf("status %d: %s", status, errs)
+	}
+}
+
+// Neither a file's name nor what is told of it turns the direction of writing or speaks to the terminal.
+func TestNamesAreShownAsTheyAre(t *testing.T) {
+	dir := t.TempDir()
+	odd := filepath.Join(dir, "a\u202elmay.\x1b[31m.yaml")
+	if err := os.WriteFile(odd, []byte("name: \"\u202ex\"\nbad: \x1b[0m\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	good := filepath.Join(dir, "b\u2066.yaml")
+	if err := os.WriteFile(good, []byte("name: Yard\nthings: []\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	status, out, errs := do("check", odd, good)
+	if status != exitBad || strings.ContainsAny(out+errs, "\u202e\u2066\x1b") || !strings.Contains(errs, `a\u202elmay.\u001b[31m.yaml:2:6: `) || !strings.Contains(out, `b\u2066.yaml: ok`) {
+		t.Errorf("status %d: %q %q", status, out, errs)
+	}
+	own, err := scenarios.ReadFolder(dir)
+	if err != nil || len(own.Cells) != 0 || len(own.Broken) != 2 || strings.ContainsAny(own.Broken[0].ID+own.Broken[0].Problems.Error(), "\u202e\x1b") || !strings.Contains(own.Broken[1].Problems.Error(), "cannot be seen") {
+		t.Errorf("%+v %v", own, err)
+	}
+}
+
+// What a thing in the cell is called is no formula in the trace, also where cells are parted at semicolons.
+func TestTheTraceIsNoSpreadsheetProgram(t *testing.T) {
+	cell := filepath.Join(t.TempDir(), "yard.yaml")
+	if err := os.WriteFile(cell, []byte("name: Yard\nthings: [{name: 'ball;=1+2', at_mm: [320, 0, 340], radius_mm: 20}]\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, out, _ := do("trace", "--arm", "wren", "--cell", cell, "--start", "0,0,0,0,90,0", jogFile(t, "base z -100\n"))
+	if !strings.Contains(out, "contact: ") || !strings.Contains(out, "ball;'=1+2") || strings.Contains(out, ";=") {
+		t.Errorf("%.2000s", out[max(0, len(out)-2000):])
 	}
 }

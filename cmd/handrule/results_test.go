@@ -43,8 +43,8 @@ func classFolder(t *testing.T, learners ...string) (key string, files []string) 
 	return key, files
 }
 
-// table reads what results printed, as a gradebook does: a map from column to cell for every file.
-func table(t *testing.T, text string) (rows []map[string]string) {
+// gradebook reads what results printed, as a gradebook does: a map from column to cell for every file.
+func gradebook(t *testing.T, text string) (rows []map[string]string) {
 	t.Helper()
 	cells, err := csv.NewReader(strings.NewReader(text)).ReadAll()
 	if err != nil {
@@ -66,7 +66,7 @@ func TestAClassIsTabulated(t *testing.T) {
 	if status != 0 || errs != "" {
 		t.Fatalf("status %d, %s", status, errs)
 	}
-	rows := table(t, out)
+	rows := gradebook(t, out)
 	if len(rows) != 3 {
 		t.Fatalf("%d rows", len(rows))
 	}
@@ -101,7 +101,7 @@ func TestAnEditedFileIsNamed(t *testing.T) {
 	if status != exitNo || !strings.Contains(errs, files[1]+": ") || !strings.Contains(errs, "was edited") || strings.Contains(errs, files[0]) {
 		t.Errorf("status %d, %s", status, errs)
 	}
-	rows := table(t, out)
+	rows := gradebook(t, out)
 	if len(rows) != 3 || rows[0]["verified"] != "yes" || rows[2]["contacts"] != "1" ||
 		!strings.HasPrefix(rows[1]["verified"], "no: ") || rows[1]["file"] != "learner-2.json" || rows[1]["learner"]+rows[1]["contacts"] != "" {
 		t.Errorf("%v", rows)
@@ -111,7 +111,7 @@ func TestAnEditedFileIsNamed(t *testing.T) {
 	if status, _, errs := do("results", "--key", other, files[0]); status != exitNo || !strings.Contains(errs, "another server") {
 		t.Errorf("status %d, %s", status, errs)
 	}
-	if status, out, errs := do("results", "--key", key, "results_test.go", files[0]); status != exitNo || !strings.Contains(errs, "results_test.go: is not a result file") || len(table(t, out)) != 2 {
+	if status, out, errs := do("results", "--key", key, "results_test.go", files[0]); status != exitNo || !strings.Contains(errs, "results_test.go: is not a result file") || len(gradebook(t, out)) != 2 {
 		t.Errorf("status %d, %s", status, errs)
 	}
 }

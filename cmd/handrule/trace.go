@@ -1,11 +1,11 @@
 package main
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"strconv"
 
+	"handrule/internal/table"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
@@ -45,10 +45,12 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 	if err != nil {
 		return err
 	}
-	w := csv.NewWriter(out)
-	defer w.Flush()
-	w.Write([]string{"t_s", "j1_deg", "j2_deg", "j3_deg", "j4_deg", "j5_deg", "j6_deg", "x_mm", "y_mm", "z_mm", "rx_deg", "ry_deg", "rz_deg", "event"})
-	unlike, err := jogfile.Rehearse(stand, d, c.File, steps, func(event string) { w.Write(row(d, event)) })
+	w := table.New(out)
+	w.Row("t_s", "j1_deg", "j2_deg", "j3_deg", "j4_deg", "j5_deg", "j6_deg", "x_mm", "y_mm", "z_mm", "rx_deg", "ry_deg", "rz_deg", "event")
+	unlike, err := jogfile.Rehearse(stand, d, c.File, steps, func(event string) { w.Row(row(d, event)...) })
+	if end := w.End(); err == nil {
+		err = end
+	}
 	if err != nil {
 		return err
 	}

@@ -22,6 +22,7 @@ import (
 const (
 	deepest    = 16   // brackets inside brackets, dashes after dashes
 	mostFields = 4000 // "name: value" pairs in a file
+	mostItems  = 8000 // commas and dashes
 	mostMarks  = 8    // lines that begin or end a document
 )
 
@@ -174,7 +175,7 @@ func (s *Source) tokens() (tokens token.Tokens) {
 }
 
 func (s *Source) acceptTokens(tokens token.Tokens) bool {
-	depth, dashes, fields, documents := 0, 0, 0, 0
+	depth, dashes, fields, items, documents := 0, 0, 0, 0, 0
 	for _, t := range tokens {
 		refused := ""
 		switch t.Type {
@@ -192,6 +193,8 @@ func (s *Source) acceptTokens(tokens token.Tokens) bool {
 			depth--
 		case token.MappingValueType:
 			fields++
+		case token.CollectEntryType, token.SequenceEntryType:
+			items++
 		case token.DocumentHeaderType, token.DocumentEndType:
 			documents++
 		}
@@ -205,6 +208,9 @@ func (s *Source) acceptTokens(tokens token.Tokens) bool {
 		}
 		if fields > mostFields {
 			refused = fmt.Sprintf("has too many fields; %d are plenty", mostFields)
+		}
+		if items > mostItems {
+			refused = fmt.Sprintf("has too many items in lists; %d are plenty", mostItems)
 		}
 		if documents > mostMarks {
 			refused = "has too many lines of --- or ...; a file holds one document and needs none"

@@ -1,12 +1,12 @@
 package results
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"math"
 	"strconv"
-	"strings"
+
+	"handrule/internal/table"
 )
 
 // Row is a file in the table of a class.
@@ -25,8 +25,8 @@ var columns = []string{
 // WriteCSV writes a table with a row a file, for a gradebook. A file that does not count has no numbers, so that none are
 // copied by mistake.
 func WriteCSV(w io.Writer, rows []Row) error {
-	c := csv.NewWriter(w)
-	c.Write(columns)
+	t := table.New(w)
+	t.Row(columns...)
 	for _, row := range rows {
 		cells := []string{row.File, "no: " + fmt.Sprint(row.Err)}
 		if row.Err == nil {
@@ -35,26 +35,9 @@ func WriteCSV(w io.Writer, rows []Row) error {
 		for len(cells) < len(columns) {
 			cells = append(cells, "")
 		}
-		for i := range cells {
-			cells[i] = plain(cells[i])
-		}
-		c.Write(cells)
+		t.Row(cells...)
 	}
-	c.Flush()
-	return c.Error()
-}
-
-// plain keeps a cell from being taken for a formula by a spreadsheet, which one that begins with = + - @, a tab or a
-// line's end could be (OWASP, CSV Injection; from memory). A plain number stays one.
-func plain(cell string) string {
-	trimmed := strings.TrimLeft(cell, " \u00a0")
-	if trimmed == "" || !strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(trimmed)[0]) {
-		return cell
-	}
-	if x, err := strconv.ParseFloat(cell, 64); err == nil && !math.IsInf(x, 0) && !math.IsNaN(x) {
-		return cell
-	}
-	return "'" + cell
+	return t.End()
 }
 
 func (r Result) cells() []string {
