@@ -49,6 +49,7 @@ func (d *Drive) explain(why block, length float64, q *kinematics.Joints) Stop {
 		s.Over = length
 		s.race(d, q)
 	}
+	s.AtOnce = d.leaps(&s)
 	near := d.setup.Arm.Singularity(a.q, d.setup.Tool.TCP)
 	s.Kind, s.Wrist, s.InLine = near.Kind, a.q[4], d.wristInLine()
 	return s
@@ -65,6 +66,17 @@ func (s *Stop) race(d *Drive, next *kinematics.Joints) {
 		}
 	}
 	s.Needed = s.Turn / s.Over * d.limits.speed
+}
+
+// leaps reports whether the joint would have to turn at once, as far on a thousandth of that much of the path as on all of
+// it. Then no path speed is low enough, and how fast it would be says only how long a tick is.
+func (d *Drive) leaps(s *Stop) bool {
+	near := s.Over / 1000
+	next, found := d.path.jointsAt(d.setup.Arm, d.ahead.s+near, &d.ahead.q)
+	if !found {
+		next, found = d.elsewhere(near)
+	}
+	return found && math.Abs(next[s.Joint]-d.ahead.q[s.Joint]) > s.Turn/2
 }
 
 // wristInLine reports whether joint 6 sits on the axis of joint 4, to 0.1 mm, so that the two axes lie in one line

@@ -108,6 +108,7 @@ type Stop struct {
 	Kind    string  // of singularity: "wrist", "elbow", "shoulder", or "other"
 	Turn    float64 // what that joint would have had to turn, rad,
 	Over    float64 // over this much of the path, mm or rad,
+	AtOnce  bool    // or at once, whatever the path speed,
 	Needed  float64 // which is this speed at the chosen path speed, rad/s,
 	Allowed float64 // and this is its highest, rad/s
 	Wrist   float64 // joint 5's angle, rad, where the wrist is the trouble

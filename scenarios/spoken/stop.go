@@ -88,7 +88,11 @@ func Numbers(s jog.Stop, in *words.Language) string {
 		default:
 			say("stop.singularity.parallel", "wrist", angle(s.Wrist, in))
 		}
-		say("stop.singularity.numbers", "joint", kinematics.JointNames[s.Joint],
+		key := "stop.singularity.numbers"
+		if s.AtOnce {
+			key = "stop.singularity.at-once"
+		}
+		say(key, "joint", kinematics.JointNames[s.Joint],
 			"turn", angle(s.Turn, in), "over", amount(s.Jog, s.Over, in),
 			"needed", in.Fixed(kinematics.Degrees(s.Needed), 0), "allowed", in.Fixed(kinematics.Degrees(s.Allowed), 0))
 	case jog.Contact:

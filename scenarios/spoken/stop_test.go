@@ -93,7 +93,7 @@ func TestTheAdvisedJointIsInTheAdvice(t *testing.T) {
 // numbers.
 func TestTheStraightWristIsExplained(t *testing.T) {
 	said := spoken.Sentence(run(t, onBench(t, kinematics.Joints{}, 0), along(jog.BaseFrame, 1, 1, 10, 50)), words.English)
-	for _, word := range []string{"wrist singularity", "J5 is at 0.0°", "J4 would have to turn 90.0°", "its maximum is 360 °/s", "Choose joints and bend J5"} {
+	for _, word := range []string{"wrist singularity", "J5 is at 0.0°", "J4 would have to turn 90.0°", "Its maximum is 360 °/s", "Choose joints and bend J5"} {
 		if !strings.Contains(said, word) {
 			t.Errorf("%q does not say %q", said, word)
 		}
