@@ -1,6 +1,7 @@
 package results
 
 import (
+	"bytes"
 	"crypto/ed25519"
 	"crypto/rand"
 	"crypto/x509"
@@ -10,6 +11,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"handrule/internal/files"
 )
 
 // A key file is PEM: PKCS #8 for the key that signs, PKIX for the key that verifies. A server keeps the first for
@@ -21,12 +24,20 @@ const (
 )
 
 // OpenKey returns the key in that file, with which a server signs. Where there is no such file it makes one that only
-// its owner can read.
+// its owner can read. Servers that start at the same time get the same one.
 func OpenKey(path string) (ed25519.PrivateKey, error) {
-	block, err := readPEM(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return makeKey(path)
+	key, err := readKey(path)
+	if !errors.Is(err, fs.ErrNotExist) {
+		return key, err
 	}
+	if err := makeKey(path); err != nil && !errors.Is(err, fs.ErrExist) {
+		return nil, fmt.Errorf("%s: a new key cannot be kept there: %w", path, err)
+	}
+	return readKey(path) // It is the one of another server where that was quicker.
+}
+
+func readKey(path string) (ed25519.PrivateKey, error) {
+	block, err := readPEM(path)
 	if err != nil {
 		return nil, err
 	}
@@ -37,27 +48,19 @@ func OpenKey(path string) (ed25519.PrivateKey, error) {
 	return nil, fmt.Errorf("%s: is not a key to sign with (Ed25519, PKCS #8 in PEM)", path)
 }
 
-func makeKey(path string) (ed25519.PrivateKey, error) {
+func makeKey(path string) error {
 	_, private, err := ed25519.GenerateKey(rand.Reader)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	der, err := x509.MarshalPKCS8PrivateKey(private)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return nil, err
+		return err
 	}
-	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return nil, err
-	}
-	if err := pem.Encode(file, &pem.Block{Type: signingBlock, Bytes: der}); err != nil {
-		file.Close()
-		return nil, err
-	}
-	return private, file.Close()
+	return files.WriteNew(path, pem.EncodeToMemory(&pem.Block{Type: signingBlock, Bytes: der}))
 }
 
 // OpenVerifyingKey returns the key in that file with which results are verified: a server's own, or the half of it that
@@ -96,8 +99,14 @@ func readPEM(path string) (*pem.Block, error) {
 		return nil, err
 	}
 	block, _ := pem.Decode(text)
-	if block == nil {
-		return nil, fmt.Errorf("%s: is not a key file (PEM)", path)
+	switch {
+	case block != nil:
+		return block, nil
+	case len(bytes.TrimSpace(text)) == 0:
+		return nil, fmt.Errorf("%s: is empty, as a full disk may have left it; put a copy of the key in its place, or delete it and a new key is made", path)
+	case bytes.HasPrefix(bytes.TrimSpace(text), []byte("-----BEGIN")):
+		return nil, fmt.Errorf("%s: the key in it is cut short or changed; put a copy in its place, or move it away and a new key is made: "+
+			"what was signed with the old one cannot be verified with the new one", path)
 	}
-	return block, nil
+	return nil, fmt.Errorf("%s: is not a key file (PEM)", path)
 }

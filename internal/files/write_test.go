@@ -1,0 +1,47 @@
+package files
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// names are those of the files in a folder.
+func names(t *testing.T, dir string) (all []string) {
+	t.Helper()
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, entry := range entries {
+		all = append(all, entry.Name())
+	}
+	return all
+}
+
+func TestANewFileIsWrittenOnce(t *testing.T) {
+	for how, write := range map[string]func(path string, text []byte) error{"beside": WriteNew, "in place": writeInPlace} {
+		dir := t.TempDir()
+		path := filepath.Join(dir, "key")
+		if err := write(path, []byte("first")); err != nil {
+			t.Fatal(err)
+		}
+		if err := write(path, []byte("second")); !errors.Is(err, fs.ErrExist) {
+			t.Errorf("%s: %v", how, err)
+		}
+		if text, err := Read(path, 10); err != nil || string(text) != "first" {
+			t.Errorf("%s: %q %v", how, text, err)
+		}
+		if all := names(t, dir); len(all) != 1 {
+			t.Errorf("%s: %q are left", how, all)
+		}
+		if info, err := os.Stat(path); err != nil || info.Mode().Perm() != 0o600 {
+			t.Errorf("%s: others can read it: %v %v", how, info.Mode(), err)
+		}
+	}
+	if err := WriteNew(filepath.Join(t.TempDir(), "none", "key"), nil); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("%v", err)
+	}
+}
