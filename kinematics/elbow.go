@@ -127,7 +127,7 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 			for h, q := range hands.q[:hands.n] {
 				dst = append(dst, Solution{
 					Joints:  Joints{q1, q2, q3[k], q.q4, q.q5, q.q6},
-					Posture: Posture{Shoulder: shoulderWords[i], Elbow: elbowWords[k], Wrist: wristWords[h]},
+					Posture: Posture{Shoulder: ShoulderWords[i], Elbow: ElbowWords[k], Wrist: WristWords[h]},
 					Family:  family1 || family2 || hands.family,
 				})
 			}
@@ -188,9 +188,9 @@ func (e *elbowArm) placing() *placing {
 func (e *elbowArm) posture(q Joints) Posture {
 	i := e.indicators(q)
 	return Posture{
-		Shoulder: word(shoulderWords, i.Shoulder),
-		Elbow:    word(elbowWords, e.aboveFirst(i.Shoulder*e.front)*i.Elbow),
-		Wrist:    word(wristWords, i.Wrist),
+		Shoulder: word(ShoulderWords, i.Shoulder),
+		Elbow:    word(ElbowWords, e.aboveFirst(i.Shoulder*e.front)*i.Elbow),
+		Wrist:    word(WristWords, i.Wrist),
 	}
 }
 

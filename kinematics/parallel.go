@@ -322,13 +322,13 @@ func (p *parallelArm) posture(q Joints) (s Posture) {
 	i := p.indicators(q)
 	side := 1.0
 	if !math.IsNaN(i.Shoulder) {
-		s.Shoulder = word(shoulderWords, i.Shoulder)
+		s.Shoulder = word(ShoulderWords, i.Shoulder)
 		side = i.Shoulder * p.front
 	}
 	if !math.IsNaN(i.Wrist) {
-		s.Wrist = word(wristWords, i.Wrist)
+		s.Wrist = word(WristWords, i.Wrist)
 	}
-	s.Elbow = word(elbowWords, -sign(side)*p.up*i.Elbow)
+	s.Elbow = word(ElbowWords, -sign(side)*p.up*i.Elbow)
 	return s
 }
 

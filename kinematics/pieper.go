@@ -321,7 +321,7 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 		for h, w := range hands.q[:hands.n] {
 			dst = append(dst, Solution{
 				Joints:  Joints{q[0], q[1], q[2], w.q4, w.q5, w.q6},
-				Posture: Posture{Wrist: wristWords[h]},
+				Posture: Posture{Wrist: WristWords[h]},
 				Family:  s.family || hands.family,
 			})
 		}
@@ -383,7 +383,7 @@ func (p *pieperArm) withHand(s *place, frame *Rotation, near *Joints) (Joints, f
 func (p *pieperArm) placing() *placing { return newPlacing(p.base, p.upright, p.link, p.wrist) }
 
 func (p *pieperArm) posture(q Joints) Posture {
-	return Posture{Wrist: word(wristWords, p.wrist.bend(q[4]))}
+	return Posture{Wrist: word(WristWords, p.wrist.bend(q[4]))}
 }
 
 func (p *pieperArm) indicators(q Joints) Indicators {

@@ -2,17 +2,18 @@ package kinematics
 
 // Posture says in words which of the inverse solutions the arm is in. Fields are empty where the arm's geometry
 // gives the word no meaning. A word changes only where the arm passes the singularity of that name; and
-// above and below also change places where the shoulder's does.
+// up and down also change places where the shoulder's does.
 type Posture struct {
 	Shoulder string // "front" or "behind": on which side of joint 1's axis the arm reaches
-	Elbow    string // "above" or "below" the line from shoulder to wrist, seen with the arm reaching out level
-	Wrist    string // "plain" or "flipped": joint 5 bent to the positive or the negative side
+	Elbow    string // "up" or "down" of the line from shoulder to wrist, seen with the arm reaching out level
+	Wrist    string // "plus" or "minus": the side of its straight pose to which joint 5 is bent
 }
 
+// The words of a posture.
 var (
-	shoulderWords = [2]string{"front", "behind"}
-	elbowWords    = [2]string{"above", "below"}
-	wristWords    = [2]string{"plain", "flipped"}
+	ShoulderWords = [2]string{"front", "behind"}
+	ElbowWords    = [2]string{"up", "down"}
+	WristWords    = [2]string{"plus", "minus"}
 )
 
 // word returns the first word unless x is negative.

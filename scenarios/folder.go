@@ -1,11 +1,13 @@
 package scenarios
 
 import (
+	"errors"
 	"fmt"
 	"handrule/internal/visible"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
+	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/solve"
 	"os"
@@ -39,6 +41,11 @@ func readAny(path string) (f Folder, err error) {
 	if err != nil {
 		return f, err
 	}
+	return readText(path, text)
+}
+
+// readText does the same with the file's text.
+func readText(path string, text []byte) (f Folder, err error) {
 	s, root, err := form.Document(path, text)
 	if err != nil {
 		return f, err
@@ -63,38 +70,109 @@ func readAny(path string) (f Folder, err error) {
 	return f, err
 }
 
-// Check reads an arm, cell or lesson file, whichever it looks like. It returns a line that says what it is, and what
-// else is worth knowing of it: of an arm, its size and what is never said to touch; of a cell, what may not be meant, and
-// how each of the arms stands in it at the zero pose; of a lesson, how it is passed.
-func Check(path string, arms []*armfile.Arm) (what string, notes []string, err error) {
-	f, err := readAny(path)
+// Check reads an arm, cell or lesson file or a file of jogs, whichever it looks like, and reports what is worth knowing of
+// it: of an arm, its size and what is never said to touch; of a cell, what may not be meant, and how each of the arms stands
+// in it at the zero pose; of a lesson, how it is passed. The error is of a file that is not right, such as a lesson that
+// cannot be passed.
+func Check(path string, arms []*armfile.Arm) (r Report, err error) {
+	text, err := form.ReadFile(path)
+	if err != nil {
+		return r, err
+	}
+	if jogfile.Looks(text) {
+		f, err := jogfile.ParseFile(path, text)
+		if err != nil {
+			return r, err
+		}
+		r.What = fmt.Sprintf("file of jogs: %d", len(f.Steps))
+		r.add(f.Findings)
+		return r, nil
+	}
+	f, err := readText(path, text)
 	switch {
 	case err != nil:
-		return "", nil, err
+		return r, err
 	case len(f.Lessons) > 0:
-		lesson := f.Lessons[0]
-		_, solutions, err := solve.Drawn(lesson, 0)
+		l := f.Lessons[0]
+		r.What = fmt.Sprintf("lesson %q for %s, passed by:", l.Title, l.Arm.Name)
+		r.add(l.Findings)
+		_, solutions, err := solve.Drawn(l, 0)
 		for _, solution := range solutions {
-			notes = append(notes, solution.String())
+			r.Notes = append(r.Notes, solution.String())
 		}
 		if err == nil {
-			for _, note := range solve.NeverDealt(lesson) {
-				notes = append(notes, note.Error())
-			}
+			r.add(form.Findings{Notes: solve.NeverDealt(l)})
 		}
-		return fmt.Sprintf("lesson %q for %s, passed by:", lesson.Title, lesson.Arm.Name), notes, err
+		return r, err
 	case len(f.Cells) > 0:
 		cell := f.Cells[0]
-		for _, note := range cell.Notes {
-			notes = append(notes, note.Error())
-		}
+		r.What = fmt.Sprintf("cell %q, things: %d, task frames: %d, tools: %d", cell.Name, len(cell.Things), len(cell.Tasks), len(cell.Tools))
+		r.add(form.Findings{Notes: cell.Notes})
 		for _, arm := range arms {
-			notes = append(notes, cell.Standing(arm)...)
+			r.Notes = append(r.Notes, cell.Standing(arm)...)
 		}
-		return fmt.Sprintf("cell %q, things: %d, task frames: %d, tools: %d", cell.Name, len(cell.Things), len(cell.Tasks), len(cell.Tools)), notes, nil
+		return r, nil
 	}
 	arm := f.Arms[0]
-	return fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), arm.Notes(), nil
+	return Report{What: fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), Notes: arm.Notes()}, nil
+}
+
+// Report is what there is to say of a file that can be read.
+type Report struct {
+	What  string // what it is, in a line
+	Notes []string
+}
+
+func (r *Report) add(found form.Findings) {
+	for _, note := range found.Notes {
+		r.Notes = append(r.Notes, note.Error())
+	}
+}
+
+// OldWords are the words in a file that it would be written without now. A file that cannot be read has none.
+func OldWords(path string) []form.Fix {
+	text, err := form.ReadFile(path)
+	if err != nil {
+		return nil
+	}
+	if jogfile.Looks(text) {
+		if f, err := jogfile.ParseFile(path, text); err == nil {
+			return f.Fixes
+		}
+		return nil
+	}
+	if f, err := readText(path, text); err == nil && len(f.Lessons) > 0 {
+		return f.Lessons[0].Fixes
+	}
+	return nil
+}
+
+// Fix writes the words of a file as they are now, and leaves all else in it as it is.
+func Fix(path string, fixes []form.Fix) error {
+	path, err := filepath.EvalSymlinks(path)
+	if err != nil {
+		return err
+	}
+	text, err := form.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	info, err := os.Stat(path)
+	if err != nil {
+		return err
+	}
+	// The file is whole at every moment: the new one takes the place of the old one when it is on the disk.
+	aside, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(aside.Name())
+	_, err = aside.Write(form.Mended(text, fixes))
+	err = errors.Join(err, aside.Chmod(info.Mode().Perm()), aside.Sync(), aside.Close())
+	if err != nil {
+		return err
+	}
+	return os.Rename(aside.Name(), path)
 }
 
 // ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names. The

@@ -392,8 +392,8 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{lessonText("reach: {joint: ‸J7, angle_deg: 1, tolerance_deg: 1}"), `"J7"`},
 		{lessonText("reach: {frame: ‸task tlie, position_mm: [1, 2, 3], tolerance_mm: 1}"), `did you mean "tile"`},
 		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, most_jogs: ‸1.5}"), "whole number"},
-		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, wrist: ‸fliped}"), `did you mean "flipped"`},
-		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, elbow: ‸above}"), "goes with position_mm"},
+		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, wrist: ‸minsu}"), `did you mean "minus"`},
+		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, elbow: ‸up}"), "goes with position_mm"},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, path_factor: ‸1.2}"), "means nothing without position_mm"},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1}\npredict: ‸{jog: base x +1, ask: stop}"), "does not go with reach"},
 		{lessonText("predict: {jog: ‸base w +1, ask: stop}"), "unknown direction"},
@@ -403,7 +403,7 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{lessonText("read: {measure: ‸wrist, tolerance: 1}"), "is a word and not a number"},
 		{lessonText("read: {measure: room, toward: ‸base q +, tolerance: 1}"), "must be a direction"},
 		{lessonText("choose: {question: q, options: ‸[{text: a, right: true}]}"), "at least two"},
-		{lessonText("choose: {question: q, options: [{text: a, when: {measure: wrist, is: ‸plian}}, {text: b}]}"), `did you mean "plain"`},
+		{lessonText("choose: {question: q, options: [{text: a, when: {measure: wrist, is: ‸pluss}}, {text: b}]}"), `did you mean "plus"`},
 		{lessonText("free: {notice: [‸{text: a}]}"), "needs event, when or both"},
 		{lessonText("hints: ‸[a]"), "are for a task"},
 		{lessonText("reach: {joint: ‸J5, angle_deg: 60}"), "joint goes with tolerance_deg, such as 2"},
@@ -418,7 +418,7 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{lessonText("title: ‸? What"), "a text that begins with ? goes into quotes"},
 		{lessonText("title: ‸- What"), "a text that begins with - goes into quotes"},
 		{lessonText("title: [x] ‸y"), "a text that begins with [ or { goes into quotes"},
-		{lessonText("free: {notice: [{text: a, when: ‸{measure: wrist, at_least: 3}}]}"), "when needs the word that it should be, such as is: plain"},
+		{lessonText("free: {notice: [{text: a, when: ‸{measure: wrist, at_least: 3}}]}"), "when needs the word that it should be, such as is: plus"},
 		{lessonText("free: {notice: [{text: a, when: {measure: wrist, is: ‸bent}}]}"), `when: is: "bent" is no word for wrist`},
 		{lessonText("allow: {show: [ghost], hide: ‸[ghost]}"), "names ghost, which show offers"},
 		{"title: A\narm: wren\nallow: {show: [trail], hide: ‸[walk, trail]}\nstages: [{text: b}]\n", "names trail, which show offers"},
@@ -446,7 +446,7 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 		{"reach: {position_mm: [900, 0, 0], tolerance_mm: 1}", "cannot be passed"},
 		{"reach: {position_mm: [320, 80, 110], tolerance_mm: 1, frames: [joint], most_jogs: 1}", "cannot be passed"},
 		{"reach: {frame: task tile, position_mm: [75, 75, -10], tolerance_mm: 1, no_contact: true}", "cannot be passed"},
-		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 1, wrist: flipped, frames: [base]}", "cannot be passed"},
+		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 1, wrist: minus, frames: [base]}", "cannot be passed"},
 		{"predict: {jog: joint J1 +170, ask: direction}", "path bends"},
 		{"predict: {jog: joint J6 +30, ask: direction}", "does not move in this jog: it is on the axis"},
 		{"start_deg: [0, 0, 0, 0, 0, 0]\npredict: {jog: base y +30, ask: direction}", "does not move in this jog. Stopped: wrist singularity"},
@@ -617,7 +617,7 @@ func driveStage(t *testing.T, stage string, lines ...string) (*lesson.Run, *jog.
 
 func TestRulesOfReachAreKept(t *testing.T) {
 	place := "reach: {position_mm: [320, 60, 110], tolerance_mm: 1"
-	here := "reach: {position_mm: [320, 0, 110], rotation_deg: [180, 0, 180], tolerance_mm: 1, tolerance_deg: 1, wrist: flipped"
+	here := "reach: {position_mm: [320, 0, 110], rotation_deg: [180, 0, 180], tolerance_mm: 1, tolerance_deg: 1, wrist: minus"
 	for _, test := range []struct {
 		stage string
 		jogs  []string

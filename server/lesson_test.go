@@ -186,14 +186,14 @@ func TestPredictWrongThenRight(t *testing.T) {
 
 // The place is reached at once, but in another posture, which the page is told of.
 func TestReachInAPosture(t *testing.T) {
-	b, _ := lessonBench(t, head+"stages:\n- text: a\n  reach: {position_mm: [320, 0, 110], tolerance_mm: 1, wrist: flipped}\n")
+	b, _ := lessonBench(t, head+"stages:\n- text: a\n  reach: {position_mm: [320, 0, 110], tolerance_mm: 1, wrist: minus}\n")
 	told := func(want Posture) {
 		t.Helper()
 		if p := b.lessonMessage().Task.Reach.Posture; len(p) != 1 || p[0] != want {
 			t.Errorf("told %+v, want %+v", p, want)
 		}
 	}
-	told(Posture{Part: "wrist", Word: "flipped", Now: "plain"})
+	told(Posture{Part: "wrist", Word: "minus", Now: "plus"})
 	half := kinematics.Radians(180)
 	joint := func(axis int) jog.Jog {
 		return jog.Jog{Direction: jog.Direction{Frame: jog.JointFrame, Axis: axis, Sign: 1}, Amount: half, Speed: half}
@@ -205,7 +205,7 @@ func TestReachInAPosture(t *testing.T) {
 		t.Error("done with the wrist plain")
 	}
 	drive(t, b, back)
-	told(Posture{Part: "wrist", Word: "flipped", Now: "flipped"})
+	told(Posture{Part: "wrist", Word: "minus", Now: "minus"})
 	if b.lessonMessage().Task.State != TaskDone {
 		t.Errorf("%+v", b.lessonMessage().Task)
 	}

@@ -97,7 +97,7 @@ func TestTraceTellsEveryTickAndTheStop(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if strings.Join(rows[0], ",") != "t_s,j1_deg,j2_deg,j3_deg,j4_deg,j5_deg,j6_deg,x_mm,y_mm,z_mm,rx_deg,ry_deg,rz_deg,event" {
+	if strings.Join(rows[0], ",") != "t_s,j1_deg,j2_deg,j3_deg,j4_deg,j5_deg,j6_deg,x_mm,y_mm,z_mm,about_x_deg,about_y_deg,about_z_deg,event" {
 		t.Errorf("columns %v", rows[0])
 	}
 	if last := rows[len(rows)-1][13]; !strings.HasPrefix(last, "out of reach: ") {

@@ -145,7 +145,7 @@ func TestPoseSaysInWordsWhatIsSpecial(t *testing.T) {
 			"J4 and J6 would race for it", "Only X minus Z counts", "every joint is within its limits",
 		}},
 		{"0,0,0,0,90,0", []string{
-			"none is near", "Half a turn: w is 0", "the first minus the last counts", "shoulder front, elbow above, wrist plain",
+			"none is near", "Half a turn: w is 0", "the first minus the last counts", "shoulder front, elbow up, J5 plus",
 		}},
 		{"0,0,0,0,0.5,0", []string{"nearly lost", "°/s of J4 and", "°/s of J6"}},
 		{"200,0,0,0,30,0", []string{"J1 at 200° is outside its limits"}},

@@ -186,11 +186,11 @@ func otherTurns(turns []kinematics.Joints, q kinematics.Joints) string {
 
 // postureWords names the parts of a posture that the arm has.
 func postureWords(p kinematics.Posture) string {
-	var words []string
+	var said []string
 	for _, part := range [][2]string{{"shoulder", p.Shoulder}, {"elbow", p.Elbow}, {"wrist", p.Wrist}} {
 		if part[1] != "" {
-			words = append(words, part[0]+" "+part[1])
+			said = append(said, spoken.PostureWord(part[0], part[1], words.English))
 		}
 	}
-	return strings.Join(words, ", ")
+	return strings.Join(said, ", ")
 }

@@ -29,9 +29,12 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 	if err != nil {
 		return err
 	}
-	steps, err := jogfile.Open(c.File)
+	jogs, err := jogfile.Open(c.File)
 	if err != nil {
 		return err
+	}
+	for _, note := range jogs.Notes {
+		fmt.Fprintln(errs, note)
 	}
 	start := c.Start.joints()
 	if outside := stand.Arm.OutsideLimits(start); len(outside) > 0 {
@@ -46,8 +49,8 @@ func (c traceCommand) Run(out io.Writer, errs *errorOutput) error {
 		return err
 	}
 	w := table.New(out)
-	w.Row("t_s", "j1_deg", "j2_deg", "j3_deg", "j4_deg", "j5_deg", "j6_deg", "x_mm", "y_mm", "z_mm", "rx_deg", "ry_deg", "rz_deg", "event")
-	unlike, err := jogfile.Rehearse(stand, d, c.File, steps, func(event string) { w.Row(row(d, event)...) })
+	w.Row("t_s", "j1_deg", "j2_deg", "j3_deg", "j4_deg", "j5_deg", "j6_deg", "x_mm", "y_mm", "z_mm", "about_x_deg", "about_y_deg", "about_z_deg", "event")
+	unlike, err := jogfile.Rehearse(stand, d, c.File, jogs.Steps, func(event string) { w.Row(row(d, event)...) })
 	if end := w.End(); err == nil {
 		err = end
 	}

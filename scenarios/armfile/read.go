@@ -14,13 +14,14 @@ import (
 type (
 	armForm struct {
 		form.Block
-		Name   form.Name      `field:"name,required" about:"What the arm is called."`
-		About  form.Paragraph `field:"about" about:"A sentence or two for the person who chooses it."`
-		Mount  form.Length    `field:"mount_height_mm,required" about:"The base frame's origin above the mounting surface, mm."`
-		Joints []jointForm    `field:"joints,required" least:"6" most:"6" exactly:"an arm has exactly six joints" about:"Exactly six joints, from the base, measured at the zero pose in the base frame."`
-		Flange flangeForm     `field:"flange,required" about:"The flange at the zero pose, in the base frame. Its Z points out of the flange."`
-		Body   []linkCapsule  `field:"body" least:"0" most:"200" entry:"body, capsule" about:"Cylinders with round ends at the zero pose: what is drawn and what can touch."`
-		Tools  []ToolForm     `field:"tools" least:"0" most:"40" entry:"tool" about:"What the flange can carry. The first is mounted at the start."`
+		Version form.Version   `field:"version" about:"Of this form: 1, which it is where nothing is said."`
+		Name    form.Name      `field:"name,required" about:"What the arm is called."`
+		About   form.Paragraph `field:"about" about:"A sentence or two for the person who chooses it."`
+		Mount   form.Length    `field:"mount_height_mm,required" about:"The base frame's origin above the mounting surface, mm."`
+		Joints  []jointForm    `field:"joints,required" least:"6" most:"6" exactly:"an arm has exactly six joints" about:"Exactly six joints, from the base, measured at the zero pose in the base frame."`
+		Flange  flangeForm     `field:"flange,required" about:"The flange at the zero pose, in the base frame. Its Z points out of the flange."`
+		Body    []linkCapsule  `field:"body" least:"0" most:"200" entry:"body, capsule" about:"Cylinders with round ends at the zero pose: what is drawn and what can touch."`
+		Tools   []ToolForm     `field:"tools" least:"0" most:"40" entry:"tool" about:"What the flange can carry. The first is mounted at the start."`
 	}
 	jointForm struct {
 		form.Block

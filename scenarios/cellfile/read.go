@@ -19,12 +19,13 @@ import (
 type (
 	cellForm struct {
 		form.Block
-		Name   form.Name          `field:"name,required" about:"What the cell is called."`
-		About  form.Paragraph     `field:"about" about:"A sentence or two for the person who chooses it."`
-		Mount  *mountForm         `field:"mount" about:"The surface the arm is bolted to, in the world frame. Its Z points into the arm."`
-		Things []thingForm        `field:"things,required" least:"0" most:"100" entry:"thing" about:"What stands around the arm, in the world frame."`
-		Tasks  []taskForm         `field:"task_frames" least:"0" most:"40" entry:"task frame" about:"Named frames to jog in, in the world frame."`
-		Tools  []armfile.ToolForm `field:"tools" least:"0" most:"40" entry:"tool" about:"Tools beside those of the arm."`
+		Version form.Version       `field:"version" about:"Of this form: 1, which it is where nothing is said."`
+		Name    form.Name          `field:"name,required" about:"What the cell is called."`
+		About   form.Paragraph     `field:"about" about:"A sentence or two for the person who chooses it."`
+		Mount   *mountForm         `field:"mount" about:"The surface the arm is bolted to, in the world frame. Its Z points into the arm."`
+		Things  []thingForm        `field:"things,required" least:"0" most:"100" entry:"thing" about:"What stands around the arm, in the world frame."`
+		Tasks   []taskForm         `field:"task_frames" least:"0" most:"40" entry:"task frame" about:"Named frames to jog in, in the world frame."`
+		Tools   []armfile.ToolForm `field:"tools" least:"0" most:"40" entry:"tool" about:"Tools beside those of the arm."`
 	}
 	mountForm struct {
 		form.Block

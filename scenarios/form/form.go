@@ -57,6 +57,11 @@ func (b *Block) Note(format string, args ...any) Problem {
 	return b.src.Problem(b.start, "note: "+format, args...)
 }
 
+// Renamed notes that the word of a field is another now.
+func (b *Block) Renamed(field, old, now string) {
+	b.src.Renamed(b.placeOf(field), b.FieldName(field), old, now)
+}
+
 // Has reports whether the file has that field and it could be read.
 func (b *Block) Has(field string) bool { return b.right[field] }
 

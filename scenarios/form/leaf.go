@@ -26,6 +26,7 @@ type (
 	Margin        float64 // of any unit, more than 0
 	Factor        float64 // at least 1
 	Count         int     // at least 1
+	Version       int     // of a file's form
 )
 
 // leaf is how a type is read from a file and described in the JSON Schema.
@@ -131,23 +132,34 @@ func addText[T ~string](longest int) {
 	})
 }
 
-// word returns a reader of one of these words.
-func wordOf[T ~string](allowed ...T) (Object, func(s *Source, n ast.Node, name string) (T, bool)) {
-	var words []string
-	for _, w := range allowed {
-		words = append(words, string(w))
-	}
-	return Object{"enum": words}, func(s *Source, n ast.Node, name string) (T, bool) {
+// AddWords adds a type that is one of these words.
+func AddWords[T ~string](allowed ...T) { AddWordsOnce(nil, allowed...) }
+
+// AddWordsOnce does the same for words that once were others; old says which each of those is now. They are read still,
+// with a note.
+func AddWordsOnce[T ~string](old map[T]T, allowed ...T) {
+	words := WordsOf(allowed)
+	AddLeaf(Object{"enum": words}, func(s *Source, n ast.Node, name string) (T, bool) {
 		text, ok := s.Text(n, name, LongestLine)
+		if now, renamed := old[T(text)]; ok && renamed {
+			s.Renamed(PlaceOf(n), name, text, string(now))
+			return now, true
+		}
 		if ok && !slices.Contains(words, text) {
 			s.Add(PlaceOf(n), "%s is %s; %s", name, Quoted(text), UnknownWord(text, words))
 			return "", false
 		}
 		return T(text), ok
-	}
+	})
 }
 
-func AddWords[T ~string](allowed ...T) { AddLeaf(wordOf(allowed...)) }
+// NewestVersion is that of every form of file. A file that says none is of version 1.
+const NewestVersion = 1
+
+// UnknownVersion says what is wrong with a version that is none of those.
+func UnknownVersion(version string) string {
+	return fmt.Sprintf("the form's version is %s, and this handrule reads version %d; a newer one may read it", Quoted(version), NewestVersion)
+}
 
 const PerDegree = math.Pi / 180
 
@@ -164,6 +176,14 @@ func init() {
 		}
 		s.Add(PlaceOf(n), "%s must be true or false, not %s", name, kindOf(n))
 		return false, false
+	})
+	AddLeaf(WholeSchema(1, NewestVersion), func(s *Source, n ast.Node, name string) (Version, bool) {
+		x, ok := s.number(n, name)
+		if ok && !(x == math.Trunc(x) && x >= 1 && x <= NewestVersion) {
+			s.Add(PlaceOf(n), "%s: %s", name, UnknownVersion(n.GetToken().Value))
+			return 0, false
+		}
+		return Version(x), ok
 	})
 	addRange[Length](-LargestLength, LargestLength, 1)
 	addRange[Number](-LargestLength, LargestLength, 1)

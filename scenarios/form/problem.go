@@ -47,6 +47,7 @@ type Source struct {
 	Lines    []string
 	shown    []int // the numbers of the lines that the YAML parser was shown
 	Problems Errors
+	found    Findings
 
 	FilledAt map[Place]string // the drawn numbers that stand there now, in words
 }

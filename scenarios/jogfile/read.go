@@ -32,21 +32,36 @@ const (
 var (
 	jogWords = form.WordsOf(jog.Frames)
 	// otherJogWords begin lines that are no jogs.
-	otherJogWords = []string{"speed", "set-distance", "mount-tool", "teach-frame"}
+	otherJogWords = []string{"version", "speed", "set-distance", "mount-tool", "teach-frame"}
 	jogAxes       = []string{"x", "y", "z", "about-x", "about-y", "about-z"}
 	jogJoint      = kinematics.JointNames[:]
 )
 
+// File is a file of jogs.
+type File struct {
+	Steps []Step
+	form.Findings
+}
+
 // Open reads the file of jogs at that path.
-func Open(path string) ([]Step, error) {
+func Open(path string) (*File, error) {
 	text, err := form.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
-	return Parse(path, text)
+	return ParseFile(path, text)
 }
 
-// Parse reads a file of jogs, one a line: a frame and how far along or about its axes.
+// Parse returns the steps of a file of jogs; see ParseFile.
+func Parse(file string, text []byte) ([]Step, error) {
+	f, err := ParseFile(file, text)
+	if err != nil {
+		return nil, err
+	}
+	return f.Steps, nil
+}
+
+// ParseFile reads the text of a file of jogs, one a line: a frame and how far along or about its axes.
 //
 //	joint J5 +90
 //	base x +100            # world, task NAME and tool likewise
@@ -59,10 +74,11 @@ func Open(path string) ([]Step, error) {
 //	mount-tool pen tcp 0 0 121.5                          # with its TCP at a place that was found, in the flange's frame
 //	set-distance 5                # mm of clearance to stop at; 0 lets the arm go until it touches
 //	teach-frame tray 300 0 50 400 0 50 300 100 50         # by its origin, a point on +X, one towards +Y, in the world
+//	version 1              # of this form; before all else, and 1 where it is left out
 //
 // What follows # is a comment. A speed is for the jogs after it; before the first they are 50 mm/s and 15°/s. Where a jog
 // goes straight and turns at once, the slower of the two decides. Times are rounded to ticks of 4 ms.
-func Parse(file string, text []byte) ([]Step, error) {
+func ParseFile(file string, text []byte) (*File, error) {
 	s, err := form.PlainText(file, text)
 	if err != nil {
 		return nil, err
@@ -70,13 +86,17 @@ func Parse(file string, text []byte) ([]Step, error) {
 	var jogs []Step
 	var next Step
 	straight, turn := firstStraightSpeed, firstTurnSpeed
+	first := true // nothing has been said yet
 	for i := range s.Lines {
 		l := cut(s, i+1)
+		l.renamed()
 		switch {
 		case len(l.words) == 0:
 		case len(jogs) == mostJogs:
 			s.Add(form.Place{Line: l.number, Column: 1}, "a file holds at most %d jogs", mostJogs)
 			return nil, s.Err()
+		case l.words[0].text == "version":
+			l.version(first)
 		case l.words[0].text == "speed":
 			l.speeds(&straight, &turn)
 		case l.words[0].text == "set-distance":
@@ -98,11 +118,52 @@ func Parse(file string, text []byte) ([]Step, error) {
 				next = Step{}
 			}
 		}
+		first = first && len(l.words) == 0
 	}
 	if len(jogs) == 0 && len(s.Problems) == 0 {
 		s.Add(form.Place{Line: 1, Column: 1}, "holds no jog; write one a line, such as: base x +100")
 	}
-	return jogs, s.Err()
+	if err := s.Err(); err != nil {
+		return nil, err
+	}
+	return &File{jogs, s.Findings()}, nil
+}
+
+// Looks reports whether a text looks like a file of jogs: its first line that says something begins with a word of one.
+func Looks(text []byte) bool {
+	for line := range strings.Lines(string(text)) {
+		line, _, _ = strings.Cut(line, "#")
+		if words := strings.Fields(line); len(words) > 0 {
+			_, old := oldLineWords[words[0]]
+			return old || slices.Contains(jogWords, words[0]) || slices.Contains(otherJogWords, words[0])
+		}
+	}
+	return false
+}
+
+// oldLineWords are words that lines once began with, and those they begin with now.
+var oldLineWords = map[string]string{"guard": "set-distance"}
+
+// renamed reads a line that begins with an old word as one that begins with the word of now, and notes it.
+func (l jogLine) renamed() {
+	if len(l.words) == 0 {
+		return
+	}
+	if now, old := oldLineWords[l.words[0].text]; old {
+		l.Renamed(l.place(0), "", l.words[0].text, now)
+		l.words[0].text = now
+	}
+}
+
+// version reads the version of the form, which only stands before all else.
+func (l jogLine) version(first bool) {
+	switch n := len(l.words); {
+	case !l.expect(2, "version 1"):
+	case !first:
+		l.add(0, "the version stands before everything else in the file")
+	case l.words[n-1].text != strconv.Itoa(form.NewestVersion):
+		l.add(1, "%s", form.UnknownVersion(l.words[1].text))
+	}
 }
 
 // jogLine is a line cut into words, each with its column.

@@ -54,10 +54,18 @@ func init() {
 	form.AddWords(Asks...)
 	form.AddWords(Points...)
 	form.AddWords(Units...)
-	form.AddWords(Events...)
-	form.AddWords(shoulderWords...)
-	form.AddWords(elbowWords...)
-	form.AddWords(wristWords...)
+	form.AddWordsOnce(oldEvents, Events...)
+	form.AddWords(wordsAs[ShoulderWord](kinematics.ShoulderWords[:])...)
+	form.AddWordsOnce(oldElbow, wordsAs[ElbowWord](kinematics.ElbowWords[:])...)
+	form.AddWordsOnce(oldWrist, wordsAs[WristWord](kinematics.WristWords[:])...)
+}
+
+// wordsAs returns words as those of a kind of their own.
+func wordsAs[T ~string](words []string) (all []T) {
+	for _, w := range words {
+		all = append(all, T(w))
+	}
+	return all
 }
 
 var jointNames = kinematics.JointNames[:]

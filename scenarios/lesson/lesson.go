@@ -27,6 +27,7 @@ import (
 // Lesson is a lesson file: an arm in its cell, and stages in their order.
 type Lesson struct {
 	form.Block
+	Version form.Version      `field:"version" about:"Of this form: 1, which it is where nothing is said."`
 	ID      string            // the file's name without its ending
 	Title   string            `field:"title,required" about:"The lesson's name, as the list of lessons shows it."`
 	Aims    []string          `field:"aims" most:"10" about:"What the learner can do afterwards."`
@@ -40,10 +41,11 @@ type Lesson struct {
 	Sources []string          `field:"sources" most:"20" about:"Where the facts come from: a standard, a textbook, or common practice."`
 	Stages  []Stage           `field:"stages,required" most:"60" about:"The parts of the lesson, in their order."`
 
-	Arm      *armfile.Arm
-	Cell     *cellfile.Cell // nil where there is only the surface the arm is mounted on
-	Pictures []string       // paths of the pictures its prose shows, from its own folder
-	Seed     uint64         // from which its numbers were drawn
+	Arm           *armfile.Arm
+	Cell          *cellfile.Cell // nil where there is only the surface the arm is mounted on
+	form.Findings                // old words in its file
+	Pictures      []string       // paths of the pictures its prose shows, from its own folder
+	Seed          uint64         // from which its numbers were drawn
 
 	HTML string // the prose of all stages
 
@@ -147,6 +149,7 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 	if err := s.Err(); err != nil {
 		return nil, err
 	}
+	l.Findings = s.Findings()
 	var html strings.Builder
 	for i := range l.Stages {
 		html.WriteString(l.Stages[i].HTML)

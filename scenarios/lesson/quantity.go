@@ -19,39 +19,95 @@ import (
 // Measure is something that can be computed of an arm where it stands, or of a jog from there.
 type Measure string
 
-const (
-	measureX         Measure = "x"       // of the TCP in a frame, mm
-	measureY         Measure = "y"       //
-	measureZ         Measure = "z"       //
-	measureAboutX    Measure = "about-x" // fixed X-Y-Z angles of the tool frame, degrees
-	measureAboutY    Measure = "about-y" //
-	measureAboutZ    Measure = "about-z" //
-	measureJoint     Measure = "joint"   // the angle of a joint, degrees
-	measureShare     Measure = "share"   // a joint's part of the joint travel of a jog, 0 to 1
-	measureTravel    Measure = "travel"  // how far a joint turns in a jog, degrees
-	measurePath      Measure = "path"    // the length of the TCP's path in a jog, mm
-	measureRoom      Measure = "room"    // how far a direction goes before something stops it, mm or degrees
-	measureClearance Measure = "clearance"
-	measureStop      Measure = "stop"     // why a jog ends, in a word
-	measureShoulder  Measure = "shoulder" // words of the posture
-	measureElbow     Measure = "elbow"
-	measureWrist     Measure = "wrist"
-	measureSingular  Measure = "singularity" // the one that is near, in a word, or none
-)
-
-// Measures are all of them.
-var Measures = []Measure{
-	measureX, measureY, measureZ, measureAboutX, measureAboutY, measureAboutZ, measureJoint, measureShare, measureTravel, measurePath,
-	measureRoom, measureClearance, measureStop, measureShoulder, measureElbow, measureWrist, measureSingular,
+// measure is all there is to know of one.
+type measure struct {
+	name  Measure
+	unit  string   // of the number: "mm", "°" or ""
+	half  float64  // of the range in which the number starts anew; 0 for most
+	words []string // what it comes to where it is a word and no number
+	// What has to be said of it in a file, and what may be.
+	joint, toward, jog, frame bool
+	around                    bool // it is nothing without a cell
+	of                        func(q *Quantity, l *Lesson, d *jog.Drive) (Value, error)
 }
 
-var (
-	jogMeasures    = []Measure{measureShare, measureTravel, measurePath, measureStop}
-	wordMeasures   = []Measure{measureStop, measureShoulder, measureElbow, measureWrist, measureSingular}
-	pointMeasure   = []Measure{measureX, measureY, measureZ}
-	lengthMeasures = []Measure{measureX, measureY, measureZ, measurePath, measureRoom, measureClearance}
-	angleMeasure   = []Measure{measureAboutX, measureAboutY, measureAboutZ}
-)
+// measures are all of them. What a new one needs besides its row is a text under task.read where it is a number
+// (a test looks for it), and a line in the documentation.
+var measures = []measure{
+	{name: "x", unit: "mm", frame: true, of: coordinate(0)}, // of the TCP
+	{name: "y", unit: "mm", frame: true, of: coordinate(1)},
+	{name: "z", unit: "mm", frame: true, of: coordinate(2)},
+	{name: "about-x", unit: "°", half: 180, frame: true, of: angle(0)}, // fixed X-Y-Z angles of the tool frame
+	{name: "about-y", unit: "°", half: 180, frame: true, of: angle(1)},
+	{name: "about-z", unit: "°", half: 180, frame: true, of: angle(2)},
+	{name: "joint", unit: "°", joint: true, of: func(q *Quantity, _ *Lesson, d *jog.Drive) (Value, error) {
+		return Value{X: kinematics.Degrees(d.Joints()[*q.Joint])}, nil
+	}},
+	{name: "share", joint: true, jog: true, of: ofJog(func(q *Quantity, ahead *jog.Ahead) Value { // of the joints' travel, 0 to 1
+		return Value{X: ahead.Share()[*q.Joint]}
+	})},
+	{name: "travel", unit: "°", joint: true, jog: true, of: ofJog(func(q *Quantity, ahead *jog.Ahead) Value {
+		return Value{X: kinematics.Degrees(ahead.Work[*q.Joint])}
+	})},
+	{name: "path", unit: "mm", jog: true, of: ofJog(func(_ *Quantity, ahead *jog.Ahead) Value { // of the TCP
+		length := 0.0
+		for i := 1; i < len(ahead.Path); i++ {
+			length += r3.Norm(r3.Sub(ahead.Path[i], ahead.Path[i-1]))
+		}
+		return Value{X: length}
+	})},
+	{name: "room", unit: "mm", toward: true, of: func(q *Quantity, _ *Lesson, d *jog.Drive) (Value, error) { return q.room(d) }},
+	{name: "clearance", unit: "mm", around: true, of: func(_ *Quantity, _ *Lesson, d *jog.Drive) (Value, error) {
+		pair, ok := d.Clearance()
+		if !ok {
+			return Value{}, fmt.Errorf("nothing is near that could be touched")
+		}
+		return Value{X: pair.Distance}, nil
+	}},
+	{name: "stop", words: StopWords, jog: true, of: func(q *Quantity, _ *Lesson, d *jog.Drive) (Value, error) { // what ends the jog
+		ahead, err := d.Ahead(q.Jog[0])
+		if err == nil && ahead.Stop.Answer() == "" {
+			err = fmt.Errorf("the jog %q takes too long to be followed to its end", jogfile.Line(q.Jog[0]))
+		}
+		return Value{Word: ahead.Stop.Answer()}, err
+	}},
+	{name: "shoulder", words: orNone(kinematics.ShoulderWords[:]), of: posture(func(p kinematics.Posture) string { return p.Shoulder })},
+	{name: "elbow", words: orNone(kinematics.ElbowWords[:]), of: posture(func(p kinematics.Posture) string { return p.Elbow })},
+	{name: "wrist", words: orNone(kinematics.WristWords[:]), of: posture(func(p kinematics.Posture) string { return p.Wrist })},
+	{name: "singularity", words: orNone([]string{"wrist", "elbow", "shoulder", "other"}), of: func(_ *Quantity, _ *Lesson, d *jog.Drive) (Value, error) {
+		return word(d.Arm().Singularity(d.Joints(), d.Tool()).Kind), nil // the one that is near
+	}},
+}
+
+// Measures are the names of all of them.
+var Measures = func() (names []Measure) {
+	for _, m := range measures {
+		names = append(names, m.name)
+	}
+	return names
+}()
+
+// about returns what there is to know of a measure; of one that there is not, nothing.
+func (m Measure) about() measure {
+	if i := slices.Index(Measures, m); i >= 0 {
+		return measures[i]
+	}
+	return measure{}
+}
+
+// Words are what the measure can come to; nil where it is a number.
+func (m Measure) Words() []string { return m.about().words }
+
+// orNone are words, and the one for none of them.
+func orNone(words []string) []string { return append(slices.Clone(words), "none") }
+
+// word is a value in a word; "" is none.
+func word(w string) Value {
+	if w == "" {
+		w = "none"
+	}
+	return Value{Word: w}
+}
 
 // Quantity is a measure with what it is of.
 type Quantity struct {
@@ -63,24 +119,30 @@ type Quantity struct {
 	Jog     Jogs           `field:"jog" about:"The jog, for share, travel, path and stop."`
 }
 
+// unit is what the quantity's number is in: "mm", "°" or "".
+func (q *Quantity) unit() string {
+	if q.Toward != nil && !q.Toward.Straight() {
+		return "°"
+	}
+	return q.Measure.about().unit
+}
+
 // settle reports what does not fit together.
 func (q *Quantity) settle(l *Lesson, b *form.Block) {
-	needs := func(field string, needed bool) {
-		switch {
-		case needed && !b.Given(field):
-			b.Add("", "needs %s, for the measure %s", field, q.Measure)
-		case !needed && b.Given(field):
-			b.Add(field, "means nothing for the measure %s", q.Measure)
-		}
-	}
 	if q.Measure == "" {
 		return
 	}
-	needs("joint", q.Measure == measureJoint || q.Measure == measureShare || q.Measure == measureTravel)
-	needs("toward", q.Measure == measureRoom)
-	needs("jog", slices.Contains(jogMeasures, q.Measure))
-	if !slices.Contains(pointMeasure, q.Measure) && !slices.Contains(angleMeasure, q.Measure) {
-		needs("frame", false)
+	m := q.Measure.about()
+	for _, part := range []struct {
+		field    string
+		has, own bool // the measure has it; it is nothing without
+	}{{"joint", m.joint, true}, {"toward", m.toward, true}, {"jog", m.jog, true}, {"frame", m.frame, false}} {
+		switch given := b.Given(part.field); {
+		case part.has && part.own && !given:
+			b.Add("", "needs %s, for the measure %s", part.field, q.Measure)
+		case !part.has && given:
+			b.Add(part.field, "means nothing for the measure %s", q.Measure)
+		}
 	}
 	if len(q.Jog) > 1 {
 		b.Add("jog", "must be one jog; those before it go to: after")
@@ -93,8 +155,8 @@ func (q *Quantity) settle(l *Lesson, b *form.Block) {
 	if q.Toward != nil {
 		l.checkFrame(b, "toward", q.Toward.Task)
 	}
-	if q.Measure == measureClearance && l.Cell == nil {
-		b.Add("measure", "is clearance, but nothing is around the arm; the lesson needs a cell")
+	if m.around && l.Cell == nil {
+		b.Add("measure", "is %s, but nothing is around the arm; the lesson needs a cell", q.Measure)
 	}
 }
 
@@ -138,36 +200,12 @@ func (q *Quantity) Of(l *Lesson, d *jog.Drive) (Value, error) {
 	if err != nil {
 		return Value{}, err
 	}
-	posture := d.Arm().Posture(d.Joints())
-	orNone := func(word string) Value {
-		if word == "" {
-			word = "none"
-		}
-		return Value{Word: word}
+	m := q.Measure.about()
+	v, err := m.of(q, l, d)
+	if m.words == nil {
+		v.Unit, v.half = q.unit(), m.half
 	}
-	switch q.Measure {
-	case measureJoint:
-		return Value{X: kinematics.Degrees(d.Joints()[*q.Joint]), Unit: "°"}, nil
-	case measureShoulder:
-		return orNone(posture.Shoulder), nil
-	case measureElbow:
-		return orNone(posture.Elbow), nil
-	case measureWrist:
-		return orNone(posture.Wrist), nil
-	case measureSingular:
-		return orNone(d.Arm().Singularity(d.Joints(), d.Tool()).Kind), nil
-	case measureClearance:
-		pair, ok := d.Clearance()
-		if !ok {
-			return Value{}, fmt.Errorf("nothing is near that could be touched")
-		}
-		return Value{X: pair.Distance, Unit: "mm"}, nil
-	case measureRoom:
-		return q.room(d)
-	case measureShare, measureTravel, measurePath, measureStop:
-		return q.ofJog(d)
-	}
-	return q.ofPlace(l, d)
+	return v, err
 }
 
 // After returns a copy of the arm after these jogs, which must all be completed.
@@ -186,28 +224,22 @@ func After(d *jog.Drive, jogs Jogs) (*jog.Drive, error) {
 	return &run, nil
 }
 
-func (q *Quantity) ofJog(d *jog.Drive) (Value, error) {
-	ahead, err := d.Ahead(q.Jog[0])
-	if err != nil {
-		return Value{}, err
-	}
-	switch q.Measure {
-	case measureShare:
-		return Value{X: ahead.Share()[*q.Joint]}, nil
-	case measureTravel:
-		return Value{X: kinematics.Degrees(ahead.Work[*q.Joint]), Unit: "°"}, nil
-	case measurePath:
-		length := 0.0
-		for i := 1; i < len(ahead.Path); i++ {
-			length += r3.Norm(r3.Sub(ahead.Path[i], ahead.Path[i-1]))
+// ofJog is a measure of what a jog would come to.
+func ofJog(of func(*Quantity, *jog.Ahead) Value) func(*Quantity, *Lesson, *jog.Drive) (Value, error) {
+	return func(q *Quantity, _ *Lesson, d *jog.Drive) (Value, error) {
+		ahead, err := d.Ahead(q.Jog[0])
+		if err != nil {
+			return Value{}, err
 		}
-		return Value{X: length, Unit: "mm"}, nil
+		return of(q, &ahead), nil
 	}
-	word := ahead.Stop.Answer()
-	if word == "" {
-		return Value{}, fmt.Errorf("the jog %q takes too long to be followed to its end", jogfile.Line(q.Jog[0]))
+}
+
+// posture is a measure that is a word of the posture.
+func posture(of func(kinematics.Posture) string) func(*Quantity, *Lesson, *jog.Drive) (Value, error) {
+	return func(_ *Quantity, _ *Lesson, d *jog.Drive) (Value, error) {
+		return word(of(d.Arm().Posture(d.Joints()))), nil
 	}
-	return Value{Word: word}, nil
 }
 
 // MostRoom is how far room to move is looked for, mm and degrees. No arm of a table goes farther.
@@ -223,27 +255,39 @@ func (q *Quantity) room(d *jog.Drive) (Value, error) {
 		return Value{}, err
 	}
 	if j.Straight() {
-		return Value{X: ahead.Stop.Travel, Unit: "mm"}, nil
+		return Value{X: ahead.Stop.Travel}, nil
 	}
-	return Value{X: kinematics.Degrees(ahead.Stop.Travel), Unit: "°"}, nil
+	return Value{X: kinematics.Degrees(ahead.Stop.Travel)}, nil
 }
 
-func (q *Quantity) ofPlace(l *Lesson, d *jog.Drive) (Value, error) {
+// in returns the tool frame in the quantity's frame.
+func (q *Quantity) in(l *Lesson, d *jog.Drive) (kinematics.Pose, error) {
 	frame, err := l.frame(q.Frame, d)
-	if err != nil {
-		return Value{}, err
+	return frame.Inverse().Mul(d.TCP()), err
+}
+
+// coordinate is the measure of a coordinate of the TCP.
+func coordinate(axis int) func(*Quantity, *Lesson, *jog.Drive) (Value, error) {
+	return func(q *Quantity, l *Lesson, d *jog.Drive) (Value, error) {
+		tcp, err := q.in(l, d)
+		p := tcp.Position
+		return Value{X: [3]float64{p.X, p.Y, p.Z}[axis]}, err
 	}
-	tcp := frame.Inverse().Mul(d.TCP())
-	p := tcp.Position
-	if i := slices.Index(pointMeasure, q.Measure); i >= 0 {
-		return Value{X: [3]float64{p.X, p.Y, p.Z}[i], Unit: "mm"}, nil
+}
+
+// angle is the measure of a fixed X-Y-Z angle of the tool frame.
+func angle(axis int) func(*Quantity, *Lesson, *jog.Drive) (Value, error) {
+	return func(q *Quantity, l *Lesson, d *jog.Drive) (Value, error) {
+		tcp, err := q.in(l, d)
+		if err != nil {
+			return Value{}, err
+		}
+		a, unique := tcp.Rotation.FixedXYZ()
+		if !unique {
+			return Value{}, fmt.Errorf("the angle about Y is ±90° there, so the fixed X-Y-Z angles are not unique")
+		}
+		return Value{X: kinematics.Degrees([3]float64{a.X, a.Y, a.Z}[axis])}, nil
 	}
-	angles, unique := tcp.Rotation.FixedXYZ()
-	if !unique {
-		return Value{}, fmt.Errorf("the angle about Y is ±90° there, so the fixed X-Y-Z angles are not unique")
-	}
-	i := slices.Index(angleMeasure, q.Measure)
-	return Value{X: kinematics.Degrees([3]float64{angles.X, angles.Y, angles.Z}[i]), Unit: "°", half: 180}, nil
 }
 
 // Condition is a quantity compared with what it should be.
@@ -262,29 +306,25 @@ type (
 	WristWord    string
 )
 
+// Words that files once had for others. They are read still, with a note.
 var (
-	shoulderWords = []ShoulderWord{"front", "behind"}
-	elbowWords    = []ElbowWord{"above", "below"}
-	wristWords    = []WristWord{"plain", "flipped"}
-)
-
-// orNone are the words of a posture, and that of an arm which has none.
-func orNone[T ~string](words []T) (all []string) {
-	for _, w := range words {
-		all = append(all, string(w))
+	oldElbow  = map[ElbowWord]ElbowWord{"above": "up", "below": "down"}
+	oldWrist  = map[WristWord]WristWord{"plain": "plus", "flipped": "minus"}
+	oldEvents = map[Event]Event{"guard": Event(jog.SetDistance)}
+	oldWords  = map[Measure]map[string]string{
+		"elbow": {"above": "up", "below": "down"}, "wrist": {"plain": "plus", "flipped": "minus"}, "stop": {"guard": string(jog.SetDistance)},
 	}
-	return append(all, "none")
-}
+)
 
 func (c *Condition) settle(l *Lesson) {
 	c.Quantity.settle(l, &c.Block)
-	if slices.Contains(wordMeasures, c.Measure) {
-		words := map[Measure][]string{
-			measureStop: StopWords, measureShoulder: orNone(shoulderWords), measureElbow: orNone(elbowWords),
-			measureWrist: orNone(wristWords), measureSingular: {"wrist", "elbow", "shoulder", "other", "none"},
-		}[c.Measure]
+	if words := c.Measure.Words(); words != nil {
 		if c.Given("at_least") || c.Given("at_most") || !c.Given("is") {
 			c.Add("", "needs the word that it should be, such as is: %s, for the measure %s", words[0], c.Measure)
+		}
+		if now, old := oldWords[c.Measure][c.Is]; old {
+			c.Renamed("is", c.Is, now)
+			c.Is = now
 		}
 		if c.Is != "" && !slices.Contains(words, c.Is) {
 			c.Tell("is", "%s is no word for %s; %s", form.Quoted(c.Is), c.Measure, form.UnknownWord(c.Is, words))
@@ -308,7 +348,7 @@ func (c *Condition) holds(l *Lesson, d *jog.Drive) (holds bool, v Value, unclear
 	if err != nil {
 		return false, v, false, err
 	}
-	if slices.Contains(wordMeasures, c.Measure) {
+	if c.Measure.Words() != nil {
 		return v.Word == c.Is, v, false, nil
 	}
 	holds = true

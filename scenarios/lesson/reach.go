@@ -28,8 +28,8 @@ type Reach struct {
 	Angle         *form.Angle          `field:"angle_deg" about:"The angle the joint should stand at, degrees."`
 
 	Shoulder ShoulderWord `field:"shoulder" about:"The posture to be there in: on which side of J1's axis the arm reaches, front or behind. Any, unless told otherwise."`
-	Elbow    ElbowWord    `field:"elbow" about:"The posture to be there in: the elbow above or below. Any, unless told otherwise."`
-	Wrist    WristWord    `field:"wrist" about:"The posture to be there in: the wrist plain or flipped. Any, unless told otherwise."`
+	Elbow    ElbowWord    `field:"elbow" about:"The posture to be there in: the elbow up or down. Any, unless told otherwise."`
+	Wrist    WristWord    `field:"wrist" about:"The posture to be there in: J5 bent to plus or to minus of its straight pose. Any, unless told otherwise."`
 
 	Frames        []jog.Frame        `field:"frames" most:"5" about:"Rule: only jogs in these frames."`
 	MostJogs      form.Count         `field:"most_jogs" about:"Rule: at most so many jogs."`

@@ -3,7 +3,6 @@ package lesson
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
@@ -37,24 +36,19 @@ func (*Read) Kind() string { return "read" }
 func (r *Read) settle(l *Lesson, _ *Stage) {
 	r.Quantity.settle(l, &r.Block)
 	switch {
-	case slices.Contains(wordMeasures, r.Measure):
+	case r.Measure.Words() != nil:
 		r.Add("measure", "%s is a word and not a number; ask for it with choose", r.Measure)
-	case r.Given("unit") && r.Measure != "" && !slices.Contains(lengthMeasures, r.Measure):
+	case r.Given("unit") && r.Measure != "" && r.unit() != string(unitMM):
 		r.Add("unit", "goes with lengths; %s is none", r.Measure)
 	}
 }
 
 // AnswerUnit is what the answer is in: "mm", "inch", "°", or "" for a plain number.
 func (r *Read) AnswerUnit() string {
-	switch {
-	case r.Measure == measureShare:
-		return ""
-	case !slices.Contains(lengthMeasures, r.Measure), r.Measure == measureRoom && !r.Toward.Straight():
-		return "°"
-	case r.Unit == unitInch:
+	if r.unit() == string(unitMM) && r.Unit == unitInch {
 		return string(unitInch)
 	}
-	return string(unitMM)
+	return r.unit()
 }
 
 // value returns what is to be read, in the unit that was asked for.

@@ -65,22 +65,22 @@ func reach(t *lesson.Reach) task {
 		goals = append(goals, fmt.Sprintf("the tool frame to a turn of %.6g°, %.6g°, %.6g° about the fixed X, Y, Z of the %s frame",
 			kinematics.Degrees(a.X), kinematics.Degrees(a.Y), kinematics.Degrees(a.Z), frame))
 	}
-	words := "Write jogs that bring " + strings.Join(goals, ", and ") + "."
+	text := "Write jogs that bring " + strings.Join(goals, ", and ") + "."
 	for _, p := range t.Posture(kinematics.Posture{}) {
-		words += fmt.Sprintf(" Be there with the %s %s.", p.Part, p.Word)
+		text += fmt.Sprintf(" Be there with: %s.", spoken.PostureWord(p.Part, p.Word, words.English))
 	}
 	if len(t.Frames) > 0 {
-		words += fmt.Sprintf(" Jog only in the %s frame.", form.OneOf(t.Frames))
+		text += fmt.Sprintf(" Jog only in the %s frame.", form.OneOf(t.Frames))
 	}
 	lines := 3
 	if t.MostJogs > 0 {
-		words += fmt.Sprintf(" At most %d jogs.", t.MostJogs)
+		text += fmt.Sprintf(" At most %d jogs.", t.MostJogs)
 		lines = min(lines, int(t.MostJogs))
 	}
 	if t.NoContact {
-		words += " Touch nothing."
+		text += " Touch nothing."
 	}
-	return task{Words: words, Lines: lines}
+	return task{Words: text, Lines: lines}
 }
 
 func predict(t *lesson.Predict) task {

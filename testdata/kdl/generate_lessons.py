@@ -210,8 +210,8 @@ def path(start, line):
 
 
 def wrist(q):
-    """Bent to plus is plain, to minus flipped (as the lesson explains it)."""
-    return "plain" if q[4] > 0 else "flipped"
+    """On which side of its straight pose joint 5 is bent."""
+    return "plus" if q[4] > 0 else "minus"
 
 
 def about_z(q):
