@@ -19,6 +19,7 @@ import (
 	"golang.org/x/time/rate"
 
 	"handrule/scenarios/spoken"
+	"handrule/static"
 	"handrule/web"
 	"handrule/words"
 )
@@ -114,7 +115,9 @@ func (s *Server) Handler(localOnly bool) http.Handler {
 		r.Use(middleware.Compress(5))
 		r.Get("/", s.servePage)
 		r.Get("/lessons/{id}/*", s.servePicture)
-		r.Method(http.MethodGet, "/static/*", http.StripPrefix("/static/", newStaticHandler(s.opts.Static)))
+		files := newStaticHandler(s.opts.Static)
+		r.Method(http.MethodGet, "/static/*", http.StripPrefix("/static/", files))
+		r.Get("/notices", func(w http.ResponseWriter, r *http.Request) { files.serve(w, r, static.NoticesFile) })
 	})
 	return r
 }

@@ -249,3 +249,20 @@ func get(s *Server, path string) *httptest.ResponseRecorder {
 	s.Handler(false).ServeHTTP(response, httptest.NewRequest("GET", path, nil))
 	return response
 }
+
+// The notices of the parts of others are a page of plain text, in the packed form where there is one.
+func TestNoticesAreServed(t *testing.T) {
+	s := New(Options{Static: fstest.MapFS{"dist/notices.txt": {Data: []byte("notices")}, "dist/notices.txt.br": {Data: []byte("packed")}}})
+	plain := get(s, "/notices")
+	if plain.Code != http.StatusOK || plain.Body.String() != "notices" || plain.Header().Get("Content-Type") != "text/plain; charset=utf-8" {
+		t.Errorf("%d %v %q", plain.Code, plain.Header(), plain.Body)
+	}
+	request, response := httptest.NewRequest("GET", "/notices", nil), httptest.NewRecorder()
+	request.Header.Set("Accept-Encoding", "br")
+	if s.Handler(false).ServeHTTP(response, request); response.Body.String() != "packed" || response.Header().Get("Content-Encoding") != "br" {
+		t.Errorf("%v %q", response.Header(), response.Body)
+	}
+	if without := get(New(Options{Static: fstest.MapFS{}}), "/notices"); without.Code != http.StatusNotFound {
+		t.Errorf("%d", without.Code)
+	}
+}

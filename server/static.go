@@ -36,7 +36,11 @@ func newStaticHandler(files fs.FS) *staticHandler {
 var packed = []struct{ encoding, suffix string }{{"br", ".br"}, {"gzip", ".gz"}}
 
 func (h *staticHandler) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	name := path.Clean(strings.TrimPrefix(r.URL.Path, "/"))
+	h.serve(w, r, path.Clean(strings.TrimPrefix(r.URL.Path, "/")))
+}
+
+// serve answers with the file of that name.
+func (h *staticHandler) serve(w http.ResponseWriter, r *http.Request, name string) {
 	if _, there := h.tags[name]; !there || strings.HasSuffix(name, ".go") {
 		http.NotFound(w, r)
 		return

@@ -11,6 +11,12 @@ import (
 //go:embed *
 var Files embed.FS
 
+// Notices are those that the parts of others in this binary ask for. A binary built without the page has none.
+func Notices() ([]byte, error) { return Files.ReadFile(NoticesFile) }
+
+// NoticesFile is where they are in Files.
+const NoticesFile = "dist/notices.txt"
+
 // Bundled reports whether the page's bundle is in this binary.
 func Bundled() bool {
 	_, err := fs.Stat(Files, "dist/page.js")

@@ -1,5 +1,6 @@
 // Bundles the page's TypeScript into static/dist/page.js and the parts that are loaded when they are wanted, its styles
-// into static/dist/style.css, and compresses all of it once here so that the server never has to.
+// into static/dist/style.css, the notices of all parts of others into static/dist/notices.txt, and compresses all of it once here so that the server never has to.
+import { execFileSync } from "node:child_process";
 import { build } from "esbuild";
 import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
@@ -17,7 +18,7 @@ if (!existsSync(entry)) {
 
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
-await build({
+const { metafile } = await build({
   entryPoints: { page: entry, style: join(here, "src", "style.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
   outdir: out,
   chunkNames: "[name]-[hash]",
@@ -28,8 +29,19 @@ await build({
   target: "es2022",
   sourcemap: false,
   legalComments: "eof",
+  metafile: true,
   logLevel: "warning",
 });
+
+// The folders of the packages that something was taken from.
+const packages = new Set(
+  Object.keys(metafile.inputs).flatMap((file) => /^(.*node_modules\/(?:@[^/]+\/)?[^/]+)\//.exec(file)?.slice(1) ?? []),
+);
+const notices = execFileSync(process.env.GO ?? "go", ["run", "./internal/notices", ...[...packages].map((dir) => join(process.cwd(), dir))], {
+  cwd: join(here, ".."),
+  maxBuffer: 16 << 20,
+});
+writeFileSync(join(out, "notices.txt"), notices);
 
 const kb = (bytes) => (bytes.length / 1000).toFixed(1) + " KB";
 for (const file of readdirSync(out)) {
