@@ -3,7 +3,6 @@ package scenarios
 import (
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -327,20 +326,6 @@ func TestACellsToolStandsInForTheArms(t *testing.T) {
 func TestOpenCell(t *testing.T) {
 	if _, err := OpenCell("glazing-bensh"); err == nil || !strings.Contains(err.Error(), `no cell "glazing-bensh" ships with handrule; did you mean "glazing-bench"`) {
 		t.Error(err)
-	}
-}
-
-// What the README shows is read as it stands.
-func TestTheREADMEsCellIsRead(t *testing.T) {
-	readme, err := os.ReadFile("../README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, text, found := strings.Cut(string(readme), "```yaml\nname: My bench\n")
-	text, _, _ = strings.Cut(text, "```")
-	c, err := cellfile.Parse("README", []byte("name: My bench\n"+text))
-	if !found || err != nil || len(c.Notes) > 0 || len(c.Things) != 5 {
-		t.Errorf("%+v %v", c, err)
 	}
 }
 

@@ -363,7 +363,7 @@ test("which joints will turn, that it stays, and forgetting it all", async ({ pa
   await page.locator("input[name=predict-ask][value=joints]").check({ force: true });
   await frame(page, "base");
   await jogButton(page, 0, 1).click();
-  await expect(text(page)).toContainText("which joints");
+  await expect(text(page)).toContainText("Which joints");
   for (const joint of [1, 2, 4]) await page.locator(`#predict-joints [data-joint="${joint}"]`).click();
   const found = await new AxeBuilder({ page }).include("#strip").withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
   expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);

@@ -130,7 +130,7 @@ test("it says where each arm counts from, is kept, and draws nothing while nothi
   await open(page);
   await expect(page.locator("#walk-says")).toBeHidden();
   await page.locator("#walk").click();
-  await expect(page.locator("#walk-says")).toContainText("at the height of J2: 300.00 mm above the mounting surface. So whatever lies on that surface reads Z \u2212300.00 mm");
+  await expect(page.locator("#walk-says")).toContainText("at the height of J2, 300.00 mm above the mounting surface. That surface is at Z \u2212300.00 mm");
   await ask(page, { type: "arm", id: "curlew" });
   await expect(page.locator("#walk-says")).toContainText("Curlew’s origin is on its mounting surface");
   await page.waitForFunction(() => !(window as any).handrule.view.walk.height.object.visible);

@@ -1,0 +1,226 @@
+package main
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"handrule/scenarios"
+	"handrule/scenarios/lesson"
+)
+
+var rewrite = flag.Bool("rewrite", false, "write what the commands print into the docs instead of comparing it")
+
+// pages are the README and the pages in docs, by their paths from here.
+func pages(t *testing.T) []string {
+	t.Helper()
+	found, err := filepath.Glob("../../docs/*.md")
+	if err != nil || len(found) == 0 {
+		t.Fatal(found, err)
+	}
+	return append(found, "../../README.md")
+}
+
+// fence is a block of code of a page: its language, the name of the file it shows if it shows one, and its text.
+var fence = regexp.MustCompile("(?ms)^```(\\w*) ?([\\w.-]*)\n(.*?)^```$")
+
+// What the pages show as files are read and checked, and what they show of commands is what these print. A line of "…" in
+// what a command prints stands for any lines. `go test ./cmd/handrule -run Docs -rewrite` writes it anew.
+func TestDocsShowWhatCommandsPrint(t *testing.T) {
+	folder := t.TempDir()
+	texts := map[string]string{}
+	for _, page := range pages(t) {
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		texts[page] = string(text)
+		for _, block := range fence.FindAllStringSubmatch(texts[page], -1) {
+			if block[2] == "" {
+				continue
+			}
+			path := filepath.Join(folder, block[2])
+			if _, err := os.Stat(path); err == nil {
+				t.Errorf("%s: %s is shown twice", page, block[2])
+			}
+			if err := os.WriteFile(path, []byte(block[3]), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	home, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(folder)
+
+	files, err := os.ReadDir(".")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		if filepath.Ext(file.Name()) == ".yaml" {
+			if status, out, errs := do("check", file.Name()); status != 0 {
+				t.Errorf("%s: status %d, %s%s", file.Name(), status, out, errs)
+			}
+		}
+	}
+	if status, _, errs := do("trace", "--arm", "wren", "--cell", "glazing-bench", "--start", "0,0,0,0,0,0", "jogs.txt"); status != 0 {
+		t.Errorf("jogs.txt: status %d, %s", status, errs)
+	}
+
+	ran := 0
+	for page, text := range texts {
+		anew := fence.ReplaceAllStringFunc(text, func(block string) string {
+			parts := fence.FindStringSubmatch(block)
+			if parts[1] != "console" {
+				return block
+			}
+			command, shown, _ := strings.Cut(strings.TrimPrefix(parts[3], "$ handrule "), "\n")
+			var printed bytes.Buffer
+			run(strings.Fields(command), &printed, &printed)
+			ran++
+			if !like(printed.String(), shown) {
+				if *rewrite {
+					return "```console\n$ handrule " + command + "\n" + shortened(printed.String()) + "```"
+				}
+				t.Errorf("%s: handrule %s prints\n%s", filepath.Base(page), command, &printed)
+			}
+			return block
+		})
+		if *rewrite && anew != text {
+			if err := os.WriteFile(filepath.Join(home, page), []byte(anew), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if ran < 5 {
+		t.Errorf("only %d commands are shown", ran)
+	}
+}
+
+// anyLines stands for what is left out of a long print.
+const anyLines = "…\n"
+
+// like reports whether a text is as shown, where lines may be left out.
+func like(text, shown string) bool {
+	before, after, short := strings.Cut(shown, anyLines)
+	if !short {
+		return text == shown
+	}
+	return len(text) >= len(before)+len(after) && strings.HasPrefix(text, before) && strings.HasSuffix(text, after)
+}
+
+// shortened leaves out most of a long print.
+func shortened(text string) string {
+	lines := strings.SplitAfter(text, "\n")
+	if len(lines) < 40 {
+		return text
+	}
+	return strings.Join(lines[:4], "") + anyLines + strings.Join(lines[len(lines)-3:], "")
+}
+
+// Commands that are shown without what they print are ones that exist, with flags that exist.
+func TestDocsShowCommandsThatExist(t *testing.T) {
+	verbs := map[string]bool{}
+	shown := regexp.MustCompile(`(?m)^(?:\$ )?handrule (\w+)((?: +[^#\n>]*)?)`)
+	flags := regexp.MustCompile(`--[a-z-]+`)
+	for _, page := range pages(t) {
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range shown.FindAllStringSubmatch(string(text), -1) {
+			_, help, _ := do(m[1], "--help")
+			if !strings.HasPrefix(help, "Usage: handrule "+m[1]) {
+				t.Errorf("%s: there is no command %q", filepath.Base(page), m[1])
+			}
+			verbs[m[1]] = true
+			for _, f := range flags.FindAllString(m[2], -1) {
+				if !strings.Contains(help, f) {
+					t.Errorf("%s: %s has no flag %s", filepath.Base(page), m[1], f)
+				}
+			}
+		}
+	}
+	for _, verb := range []string{"serve", "pose", "reach", "trace", "check", "sheet", "results"} {
+		if !verbs[verb] {
+			t.Errorf("no page shows %s", verb)
+		}
+	}
+}
+
+// Links between the pages, and to pictures and folders, lead somewhere.
+func TestDocsLinksLeadSomewhere(t *testing.T) {
+	link := regexp.MustCompile(`\]\(([^)#\s]+)(#[^)]*)?\)`)
+	for _, page := range append(pages(t), "../../DEVELOPERS.md") {
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plain := regexp.MustCompile("(?s)```.*?```|`[^`]*`").ReplaceAllString(string(text), "")
+		for _, m := range link.FindAllStringSubmatch(plain, -1) {
+			if strings.Contains(m[1], "://") {
+				continue
+			}
+			if _, err := os.Stat(filepath.Join(filepath.Dir(page), m[1])); err != nil {
+				t.Errorf("%s: %v", filepath.Base(page), err)
+			}
+		}
+	}
+}
+
+// The README is the first screen a reader needs; the rest is in docs.
+func TestReadmeIsShort(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if lines := strings.Count(string(text), "\n"); lines > 120 {
+		t.Errorf("%d lines, want at most 120", lines)
+	}
+}
+
+// What ships, and every word that a lesson may hold for a measure, an event or a stop, stands where a lesson's author
+// looks for it.
+func TestDocsNameTheWordsOfLessons(t *testing.T) {
+	text, err := os.ReadFile("../../docs/lesson-files.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, arm := range scenarios.ShippedArms() {
+		names = append(names, arm.ID)
+		for _, tool := range arm.Tools {
+			names = append(names, tool.Name)
+		}
+	}
+	for _, cell := range scenarios.ShippedCells() {
+		names = append(names, cell.ID)
+		for _, tool := range cell.Tools {
+			names = append(names, tool.Name)
+		}
+		for _, task := range cell.Tasks {
+			names = append(names, task.Name)
+		}
+	}
+	for _, m := range lesson.Measures {
+		names = append(names, string(m))
+	}
+	for _, e := range lesson.Events {
+		names = append(names, string(e))
+	}
+	for _, word := range slices.Concat(names, lesson.StopWords) {
+		if strings.HasPrefix(word, "limit J") && word != "limit J1" && word != "limit J6" {
+			continue // "limit J1 … limit J6"
+		}
+		if !strings.Contains(string(text), "`"+word+"`") {
+			t.Errorf("lesson-files.md does not name %q", word)
+		}
+	}
+}
