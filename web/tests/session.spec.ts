@@ -128,7 +128,7 @@ test("inches are the millimetres divided by 25.4, and the orientation is shown i
   };
   // The flange's Z points forward: a quarter turn about Y.
   await shows("fixed_xyz", "0.00°", "90.00°", "0.00°");
-  await expect(page.locator("#unique")).toContainText("not unique");
+  await expect(page.locator("#unique")).toContainText("Only X minus Z counts");
   await shows("moving_zyx", "0.00°", "90.00°", "0.00°");
   await shows("zyz", "0.00°", "90.00°", "0.00°");
   await expect(page.locator("#unique")).toBeHidden();
