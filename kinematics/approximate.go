@@ -18,8 +18,8 @@ func (m approximate) solve(dst []Solution, flange Pose, near Joints) []Solution 
 	return dst
 }
 
-func (m approximate) track(flange Pose, near Joints) (Joints, bool) {
-	return m.search.track(flange, near)
+func (m approximate) track(flange Pose, near, home Joints) (Joints, bool) {
+	return m.search.track(flange, near, home)
 }
 
 func (m approximate) posture(q Joints) Posture { return m.ideal.posture(q) }

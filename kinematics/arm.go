@@ -32,6 +32,7 @@ type Arm struct {
 	length float64 // mm that count as one rad
 	method method  // of the inverse problem
 	quick  quick   // its part that tracks small steps
+	spare  int     // the joint that takes up what is left in a family, see settle
 }
 
 // New returns the arm with these joints and, at the zero pose, this flange. The axes need not be unit vectors.
@@ -55,6 +56,9 @@ func New(joints [6]Joint, flange Pose) (*Arm, error) {
 	a.prepare()
 	a.method = a.recognise()
 	a.quick = a.newQuick()
+	if _, ok := a.method.(mirrored); ok {
+		a.spare = 0
+	}
 	return a, nil
 }
 
@@ -66,6 +70,7 @@ func (a *Arm) prepare() {
 	}
 	a.chain = newChain(&a.Joints, origin, a.Flange)
 	a.length = a.halfLength()
+	a.spare = 5
 }
 
 // halfLength returns half the arm's length in mm: from the flange to the nearest point of axis 6, from there to the

@@ -18,6 +18,7 @@ type elbowArm struct {
 	first   link
 	planar  planar
 	wrist   wrist
+	exact   *Arm // of exactly this form
 
 	cosTwist, sinTwist float64 // from axis 2 to axis 4
 
@@ -30,7 +31,7 @@ func newElbowArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 	elbow := footOn(&joints[2], wristCentre)
 	shoulder := footOn(&joints[1], elbow)
 	k := newChain(joints, [6]r3.Vec{footOn(&joints[0], shoulder), shoulder, elbow, wristCentre, wristCentre, wristCentre}, flange)
-	e := &elbowArm{base: k.base, upright: k.upright, first: k.link[0], planar: newPlanar(&k.link[1], &k.link[2]), wrist: newWrist(&k)}
+	e := &elbowArm{base: k.base, upright: k.upright, first: k.link[0], planar: newPlanar(&k.link[1], &k.link[2]), wrist: newWrist(&k), exact: exactArm(joints, flange)}
 	if e.planar.degenerate() {
 		return nil
 	}
@@ -106,6 +107,7 @@ func (e *elbowArm) aboveFirst(out float64) float64 {
 func (e *elbowArm) name() string { return "closed form: spherical wrist, axes 2 and 3 parallel" }
 
 func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
+	from, doubtful := len(dst), false
 	var frame Rotation
 	centre := e.wrist.split(&e.base, e.upright, &flange, &frame)
 	var sides [2]side
@@ -123,6 +125,10 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 		for k := range n {
 			q2, c23, s23, family2 := e.planar.firstJoint(s.x, s.y, s.distance, cos, sin[k], near[1])
 			after3 := after1.unturned(c23, s23, e.cosTwist, e.sinTwist)
+			// Where two ways to bring the wrist centre to its place meet, they leave its axes to half the digits.
+			if rho := hypot(after3.Z.X, after3.Z.Y); rho < steadyWrist || rho < nearlyDouble && (math.Abs(sin[k]) < nearlyDouble || s.distance < nearAxis || math.Abs(s.out) < nearAxis) {
+				doubtful = true
+			}
 			hands := e.wrist.solve(&after3, near[3])
 			for h, q := range hands.q[:hands.n] {
 				dst = append(dst, Solution{
@@ -133,16 +139,19 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 			}
 		}
 	}
+	if doubtful {
+		return e.exact.complete(dst, from, flange, near, e.posture)
+	}
 	return dst
 }
 
 // track goes through the ways of solve, each joint's nearer way first, and leaves out those that cannot come nearer
 // than the best so far.
-func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
+func (e *elbowArm) track(flange Pose, near, home Joints) (best Joints, ok bool) {
 	var frame Rotation
 	centre := e.wrist.split(&e.base, e.upright, &flange, &frame)
 	var sides [2]side
-	n, _ := e.sides(centre, near[0], &sides)
+	n, family := e.sides(centre, near[0], &sides)
 	var q1 [2]float64
 	for i := range n {
 		q1[i] = e.first.joint(sides[i].cos, sides[i].sin)
@@ -167,7 +176,8 @@ func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			if far >= least {
 				break
 			}
-			q2, c23, s23, _ := e.planar.firstJoint(s.x, s.y, s.distance, cos, sin[k], near[1])
+			q2, c23, s23, free := e.planar.firstJoint(s.x, s.y, s.distance, cos, sin[k], near[1])
+			family = family || free
 			if far = max(far, apart(q2, near[1])); far >= least {
 				continue
 			}
@@ -177,6 +187,9 @@ func (e *elbowArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 				best, least = Joints{q1[i], q2, q3[k], hand.q4, hand.q5, hand.q6}, far
 			}
 		}
+	}
+	if family {
+		return e.exact.orByIteration(best, least, flange, near, home)
 	}
 	return best, least < math.Inf(1)
 }

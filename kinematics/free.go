@@ -1,62 +1,104 @@
 package kinematics
 
-import (
-	"math"
+import "math"
+
+// Where the arm can move without its flange moving, its solutions form families. A family is given by the member that is
+// nearest to the given joints: whose joints, the spare one aside, differ from them by the smallest sum of squares. The
+// spare joint takes up what is left. It is joint 6, or joint 1 of an arm solved from its flange.
+
+const (
+	// freeBelow is the smallest singular value below which a pose may belong to a family. Of isolated solutions it is
+	// only so small where the accuracy of a flange leaves them 1e-3 rad of play.
+	freeBelow = 1e-9
+
+	// sameFree is the largest joint difference in rad up to which two members that settle found are taken for the same.
+	sameFree = 1e-3
+
+	// probe is how far in rad the joints are moved to see whether they are free.
+	probe = 0.05
+
+	// settlingSteps is how often settle steps along a family at most, and settlingStep how far, in rad.
+	settlingSteps = 40
+	settlingStep  = 0.3
 )
 
-// sameFree is the largest joint difference in rad up to which two ends of settleFree are taken for the same.
-const sameFree = 1e-3
-
-// settleFree reports whether the arm can move at q, where it puts the flange at its place, without the flange moving.
-// If it can, it returns the way to stand that is nearest to near along that motion: the joint differences, as far as
-// they are free, are followed until nothing is left of them.
-func (a *Arm) settleFree(flange Pose, q, near Joints) (Joints, bool) {
-	_, jac := a.residual(flange, q)
-	s := decompose(&jac)
-	if s.Smallest > 1e-9 {
+// settle reports whether q, which puts the flange at its place, belongs to a family. If so it goes along the family to
+// the member nearest to home.
+func (a *Arm) settle(flange Pose, q, home Joints, w *work) (Joints, bool) {
+	s := a.freedom(q)
+	if s.Smallest > freeBelow || !a.movesOn(flange, q, &s, w) {
 		return q, false
 	}
-	// At a pose that is only the meeting of two solutions the joints come back.
-	const probe = 0.05
-	to := q
-	for i := range to {
-		to[i] += probe * s.Racing[i]
-	}
-	if to, _, ok := a.refine(flange, to); !ok || distance(&to, &q) < probe/2 {
-		return q, false
-	}
-	for range 60 {
-		step := freePart(&s, &q, &near)
-		size := distance(&step, &Joints{})
-		if size < 1e-9 {
+	way := a.wayAlong(&s, &q, &home)
+	last, lastWay := 0.0, 0.0
+	for range settlingSteps {
+		if math.Abs(way) < 1e-10 {
 			break
 		}
-		next := q
-		for i := range next {
-			next[i] += step[i] * math.Min(1, 0.3/size)
+		// The way is that along a straight family. Two of them tell how this one bends.
+		step := way
+		if last != 0 {
+			if bend := (lastWay - way) / last; bend > 0.2 && bend < 5 {
+				step = way / bend
+			}
 		}
-		next, _, ok := a.refine(flange, next)
+		step = math.Copysign(min(math.Abs(step), settlingStep), step)
+		next, ok := q, false
+		for range 4 {
+			if next, _, ok = a.refineWithin(flange, moved(&q, step, &s.Racing), w); ok && farthest(next[:], q[:]) < 2*settlingStep {
+				break
+			}
+			ok, step = false, step/4
+		}
 		if !ok {
 			break
 		}
-		q = next
-		_, jac = a.residual(flange, q)
-		s = decompose(&jac)
+		before := s.Racing
+		q, s = next, a.freedom(next)
+		if dot((*[6]float64)(&before), (*[6]float64)(&s.Racing)) < 0 {
+			for i := range s.Racing {
+				s.Racing[i] = -s.Racing[i]
+			}
+		}
+		last, lastWay, way = step, way, a.wayAlong(&s, &q, &home)
 	}
 	return q, true
 }
 
-// freePart returns the part of the way from q to near along the joint speeds that do not move the flange.
-func freePart(s *Singularity, q, near *Joints) (step Joints) {
-	along := 0.0
+// freedom returns the smallest singular value at q, and the joint speeds that belong to it.
+func (a *Arm) freedom(q Joints) Singularity {
+	_, jac := a.Jacobian(q, Identity)
+	jac.shorten(a.length)
+	return decompose(&jac)
+}
+
+// movesOn reports whether the arm can go along the joint speeds that do not move the flange. Where two solutions only
+// meet, the joints come back.
+func (a *Arm) movesOn(flange Pose, q Joints, s *Singularity, w *work) bool {
+	to, _, ok := a.refineWithin(flange, moved(&q, probe, &s.Racing), w)
+	return ok && distance(&to, &q) > probe/2
+}
+
+// wayAlong returns how far along the joint speeds that do not move the flange the joints come nearest to home.
+func (a *Arm) wayAlong(s *Singularity, q, home *Joints) float64 {
+	along, size := 0.0, 1e-30
 	for i, v := range s.Racing {
-		way := near[i] - q[i]
+		if i == a.spare {
+			continue
+		}
+		way := home[i] - q[i]
 		along += v * (way - turnsOff(way, 0))
+		size += v * v
 	}
-	for i, v := range s.Racing {
-		step[i] = along * v
+	return along / size
+}
+
+// moved returns q moved by so much along a joint motion.
+func moved(q *Joints, by float64, along *Joints) (to Joints) {
+	for i := range to {
+		to[i] = q[i] + by*along[i]
 	}
-	return step
+	return to
 }
 
 // distance returns the length of the difference of two sets of joint angles, as they are.

@@ -16,21 +16,32 @@ type method interface {
 	name() string
 	// solve appends every solution for the flange. Where joints are free it leaves them at near.
 	solve(dst []Solution, flange Pose, near Joints) []Solution
-	// track returns the solution whose largest joint difference from near is the smallest.
-	track(flange Pose, near Joints) (Joints, bool)
+	// track returns the solution whose largest joint difference from near is the smallest and, of a family, the member
+	// nearest to home that can be reached from near without a leap.
+	track(flange Pose, near, home Joints) (Joints, bool)
 	posture(q Joints) Posture
 	indicators(q Joints) Indicators
 }
 
 // Inverse appends to dst every way to put the flange at this pose, each with its posture, and returns the longer
 // slice. Nothing is appended for a pose out of reach. near is where the arm is: it decides between whole turns of a
-// joint, and where joints are free it is where they stay. The flange's rotation must be a rotation to rounding.
+// joint and, where solutions form a family, which member stands for it. The flange's rotation must be a rotation to rounding.
+//
+// A family is marked, and given by the member nearest to near: whose joints, one aside, differ from near by the smallest
+// sum of squares. The one that takes up what is left is joint 6, or joint 1 of an arm solved from its flange. A family
+// that bends far may be given by more than one member, each the nearest of its surroundings.
 func (a *Arm) Inverse(dst []Solution, flange Pose, near Joints) []Solution {
 	if !flange.finite() || !near.finite() {
 		return dst
 	}
 	from := len(dst)
 	dst = a.method.solve(dst, flange, near)
+	for i := from; i < len(dst); i++ {
+		if dst[i].Family {
+			dst = a.settleFamilies(dst, from, flange, near, a.method.posture, false)
+			break
+		}
+	}
 	for i := from; i < len(dst); i++ {
 		a.finish(&dst[i], &near)
 	}

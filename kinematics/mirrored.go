@@ -44,8 +44,8 @@ func (m mirrored) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	return dst
 }
 
-func (m mirrored) track(flange Pose, near Joints) (Joints, bool) {
-	q, ok := m.image.track(flange.Inverse(), backwards(near))
+func (m mirrored) track(flange Pose, near, home Joints) (Joints, bool) {
+	q, ok := m.image.track(flange.Inverse(), backwards(near), backwards(home))
 	return backwards(q), ok
 }
 

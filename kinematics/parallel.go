@@ -104,19 +104,24 @@ func (p *parallelArm) along(origin r3.Vec, frame *Rotation, sine, cosine *linear
 }
 
 // outers returns the ways to turn joints 1 and 5 for frame 6, given in joint 1's frame.
-func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n int) {
+//
+// It reports as doubtful where there may be more.
+func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n int, doubtful bool) {
 	fifth := &p.link[4]
 	var sine, cosine linear
 	p.along(origin, frame, &sine, &cosine)
 	switch p.form {
 	case parallel56:
 		firsts, count := cosine.zeros()
+		doubtful = cosine.doubtful(1)
 		for _, d := range firsts[:count] {
 			s := sine.at(d) / p.offset
+			doubtful = doubtful || math.Abs(1-math.Abs(s)) < nearlyDouble*nearlyDouble
 			n += alongOuters(out[n:], d, s)
 		}
 	case meeting56:
 		firsts, count := sine.zeros()
+		doubtful = sine.doubtful(p.arm.length)
 		for _, d := range firsts[:count] {
 			n += p.meetingOuters(out[n:], d, frame)
 		}
@@ -128,12 +133,16 @@ func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n in
 		k.addProduct(size*p.offset*p.offset, &cosine, &cosine)
 		k.addProduct(-size*p.offset*p.offset*fifth.sinTwist*fifth.sinTwist, &one, &one)
 		firsts, count := k.zeros()
+		doubtful = k.doubtful(firsts[:count])
 		for _, d := range firsts[:count] {
 			out[n] = outer{d, direction{cosine.at(d) / fifth.sinTwist, sine.at(d) / p.offset}.unit()}
 			n++
 		}
+		if doubtful {
+			n = p.sharpenTilted(&out, n, frame, &sine)
+		}
 	}
-	return out, n
+	return out, n, doubtful
 }
 
 // alongOuters writes the ways to turn joint 5 to this sine: none where that is beyond one, else two, or one where they
@@ -250,7 +259,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 	from := len(dst)
 	var frame Rotation
 	origin := p.split(&flange, &frame)
-	outers, n := p.outers(origin, &frame)
+	outers, n, doubtful := p.outers(origin, &frame)
 	var in inner
 	for i := range n {
 		o := &outers[i]
@@ -269,16 +278,16 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 			}
 		}
 	}
-	if len(dst) == from {
-		return p.arm.hidden(dst, flange, near, p)
+	if doubtful || len(dst) == from {
+		return p.arm.complete(dst, from, flange, near, p.posture)
 	}
 	return dst
 }
 
-func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
+func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, ok bool) {
 	var frame Rotation
 	origin := p.split(&flange, &frame)
-	outers, n := p.outers(origin, &frame)
+	outers, n, doubtful := p.outers(origin, &frame)
 	var in inner
 	least := math.Inf(1)
 	for i := range n {
@@ -289,6 +298,7 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			continue
 		}
 		p.inner(&in, o, origin, &frame, &near)
+		doubtful = doubtful || in.family
 		cos, sin, n := p.bends(&in)
 		for k := range n {
 			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
@@ -300,9 +310,8 @@ func (p *parallelArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 			}
 		}
 	}
-	if least == math.Inf(1) {
-		best, _, ok = p.arm.refine(flange, near) // as in hidden
-		return best, ok
+	if doubtful || least == math.Inf(1) {
+		return p.arm.orByIteration(best, least, flange, near, home)
 	}
 	return best, true
 }

@@ -103,7 +103,9 @@ type place struct {
 
 // places returns the ways to bring the wrist centre to its place, given in joint 1's frame. Where it is on axis 1 or
 // 2 that joint is free and left at near.
-func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int) {
+//
+// It reports as doubtful where there may be more.
+func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int, doubtful bool) {
 	l := &p.link[0]
 	var thirds [4]direction
 	var count int
@@ -114,11 +116,13 @@ func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int) {
 		height[2] -= l.cosTwist * (centre.Z - l.step.Z)
 		two, n := height.zeros()
 		count = copy(thirds[:], two[:n])
+		doubtful = height.doubtful(p.exact.length)
 	case meeting12:
 		distance := p.distance
 		distance[2] -= r3.Norm2(centre)
 		two, n := distance.zeros()
 		count = copy(thirds[:], two[:n])
+		doubtful = distance.doubtful(p.distance[2])
 	default:
 		along, up := p.aroundAxis2(centre)
 		// along² + up² is the squared distance from axis 2: all the squared distance less the height's.
@@ -131,12 +135,19 @@ func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int) {
 		k.addProduct(-most, &p.distance, &one)
 		k.addProduct(most, &p.centre[2], &p.centre[2])
 		thirds, count = k.zeros()
+		doubtful = k.doubtful(thirds[:count])
 	}
+	doubtful = doubtful || hypot(centre.X, centre.Y) < nearAxis
 	for _, third := range thirds[:count] {
-		n = p.placesFor(third, centre, near, &out, n)
+		var close bool
+		n, close = p.placesFor(third, centre, near, &out, n)
+		doubtful = doubtful || close
 	}
-	return out, n
+	return out, n, doubtful
 }
+
+// nearAxis is a distance in mm of the wrist centre from an axis below which that joint's angle loses digits.
+const nearAxis = 1e-3
 
 // aroundAxis2 returns what has to equal the wrist centre's coordinates square to axis 2, turned by joint 2: along the
 // common perpendicular, times twice the offset, and across it, times the sine of the twist.
@@ -151,8 +162,9 @@ func (p *pieperArm) aroundAxis2(centre r3.Vec) (along, up linear) {
 	return along, up
 }
 
-// placesFor adds the places with this turn of joint 3 to the n there are, and returns how many there are then.
-func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out *[8]place, n int) int {
+// placesFor adds the places with this turn of joint 3 to the n there are, and returns how many there are then, and whether
+// the wrist centre is so near to axis 2, or two places so near to each other, that there may be more.
+func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out *[8]place, n int) (int, bool) {
 	l := &p.link[0]
 	f := r3.Vec{X: p.centre[0].at(third), Y: p.centre[1].at(third), Z: p.centre[2].at(third)}
 	around := hypot(f.X, f.Y)
@@ -168,7 +180,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 			cos, sin, ok = 1, 0, math.Abs(r-math.Abs(p.offset)) < reachSlack
 		}
 		if !ok {
-			return n
+			return n, false
 		}
 		x[0], y[0] = sign(p.offset)*around*cos, around*sin
 		x[1], y[1] = x[0], -y[0]
@@ -176,12 +188,13 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 		y[0] = up.at(third) / l.sinTwist
 		x[0] = math.Sqrt(max(0, (around-y[0])*(around+y[0])))
 		if math.Abs(y[0]) > around*(1+touching)+reachSlack {
-			return n
+			return n, false
 		}
 		x[1], y[1] = -x[0], y[0]
 	default:
 		x[0], y[0], count = along.at(third)/(2*p.offset), up.at(third)/l.sinTwist, 1
 	}
+	doubtful := around < nearAxis || count == 2 && hypot(x[0]-x[1], y[0]-y[1]) <= nearlyDouble*around
 	if count == 2 && hypot(x[0]-x[1], y[0]-y[1]) <= sameSolution*around || around < reachSlack {
 		count = 1
 	}
@@ -206,7 +219,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 			n++
 		}
 	}
-	return n
+	return n, doubtful
 }
 
 func repeated(places []place, s *place) bool {
@@ -313,10 +326,11 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	from := len(dst)
 	var frame Rotation
 	centre := p.wrist.split(&p.base, p.upright, &flange, &frame)
-	places, n := p.places(centre, &near)
+	places, n, doubtful := p.places(centre, &near)
 	for i := range n {
 		s := &places[i]
 		after, q := p.arm(s, &frame)
+		doubtful = doubtful || hypot(after.Z.X, after.Z.Y) < steadyWrist
 		hands := p.wrist.solve(&after, near[3])
 		for h, w := range hands.q[:hands.n] {
 			dst = append(dst, Solution{
@@ -326,8 +340,8 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 			})
 		}
 	}
-	if len(dst) == from {
-		return p.exact.hidden(dst, flange, near, p)
+	if doubtful || len(dst) == from {
+		return p.exact.complete(dst, from, flange, near, p.posture)
 	}
 	return dst
 }
@@ -343,11 +357,11 @@ func (p *pieperArm) arm(s *place, frame *Rotation) (after Rotation, q [3]float64
 	return after, q
 }
 
-// smallStep is the joint difference in rad up to which the solution that iteration finds from near is taken as the
-// nearest without comparing it with the others.
+// smallStep is the joint difference in rad up to which the solution that iteration finds from near is compared with those
+// around it only, and not with all.
 const smallStep = 0.05
 
-func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
+func (p *pieperArm) track(flange Pose, near, home Joints) (best Joints, ok bool) {
 	var frame Rotation
 	centre := p.wrist.split(&p.base, p.upright, &flange, &frame)
 	var s place
@@ -357,19 +371,16 @@ func (p *pieperArm) track(flange Pose, near Joints) (best Joints, ok bool) {
 	least := math.Inf(1)
 	if p.settle(&s.turn, centre) {
 		best, least = p.withHand(&s, &frame, &near)
-		if least < smallStep {
-			return best, true
-		}
 	}
-	places, n := p.places(centre, &near)
+	places, n, doubtful := p.places(centre, &near)
 	for i := range n {
+		doubtful = doubtful || places[i].family
 		if q, far := p.withHand(&places[i], &frame, &near); far < least {
 			best, least = q, far
 		}
 	}
-	if least == math.Inf(1) {
-		best, _, ok = p.exact.refine(flange, near) // as in hidden
-		return best, ok
+	if doubtful || least == math.Inf(1) {
+		return p.exact.orByIteration(best, least, flange, near, home)
 	}
 	return best, true
 }

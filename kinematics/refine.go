@@ -12,21 +12,39 @@ const (
 	angleTolerance    = 1e-12 // rad
 )
 
-// refine is the Levenberg–Marquardt iteration from near (Nocedal and Wright, Numerical Optimization, ch. 10). It
+// work bounds what an answer may cost. It is counted and not timed, so that an answer is always the same.
+type work struct {
+	steps int // of refine that are left, all attempts together
+}
+
+const (
+	// mostStepsEach is how many steps one attempt of refine may take.
+	mostStepsEach = 60
+	// mostSteps is how many all the attempts of one answer may take together.
+	mostSteps = 8000
+)
+
+// refine is refineWithin without a bound but its own.
+func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool) {
+	return a.refineWithin(target, near, &work{mostStepsEach})
+}
+
+// refineWithin is the Levenberg–Marquardt iteration from near (Nocedal and Wright, Numerical Optimization, ch. 10). It
 // works for any arm and also on the singular poses, where the damping keeps the step short. It returns the joint
 // angles of the best attempt, its miss (mm, and rad times the arm's length, taken together) and whether it is within
 // the accuracy of a solution.
-func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool) {
+func (a *Arm) refineWithin(target Pose, near Joints, w *work) (q Joints, miss float64, ok bool) {
 	q = near
 	err, jac := a.residual(target, q)
 	cost := norm2(&err)
 	// Damping above the cost would keep the last steps to a nearly singular pose from being taken (Yamashita and
 	// Fukushima, Computing Supplementa 15, 2001).
 	lambda := math.Min(1e-6, cost)
-	for range 60 {
-		if a.withinTolerance(err) {
+	for range mostStepsEach {
+		if w.steps <= 0 || a.withinTolerance(err) {
 			break
 		}
+		w.steps--
 		step, ok := dampedStep(&jac, err, lambda)
 		if !ok || !(longest(&step) <= math.Pi) {
 			lambda = max(10*lambda, 1e-12)
@@ -63,15 +81,6 @@ func longest(step *[6]float64) (most float64) {
 		most = max(most, math.Abs(x))
 	}
 	return most
-}
-
-// hidden appends the solution that iteration leads to from near, if it does, for a method that has found none: where
-// solutions are about to meet, rounding may hide the ones that are there.
-func (a *Arm) hidden(dst []Solution, flange Pose, near Joints, m method) []Solution {
-	if q, _, ok := a.refine(flange, near); ok {
-		dst = append(dst, Solution{Joints: q, Posture: m.posture(q)})
-	}
-	return dst
 }
 
 // at reports whether two poses are the same to the accuracy of a solution.

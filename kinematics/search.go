@@ -40,7 +40,11 @@ const onTheWay = 1e-5
 
 func (s *search) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	from := len(dst)
-	dst = s.from(dst, from, flange, near, near)
+	w := work{mostSteps}
+	seek := func(start Joints) {
+		dst = s.arm.from(dst, from, flange, start, near, s.posture, &w)
+	}
+	seek(near)
 	ring := s.ring
 	ring.goal = flange.Mul(s.arm.Flange.Inverse())
 	ring.goal.Position = r3.Scale(1/s.arm.length, ring.goal.Position)
@@ -53,36 +57,33 @@ func (s *search) solve(dst []Solution, flange Pose, near Joints) []Solution {
 				start[(first+i)%6] = c[i]
 			}
 			if first == 0 || !known(dst[from:], &start, onTheWay) {
-				dst = s.from(dst, from, flange, start, near)
+				seek(start)
 			}
 		}
 	}
 	// Solutions that are not at a singularity are even in number, as the zeros of a polynomial with real coefficients. An odd
 	// one says that one is missing, or that two have met.
-	for k := 1; k <= missingStarts && (len(dst)-from)%2 == 1; k++ {
-		dst = s.from(dst, from, flange, spreadFrom(near, k), near)
+	for k := 1; k <= missingStarts && (len(dst)-from)%2 == 1 && s.countable(dst[from:]); k++ {
+		seek(spreadFrom(near, k))
 	}
 	return dst
 }
 
+// countable reports whether all the solutions are simple, so that an odd number says that one is missing.
+func (s *search) countable(solutions []Solution) bool {
+	for i := range solutions {
+		if solutions[i].Family || s.arm.freedom(solutions[i].Joints).Smallest < simple {
+			return false
+		}
+	}
+	return true
+}
+
+// simple is the smallest singular value below which a solution may be two that have met.
+const simple = 1e-7
+
 // missingStarts is from how many places a solution is sought that seems to be missing.
 const missingStarts = 256
-
-// from refines a start and appends what comes of it, if it is a solution that is not among dst[known:] yet.
-func (s *search) from(dst []Solution, first int, flange Pose, start, near Joints) []Solution {
-	if len(dst)-first >= mostSolutions {
-		return dst // of infinitely many, in more ways than one
-	}
-	q, _, ok := s.arm.refine(flange, start)
-	if !ok || known(dst[first:], &q, sameStand) {
-		return dst
-	}
-	q, free := s.arm.settleFree(flange, q, near)
-	if free && known(dst[first:], &q, sameFree) {
-		return dst
-	}
-	return append(dst, Solution{Joints: q, Family: free})
-}
 
 // known reports whether one of the solutions has these joint angles to within so many rad, whole turns aside.
 func known(solutions []Solution, q *Joints, within float64) bool {
@@ -96,9 +97,10 @@ func known(solutions []Solution, q *Joints, within float64) bool {
 
 // track goes a small step from near. It asks for all solutions only where that leads nowhere, or so far that another may be
 // nearer.
-func (s *search) track(flange Pose, near Joints) (Joints, bool) {
-	if q, _, ok := s.arm.refine(flange, near); ok && farthest(q[:], near[:]) < smallStep {
-		return q, true
+func (s *search) track(flange Pose, near, home Joints) (Joints, bool) {
+	w := work{mostSteps}
+	if q, far, ok := s.arm.refineBeside(flange, near, &w); ok && far < smallStep {
+		return s.arm.nearestAround(flange, q, near, home), true
 	}
 	var store [mostSolutions]Solution
 	return nearest(s.solve(store[:0], flange, near), &near)

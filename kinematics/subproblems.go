@@ -85,6 +85,36 @@ func (k *conic) slope(d direction) float64 {
 	return 2 * ((k.cs*d.cos+k.ss*d.sin+k.s)*d.cos - (k.cc*d.cos+k.cs*d.sin+k.c)*d.sin)
 }
 
+// nearlyDouble is how near, in rad, two zeros on the circle are at most to be called nearly double.
+const nearlyDouble = 1e-4
+
+// doubtful reports whether zeros may say too little: k nearly vanishes everywhere, or two of its zeros d are nearly one. They
+// are even in number but where a line touches.
+func (k *conic) doubtful(d []direction) bool {
+	if math.Abs(k.cc)+math.Abs(k.cs)+math.Abs(k.ss)+math.Abs(k.c)+math.Abs(k.s)+math.Abs(k.one) < 1e-9 || len(d)&1 == 1 {
+		return true
+	}
+	for i := range d {
+		for k := range i {
+			x, y := d[i].cos-d[k].cos, d[i].sin-d[k].sin
+			if x*x+y*y < nearlyDouble*nearlyDouble {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// doubtful reports whether zeros may say too little: l, of which size is the size of what it was made from, nearly vanishes
+// everywhere, or its two zeros are nearly one.
+func (l *linear) doubtful(size float64) bool {
+	most := hypot(l[0], l[1])
+	if most+math.Abs(l[2]) < 1e-9*size {
+		return true
+	}
+	return math.Abs(math.Abs(l[2])-most) < nearlyDouble*nearlyDouble*most
+}
+
 // zeros returns the angles, at most four, at which k vanishes: where a conic section cuts the unit circle. Of the
 // conics through those points (k plus a multiple of the circle) one is a pair of real lines; it is found first, as
 // the zero of a cubic, and then the lines are cut with the circle. (The pencil of two conics, Richter-Gebert,

@@ -1,16 +1,35 @@
 package kinematics
 
+import "math"
+
 // Track returns the joint angles that put the flange at target and are continuous with near, where the arm was just
 // before: of all the ways to stand there, the one whose largest joint difference from near is the smallest, whole
 // turns included and limits aside. It reports false only where the target is out of reach.
+//
+// Of a family of solutions it is the member nearest to near, see Inverse.
 func (a *Arm) Track(target Pose, near Joints) (q Joints, ok bool) {
+	return a.TrackFrom(target, near, near)
+}
+
+// TrackFrom is Track for an arm that set out from home: of a family it returns the member nearest to home, as long as it is
+// continuous with near. So the joints along a path do not depend on the steps in which it is followed.
+func (a *Arm) TrackFrom(target Pose, near, home Joints) (q Joints, ok bool) {
 	if a.quick.track(&target, &near, &q) {
 		return q, true
 	}
-	if !target.finite() || !near.finite() {
+	if !target.finite() || !near.finite() || !home.finite() {
 		return near, false
 	}
-	q, ok = a.method.track(target, near)
+	if home == near && a.at(&target, a.Forward(near)) {
+		return near, true
+	}
+	q, ok = a.method.track(target, near, home)
+	if far := farthest(q[:], near[:]); (!ok || far > smallStep) && a.nearlySingular(near) {
+		if !ok {
+			far = math.Inf(1)
+		}
+		q, ok = a.orByIteration(q, far, target, near, home)
+	}
 	if !ok {
 		return near, false
 	}
