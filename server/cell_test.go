@@ -167,7 +167,7 @@ func TestTheRoomIsWhatDrivingFinds(t *testing.T) {
 	rooms.ask(q)
 	m := <-told
 	for i, r := range m.Room[:6] {
-		d := *b.drive
+		d := b.drive.Standing()
 		way := jog.Direction{Frame: jog.BaseFrame, Axis: i / 2, Sign: 1 - 2*(i%2)}
 		if err := d.Start(jog.Jog{Direction: way, Amount: 2000, Speed: b.setup.Speed.MMS}); err != nil {
 			t.Fatal(err)

@@ -192,11 +192,11 @@ func (b *bench) beginStage(stage int) {
 
 // tryAnew begins a try with the arm where it stands.
 func (l *lessonRun) tryAnew(b *bench) {
-	begin := *b.drive
+	begin := b.drive.Standing()
 	undistanced := begin.Setup()
 	undistanced.SetDistance = 0 // The answers to the stage's questions do not depend on the learner's set distance.
 	begin.Refit(undistanced)
-	l.begin, l.verdict, l.jogs, l.showing = &begin, nil, 0, false
+	l.begin, l.verdict, l.jogs, l.showing = begin, nil, 0, false
 	b.start = begin.Joints()
 }
 

@@ -13,9 +13,12 @@ import (
 // roomPause is how long the room to move stands before it is worked out again. It is read, not watched.
 const roomPause = 100 * time.Millisecond
 
+// looksAtOnce is how much is looked at between two questions whether the work is still wanted.
+const looksAtOnce = 64
+
 // question is what the room to move depends on: an arm as it stands, and the frame.
 type question struct {
-	drive  jog.Drive // a copy
+	drive  *jog.Drive // stands where the arm is
 	frame  jog.Frame
 	task   string
 	speeds jog.Speeds
@@ -24,7 +27,7 @@ type question struct {
 
 // same reports whether two questions have the same answer.
 func (q *question) same(other *question) bool {
-	return q.frame == other.frame && q.task == other.task && q.speeds == other.speeds && sameArm(&q.drive, &other.drive)
+	return q.frame == other.frame && q.task == other.task && q.speeds == other.speeds && sameArm(q.drive, other.drive)
 }
 
 // sameArm reports whether two arms are alike, stand alike, and have the same around them.
@@ -61,11 +64,15 @@ func (s *surveyor) run(ctx context.Context, answer func(RoomMessage)) {
 			if last.in != nil && q.same(&last) {
 				continue
 			}
-			rooms, err := q.drive.Rooms(ctx, q.frame, q.task, q.speeds)
+			survey, err := q.drive.Survey(q.frame, q.task, q.speeds)
+			for err == nil && !survey.Advance(looksAtOnce) {
+				err = ctx.Err()
+			}
 			if err != nil {
 				continue
 			}
 			last = q
+			rooms := survey.Rooms()
 			m := RoomMessage{Frame: q.frame, Task: q.task}
 			for i, r := range rooms {
 				m.Room[i] = RoomView{Free: travel(r.Direction, r.Free)}
@@ -86,7 +93,7 @@ func (s *surveyor) run(ctx context.Context, answer func(RoomMessage)) {
 // question is what is to be asked of the surveyor now; false where the lesson does not show the room to move.
 func (b *bench) question() (question, bool) {
 	return question{
-		drive: *b.drive, frame: b.setup.Frame, task: b.setup.Task, in: b.in, speeds: b.speeds(),
+		drive: b.drive.Standing(), frame: b.setup.Frame, task: b.setup.Task, in: b.in, speeds: b.speeds(),
 	}, !b.lesson.hides("room") && !b.predicting.on
 }
 

@@ -62,27 +62,27 @@ const mostFrames = 160
 
 // waysQuestion is what the two ways depend on.
 type waysQuestion struct {
-	from   jog.Drive // a copy
+	from   *jog.Drive // stands where the comparison began
 	goal   kinematics.Pose
 	speeds jog.Speeds
 }
 
 func (q *waysQuestion) same(other *waysQuestion) bool {
-	return q.goal == other.goal && q.speeds == other.speeds && sameArm(&q.from, &other.from)
+	return q.goal == other.goal && q.speeds == other.speeds && sameArm(q.from, other.from)
 }
 
 // answer computes both ways. It ends early, with the context's error, when it is no longer wanted.
 func (q *waysQuestion) answer(ctx context.Context) (*foundWays, error) {
-	joint, ok, err := q.from.JointWay(ctx, q.goal, q.speeds)
-	if err != nil {
-		return nil, err
+	var told [2]foundWay
+	for i, search := range [2]*jog.WaySearch{q.from.JointWay(q.goal, q.speeds), q.from.StraightWay(q.goal, q.speeds)} {
+		for !search.Advance(looksAtOnce) {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+		}
+		told[i] = q.told(search.Way())
 	}
-	byJoints := q.told(joint, ok)
-	straight, ok, err := q.from.StraightWay(ctx, q.goal, q.speeds)
-	if err != nil {
-		return nil, err
-	}
-	return &foundWays{byJoints, q.told(straight, ok)}, nil
+	return &foundWays{told[0], told[1]}, nil
 }
 
 // told keeps of a way what is told and played.
@@ -144,7 +144,7 @@ func (b *bench) waysQuestion() (q waysQuestion, asked bool) {
 	if w.goal == nil || w.from == nil {
 		return q, false
 	}
-	q = waysQuestion{from: *w.from, goal: w.goal.pose, speeds: b.speeds()}
+	q = waysQuestion{from: w.from.Standing(), goal: w.goal.pose, speeds: b.speeds()}
 	if q.from.Refit(b.drive.Setup()) != nil { // the tool or the set distance may have changed since
 		return q, false
 	}
@@ -234,8 +234,7 @@ const farthestNumber = 1e5
 
 // begin begins the comparison where the arm stands.
 func (c *comparison) begin(d *jog.Drive) {
-	from := *d
-	c.from, c.found = &from, nil
+	c.from, c.found = d.Standing(), nil
 	c.attempt = attempt{Cost: d.NewCost(), reached: c.goal.Reached(d.TCP())}
 }
 

@@ -37,7 +37,7 @@ func TestTwoWaysToARememberedPlace(t *testing.T) {
 	}
 	step(t, b, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
 	step(t, b, `{"type":"step","direction":{"frame":"base","axis":2,"sign":1}}`)
-	goal, start := b.ways.goal.pose, *b.drive
+	goal, start := b.ways.goal.pose, b.drive.Standing()
 	ask(t, b, noon, `{"type":"ways","do":"begin"}`)
 	compare(t, b)
 	m := last[WaysMessage](t, sent)
@@ -46,7 +46,7 @@ func TestTwoWaysToARememberedPlace(t *testing.T) {
 	}
 	// Both are driven again and cost what was told.
 	for i, w := range []*WayView{m.Joint, m.Straight} {
-		d := start
+		d := start.Copy()
 		cost := d.NewCost()
 		for _, j := range []foundWay{b.ways.found.joint, b.ways.found.straight}[i].Jogs {
 			if err := d.Start(j); err != nil {
@@ -54,7 +54,7 @@ func TestTwoWaysToARememberedPlace(t *testing.T) {
 			}
 			for going := true; going; {
 				going = d.Tick()
-				cost.Add(&d)
+				cost.Add(d)
 			}
 		}
 		shift, turn := d.TCP().Twist(goal)

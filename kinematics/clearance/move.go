@@ -28,6 +28,11 @@ func (s *Scene) MaxMove(from, to kinematics.Joints) float64 {
 	for k := range turn {
 		turn[k] = math.Abs(to[k] - from[k])
 	}
+	return s.MaxMoveBy(&turn)
+}
+
+// MaxMoveBy is MaxMove for joints that turn by so much each, rad and not negative, to and fro together.
+func (s *Scene) MaxMoveBy(turn *kinematics.Joints) float64 {
 	farthest := 0.0
 	for j := range s.levers {
 		move := 0.0
@@ -39,9 +44,9 @@ func (s *Scene) MaxMove(from, to kinematics.Joints) float64 {
 	return farthest
 }
 
-// MaxMoveOf is MaxMove for the distance of one pair: for a part and a thing what the part can move, for two parts what the
+// MaxMoveOf is MaxMoveBy for the distance of one pair: for a part and a thing what the part can move, for two parts what the
 // outer can move as seen from the inner.
-func (s *Scene) MaxMoveOf(id PairID, from, to kinematics.Joints) float64 {
+func (s *Scene) MaxMoveOf(id PairID, turn *kinematics.Joints) float64 {
 	a, b, thing := s.members(id)
 	inner, outer := 0, s.parts[a].Link
 	if !thing {
@@ -49,7 +54,7 @@ func (s *Scene) MaxMoveOf(id PairID, from, to kinematics.Joints) float64 {
 	}
 	move := 0.0
 	for k := inner; k < outer; k++ {
-		move += math.Abs(to[k]-from[k]) * s.levers[outer][k]
+		move += turn[k] * s.levers[outer][k]
 	}
 	return move
 }

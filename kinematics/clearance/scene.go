@@ -170,9 +170,9 @@ func (s *Scene) Smallest(links kinematics.Links) Pair {
 
 // SmallestBut returns which pair has the smallest distance, and that, when the pairs of others are left out. Their
 // distances are written to distances, one for each.
-func (s *Scene) SmallestBut(links kinematics.Links, others []PairID, distances []float64) (PairID, float64) {
+func (s *Scene) SmallestBut(links *kinematics.Links, others []PairID, distances []float64) (PairID, float64) {
 	var store [MaxCapsules]placed
-	now := s.place(&store, &links)
+	now := s.place(&store, links)
 	for i, id := range others {
 		distances[i] = s.distanceAt(now, id)
 	}
@@ -180,18 +180,18 @@ func (s *Scene) SmallestBut(links kinematics.Links, others []PairID, distances [
 }
 
 // Distances writes the distances of these pairs.
-func (s *Scene) Distances(links kinematics.Links, pairs []PairID, distances []float64) {
+func (s *Scene) Distances(links *kinematics.Links, pairs []PairID, distances []float64) {
 	var store [MaxCapsules]placed
-	now := s.place(&store, &links)
+	now := s.place(&store, links)
 	for i, id := range pairs {
 		distances[i] = s.distanceAt(now, id)
 	}
 }
 
 // Nearer appends to ids the pairs whose distance is less than far, in no order, and to distances theirs.
-func (s *Scene) Nearer(links kinematics.Links, far float64, ids []PairID, distances []float64) ([]PairID, []float64) {
+func (s *Scene) Nearer(links *kinematics.Links, far float64, ids []PairID, distances []float64) ([]PairID, []float64) {
 	var store [MaxCapsules]placed
-	now := s.place(&store, &links)
+	now := s.place(&store, links)
 	look := func(id PairID) {
 		if d := s.distanceAt(now, id); d < far {
 			ids, distances = append(ids, id), append(distances, d)

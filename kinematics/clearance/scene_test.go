@@ -245,7 +245,7 @@ func TestPairsOneByOne(t *testing.T) {
 			p[i] = q[i] + rapid.Float64Range(-0.3, 0.3).Draw(t, "turn")
 		}
 		links := arm.Links(q)
-		ids, distances := scene.Nearer(links, math.Inf(1), nil, nil)
+		ids, distances := scene.Nearer(&links, math.Inf(1), nil, nil)
 		smallest := scene.Smallest(links)
 		least := 0
 		for i := range ids {
@@ -268,7 +268,7 @@ func TestPairsOneByOne(t *testing.T) {
 		var out []clearance.PairID
 		for _, i := range order[:10] {
 			read := make([]float64, len(out))
-			id, d := scene.SmallestBut(links, out, read)
+			id, d := scene.SmallestBut(&links, out, read)
 			if d != distances[i] || id != ids[i] && distances[i] != distances[order[len(out)+1]] {
 				t.Fatalf("without %d pairs: %v at %v mm, want %v at %v", len(out), id, d, ids[i], distances[i])
 			}
@@ -279,9 +279,13 @@ func TestPairsOneByOne(t *testing.T) {
 			}
 			out = append(out, ids[i])
 		}
-		then, moved := scene.Nearer(arm.Links(p), math.Inf(1), nil, nil)
+		moving, turn := arm.Links(p), kinematics.Joints{}
+		for i := range turn {
+			turn[i] = math.Abs(p[i] - q[i])
+		}
+		then, moved := scene.Nearer(&moving, math.Inf(1), nil, nil)
 		for i, id := range then {
-			if change, bound := math.Abs(moved[i]-distances[i]), scene.MaxMoveOf(id, q, p); change > bound+1e-9 {
+			if change, bound := math.Abs(moved[i]-distances[i]), scene.MaxMoveOf(id, &turn); change > bound+1e-9 {
 				t.Fatalf("pair %v changed by %v mm, more than %v", scene.Pair(links, id), change, bound)
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"handrule/kinematics"
+	"handrule/kinematics/clearance"
 )
 
 const (
@@ -22,39 +23,39 @@ const (
 // slowly, and where it has looked to. Braking stays possible for as long as it is begun in time, so there is always a
 // way to go on that keeps to the bounds on acceleration and jerk. What comes of it is the double-S profile, its
 // switches on ticks. Contact is the one end that is not braked for.
-func (d *Drive) choose() (next moment, ends Stop) {
-	a, l := &d.ahead, d.limits
-	d.Slowed = d.capped
+func (d *Drive) choose(m *motion) (next moment, ends Stop) {
+	a, l := &m.ahead, m.limits
+	d.Slowed = m.capped
 	toRest := l.ramp(d.now, 0)
-	if d.braking != "" {
+	if m.braking != "" {
 		d.Slowed = NotSlowed
 		next = toRest.after(Tick)
 		if toRest.time() <= Tick {
-			next, ends = moment{s: d.rest}, Stop{Reason: d.braking}
+			next, ends = moment{s: m.rest}, Stop{Reason: m.braking}
 		}
-		return d.hit(next, ends)
+		return m.hit(next, ends)
 	}
-	r := l.ramp(d.now, d.pace)
+	r := l.ramp(d.now, m.pace)
 	next = r.after(Tick)
 	need, _ := l.stopping(next)
-	for look := 0; look < looksPerTick && a.s < next.s+need && d.look(); look++ {
+	for look := 0; look < looksPerTick && a.s < next.s+need && a.look(); look++ {
 	}
-	last, final := a.s, a.closed || a.s >= d.path.jog.Amount
+	last, final := a.s, a.closed || a.s >= m.path.jog.Amount
 	if a.closed && a.stop.Reason == Contact {
 		last, final = math.Inf(1), false
 	}
-	if d.bound < last {
-		last, final = d.bound, false
+	if m.bound < last {
+		last, final = m.bound, false
 	}
 	end := d.now.s + toRest.length()
 	switch arrives := toRest.time() <= Tick && last-end < snap; {
-	case arrives && last == d.bound:
+	case arrives && last == m.bound:
 		// It waits: at the bound, or as near to one that was drawn in too late as it could stop.
 		if end-last < snap {
 			end = math.Max(last, d.now.s)
 		}
 		d.Slowed = NotSlowed
-		return d.hit(moment{s: end}, ends)
+		return m.hit(moment{s: end}, ends)
 	case arrives && final:
 		ends = a.stop
 		if !a.closed {
@@ -64,21 +65,21 @@ func (d *Drive) choose() (next moment, ends Stop) {
 	}
 	brake := toRest.after(Tick)
 	quick, part := next, 1.0
-	inTime := func(m moment) bool {
-		distance, _ := l.stopping(m)
-		return m.s+distance <= last
+	inTime := func(then moment) bool {
+		distance, _ := l.stopping(then)
+		return then.s+distance <= last
 	}
 	if !inTime(next) {
 		part = largest(part, func(p float64) bool { return inTime(brake.between(quick, p)) })
 		next = brake.between(quick, part)
 	}
-	for k := range a.kept {
-		slow := &a.slows[(a.first+k)%slowsKept]
-		slowly := func(m moment) bool {
-			if m.s >= slow.from {
-				return m.v+math.Max(m.a, 0)*m.a/(2*l.jerk) <= slow.speed
+	for k := range m.plan.kept {
+		slow := &m.plan.slows[(m.plan.first+k)%slowsKept]
+		slowly := func(then moment) bool {
+			if then.s >= slow.from {
+				return then.v+math.Max(then.a, 0)*then.a/(2*l.jerk) <= slow.speed
 			}
-			return l.canSlow(m, slow.from, slow.speed)
+			return l.canSlow(then, slow.from, slow.speed)
 		}
 		if !slowly(next) {
 			part = largest(part, func(p float64) bool { return slowly(brake.between(quick, p)) })
@@ -86,12 +87,12 @@ func (d *Drive) choose() (next moment, ends Stop) {
 			d.Slowed = slow.by
 		}
 	}
-	return d.hit(next, ends)
+	return m.hit(next, ends)
 }
 
 // hit ends the motion where the arm touches something, if that is before the next moment.
-func (d *Drive) hit(next moment, ends Stop) (moment, Stop) {
-	a := &d.ahead
+func (m *motion) hit(next moment, ends Stop) (moment, Stop) {
+	a := &m.ahead
 	if a.closed && a.stop.Reason == Contact && next.s >= a.s {
 		return moment{s: a.s}, a.stop
 	}
@@ -114,27 +115,27 @@ func largest(most float64, good func(part float64) bool) float64 {
 // follow returns the joint angles at the next moment. The path has been looked along, so as a rule they are good. Where
 // it was not finely enough, and a joint would be too fast, it shortens the tick; where a joint would be beyond its
 // limit or something would be touched, it ends the jog before that.
-func (d *Drive) follow(next *moment, ends *Stop) kinematics.Joints {
-	at := d.tickTo(next.s)
+func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
+	at := d.tickTo(m, next.s)
 	whole := next.s - d.now.s
 	for try := 0; at.ratio > 1+1e-9 && try < 20; try++ {
 		// The joints move nearly in proportion, so aim just below their highest speed.
 		next.s = d.now.s + (next.s-d.now.s)*0.999/at.ratio
 		d.Slowed, *ends = at.quickest, Stop{}
-		at = d.tickTo(next.s)
+		at = d.tickTo(m, next.s)
 	}
 	if part := next.s - d.now.s; part < whole {
 		// No faster than was planned, so that braking is still in time.
 		next.v = math.Min(next.v, part/Tick)
-		next.a = math.Max(math.Min(next.a, 0), -math.Sqrt(2*d.limits.jerk*next.v))
+		next.a = math.Max(math.Min(next.a, 0), -math.Sqrt(2*m.limits.jerk*next.v))
 		if at.ratio > 1+1e-9 || part < slowest*whole {
 			*next = moment{s: d.now.s}
-			d.ahead.s, d.ahead.q = d.now.s, d.q
-			*ends = d.explain(tooQuick, whole, nil)
+			m.ahead.s, m.ahead.q = d.now.s, d.q
+			*ends = m.ahead.explain(tooQuick, whole, nil)
 			return d.q
 		}
 	}
-	if d.within(&at, next.s) {
+	if d.within(m, &at, next.s) {
 		return at.q
 	}
 	why, last := atLimit, place{q: d.q}
@@ -142,21 +143,21 @@ func (d *Drive) follow(next *moment, ends *Stop) kinematics.Joints {
 		if at.beyond < 0 {
 			why = tooNear
 		} else {
-			d.ahead.which = at.beyond
+			m.ahead.which = at.beyond
 		}
 		if next.s = low; high-low < resolution {
 			break
 		}
 		mid := (low + high) / 2
-		if there := d.tickTo(mid); d.within(&there, mid) {
+		if there := d.tickTo(m, mid); d.within(m, &there, mid) {
 			low, last = mid, there
 		} else {
 			high, at = mid, there
 		}
 	}
 	*next = moment{s: next.s}
-	d.ahead.s, d.ahead.q = next.s, last.q
-	*ends = d.explain(why, resolution, nil)
+	m.ahead.s, m.ahead.q = next.s, last.q
+	*ends = m.ahead.explain(why, resolution, nil)
 	return last.q
 }
 
@@ -169,16 +170,16 @@ type place struct {
 }
 
 // tickTo returns what is at the place s.
-func (d *Drive) tickTo(s float64) place {
+func (d *Drive) tickTo(m *motion, s float64) place {
 	if s == d.now.s {
 		return place{q: d.q, beyond: -1}
 	}
-	at := place{q: d.ahead.q, beyond: -1}
-	if s != d.ahead.s {
-		near, exact := d.ahead.between(s)
+	at := place{q: m.ahead.q, beyond: -1}
+	if s != m.ahead.s {
+		near, exact := m.plan.between(s)
 		if at.q = near; !exact {
 			var found bool
-			if at.q, found = d.path.jointsAt(d.setup.Arm, s, &near); !found {
+			if at.q, found = m.path.jointsAt(d.setup.Arm, s, &near); !found {
 				return place{q: d.q, ratio: math.Inf(1), beyond: -1}
 			}
 		}
@@ -197,32 +198,25 @@ func (d *Drive) tickTo(s float64) place {
 	return at
 }
 
-// farthestTurn returns the largest joint difference, rad.
-func farthestTurn(p, q *kinematics.Joints) (most float64) {
-	for i := range p {
-		most = math.Max(most, math.Abs(p[i]-q[i]))
-	}
-	return most
-}
-
 // within reports whether the arm may be at that place.
-func (d *Drive) within(at *place, s float64) bool {
+func (d *Drive) within(m *motion, at *place, s float64) bool {
 	if at.beyond >= 0 {
 		return false
 	}
-	f := &d.ahead.fence
-	if d.setup.Scene == nil || s > d.ahead.close && f.n == 0 {
+	a := &m.ahead
+	f := &a.floors
+	if d.setup.Scene == nil || s > a.close && f.n == 0 {
 		return true
 	}
-	var g gaps
-	if s > d.ahead.close {
-		g = f.measureNear(&d.setup, &at.q)
+	g, links := gaps{pair: clearance.NoPair, rest: math.Inf(1)}, d.setup.Arm.Links(at.q)
+	if s > a.close {
+		f.measureNear(d.setup, &links, &g)
 	} else {
-		g = f.measure(&d.setup, &at.q)
+		f.measure(d.setup, &links, &g)
 	}
-	b, breached := f.breached(&g, s)
-	if breached {
-		d.ahead.breach = b
+	b, short := f.shortfall(&g, s)
+	if short {
+		a.shortfall = b
 	}
-	return !breached
+	return !short
 }

@@ -1,7 +1,6 @@
 package jog_test
 
 import (
-	"context"
 	"math"
 	"testing"
 
@@ -53,7 +52,7 @@ func BenchmarkStraightTick(b *testing.B) {
 		{"20 things, one always inside the set distance, at 250", 250, inCell(b, bent, 5, footed()...)},
 	} {
 		b.Run(c.name, func(b *testing.B) {
-			j, drive := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: c.speed}, *c.drive
+			j, drive := jog.Jog{Direction: base(1, 1), Amount: 100, Speed: c.speed}, c.drive.Copy()
 			b.ReportAllocs()
 			for b.Loop() {
 				if drive.Tick() {
@@ -78,20 +77,13 @@ func BenchmarkRooms(b *testing.B) {
 		b.Run(string(frame), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := d.Rooms(context.Background(), frame, "", jog.Speeds{Straight: 50, Turn: 15 * degree}); err != nil {
+				s, err := d.Survey(frame, "", jog.Speeds{Straight: 50, Turn: 15 * degree})
+				if err != nil {
 					b.Fatal(err)
+				}
+				for !s.Advance(1000) {
 				}
 			}
 		})
-	}
-}
-
-// Coming to a contact, found to 1e-6 mm.
-func BenchmarkRoomToContact(b *testing.B) {
-	d := inCell(b, bent, 0, table(50))
-	for b.Loop() {
-		if _, err := d.Room(context.Background(), base(2, -1), 50); err != nil {
-			b.Fatal(err)
-		}
 	}
 }

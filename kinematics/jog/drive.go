@@ -17,34 +17,51 @@ const (
 	Tick = 1.0 / TickRate
 )
 
-// Drive is an arm in time: where its joints are, what it is doing, and why it last stopped. Copying a Drive copies
-// the arm's state, so a copy can be run ahead to see what would happen, also by another goroutine.
+// Drive is an arm in time: where its joints are, what it is doing, and why it last stopped. It is small while the arm
+// stands; what a motion needs is made when one starts. It must not be copied as a value; Copy does it.
 type Drive struct {
 	Speeds kinematics.Joints // of each joint over the last tick, rad/s
 	Ticks  int64             // since the drive was made
 	Slowed int               // the joint whose speed holds the path speed down, or Ceiling, or NotSlowed
 
-	setup   Setup
-	q       kinematics.Joints
-	from    kinematics.Joints // where the jog began
+	_ notCopied
+
+	setup *Setup // not changed, but replaced
+	q     kinematics.Joints
+
+	// Of the jog under way, or the last one:
+	jog     Jog
+	undo    float64           // how long the path is that is run back, mm or rad; 0 where the jog is no undo
+	from    kinematics.Joints // where it began
 	began   int64             // the tick at which it did
 	letGo   int64             // how many ticks later it was released or its link was lost; never: 0
 	steered bool              // its pace or bound was changed on the way
-
 	turning kinematics.Joints // Speeds of the last tick in which a joint turned
-	moving  bool
-	path    path
-	limits  limits
-	pace    float64 // per s, the speed that is wanted now, at most that of the limits
-	bound   float64 // the place that the arm is not to go beyond for now, +Inf for none
-	capped  int     // what holds the speed down on the whole path
 	now     moment
-	ahead   lookout
+	stop    Stop
+
+	motion *motion // nil while the arm stands
+}
+
+// motion is a jog under way.
+type motion struct {
+	path   path
+	limits limits
+	pace   float64 // per s, the speed that is wanted now, at most that of the limits
+	bound  float64 // the place that the arm is not to go beyond for now, +Inf for none
+	capped int     // what holds the speed down on the whole path
+	ahead  lookout
+	plan   plan
 
 	braking Reason  // why the arm comes to rest before its jog is over, "" while it does not
 	rest    float64 // where it will stand then
-	stop    Stop
 }
+
+// notCopied makes vet complain of a copy: two drives with one motion would run into each other.
+type notCopied struct{}
+
+func (*notCopied) Lock()   {}
+func (*notCopied) Unlock() {}
 
 // stillest in rad/s is what rounding can make of the speed of a joint that does not turn.
 const stillest = 1e-6
@@ -60,17 +77,37 @@ func New(setup Setup, q kinematics.Joints) (*Drive, error) {
 	if err := setup.check(); err != nil {
 		return nil, err
 	}
-	return &Drive{setup: setup, q: q, from: q, Slowed: NotSlowed}, nil
+	return &Drive{setup: &setup, q: q, from: q, Slowed: NotSlowed}, nil
 }
 
 // NewDrive returns an arm at rest that stands alone: its base frame is the world frame, and there is nothing to touch.
 // The tool is its TCP in the flange's frame.
 func NewDrive(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints) *Drive {
-	return &Drive{setup: Setup{Arm: arm, Tool: kinematics.Tool{TCP: tool}, Mount: kinematics.Identity}, q: q, from: q, Slowed: NotSlowed}
+	return &Drive{setup: &Setup{Arm: arm, Tool: kinematics.Tool{TCP: tool}, Mount: kinematics.Identity}, q: q, from: q, Slowed: NotSlowed}
+}
+
+// Copy returns a drive that does what this one does and goes its own way from now on, so that it can be run ahead to see
+// what would happen.
+func (d *Drive) Copy() *Drive {
+	c := &Drive{
+		Speeds: d.Speeds, Ticks: d.Ticks, Slowed: d.Slowed, setup: d.setup, q: d.q,
+		jog: d.jog, undo: d.undo, from: d.from, began: d.began, letGo: d.letGo, steered: d.steered, turning: d.turning, now: d.now, stop: d.stop,
+	}
+	if d.motion != nil {
+		m := *d.motion
+		m.ahead.path, m.ahead.plan = &m.path, &m.plan
+		c.motion = &m
+	}
+	return c
+}
+
+// Standing returns a drive of the same arm that stands where this one is now, and has no past.
+func (d *Drive) Standing() *Drive {
+	return &Drive{setup: d.setup, q: d.q, from: d.q, Slowed: NotSlowed}
 }
 
 // Setup returns what stands around the motion.
-func (d *Drive) Setup() Setup { return d.setup }
+func (d *Drive) Setup() Setup { return *d.setup }
 
 // Arm returns the arm driven.
 func (d *Drive) Arm() *kinematics.Arm { return d.setup.Arm }
@@ -88,13 +125,13 @@ func (d *Drive) Tool() kinematics.Pose { return d.setup.Tool.TCP }
 func (d *Drive) TCP() kinematics.Pose { return d.setup.Arm.Forward(d.q).Mul(d.setup.Tool.TCP) }
 
 // Moving reports whether a jog is under way, which it is until the arm stands.
-func (d *Drive) Moving() bool { return d.moving }
+func (d *Drive) Moving() bool { return d.motion != nil }
 
 // Ending reports whether the arm is coming to rest because it was released or its link was lost.
-func (d *Drive) Ending() bool { return d.moving && d.braking != "" }
+func (d *Drive) Ending() bool { return d.motion != nil && d.motion.braking != "" }
 
 // Jog returns the jog under way, or the last one.
-func (d *Drive) Jog() Jog { return d.path.jog }
+func (d *Drive) Jog() Jog { return d.jog }
 
 // Stop returns why the last jog ended.
 func (d *Drive) Stop() Stop { return d.stop }
@@ -111,10 +148,10 @@ func (d *Drive) PathSpeed() (speed, accel float64) { return d.now.v, d.now.a }
 // StoppingDistance returns how far along its path the arm would still go if it were released now, mm or rad, and for
 // how long, s. Where something on the path ends the jog earlier, it stands earlier.
 func (d *Drive) StoppingDistance() (distance, time float64) {
-	if !d.moving {
+	if d.motion == nil {
 		return 0, 0
 	}
-	return d.limits.stopping(d.now)
+	return d.motion.limits.stopping(d.now)
 }
 
 // LongestStop returns how far the arm would go after a release at the full speed of the jog, mm or rad, and for how
@@ -123,11 +160,11 @@ func (d *Drive) LongestStop(j Jog) (distance, time float64, err error) {
 	if err := j.Check(); err != nil {
 		return 0, 0, err
 	}
-	p, err := newPath(&d.setup, d.q, j)
+	p, err := newPath(d.setup, d.q, j)
 	if err != nil {
 		return 0, 0, err
 	}
-	l, _ := p.limits(&d.setup)
+	l, _ := p.limits(d.setup)
 	distance, time = l.stopping(moment{v: l.speed})
 	return distance, time, nil
 }
@@ -135,11 +172,11 @@ func (d *Drive) LongestStop(j Jog) (distance, time float64, err error) {
 // Demand returns the speeds, rad/s, that the joints would need for the chosen path speed where the arm is now. Where
 // the path is slowed one of them is higher than the joint's highest. All are zero at rest.
 func (d *Drive) Demand() (speeds kinematics.Joints) {
-	if !d.moving || d.now.v <= 0 {
+	if d.motion == nil || d.now.v <= 0 {
 		return speeds
 	}
 	for i, speed := range d.Speeds {
-		speeds[i] = speed * d.limits.speed / d.now.v
+		speeds[i] = speed * d.motion.limits.speed / d.now.v
 	}
 	return speeds
 }
@@ -159,16 +196,18 @@ var ErrMoving = errors.New("the arm is moving; wait until it stands")
 
 // SetTool changes the TCP of an arm at rest, and nothing else about the tool; see Refit.
 func (d *Drive) SetTool(tool kinematics.Pose) error {
-	if d.moving {
+	if d.motion != nil {
 		return ErrMoving
 	}
-	d.setup.Tool.TCP = tool
+	setup := *d.setup
+	setup.Tool.TCP = tool
+	d.setup = &setup
 	return nil
 }
 
 // Refit changes what stands around an arm at rest: its tool, mount, cell or set distance, all but the arm.
 func (d *Drive) Refit(setup Setup) error {
-	if d.moving {
+	if d.motion != nil {
 		return ErrMoving
 	}
 	if err := setup.check(); err != nil {
@@ -177,33 +216,37 @@ func (d *Drive) Refit(setup Setup) error {
 	if setup.Arm != d.setup.Arm {
 		return errors.New("another arm needs a drive of its own")
 	}
-	d.setup = setup
+	d.setup = &setup
 	return nil
 }
 
 // Start begins a jog from rest. The first Tick moves the arm, or stops it where it stands.
 func (d *Drive) Start(j Jog) error {
-	if d.moving {
+	if d.motion != nil {
 		return ErrMoving
 	}
 	if err := j.Check(); err != nil {
 		return err
 	}
-	p, err := newPath(&d.setup, d.q, j)
+	p, err := newPath(d.setup, d.q, j)
 	if err != nil {
 		return err
 	}
-	d.begin(p)
+	d.begin(p, 0)
 	return nil
 }
 
-func (d *Drive) begin(p path) {
-	d.path, d.from, d.began, d.letGo, d.steered = p, d.q, d.Ticks, 0, false
-	d.limits, d.capped = p.limits(&d.setup)
-	d.pace, d.bound = d.limits.speed, math.Inf(1)
-	d.turning = kinematics.Joints{}
-	d.now, d.moving, d.braking, d.stop = moment{}, true, "", Stop{}
-	d.lookFrom()
+// begin begins a jog along the path, which is an undo where it is run back from a length.
+func (d *Drive) begin(p path, undo float64) {
+	d.jog, d.undo, d.from, d.began, d.letGo, d.steered = p.jog, undo, d.q, d.Ticks, 0, false
+	d.turning, d.now, d.stop = kinematics.Joints{}, moment{}, Stop{}
+	m := &motion{path: p, bound: math.Inf(1)}
+	m.limits, m.capped = p.limits(d.setup)
+	m.pace = m.limits.speed
+	m.ahead.plan = &m.plan
+	m.ahead.stand(d.setup, &d.q)
+	m.ahead.begin(&m.path, m.limits.speed)
+	d.motion = m
 }
 
 // Release lets go: the arm slows down along its path and stands StoppingDistance further on.
@@ -213,25 +256,26 @@ func (d *Drive) Release() { d.brake(Released) }
 func (d *Drive) LoseLink() { d.brake(LinkLost) }
 
 func (d *Drive) brake(why Reason) {
-	if !d.moving {
+	m := d.motion
+	if m == nil {
 		return
 	}
-	if d.braking == "" {
-		distance, _ := d.limits.stopping(d.now)
-		d.rest, d.letGo = d.now.s+distance, d.Elapsed()
+	if m.braking == "" {
+		distance, _ := m.limits.stopping(d.now)
+		m.rest, d.letGo = d.now.s+distance, d.Elapsed()
 	}
-	d.braking = why
+	m.braking = why
 }
 
 func (d *Drive) end(s Stop) {
-	s.Jog, s.Travel = d.path.jog, d.now.s
-	if d.path.jog.AboutTCP() {
-		s.Strayed = r3.Norm(r3.Sub(d.TCP().Position, d.path.from.Position))
+	s.Jog, s.Travel = d.jog, d.now.s
+	if d.jog.AboutTCP() {
+		s.Strayed = r3.Norm(r3.Sub(d.TCP().Position, d.motion.path.from.Position))
 	}
 	for i, q := range d.q {
 		s.Turned[i] = q - d.from[i]
 	}
-	d.stop, d.moving, d.braking = s, false, ""
+	d.stop, d.motion = s, nil
 	d.now.v, d.now.a = 0, 0
 	d.Speeds, d.Slowed = kinematics.Joints{}, NotSlowed
 }
@@ -239,11 +283,12 @@ func (d *Drive) end(s Stop) {
 // Tick advances the arm by one tick and reports whether the jog goes on. At rest it only counts.
 func (d *Drive) Tick() bool {
 	d.Ticks++
-	if !d.moving {
+	m := d.motion
+	if m == nil {
 		return false
 	}
-	next, ends := d.choose()
-	q := d.follow(&next, &ends)
+	next, ends := d.choose(m)
+	q := d.follow(m, &next, &ends)
 	turns := false
 	for i := range d.q {
 		d.Speeds[i] = (q[i] - d.q[i]) / Tick
@@ -253,9 +298,9 @@ func (d *Drive) Tick() bool {
 		d.turning = d.Speeds
 	}
 	d.q, d.now = q, next
-	d.ahead.drop(d.now.s)
+	m.plan.drop(d.now.s)
 	if ends.Reason != "" {
 		d.end(ends)
 	}
-	return d.moving
+	return d.motion != nil
 }

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics"
 )
 
@@ -25,7 +27,6 @@ type Entry struct {
 	// same motion bit for bit when it is driven again from the same joints and let go at the same tick.
 	Changed bool
 
-	path    path
 	turning kinematics.Joints // how the joints came to its end
 }
 
@@ -43,13 +44,13 @@ type Log struct{ Entries []Entry }
 // Record takes note of the jog that the drive has just ended. One that was an undo is taken from the log, as far as it
 // got; every other is added.
 func (l *Log) Record(d *Drive) {
-	if d.path.back {
+	if d.undo > 0 {
 		n := len(l.Entries) - 1
 		if n < 0 {
 			return
 		}
 		last := &l.Entries[n]
-		last.Stop.Travel = d.path.length - d.now.s
+		last.Stop.Travel = d.undo - d.now.s
 		last.To, last.Changed = d.q, true
 		for i := range last.turning {
 			last.turning[i] = 0 - d.turning[i]
@@ -60,9 +61,9 @@ func (l *Log) Record(d *Drive) {
 		return
 	}
 	e := Entry{
-		Jog: d.path.jog, Tool: d.setup.Tool.Name, TCP: d.setup.Tool.TCP, SetDistance: d.setup.SetDistance,
+		Jog: d.jog, Tool: d.setup.Tool.Name, TCP: d.setup.Tool.TCP, SetDistance: d.setup.SetDistance,
 		From: d.from, To: d.q, Began: d.began, Ended: d.Ticks, LetGo: d.letGo, Stop: d.stop, Changed: d.steered,
-		path: d.path, turning: d.turning,
+		turning: d.turning,
 	}
 	if e.Jog.Frame == TaskFrames {
 		e.Task, _ = d.setup.task(e.Jog.Task) // it was driven in
@@ -76,7 +77,7 @@ func (l *Log) CanUndo() bool {
 }
 
 // Undoing reports whether the jog under way, or the last one, is an undo.
-func (d *Drive) Undoing() bool { return d.path.back }
+func (d *Drive) Undoing() bool { return d.undo > 0 }
 
 // The errors of Undo.
 var (
@@ -93,13 +94,13 @@ const (
 
 // at reports whether the arm stands at these joint angles.
 func (d *Drive) at(q *kinematics.Joints) bool {
-	return farthestTurn(&d.q, q) <= sameJoints && d.farthestMove(&d.q, q) < samePlace
+	return farthestTurn(&d.q, q) <= sameJoints && farthestMove(d.setup, &d.q, q) < samePlace
 }
 
 // Undo starts the drive back along the path of the last jog, to where that began, at that jog's speed. Jogs that went
 // nowhere are taken from the log on the way. Record must be called when the drive has ended it.
 func (l *Log) Undo(d *Drive) error {
-	if d.moving {
+	if d.motion != nil {
 		return ErrMoving
 	}
 	for {
@@ -112,9 +113,27 @@ func (l *Log) Undo(d *Drive) error {
 			if !d.at(&last.To) {
 				return ErrMoved
 			}
-			d.begin(last.path.reversed(last.Stop.Travel, last.turning))
+			p, err := last.path(d.setup)
+			if err != nil {
+				return err
+			}
+			d.begin(p.reversed(last.Stop.Travel, last.turning), last.Stop.Travel)
 			return nil
 		}
 		l.Entries = l.Entries[:n]
 	}
+}
+
+// path returns the path that the jog was driven along, in the same surroundings as then.
+func (e *Entry) path(now *Setup) (path, error) {
+	setup := Setup{Arm: now.Arm, Mount: now.Mount, Tool: kinematics.Tool{TCP: e.TCP}, Tasks: []TaskFrame{e.Task}}
+	p, err := newPath(&setup, e.From, e.Jog)
+	if err == nil && e.Jog.Frame != JointFrame {
+		// In other surroundings, as where the arm was mounted otherwise since, the path leads elsewhere.
+		shift, _ := p.tcp(e.Stop.Travel).Twist(now.Arm.Forward(e.To).Mul(e.TCP))
+		if r3.Norm(shift) > 1e-3 {
+			err = ErrMoved
+		}
+	}
+	return p, err
 }

@@ -180,3 +180,21 @@ func (p *path) stride() float64 {
 	}
 	return 0.01
 }
+
+// widest is the longest stride, mm or rad. A joint by itself does not have to follow anything, and may be looked along farther.
+func (p *path) widest() float64 {
+	if p.ofOneJoint() {
+		return 1
+	}
+	return 16 * p.stride()
+}
+
+// mostTurn is how far a joint may turn in a stride, rad.
+func (p *path) mostTurn() float64 {
+	if p.ofOneJoint() {
+		return math.Inf(1)
+	}
+	return mostTurn
+}
+
+func (p *path) ofOneJoint() bool { return p.jog.Frame == JointFrame && !p.jog.Several() }

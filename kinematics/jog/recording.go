@@ -84,7 +84,7 @@ func nearest(arm *kinematics.Arm, joint int, s Sample) Nearest {
 
 func newRecording(d *Drive) *Recording {
 	start := Sample{Joints: d.from}
-	r := &Recording{Jog: d.path.jog, Back: d.path.back, every: 1, now: start, start: start}
+	r := &Recording{Jog: d.jog, Back: d.undo > 0, every: 1, now: start, start: start}
 	r.samples = append(make([]Sample, 0, samplesKept), start)
 	for i := range r.turning {
 		r.turning[i].farthest = start
@@ -97,7 +97,7 @@ func (r *Recording) take(d *Drive) {
 	r.ticks++
 	before := r.now.Joints
 	r.now = Sample{Travel: d.now.s, Time: float64(r.ticks) * Tick, Joints: d.q, Speeds: d.Speeds}
-	r.Done = !d.moving
+	r.Done = d.motion == nil
 	if d.Slowed >= 0 && d.Slowed < len(r.Slowed) {
 		r.Slowed[d.Slowed] = true
 	}
@@ -159,7 +159,7 @@ func (r *Recorder) Take(d *Drive) {
 	if r.now == nil || r.began != d.began {
 		r.Break()
 		r.now, r.began = newRecording(d), d.began
-		if d.path.jog.Frame == JointFrame {
+		if d.jog.Frame == JointFrame {
 			r.OfJoint = r.now
 		} else {
 			r.InFrame = r.now
@@ -168,7 +168,7 @@ func (r *Recorder) Take(d *Drive) {
 	if !d.Waiting() {
 		r.now.take(d)
 	}
-	if !d.moving {
+	if d.motion == nil {
 		r.now = nil
 	}
 }

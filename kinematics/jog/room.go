@@ -1,8 +1,9 @@
 package jog
 
 import (
-	"context"
 	"math"
+
+	"handrule/kinematics"
 )
 
 // Room is how far the arm can go in one direction from where it stands, and what stops it there.
@@ -13,44 +14,80 @@ type Room struct {
 	Stop      Stop    // what stops it; its Reason is empty where it is Endless
 }
 
-// looksPerAsk is how many stretches are looked along between two questions whether the work is still wanted.
-const looksPerAsk = 64
+// Survey finds the room to move in all twelve directions of a frame, a piece of work at a time: plus and minus along or about
+// each of the frame's six axes in turn. It looks along every path with the code that a jog looks along it with, but takes no
+// time for the motion. It belongs to where the arm was when it was asked for, whatever the arm does since; an arm in motion
+// is taken as if it stood.
+type Survey struct {
+	Joints kinematics.Joints // where the arm was
+	Tick   int64             // and when, in ticks of its drive
 
-// Room returns how far a jog in this direction at this speed, mm/s or rad/s, gets before something ends it. It looks
-// along the path with the code that a jog looks along it with, but takes no time for the motion. The drive is not
-// changed, and may be a copy that another goroutine has. An arm in motion is taken as if it stood where it is now.
-func (d *Drive) Room(ctx context.Context, way Direction, speed float64) (Room, error) {
-	run := *d
-	run.moving = false
-	amount := math.Inf(1)
-	if !way.Straight() && way.Frame != JointFrame {
-		amount = 2 * math.Pi
-	}
-	if err := run.Start(Jog{Direction: way, Amount: amount, Speed: speed}); err != nil {
-		return Room{}, err
-	}
-	for look := 0; run.look(); look++ {
-		run.ahead.drop(run.ahead.s)
-		if look%looksPerAsk == looksPerAsk-1 && ctx.Err() != nil {
-			return Room{}, ctx.Err()
+	speeds  Speeds
+	rooms   [12]Room
+	at      int // the direction under way
+	path    path
+	ahead   lookout
+	looking bool // along that path
+}
+
+// Survey begins to look for the room to move in a frame, for jogs at these speeds. The error is of a task frame that there is
+// not. Nothing has been looked at yet when it returns.
+func (d *Drive) Survey(f Frame, task string, speeds Speeds) (*Survey, error) {
+	s := &Survey{Joints: d.q, Tick: d.Ticks, speeds: speeds}
+	for i := range s.rooms {
+		s.rooms[i].Direction = Direction{Frame: f, Task: task, Axis: i / 2, Sign: 1 - 2*(i%2)}
+		j := s.jog(i)
+		if err := j.Check(); err != nil {
+			return nil, err
+		}
+		if _, err := d.setup.Frame(f, task, kinematics.Identity); err != nil {
+			return nil, err
 		}
 	}
-	r := Room{Direction: way, Free: run.ahead.s, Endless: !run.ahead.closed, Stop: run.ahead.stop}
+	s.ahead.setup = d.setup
+	return s, nil
+}
+
+// jog is the one that is looked along in a direction.
+func (s *Survey) jog(i int) Jog {
+	way := s.rooms[i].Direction
+	j := Jog{Direction: way, Amount: math.Inf(1), Speed: s.speeds.of(way)}
+	if j.AboutTCP() {
+		j.Amount = 2 * math.Pi
+	}
+	return j
+}
+
+// Advance looks at so many stretches of paths more, or at a few dozen beyond that, and reports whether all rooms are known.
+func (s *Survey) Advance(looks int) (done bool) {
+	if s.at == 0 && !s.looking {
+		s.ahead.stand(s.ahead.setup, &s.Joints)
+	}
+	for until := s.ahead.looks + looks; s.at < len(s.rooms) && s.ahead.looks < until; {
+		if !s.looking {
+			s.path, _ = newPath(s.ahead.setup, s.Joints, s.jog(s.at)) // checked when it was asked for
+			l, _ := s.path.limits(s.ahead.setup)
+			s.ahead.begin(&s.path, l.speed)
+			s.looking = true
+		}
+		if !s.ahead.look() {
+			s.take()
+		}
+	}
+	return s.at == len(s.rooms)
+}
+
+// take takes down the room in the direction under way, and turns to the next.
+func (s *Survey) take() {
+	r := &s.rooms[s.at]
+	r.Free, r.Endless, r.Stop = s.ahead.s, !s.ahead.closed, s.ahead.stop
 	if !r.Endless {
-		r.Stop.Jog, r.Stop.Travel = run.path.jog, r.Free
+		r.Stop.Jog, r.Stop.Travel = s.path.jog, r.Free
 		r.Stop.Jog.Amount = math.Inf(1)
 	}
-	return r, nil
+	s.at++
+	s.looking = false
 }
 
-// Rooms returns the room in all twelve directions of a frame: plus and minus along or about each of its six axes in
-// turn. It ends early, with the context's error, when the work is no longer wanted.
-func (d *Drive) Rooms(ctx context.Context, f Frame, task string, speeds Speeds) (rooms [12]Room, err error) {
-	for i := range rooms {
-		way := Direction{Frame: f, Task: task, Axis: i / 2, Sign: 1 - 2*(i%2)}
-		if rooms[i], err = d.Room(ctx, way, speeds.of(way)); err != nil {
-			return rooms, err
-		}
-	}
-	return rooms, nil
-}
+// Rooms returns the rooms, all of them once Advance has reported that it is done.
+func (s *Survey) Rooms() [12]Room { return s.rooms }

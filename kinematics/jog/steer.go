@@ -9,16 +9,20 @@ import "math"
 // there and waits, still held, until the bound is moved on or the jog is released. Where it cannot stand at the bound
 // any more, it comes to rest as soon as it can. +Inf is no bound.
 func (d *Drive) Bound(place float64) {
-	d.steered = d.steered || place != d.bound
-	d.bound = place
+	if m := d.motion; m != nil {
+		d.steered = d.steered || place != m.bound
+		m.bound = place
+	}
 }
 
 // Pace lets the jog under way run at that part, above 0 and at most 1, of its speed.
 func (d *Drive) Pace(part float64) {
-	pace := math.Min(part*d.path.jog.Speed, d.limits.speed)
-	d.steered = d.steered || pace != d.pace
-	d.pace = pace
+	if m := d.motion; m != nil {
+		pace := math.Min(part*d.jog.Speed, m.limits.speed)
+		d.steered = d.steered || pace != m.pace
+		m.pace = pace
+	}
 }
 
 // Waiting reports whether the arm stands although a jog is under way.
-func (d *Drive) Waiting() bool { return d.moving && d.now.v == 0 && d.now.a == 0 }
+func (d *Drive) Waiting() bool { return d.motion != nil && d.now.v == 0 && d.now.a == 0 }

@@ -55,6 +55,23 @@ func run(t rapid.TB, d *jog.Drive, j jog.Jog, each func()) jog.Stop {
 	return jog.Stop{}
 }
 
+// roomIn returns the room to move in one direction of a frame.
+func roomIn(t rapid.TB, d *jog.Drive, way jog.Direction, speed float64) jog.Room {
+	t.Helper()
+	room, err := jog.RoomIn(d, way, speed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return room
+}
+
+// found brings a search to its end.
+func found(s *jog.WaySearch) (jog.Way, bool) {
+	for !s.Advance(1000) {
+	}
+	return s.Way()
+}
+
 func base(axis, sign int) jog.Direction {
 	return jog.Direction{Frame: jog.BaseFrame, Axis: axis, Sign: sign}
 }

@@ -1,8 +1,8 @@
 package jog_test
 
 import (
-	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -20,12 +20,12 @@ func TestWaysReachTheTarget(t *testing.T) {
 	target[0], target[1], target[5] = 0.3, 0.2, 0.5
 	d := jog.NewDrive(testArm(t), pen, start)
 	goal := d.Arm().Forward(target).Mul(pen)
-	joint, ok, err := d.JointWay(context.Background(), goal, speeds)
-	if err != nil || !ok || len(joint.Jogs) != 3 {
+	joint, ok := found(d.JointWay(goal, speeds))
+	if !ok || len(joint.Jogs) != 3 {
 		t.Errorf("by joints: %v, %d jogs; three joints differ", ok, len(joint.Jogs))
 	}
-	straight, ok, err := d.StraightWay(context.Background(), goal, speeds)
-	if err != nil || !ok || len(straight.Jogs) > 6 {
+	straight, ok := found(d.StraightWay(goal, speeds))
+	if !ok || len(straight.Jogs) > 6 {
 		t.Errorf("straight: %v, %d jogs", ok, len(straight.Jogs))
 	}
 	for _, w := range []jog.Way{joint, straight} {
@@ -53,8 +53,8 @@ func TestWayBlockedBySingularity(t *testing.T) {
 	d := jog.NewDrive(testArm(t), pen, kinematics.Joints{})
 	goal := d.TCP()
 	goal.Position.Y += 50
-	w, ok, err := d.StraightWay(context.Background(), goal, jog.Speeds{Straight: 100, Turn: 0.5})
-	if err != nil || ok || w.Stop.Reason != jog.Singularity {
+	w, ok := found(d.StraightWay(goal, jog.Speeds{Straight: 100, Turn: 0.5}))
+	if ok || w.Stop.Reason != jog.Singularity {
 		t.Errorf("%v, %v; the wrist is straight", ok, w.Stop.Reason)
 	}
 }
@@ -66,31 +66,36 @@ func TestWaysCostWhatTheirTraceSays(t *testing.T) {
 	end[0], end[1], end[2] = 0.5, -0.2, 0.3
 	d := inCell(t, bent, 0, table(0))
 	goal := d.Arm().Forward(end).Mul(pen)
-	setup := d.Setup()
-	joint, ok, err := d.JointWay(context.Background(), goal, speeds)
-	if err != nil || !ok {
-		t.Fatal("no way by joints", err)
+	joint, ok := found(d.JointWay(goal, speeds))
+	if !ok {
+		t.Fatal("no way by joints")
 	}
-	straight, ok, err := d.StraightWay(context.Background(), goal, speeds)
-	if err != nil || !ok {
-		t.Fatal("no straight way", err)
+	straight, ok := found(d.StraightWay(goal, speeds))
+	if !ok {
+		t.Fatal("no straight way")
 	}
 	for name, w := range map[string]jog.Way{"by joints": joint, "straight": straight} {
-		length, least := 0.0, math.Inf(1)
-		var pair clearance.Pair
-		at := d.Arm().Forward(w.Poses[0]).Mul(pen).Position
-		for _, q := range w.Poses {
-			to := d.Arm().Forward(q).Mul(pen).Position
-			length += r3.Norm(r3.Sub(to, at))
-			at = to
-			if p := setup.Scene.Smallest(d.Arm().Links(q)); p.Distance < least {
-				least, pair = p.Distance, p
-			}
+		driven, ticks := d.Copy(), 0
+		length, at := 0.0, d.TCP().Position
+		pair, _ := d.Clearance()
+		for _, j := range w.Jogs {
+			run(t, driven, j, func() {
+				to := driven.TCP().Position
+				length += r3.Norm(r3.Sub(to, at))
+				at = to
+				if p, _ := driven.Clearance(); p.Distance < pair.Distance {
+					pair = p
+				}
+				if ticks++; ticks%w.Every == 0 && w.Poses[ticks/w.Every] != driven.Joints() {
+					t.Fatalf("%s: pose %d is not where the arm is after %d ticks", name, ticks/w.Every, ticks)
+				}
+			})
 		}
+		least := pair.Distance
 		if math.Abs(w.Length-length) > 1e-9 || w.Nearest.Distance != least || w.Nearest.A.Name != pair.A.Name || w.Nearest.B.Name != pair.B.Name {
 			t.Errorf("%s: %g mm, %g mm from %s; its poses say %g mm, %g mm from %s", name, w.Length, w.Nearest.Distance, w.Nearest.B.Name, length, least, pair.B.Name)
 		}
-		if seconds := float64(len(w.Poses)-1) / jog.TickRate; math.Abs(w.Seconds()-seconds) > 1e-9 {
+		if seconds := float64(ticks) / jog.TickRate; math.Abs(w.Seconds()-seconds) > 1e-9 {
 			t.Errorf("%s: %g s, its poses say %g s", name, w.Seconds(), seconds)
 		}
 	}
@@ -108,28 +113,36 @@ func TestWaysGoRoundWhatStandsThere(t *testing.T) {
 	d := inCell(t, bent, 0, wall)
 	goal := d.TCP()
 	goal.Position.X, goal.Position.Y = goal.Position.X+90, goal.Position.Y+130
-	way, ok, err := d.StraightWay(context.Background(), goal, speeds)
-	if err != nil || !ok || len(way.Jogs) != 2 || way.Jogs[0].Axis != 0 {
-		t.Errorf("%v, %v, %v; along X first is free, along Y first is not", way.Jogs, ok, err)
+	way, ok := found(d.StraightWay(goal, speeds))
+	if !ok || len(way.Jogs) != 2 || way.Jogs[0].Axis != 0 {
+		t.Errorf("%v, %v; along X first is free, along Y first is not", way.Jogs, ok)
 	}
 	goal.Position.X -= 90
-	way, ok, err = d.StraightWay(context.Background(), goal, speeds)
-	if err != nil || ok || way.Stop.Reason != jog.Contact || way.Stop.Touch.B.Name != "wall" {
-		t.Errorf("%v, %v, %v; the wall stands in the only way", ok, way.Stop, err)
+	way, ok = found(d.StraightWay(goal, speeds))
+	if ok || way.Stop.Reason != jog.Contact || way.Stop.Touch.B.Name != "wall" {
+		t.Errorf("%v, %v; the wall stands in the only way", ok, way.Stop)
 	}
 	if way.Nearest.Distance > 1e-5 {
 		t.Errorf("a way that ends in contact came no nearer than %g mm", way.Nearest.Distance)
 	}
 }
 
-// However slow the jogs, the search looks for its way without driving all it tries; and it ends when it is not wanted.
-func TestASearchThatIsNotWantedEnds(t *testing.T) {
-	d := jog.NewDrive(testArm(t), pen, bent)
+// A search in small pieces finds what one in large pieces finds, and each piece ends soon, however slow the jogs.
+func TestASearchGoesOnWhereItWasLeft(t *testing.T) {
+	d := inCell(t, bent, 0, table(0))
 	goal := d.TCP()
-	goal.Position.Z += 30
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
-	if _, _, err := d.StraightWay(ctx, goal, jog.Speeds{Straight: 1, Turn: 0.02}); err != context.Canceled {
-		t.Errorf("%v", err)
+	goal.Position.X, goal.Position.Z = goal.Position.X+20, goal.Position.Z+30
+	speeds := jog.Speeds{Straight: 5, Turn: 0.02}
+	at := d.Joints()
+	whole, ok := found(d.StraightWay(goal, speeds))
+	pieces, calls := d.StraightWay(goal, speeds), 1
+	for ; !pieces.Advance(1); calls++ {
+	}
+	again, okAgain := pieces.Way()
+	if !ok || !okAgain || whole.Cost != again.Cost || whole.Stop != again.Stop || !slices.Equal(whole.Poses, again.Poses) {
+		t.Errorf("%v %+v in one piece, %v %+v in %d", ok, whole.Cost, okAgain, again.Cost, calls)
+	}
+	if calls < whole.Ticks || d.Joints() != at {
+		t.Errorf("%d pieces for %d ticks; the arm is at %v", calls, whole.Ticks, d.Joints())
 	}
 }

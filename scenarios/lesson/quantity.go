@@ -210,7 +210,7 @@ func (q *Quantity) Of(l *Lesson, d *jog.Drive) (Value, error) {
 
 // After returns a copy of the arm after these jogs, which must all be completed.
 func After(d *jog.Drive, jogs Jogs) (*jog.Drive, error) {
-	run := *d
+	run := d.Copy()
 	for _, j := range jogs {
 		if err := run.Start(j); err != nil {
 			return nil, err
@@ -221,7 +221,7 @@ func After(d *jog.Drive, jogs Jogs) (*jog.Drive, error) {
 			return nil, fmt.Errorf("the jog %q cannot be completed: %s", jogfile.Line(j), spoken.Sentence(stop, words.English))
 		}
 	}
-	return &run, nil
+	return run, nil
 }
 
 // ofJog is a measure of what a jog would come to.

@@ -144,13 +144,13 @@ func (s *search) drive(jogs []jog.Jog) bool {
 	if s.fuel <= 0 || len(jogs) == 0 {
 		return false
 	}
-	d, run := *s.from, lesson.NewRun(s.lesson)
-	if err := run.Enter(s.stage, &d); err != nil {
+	d, run := s.from.Copy(), lesson.NewRun(s.lesson)
+	if err := run.Enter(s.stage, d); err != nil {
 		return false
 	}
 	for i, j := range jogs {
 		before := d.Ticks
-		v, err := run.Drive(&d, j)
+		v, err := run.Drive(d, j)
 		s.fuel -= int(d.Ticks - before)
 		stop := d.Stop()
 		switch {
@@ -158,7 +158,7 @@ func (s *search) drive(jogs []jog.Jog) bool {
 			s.failed = roughly(j) + ": " + err.Error()
 			return false
 		case v.Done:
-			s.found, s.end = slices.Clone(jogs[:i+1]), &d
+			s.found, s.end = slices.Clone(jogs[:i+1]), d
 			return true
 		case v.Failed:
 			s.failed = roughly(j) + ": " + v.Words
@@ -454,20 +454,20 @@ func (s *search) ends(task *lesson.Reach, goal kinematics.Pose) (ends []kinemati
 
 // driving is a free task part of the way through.
 type driving struct {
-	d    jog.Drive
+	d    *jog.Drive
 	run  lesson.Run
 	jogs []jog.Jog
 }
 
 // fork returns a copy that can be driven on by itself.
 func (f *driving) fork() *driving {
-	return &driving{d: f.d, run: f.run.Fork(), jogs: slices.Clip(f.jogs)}
+	return &driving{d: f.d.Copy(), run: f.run.Fork(), jogs: slices.Clip(f.jogs)}
 }
 
 // on drives one jog further, and reports how much has been noticed and whether that is enough.
 func (f *driving) on(s *search, j jog.Jog) (noticed int, done bool) {
 	before := f.d.Ticks
-	v, err := f.run.Drive(&f.d, j)
+	v, err := f.run.Drive(f.d, j)
 	s.fuel -= int(f.d.Ticks - before)
 	if err != nil {
 		return 0, false
@@ -478,8 +478,8 @@ func (f *driving) on(s *search, j jog.Jog) (noticed int, done bool) {
 
 // free looks for jogs that make things happen, one thing after the other.
 func (s *search) free(task *lesson.Free) bool {
-	now := &driving{d: *s.from, run: *lesson.NewRun(s.lesson)}
-	if err := now.run.Enter(s.stage, &now.d); err != nil {
+	now := &driving{d: s.from.Copy(), run: *lesson.NewRun(s.lesson)}
+	if err := now.run.Enter(s.stage, now.d); err != nil {
 		return false
 	}
 	stage := &s.lesson.Stages[s.stage]
@@ -488,7 +488,7 @@ func (s *search) free(task *lesson.Free) bool {
 	for {
 		next, done := s.oneMore(task, now, frames, joints)
 		if done {
-			s.found, s.end = next.jogs, &next.d
+			s.found, s.end = next.jogs, next.d
 			return true
 		}
 		if next == nil {
@@ -515,7 +515,7 @@ func (s *search) oneMore(task *lesson.Free, now *driving, frames []jog.Direction
 	}
 	firsts := s.firsts(frames, joints)
 	if joints {
-		firsts = append(zeros(&now.d), firsts...)
+		firsts = append(zeros(now.d), firsts...)
 	}
 	for _, first := range firsts {
 		if s.fuel <= 0 {

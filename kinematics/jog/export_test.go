@@ -1,0 +1,19 @@
+package jog
+
+// RoomIn returns the room to move in one direction only, as a survey finds it.
+func RoomIn(d *Drive, way Direction, speed float64) (Room, error) {
+	s, err := d.Survey(way.Frame, way.Task, Speeds{Straight: speed, Turn: speed})
+	if err != nil {
+		return Room{}, err
+	}
+	for i, room := range s.rooms {
+		if room.Direction == way {
+			s.ahead.stand(s.ahead.setup, &s.Joints)
+			for s.at = i; s.at == i; {
+				s.Advance(1)
+			}
+			return s.rooms[i], nil
+		}
+	}
+	panic("no such direction")
+}
