@@ -21,6 +21,7 @@ var files embed.FS
 type Language struct {
 	Code  string // of ISO 639-1, as the page's lang attribute takes it
 	Texts map[string]Text
+	terms map[string]Term
 }
 
 // Languages are all of them: English first, then by code.
@@ -44,6 +45,7 @@ func read() []*Language {
 		if err := json.Unmarshal(text, &l.Texts); err != nil {
 			panic(fmt.Sprintf("words/%s: %v", file.Name(), err))
 		}
+		l.terms = readGlossary(l.Code)
 		all = append(all, l)
 	}
 	slices.SortFunc(all, func(a, b *Language) int {

@@ -6,6 +6,7 @@ import { comeBack, leave } from "./shell/comeback";
 import { Controller } from "./input/controller";
 import { Drag } from "./input/drag";
 import { FaultsPanel } from "./panels/faults";
+import { Glossary } from "./shell/glossary";
 import { Help } from "./shell/help";
 import { Hold } from "./input/holds";
 import { JointsPanel } from "./panels/joints";
@@ -143,8 +144,10 @@ new Keyboard({
   pointer: () => pointer.toggle(),
   projector: () => projector.toggle(),
   bare: () => projector.toggleBare(),
+  term: (by) => glossary.next(by),
 });
 new Help();
+const glossary = new Glossary();
 
 watchLanguage(() => leave(view));
 watchPlaces();

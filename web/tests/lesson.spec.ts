@@ -154,7 +154,7 @@ test("free and reach: what happens is ticked off; a try is lost by its rules and
   await expect(page.locator("input[name=frame][value=base]")).toBeDisabled();
   await expect(page.locator("#lesson-allow")).toContainText("joints");
   await page.keyboard.press("b");
-  await expect(page.locator("#problem")).toContainText("without that frame");
+  await expect(page.locator("#problem")).toContainText("does not use that frame");
   await expect(page.locator("#lesson-off")).toHaveText("30.0° off");
   await expect(page.locator(".task-rules")).toContainText("At most 8 jogs; 0 made.");
   for (let i = 0; i < 8; i++) await step(page, 1, i % 2 ? 1 : -1);

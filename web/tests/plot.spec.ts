@@ -61,7 +61,7 @@ test("a straight jog beside a single joint's: lines, marks and words are what th
   turned.forEach((deg, i) => expect(Math.abs(deg - (to[i] - from[i]))).toBeLessThan(0.051));
   await step(page, "joint", 4, 1, 25);
   const single = half(page, "joint");
-  await expect(single.locator(".plot-works")).toHaveText("1 of 6 joints turned: J5");
+  await expect(single.locator(".plot-works")).toHaveText("One of 6 joints turned: J5");
   await expect(single.locator(".plot-notes")).toContainText(/J5 comes within \d\.\d° of its limit of 120°/);
   expect(numbers(await single.locator(".plot-angle").getAttribute("aria-label"))).toEqual([0, 0, 0, 0, 25, 0]);
   for (const of of ["frame", "joint"] as const) for (const chart of ["angle", "speed"] as const) expect(await ink(page, of, chart)).toBeGreaterThan(500);
@@ -71,7 +71,7 @@ test("a straight jog beside a single joint's: lines, marks and words are what th
   // It is kept, also what was recorded; a key closes it.
   await page.reload();
   await ready(page);
-  await expect(single.locator(".plot-works")).toHaveText("1 of 6 joints turned: J5");
+  await expect(single.locator(".plot-works")).toHaveText("One of 6 joints turned: J5");
   await page.locator("#view").focus();
   await page.keyboard.press("g");
   await expect(page.locator("#plot")).toBeHidden();

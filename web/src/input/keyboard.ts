@@ -24,6 +24,8 @@ export interface KeyActions {
   projector: () => void;
   /** All but the arm and its numbers is hidden, or shown again. */
   bare: () => void;
+  /** Explains the next word of the trade in sight, or the one before. */
+  term: (by: 1 | -1) => void;
 }
 
 const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above", "corner"];
@@ -144,6 +146,7 @@ export class Keyboard {
     else if (key === "l") this.actions.pointer();
     else if (key === "p") this.actions.projector();
     else if (key === "o") this.actions.bare();
+    else if (key === "m") this.actions.term(event.shiftKey ? -1 : 1);
     else if (key === "u") this.actions.undo();
     else if (key in SHOWN) this.actions.show(SHOWN[key as keyof typeof SHOWN]);
     else return false;

@@ -10,12 +10,12 @@ export function namedFrame(name: string): string {
   return frameName({ frame: (frame || "base") as Frame, task });
 }
 
-/** A direction as an answer has it, "base y -" or "y -", as it is read: "−Y of the base frame". */
+/** A direction as an answer has it: "base y -" is read "−Y of the base frame", and "y -" as it was chosen, "Y −". */
 function directionWords(answer: string): string {
   const [, frame, letter, sign] = /^(?:(.+) )?([xyz]) ([+-])$/.exec(answer) ?? [];
   if (!letter) return answer;
-  const axis = (sign === "+" ? "+" : MINUS) + letter.toUpperCase();
-  return frame ? say("task.direction", { axis, frame: namedFrame(frame) }) : axis;
+  const mark = sign === "+" ? "+" : MINUS;
+  return frame ? say("task.direction", { axis: mark + letter.toUpperCase(), frame: namedFrame(frame) }) : `${letter.toUpperCase()} ${mark}`;
 }
 
 /** A stage in the list of stages, with how it stands; the one after the last is the result. */

@@ -140,7 +140,7 @@ function explained(target: HTMLElement): HTMLElement | null {
   return target.closest<HTMLElement>("[data-help]");
 }
 
-const CONTROL = "button, input, select, a, summary, [role=button]";
+const CONTROL = "button, input, select, a, summary, [role=button]:not(.term)";
 
 /** The numbers and labels of a panel are one stop of the Tab key; arrows left and right go from one to the next. */
 function row(panel: HTMLElement): void {

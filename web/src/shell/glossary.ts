@@ -1,0 +1,115 @@
+// Words of the trade explain themselves wherever they stand in a text: on a press, a tap, or from the keyboard.
+import { byId, make } from "../basics/dom";
+import { Terms, type Term } from "../basics/terms";
+
+/** What counts as one text: in each a term is marked where it first stands. */
+const TEXT = "p, li, dd, caption, td, .help";
+/** Texts of fewer words are labels, which have their own explanations. */
+const LEAST_WORDS = 4;
+/** Where a word is part of something to press, or no word at all. */
+const NOT_WITHIN = "button, a, label, select, summary, input, textarea, kbd, code, script, style, svg, h1, h2, h3, [role=button], [contenteditable]";
+const EDGE_PX = 8;
+
+export class Glossary {
+  private readonly glossary = JSON.parse(byId("glossary").textContent!) as { terms: Record<string, Term>; forms: Record<string, Record<string, string[]>> };
+  /** By the language of the text they are looked for in. */
+  private readonly terms = new Map(Object.entries(this.glossary.forms).map(([language, forms]) => [language, new Terms(forms)]));
+  private readonly words = byId("term");
+  private of: HTMLElement | null = null;
+
+  constructor() {
+    const observer = new MutationObserver((changes) => {
+      const texts = new Set<HTMLElement>();
+      for (const { target } of changes) for (const text of textsOf(target)) texts.add(text);
+      for (const text of texts) this.mark(text);
+      observer.takeRecords(); // of the marks themselves
+    });
+    observer.observe(document.body, { subtree: true, childList: true, characterData: true });
+    for (const text of document.body.querySelectorAll<HTMLElement>(TEXT)) this.mark(text);
+    observer.takeRecords();
+
+    document.addEventListener("click", (event) => {
+      const term = (event.target as Element).closest<HTMLElement>(".term");
+      if (term) this.explain(term);
+    });
+    document.addEventListener("pointerdown", (event) => {
+      const target = event.target as Element;
+      if (!this.words.contains(target) && !target.closest(".term")) this.hide();
+    });
+    document.addEventListener("keydown", (event) => event.key === "Escape" && this.hide(), { capture: true });
+  }
+
+  /** Explains the next term in sight, or the one before; the first where none has the focus. */
+  next(by: 1 | -1): void {
+    const all = [...document.querySelectorAll<HTMLElement>(".term")].filter((term) => !this.words.contains(term) && inSight(term));
+    const here = all.indexOf(this.of ?? (document.activeElement as HTMLElement));
+    const next = all[here < 0 ? (by > 0 ? 0 : all.length - 1) : (here + by + all.length) % all.length];
+    next?.focus();
+    if (next) this.explain(next);
+  }
+
+  /** Marks the terms of a text that is not marked yet. */
+  private mark(text: HTMLElement): void {
+    const terms = this.terms.get(text.closest<HTMLElement>("[lang]")?.lang ?? "");
+    if (!terms || text.closest(NOT_WITHIN) || (text.textContent ?? "").split(/\s+/, LEAST_WORDS).length < LEAST_WORDS) return;
+    const before = new Set([...text.querySelectorAll<HTMLElement>(".term")].map((term) => term.dataset["term"]!));
+    const walker = document.createTreeWalker(text, NodeFilter.SHOW_TEXT, (node) =>
+      node.parentElement!.closest(TEXT) === text && !node.parentElement!.closest(NOT_WITHIN) ? NodeFilter.FILTER_ACCEPT : NodeFilter.FILTER_REJECT,
+    );
+    const nodes: Text[] = [];
+    while (walker.nextNode()) nodes.push(walker.currentNode as Text);
+    for (const node of nodes) {
+      // From the end, so that what comes before stays where it is.
+      for (const { name, at, length } of terms.find(node.data, before).reverse()) {
+        const word = node.splitText(at);
+        word.splitText(length);
+        // No button: those are disabled with their task, and are places where the Tab key stops.
+        const term = make("span", { className: "term", tabIndex: -1, role: "button" }, word.data);
+        term.dataset["term"] = name;
+        word.replaceWith(term);
+      }
+    }
+  }
+
+  private explain(of: HTMLElement): void {
+    const term = this.glossary.terms[of.dataset["term"]!];
+    if (!term) return;
+    const again = this.of === of;
+    const box = of.getBoundingClientRect(); // before what it may stand in is put away
+    this.hide();
+    if (again) return;
+    this.of = of;
+    of.setAttribute("aria-expanded", "true");
+    of.setAttribute("aria-describedby", this.words.id);
+    this.words.replaceChildren(make("strong", {}, term.words[0]!), ` ${term.means} `, make("span", { className: "term-from" }, term.from));
+    this.words.showPopover();
+    const { offsetWidth: width, offsetHeight: height } = this.words;
+    this.words.style.left = `${Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX))}px`;
+    const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
+    this.words.style.top = `${below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2)}px`;
+  }
+
+  private hide(): void {
+    if (!this.of) return;
+    this.of.removeAttribute("aria-expanded");
+    this.of.removeAttribute("aria-describedby");
+    this.of = null;
+    this.words.hidePopover();
+  }
+}
+
+/** The texts that a change in a node is a change of. */
+function textsOf(node: Node): HTMLElement[] {
+  const element = node instanceof HTMLElement ? node : node.parentElement;
+  if (!element) return [];
+  const around = element.closest<HTMLElement>(TEXT);
+  return [...(around ? [around] : []), ...element.querySelectorAll<HTMLElement>(TEXT)];
+}
+
+function inSight(element: HTMLElement): boolean {
+  if (!element.checkVisibility({ visibilityProperty: true, opacityProperty: true })) return false;
+  const { left, top, right, bottom } = element.getBoundingClientRect();
+  const x = (left + right) / 2;
+  const y = (top + bottom) / 2;
+  return element.contains(document.elementFromPoint(x, y));
+}

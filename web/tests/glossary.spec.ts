@@ -1,0 +1,70 @@
+// Words of the trade explain themselves wherever they stand in a text: by mouse, by touch and from the keyboard.
+import { expect, test as plain } from "@playwright/test";
+import { AxeBuilder } from "@axe-core/playwright";
+import { frame, jogButton, open, test } from "./bench";
+import { Terms } from "../src/basics/terms";
+
+plain("a text has each term once, by its longest form, and in whole words only", () => {
+  const terms = new Terms({
+    frame: ["frame", "frames"],
+    base: ["base frame"],
+    axis: ["axis", "axes"],
+  });
+  const text = "Base frame: its axes. Axis by axis; a reframed base-frame, frames.";
+  const found = terms.find(text, new Set());
+  expect(found.map(({ name, at, length }) => `${name}: ${text.slice(at, at + length)}`)).toEqual(["base: Base frame", "axis: axes", "frame: frames"]);
+  expect(terms.find(text, new Set(["axis", "base"])).map((f) => f.name)).toEqual(["frame"]);
+  expect(new Terms({ axis: ["eje"] }).find("viajé, eje", new Set())[0]!.at).toBe(7);
+});
+
+test("a press on a word says what it means and which standard says so; Esc and a second press put that away", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click(); // The straight wrist refuses it.
+  const words = page.locator("#term");
+  const term = page.locator(".stop-numbers .term", { hasText: "axes" });
+  await expect(page.locator(".stop-numbers")).toContainText("so the axes of J4 and J6 lie in one line"); // The text is as it was.
+  await term.click();
+  await expect(words).toBeVisible();
+  await expect(words).toContainText("A joint turns about its axis");
+  await expect(words).toContainText("ISO 8373");
+  await expect(term).toHaveAttribute("aria-expanded", "true");
+  const found = await new AxeBuilder({ page }).include("#stops").include("#term").withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+  expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
+  await page.keyboard.press("Escape");
+  await expect(words).toBeHidden();
+  await term.click();
+  await term.click();
+  await expect(words).toBeHidden();
+});
+
+test("from the keyboard one word after another, and they are no stops of the Tab key", async ({ page }) => {
+  await open(page, "/?lang=es");
+  await page.locator("#lesson-choice").selectOption("first-straight-line");
+  await expect(page.locator("#lesson-text .term").first()).toBeVisible();
+  const words = page.locator("#term");
+  await page.locator("#view").focus();
+  await page.keyboard.press("m");
+  await expect(words).toBeVisible();
+  await expect(words).toContainText("de memoria"); // The lesson is in English, what its words mean is told in Spanish.
+  const first = await words.textContent();
+  await page.keyboard.press("m");
+  await expect(words).not.toHaveText(first!);
+  await page.keyboard.press("Shift+M");
+  await expect(words).toHaveText(first!);
+  expect(await page.locator(".term").evaluateAll((all) => all.filter((e) => (e as HTMLElement).tabIndex >= 0).length)).toBe(0);
+});
+
+test.describe("by touch", () => {
+  test.use({ hasTouch: true, viewport: { width: 390, height: 844 } });
+  test("a tap explains a word, also in an explanation", async ({ page }) => {
+    await open(page, "/?lang=en");
+    await page.locator("#lesson-choice").selectOption("first-straight-line");
+    const term = page.locator("#lesson-text .term").first();
+    await term.tap();
+    await expect(page.locator("#term")).toBeVisible();
+    const box = (await page.locator("#term").boundingBox())!;
+    expect(box.x).toBeGreaterThanOrEqual(0);
+    expect(box.x + box.width).toBeLessThanOrEqual(390);
+  });
+});
