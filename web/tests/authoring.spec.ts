@@ -98,7 +98,7 @@ test("a lesson that has never been right is listed, says what is wrong, and open
   const choice = page.locator("#lesson-choice");
   await expect(choice.locator("option", { hasText: "new (has errors)" })).toHaveCount(1);
   await choice.selectOption({ label: "new (has errors)" });
-  await expect(page.locator("#faults-what")).toContainText("opens as soon as it is saved without");
+  await expect(page.locator("#faults-what")).toContainText("opens once they are corrected");
   await expect(page.locator("#faults-list")).toContainText("arm is missing");
   await expect(page.locator("#faults-list b")).toHaveCount(0); // What a file says is text.
   writeFileSync(join(dir, "new.yaml"), "title: New\narm: wren\nstages:\n  - text: '**bold**'\n");
