@@ -24,6 +24,11 @@ const ACROSS = 0.09;
 /**
  * The ball on which a learner says by an arrow which way something will go: drawn by a pointer, or turned by the arrow
  * keys. There is one, which whoever asked last has: predict first, or the task of a lesson.
+ *
+ * A point on the half that faces the viewer is a direction towards the viewer, on the other half one away. So a place of
+ * the flat picture is a direction in space. A drag onto the dot of an axis means that axis, whichever half it is on. Only
+ * where a near and a far dot are in one place of the picture does the half that is drawn on decide; the other dot is not
+ * shown. The switch of the halves shows how the arrow lies. What the learner set it to is where free drags draw.
  */
 export class Ball {
   private asker: Asker | null = null;
