@@ -172,6 +172,7 @@ func (h Heading) Stays() bool { return h.First == r3.Vec{} && h.Turn == r3.Vec{}
 
 // Leads returns which way a jog would start if nothing stopped it: the TCP's, and the axis that the tool begins to turn
 // about. They are unit vectors in the base frame, and zero where the jog has no such way.
+// The Jacobian decides it, and not what comes of the jog: so a question about a joint does not tell that the arm stays.
 func (d *Drive) Leads(j Jog) (way, turn r3.Vec, err error) {
 	p, err := newPath(d.setup, d.q, j)
 	if err != nil || j.Frame != JointFrame {
