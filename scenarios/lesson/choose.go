@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"slices"
 	"strings"
@@ -81,18 +82,46 @@ func (c *Choose) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error)
 		return v, err
 	}
 	given := slices.Compact(slices.Sorted(slices.Values(a.Options)))
-	var words, why []string
+	var why []string
 	for _, i := range given {
 		if i < 0 || i >= len(c.Options) {
 			return v, fmt.Errorf("there are options 0 to %d, not %d", len(c.Options)-1, i)
 		}
-		words = append(words, c.Options[i].Text)
 		if c.Options[i].Why != "" {
 			why = append(why, c.Options[i].Why)
 		}
 	}
-	v.Given, v.Right, v.Words = strings.Join(words, "; "), truth.Words, strings.Join(why, " ")
+	v.Right, v.Words = truth.Words, strings.Join(why, " ")
 	v.Done = slices.Equal(given, truth.Answer.Options)
 	v.off(float64(Different(given, truth.Answer.Options)), "options")
 	return v, nil
+}
+
+// An answer is packed as the options' bits, with two bytes of a hash of them all that tells when they have become others.
+func (c *Choose) pack(a Answer) []byte {
+	hash := c.hash()
+	return []byte{bits(a.Options), hash[0], hash[1]}
+}
+
+func (c *Choose) told(packed []byte) string {
+	if hash := c.hash(); len(packed) != 3 || packed[1] != hash[0] || packed[2] != hash[1] {
+		return untold
+	}
+	var texts []string
+	for _, i := range setBits(packed[0]) {
+		if i >= len(c.Options) {
+			return untold
+		}
+		texts = append(texts, c.Options[i].Text)
+	}
+	return strings.Join(texts, "; ")
+}
+
+func (c *Choose) hash() [2]byte {
+	var texts []string
+	for i := range c.Options {
+		texts = append(texts, c.Options[i].Text)
+	}
+	sum := sha256.Sum256([]byte(strings.Join(texts, "\n")))
+	return [2]byte(sum[:2])
 }

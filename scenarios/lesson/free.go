@@ -18,11 +18,14 @@ type Free struct {
 // Notice is something that can happen while one drives.
 type Notice struct {
 	form.Block
+	ID    string      `field:"id" about:"A word by which it is known again, when it is moved or changed. It is made of event, joint, frame and when, unless told otherwise."`
 	Text  string      `field:"text,required" about:"What the learner sees ticked off."`
 	Event Event       `field:"event" about:"What has to happen in one jog."`
 	Joint *JointIndex `field:"joint" about:"The joint at its limit, or the one that would have raced, or that was jogged."`
 	Frame jog.Frame   `field:"frame" about:"The frame of the jog."`
 	When  *Condition  `field:"when" about:"What has to be so after a jog, which is computed. Alone, or with an event."`
+
+	made string // the identity that is made of what has to happen
 }
 
 // Event is what a jog can come to.
@@ -93,11 +96,7 @@ func (t *freeTry) jogged(d *jog.Drive) (v Verdict) {
 		}
 	}
 	t.posture, t.slowed = d.Arm().Posture(d.Joints()), jog.NotSlowed
-	enough := int(t.free.Enough)
-	if enough == 0 {
-		enough = len(t.free.Notice)
-	}
-	return Verdict{Done: len(t.noticed) >= enough, Noticed: slices.Clone(t.noticed)}
+	return Verdict{Done: len(t.noticed) >= t.free.enough(), Noticed: slices.Clone(t.noticed)}
 }
 
 func (t *freeTry) happened(n *Notice, d *jog.Drive) bool {

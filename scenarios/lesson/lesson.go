@@ -135,8 +135,10 @@ func Parse(file string, text []byte, around Around, from Deal) (*Lesson, error) 
 // Of reads the lesson that is a document's root.
 func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*Lesson, error) {
 	l := &Lesson{ID: form.FileID(s.File), Seed: from.Seed, around: around, text: text, File: s.File}
+	made := identitiesOf(root) // before the numbers are drawn: they are the same for every learner
 	l.dealt = draw(s, root, from)
 	s.Read(root, "lesson", l)
+	l.identify(made)
 	l.readArm()
 	l.readCell()
 	if l.Arm != nil {

@@ -200,7 +200,7 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 			if err != nil {
 				return v, err
 			}
-			arrow, v.Given = &way, a.Direction
+			arrow = &way
 		}
 		if size := r3.Norm(*arrow); !(size > 1e-9) || math.IsInf(size, 0) {
 			return v, fmt.Errorf("an arrow needs a direction")
@@ -209,8 +209,6 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 		v.Done = off <= p.turn()
 		if a.Arrow == nil {
 			v.Done = a.Direction == truth.Answer.Direction
-		} else {
-			v.Given = fmt.Sprintf("an arrow along %.2f, %.2f, %.2f", arrow.X, arrow.Y, arrow.Z)
 		}
 		v.off(kinematics.Degrees(off), "°")
 	case askJoints:
@@ -220,15 +218,44 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 				return v, fmt.Errorf("there are joints 0 to 5, not %d", joint)
 			}
 		}
-		v.Given, v.Done = jointWords(given), slices.Equal(given, truth.Answer.Joints)
+		v.Done = slices.Equal(given, truth.Answer.Joints)
 		v.off(float64(Different(given, truth.Answer.Joints)), "joints")
 	default:
 		if !slices.Contains(StopWords, a.Stop) {
 			return v, fmt.Errorf("unknown answer %s; %s", form.Quoted(a.Stop), form.UnknownWord(a.Stop, StopWords))
 		}
-		v.Given, v.Done = a.Stop, a.Stop == truth.Answer.Stop
+		v.Done = a.Stop == truth.Answer.Stop
 	}
 	return v, nil
+}
+
+// An answer is packed as an arrow in hundredths, the number of a named direction, the joints as bits, or the number of a
+// stop's word among all of them, with a byte of its hash that tells when those have become others.
+func (p *Predict) pack(a Answer) []byte {
+	switch {
+	case p.Ask == askDirection && a.Arrow != nil:
+		way := r3.Scale(100, r3.Unit(*a.Arrow))
+		return []byte{byte(int8(math.Round(way.X))), byte(int8(math.Round(way.Y))), byte(int8(math.Round(way.Z)))}
+	case p.Ask == askDirection:
+		return []byte{byte(slices.Index(NamedDirections, a.Direction))}
+	case p.Ask == askJoints:
+		return []byte{bits(a.Joints)}
+	}
+	return []byte{byte(slices.Index(StopWords, a.Stop)), hashByte(a.Stop)}
+}
+
+func (p *Predict) told(packed []byte) string {
+	switch {
+	case p.Ask == askDirection && len(packed) == 3:
+		return fmt.Sprintf("an arrow along %.2f, %.2f, %.2f", float64(int8(packed[0]))/100, float64(int8(packed[1]))/100, float64(int8(packed[2]))/100)
+	case p.Ask == askDirection && len(packed) == 1 && int(packed[0]) < len(NamedDirections):
+		return NamedDirections[packed[0]]
+	case p.Ask == askJoints && len(packed) == 1:
+		return jointWords(setBits(packed[0]))
+	case p.Ask == askStop && len(packed) == 2 && int(packed[0]) < len(StopWords) && hashByte(StopWords[packed[0]]) == packed[1]:
+		return StopWords[packed[0]]
+	}
+	return untold
 }
 
 // Different counts the entries that are in one list and not in the other.

@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"encoding/binary"
 	"fmt"
 	"math"
 
@@ -91,8 +92,29 @@ func (r *Read) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error) {
 		return v, fmt.Errorf("the answer is a number")
 	}
 	off := right.difference(*a.Number)
-	v.Given, v.Right = Value{X: *a.Number, Unit: right.Unit}.String(), right.String()
+	v.Right = right.String()
 	v.off(off, right.Unit)
 	v.Done = math.Abs(off) <= float64(r.Tolerance)+1e-9
 	return v, nil
+}
+
+// An answer is packed in thousandths, or as it is where it has too many of them.
+func (r *Read) pack(a Answer) []byte {
+	if x := math.Round(*a.Number * 1000); math.Abs(x) < 1<<53 {
+		return binary.AppendVarint([]byte{0}, int64(x))
+	}
+	return binary.BigEndian.AppendUint64([]byte{1}, math.Float64bits(*a.Number))
+}
+
+func (r *Read) told(packed []byte) string {
+	unit := r.AnswerUnit()
+	switch {
+	case len(packed) > 1 && packed[0] == 0:
+		if x, n := binary.Varint(packed[1:]); n == len(packed)-1 {
+			return Value{X: float64(x) / 1000, Unit: unit}.String()
+		}
+	case len(packed) == 9 && packed[0] == 1:
+		return Value{X: math.Float64frombits(binary.BigEndian.Uint64(packed[1:])), Unit: unit}.String()
+	}
+	return untold
 }

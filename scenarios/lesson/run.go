@@ -47,56 +47,12 @@ func (v *Verdict) off(by float64, unit string) {
 	v.Error, v.Unit = &by, unit
 }
 
-// Progress is how far a learner has come in a lesson, and what it took. It is what a result is made of.
-type Progress struct {
-	Lesson string          `json:"lesson"`
-	Title  string          `json:"title"`
-	Arm    string          `json:"arm"`
-	Seed   uint64          `json:"seed"`
-	Stages []StageProgress `json:"stages"`
-}
-
-// StageProgress is a stage's part of it.
-type StageProgress struct {
-	Title    string  `json:"title"`
-	Task     string  `json:"task"` // its kind; "" where it has none
-	Done     bool    `json:"done"`
-	GivenUp  bool    `json:"given_up"` // it can no longer be done
-	Tries    int     `json:"tries"`    // that came to an end, the good one included
-	Seconds  float64 `json:"seconds"`
-	Jogs     int     `json:"jogs"`
-	Contacts int     `json:"contacts"`
-	Hints    int     `json:"hints"` // that were shown
-	Answers  []Given `json:"answers"`
-	Noticed  []int   `json:"noticed"`
-}
-
-// Given is an answer as it was given.
-type Given struct {
-	Answer string   `json:"answer"`
-	Good   bool     `json:"good"`
-	Error  *float64 `json:"error"` // how far off it was; null where that means nothing
-	Unit   string   `json:"unit"`
-}
-
-// mostKept is how many answers to one task are kept; the tries are counted all the same.
-const mostKept = 100
-
-// Done reports whether every task is done.
-func (p *Progress) Done() bool {
-	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done })
-}
-
-// Over reports whether no task is left to be done: each is done or given up.
-func (p *Progress) Over() bool {
-	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done && !s.GivenUp })
-}
-
 // Run is one learner's way through a lesson. It decides by computing what is done, and keeps count. It is told of
 // every tick, jog and answer, and drives nothing itself.
 type Run struct {
 	Lesson   *Lesson
 	Progress Progress
+	Lost     []StageProgress // what Resume found that means nothing in this edition
 	In       *words.Language // what verdicts are said in
 
 	at       int
@@ -109,29 +65,9 @@ func NewRun(l *Lesson) *Run {
 	r := &Run{Lesson: l, In: words.English, Progress: Progress{Lesson: l.ID, Title: l.Title, Arm: l.Arm.ID, Seed: l.Seed}}
 	for i := range l.Stages {
 		s := &l.Stages[i]
-		p := StageProgress{Title: s.Title, Answers: []Given{}, Noticed: []int{}}
-		if s.Task != nil {
-			p.Task = s.Task.Kind()
-		}
-		r.Progress.Stages = append(r.Progress.Stages, p)
+		r.Progress.Stages = append(r.Progress.Stages, StageProgress{ID: s.ID, Title: s.Title, Task: s.kind(), Answers: []Given{}, Noticed: []int{}})
 	}
 	return r
-}
-
-// Resume takes up progress that was made before, in the same lesson with the same numbers. The counts are taken as they
-// are: whoever hands them out to be kept elsewhere must sign them.
-func (r *Run) Resume(p Progress) error {
-	now := r.Progress
-	fits := p.Lesson == now.Lesson && p.Seed == now.Seed && len(p.Stages) == len(now.Stages)
-	for i := range now.Stages {
-		fits = fits && p.Stages[i].Task == now.Stages[i].Task
-	}
-	if !fits {
-		return fmt.Errorf("this progress is of another lesson, or of an earlier form of it")
-	}
-	p.Stages = slices.Clone(p.Stages)
-	r.Progress = p
-	return nil
 }
 
 // At returns the number of the stage, from 0; Stage the stage itself.
@@ -224,7 +160,7 @@ func (r *Run) Jogged(d *jog.Drive) Verdict {
 	}
 	v := r.watching.jogged(d)
 	if v.Noticed != nil {
-		p.Noticed = v.Noticed
+		p.Noticed, p.ticks = v.Noticed, r.Stage().Free.ticks(v.Noticed)
 	}
 	r.count(v)
 	return v
@@ -248,9 +184,9 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 		return Verdict{}, err
 	}
 	v.Failed = !v.Done
-	if len(p.Answers) < mostKept {
-		p.Answers = append(p.Answers, Given{v.Given, v.Done, v.Error, v.Unit})
-	}
+	packed := task.pack(a)
+	v.Given = task.told(packed)
+	p.keep(Given{v.Given, v.Done, rounded(v.Error), v.Unit, packed}, r.Lesson.mostAnswers())
 	r.count(v)
 	r.over = false // An answer leaves the arm where it is.
 	return v, nil

@@ -11,6 +11,7 @@ import (
 // Stage is a part of a lesson: it explains, and has at most one task.
 type Stage struct {
 	form.Block
+	ID      string             `field:"id" about:"A word by which the stage is known again, such as over-the-tile, when it is moved or asks something else. It is made of what the stage asks, unless told otherwise."`
 	Title   string             `field:"title" about:"A few words above the text."`
 	Text    Prose              `field:"text,required" about:"What to read, in Markdown. Pictures come from the lesson's own folder."`
 	Start   *kinematics.Joints `field:"start_deg" about:"Where the arm is put when the stage begins, degrees. Where the stage before was put, unless told otherwise."`
@@ -28,6 +29,8 @@ type Stage struct {
 	Begin kinematics.Joints // where the arm is put, unless GoOn
 	Task  Task              // nil where there is none
 	Uses  *Allow            // what the learner may use
+
+	made string // the identity that is made of what it asks
 }
 
 // View is a place to look from, in the world frame.
@@ -46,7 +49,49 @@ type Hint struct {
 	Text  string
 }
 
-// Task is what a stage asks of the learner. It is one of *Reach, *Predict, *Read, *Choose and *Free.
+// kind is a kind of task.
+type kind struct {
+	name string // its field in a stage
+	code byte   // in kept progress; never another one's
+	of   func(*Stage) Task
+}
+
+// kinds are all of them. A new one has its row here, its form and grader in a file like read.go, and its function wherever
+// ByKind is called; the compiler or a test names each of these that it lacks.
+var kinds = []kind{
+	{"reach", 1, func(s *Stage) Task { return s.Reach }},
+	{"predict", 2, func(s *Stage) Task { return s.Predict }},
+	{"read", 3, func(s *Stage) Task { return s.Read }},
+	{"choose", 4, func(s *Stage) Task { return s.Choose }},
+	{"free", 5, func(s *Stage) Task { return s.Free }},
+}
+
+// Kinds are the names of the kinds of task.
+var Kinds = func() (names []string) {
+	for _, k := range kinds {
+		names = append(names, k.name)
+	}
+	return names
+}()
+
+// ByKind calls the function for the kind of a task. Whoever calls it handles every kind, or does not compile.
+func ByKind[T any](t Task, reach func(*Reach) T, predict func(*Predict) T, read func(*Read) T, choose func(*Choose) T, free func(*Free) T) (none T) {
+	switch t := t.(type) {
+	case *Reach:
+		return reach(t)
+	case *Predict:
+		return predict(t)
+	case *Read:
+		return read(t)
+	case *Choose:
+		return choose(t)
+	case *Free:
+		return free(t)
+	}
+	return none
+}
+
+// Task is what a stage asks of the learner: one of the kinds, and either Asked or driven.
 type Task interface {
 	// Kind is the task's word in the file.
 	Kind() string
@@ -59,6 +104,9 @@ type Asked interface {
 	Task
 	// truth computes the right answer for an arm that stands at d.
 	Truth(l *Lesson, d *jog.Drive) (Truth, error)
+	// pack writes an answer that was graded in a few bytes, at most mostPacked, and told says it in words.
+	pack(a Answer) []byte
+	told(packed []byte) string
 	// grade compares an answer with the truth.
 	grade(l *Lesson, d *jog.Drive, a Answer) (Verdict, error)
 }
@@ -78,12 +126,12 @@ type watcher interface {
 
 // settle completes stage i after reading.
 func (s *Stage) settle(l *Lesson, i int) {
-	for field, task := range s.tasks() {
-		if s.Given(field) {
-			s.Task = task
+	for _, k := range kinds {
+		if s.Given(k.name) {
+			s.Task = k.of(s)
 		}
 	}
-	s.Together("reach", "predict", "read", "choose", "free")
+	s.Together(Kinds...)
 	s.Together("start_deg", "go_on")
 	s.Begin, s.Uses = l.Start, &l.Allow
 	if i > 0 {
@@ -118,10 +166,6 @@ func (s *Stage) settle(l *Lesson, i int) {
 	if s.Task != nil && l.Arm != nil {
 		s.Task.settle(l, s)
 	}
-}
-
-func (s *Stage) tasks() map[string]Task {
-	return map[string]Task{"reach": s.Reach, "predict": s.Predict, "read": s.Read, "choose": s.Choose, "free": s.Free}
 }
 
 // orderHints gives every hint its number of failed tries, and reports those that would appear before an earlier one.

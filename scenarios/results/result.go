@@ -32,7 +32,8 @@ type file struct {
 }
 
 const (
-	form        = "handrule result 1"
+	form        = "handrule result 2"
+	oldForm     = "handrule result 1" // without the stages' identities; it is still read
 	largestFile = 1 << 20
 )
 
@@ -46,12 +47,12 @@ func Sign(r Result, key ed25519.PrivateKey) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	signature := ed25519.Sign(key, message(signed))
+	signature := ed25519.Sign(key, message(form, signed))
 	return json.MarshalIndent(file{form, signed, base64.StdEncoding.EncodeToString(signature)}, "", "  ")
 }
 
 // message is what is signed. The form in front keeps a signature from being used for anything else.
-func message(result []byte) []byte { return append([]byte(form+"\n"), result...) }
+func message(form string, result []byte) []byte { return append([]byte(form+"\n"), result...) }
 
 // Read returns the result in a file that this key's server signed. ErrEdited tells a file that it did not sign.
 func Read(text []byte, key ed25519.PublicKey) (r Result, err error) {
@@ -59,7 +60,7 @@ func Read(text []byte, key ed25519.PublicKey) (r Result, err error) {
 	if err := strictly(text, &f); err != nil {
 		return r, fmt.Errorf("is not a result file: %w", err)
 	}
-	if f.Form != form {
+	if f.Form != form && f.Form != oldForm {
 		return r, fmt.Errorf("is not a result file of this program: its form is %q and not %q", shortened(f.Form), form)
 	}
 	if len(f.Result) == 0 {
@@ -70,7 +71,7 @@ func Read(text []byte, key ed25519.PublicKey) (r Result, err error) {
 		return r, fmt.Errorf("is not a result file: %w", inWords(err))
 	}
 	signature, err := base64.StdEncoding.DecodeString(f.Signature)
-	if err != nil || !ed25519.Verify(key, message(compact.Bytes()), signature) {
+	if err != nil || !ed25519.Verify(key, message(f.Form, compact.Bytes()), signature) {
 		return r, ErrEdited
 	}
 	return r, strictly(f.Result, &r)

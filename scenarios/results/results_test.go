@@ -3,8 +3,10 @@ package results
 import (
 	"bytes"
 	"crypto/ed25519"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"handrule/scenarios/lesson"
 	"os"
 	"path/filepath"
@@ -53,6 +55,23 @@ func TestASignedResultIsReadBack(t *testing.T) {
 	}
 }
 
+// A result of the form before the stages had identities is read as well.
+func TestAResultOfTheOldFormIsRead(t *testing.T) {
+	_, key, _ := ed25519.GenerateKey(nil)
+	result := []byte(`{"learner":"Ada","finished":"2026-03-02T10:30:00Z","progress":{"lesson":"a","title":"A","arm":"wren","seed":7,"stages":[` +
+		`{"title":"","task":"reach","done":true,"given_up":false,"tries":1,"seconds":2,"jogs":1,"contacts":0,"hints":0,"answers":[],"noticed":[]}]}}`)
+	signature := base64.StdEncoding.EncodeToString(ed25519.Sign(key, append([]byte("handrule result 1\n"), result...)))
+	text := func(form string) []byte {
+		return fmt.Appendf(nil, `{"form":%q,"result":%s,"signature":%q}`, form, result, signature)
+	}
+	if r, err := Read(text("handrule result 1"), key.Public().(ed25519.PublicKey)); err != nil || r.Learner != "Ada" || !r.Progress.Done() {
+		t.Errorf("%+v %v", r, err)
+	}
+	if _, err := Read(text("handrule result 2"), key.Public().(ed25519.PublicKey)); err != ErrEdited {
+		t.Errorf("a signature of one form was taken for another: %v", err)
+	}
+}
+
 // Every single change to the result's text is found out, whichever byte it is made to.
 func TestAnEditedResultIsFoundOut(t *testing.T) {
 	text, key := signed(t, sample())
@@ -86,7 +105,7 @@ func TestFilesThatAreNoResults(t *testing.T) {
 	for _, test := range []struct{ text, says string }{
 		{"", "it is empty"}, {"{", "it ends too early"}, {"hello", "from its character 1 on"}, {"{}", "its form"}, {"[]", "it holds a JSON array and no fields"},
 		{`{"form":"x"}`, "its form"}, {`{"form":3}`, "its field form"}, {`{"farm":"x"}`, `unknown field "farm"`},
-		{`{"form":"handrule result 1","result":{},"signature":"?"}`, "the signature does not fit"},
+		{`{"form":"handrule result 2","result":{},"signature":"?"}`, "the signature does not fit"},
 		{`{"form":"handrule result 1"}`, "it holds no result"}, {strings.Repeat("[", 1e5), "is not a result file"},
 	} {
 		if _, err := Read([]byte(test.text), key); err == nil || !strings.Contains(err.Error(), test.says) {

@@ -61,11 +61,13 @@ func (r Result) cells() []string {
 				first++
 			}
 		}
-		for _, a := range s.Answers {
-			answers++
-			if a.Good {
+		if len(s.Answers) > 0 { // Every answer is a try; of many only some are kept.
+			answers += s.Tries
+			if s.Done {
 				right++
 			}
+		}
+		for _, a := range s.Answers {
 			// Errors of one unit can be averaged; the first that is an angle or a length decides which.
 			if a.Error == nil || a.Unit == "joints" || a.Unit == "options" || unit != "" && a.Unit != unit {
 				continue
