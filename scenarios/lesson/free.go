@@ -31,23 +31,71 @@ type Notice struct {
 // Event is what a jog can come to.
 type Event string
 
-const (
-	EventJogged  Event = "jogged"      // a jog was made
-	eventPosture Event = "posture"     // the jog ended in another posture than it began in
-	eventStill   Event = "tool turned" // the tool turned while the TCP stayed in place
-	eventSlowed  Event = "slowed"      // a joint held the speed down
-)
+// EventJogged is that a jog was made.
+const EventJogged Event = "jogged"
 
-// stopEvents are those that a jog was stopped so: every reason for it that does not lie with the learner's hands.
-var stopEvents = func() (events []Event) {
+// event is all there is to know of one.
+type event struct {
+	name Event
+	// happened tells whether it has happened in the jog that has just ended, and to which joint.
+	happened func(t *freeTry, d *jog.Drive) (happened bool, joint int)
+	ofJoint  bool // it is one of a joint, in so far as a joint may be asked for
+}
+
+// events are all of them: a row for each, and one for every stop that does not lie with the learner's hands. What a new one
+// needs besides is a line in the documentation.
+var events = slices.Concat([]event{
+	{name: EventJogged, ofJoint: true, happened: func(_ *freeTry, d *jog.Drive) (bool, int) {
+		stop := d.Stop()
+		if stop.Jog.Frame != jog.JointFrame {
+			return stop.Travel > 0, noJoint
+		}
+		return stop.Travel > 0, stop.Jog.Axis
+	}},
+}, stopEvents(), []event{
+	{name: "posture", happened: func(t *freeTry, d *jog.Drive) (bool, int) { // the jog ended in another one than it began in
+		return d.Arm().Posture(d.Joints()) != t.posture, noJoint
+	}},
+	{name: "tool turned", happened: func(_ *freeTry, d *jog.Drive) (bool, int) { // while the TCP stayed in place
+		stop := d.Stop()
+		return stop.Jog.AboutTCP() && stop.Travel > kinematics.Radians(1), noJoint
+	}},
+	{name: "slowed", ofJoint: true, happened: func(t *freeTry, _ *jog.Drive) (bool, int) { // a joint held the speed down
+		return t.slowed != jog.NotSlowed, t.slowed
+	}},
+})
+
+const noJoint = -1
+
+func stopEvents() (all []event) {
 	for _, reason := range jog.ReasonsWith(func(r jog.ReasonTraits) bool { return r.Trouble && r.Foreseen }) {
-		events = append(events, Event(reason))
+		all = append(all, event{
+			name:    Event(reason),
+			ofJoint: reason.Traits().OfJoint || reason == jog.Singularity, // the joint that would have raced
+			happened: func(_ *freeTry, d *jog.Drive) (bool, int) {
+				stop := d.Stop()
+				return stop.Reason == reason, stop.Joint
+			},
+		})
 	}
-	return events
+	return all
+}
+
+// Events are the names of all of them.
+var Events = func() (names []Event) {
+	for _, e := range events {
+		names = append(names, e.name)
+	}
+	return names
 }()
 
-// Events are all of them.
-var Events = slices.Concat([]Event{EventJogged}, stopEvents, []Event{eventPosture, eventStill, eventSlowed})
+// about returns what there is to know of an event; nil of one that there is not.
+func (e Event) about() *event {
+	if i := slices.Index(Events, e); i >= 0 {
+		return &events[i]
+	}
+	return nil
+}
 
 // Kind is "free".
 func (*Free) Kind() string { return "free" }
@@ -58,6 +106,9 @@ func (f *Free) settle(l *Lesson, _ *Stage) {
 		if !n.Given("event") && !n.Given("when") {
 			n.Add("", "needs event, when or both")
 		}
+		if e := n.Event.about(); n.Given("joint") && (e == nil || !e.ofJoint) {
+			n.Add("joint", "goes with an event of a joint: %s", form.OneOf(jointEvents()))
+		}
 		if n.When != nil {
 			n.When.settle(l)
 		}
@@ -65,6 +116,16 @@ func (f *Free) settle(l *Lesson, _ *Stage) {
 	if int(f.Enough) > len(f.Notice) {
 		f.Add("enough", "is more than there is to notice, %d", len(f.Notice))
 	}
+}
+
+// jointEvents are the names of the events that happen to a joint.
+func jointEvents() (names []Event) {
+	for _, e := range events {
+		if e.ofJoint {
+			names = append(names, e.name)
+		}
+	}
+	return names
 }
 
 // freeTry follows the driving.
@@ -100,25 +161,13 @@ func (t *freeTry) jogged(d *jog.Drive) (v Verdict) {
 }
 
 func (t *freeTry) happened(n *Notice, d *jog.Drive) bool {
-	stop := d.Stop()
-	joint := stop.Joint
-	happened := true
-	switch n.Event {
-	default: // one of stopEvents, or none
-		happened = n.Event == "" || string(stop.Reason) == string(n.Event)
-	case eventPosture:
-		happened = d.Arm().Posture(d.Joints()) != t.posture
-	case eventStill:
-		happened = stop.Jog.AboutTCP() && stop.Travel > kinematics.Radians(1)
-	case eventSlowed:
-		happened, joint = t.slowed != jog.NotSlowed, t.slowed
-	case EventJogged:
-		happened, joint = stop.Travel > 0, stop.Jog.Axis
-		if n.Joint != nil && stop.Jog.Frame != jog.JointFrame {
+	if e := n.Event.about(); e != nil {
+		happened, joint := e.happened(t, d)
+		if !happened || n.Joint != nil && joint != int(*n.Joint) {
 			return false
 		}
 	}
-	if !happened || n.Joint != nil && joint != int(*n.Joint) || n.Frame != "" && stop.Jog.Frame != n.Frame {
+	if n.Frame != "" && d.Stop().Jog.Frame != n.Frame {
 		return false
 	}
 	if n.When != nil {

@@ -20,32 +20,26 @@ type task struct {
 }
 
 func describe(l *lesson.Lesson, s *lesson.Stage) task {
-	switch t := s.Task.(type) {
-	case *lesson.Reach:
-		return reach(t)
-	case *lesson.Predict:
-		return predict(t)
-	case *lesson.Read:
+	return lesson.ByKind(s.Task, reach, predict, func(t *lesson.Read) task {
 		out := task{Words: read(t), Lines: 1}
 		if len(t.After) == 0 && (t.Frame == "" || t.Frame == "base") {
 			out.Hidden = []string{string(t.Measure)} // The number itself is asked, and not what follows from it.
 		}
 		return out
-	case *lesson.Choose:
+	}, func(t *lesson.Choose) task {
 		out := task{Words: t.Question}
 		for _, o := range t.Options {
 			out.Options = append(out.Options, o.Text)
 		}
 		return out
-	case *lesson.Free:
+	}, func(t *lesson.Free) task {
 		out := task{Words: "At the arm, make these happen and tick them off. Write the jogs that did it."}
 		for _, n := range t.Notice {
 			out.Options = append(out.Options, n.Text)
 		}
 		out.Lines = 1
 		return out
-	}
-	return task{}
+	})
 }
 
 func reach(t *lesson.Reach) task {
