@@ -10,6 +10,7 @@ import (
 	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/solve"
+	"handrule/scenarios/translation"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -87,6 +88,9 @@ func Check(path string, arms []*armfile.Arm) (r Report, err error) {
 		r.What = fmt.Sprintf("file of jogs: %d", len(f.Steps))
 		r.add(f.Findings)
 		return r, nil
+	}
+	if _, _, is := translation.Split(path); is {
+		return checkTexts(path, text)
 	}
 	f, err := readText(path, text)
 	switch {
@@ -182,6 +186,7 @@ func ReadFolder(dir string) (all Folder, err error) {
 	if err != nil {
 		return all, fmt.Errorf("%s: cannot be read: %w", dir, form.WithoutPath(err))
 	}
+	var translations []string
 	takenArms, takenCells, takenLessons := slices.Clone(shippedArms), slices.Clone(shippedCells), slices.Clone(shippedLessons)
 	for _, entry := range entries {
 		if !isScenario(entry.Name()) {
@@ -192,6 +197,10 @@ func ReadFolder(dir string) (all Folder, err error) {
 			all.Broken = append(all.Broken, Broken{ID: form.FileID(shown), Lesson: mayBeLesson(file), Problems: form.Errors{{
 				File: shown, Message: "the file's name has characters that cannot be seen; give it another",
 			}}})
+			continue
+		}
+		if _, _, is := translation.Split(file); is {
+			translations = append(translations, file)
 			continue
 		}
 		id, taken := form.FileID(file), &takenArms
@@ -217,7 +226,26 @@ func ReadFolder(dir string) (all Folder, err error) {
 		all.Cells = append(all.Cells, f.Cells...)
 		all.Lessons = append(all.Lessons, f.Lessons...)
 	}
+	for _, file := range translations {
+		if err := all.readTexts(file); err != nil {
+			all.Broken = append(all.Broken, Broken{ID: form.FileID(file), Problems: form.ProblemsOf(file, err)})
+		}
+	}
 	return all, nil
+}
+
+// readTexts reads a translation file into the arm or cell that it is of.
+func (f Folder) readTexts(file string) error {
+	text, err := form.ReadFile(file)
+	if err != nil {
+		return err
+	}
+	t, err := translation.Parse(file, text)
+	if err != nil {
+		return err
+	}
+	_, err = f.takeTexts(t, file)
+	return err
 }
 
 var lessonField = regexp.MustCompile(`(?m)^(title|stages|aims) *:`)

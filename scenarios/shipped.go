@@ -51,20 +51,36 @@ func open[T any](what, ref string, names []string, shipped func() []T, read func
 // shippedArms are the names of the arms that ship; the first is the default.
 var shippedArms = []string{"wren", "curlew", "plover"}
 
-var loadArms = sync.OnceValue(func() []*armfile.Arm { return loadShipped("arms", shippedArms, armfile.Parse) })
+var loadArms = sync.OnceValue(func() []*armfile.Arm {
+	arms, texts := loadShipped("arms", shippedArms, armfile.Parse), shippedTexts("arms")
+	for _, a := range arms {
+		a.Texts = texts[a.ID]
+	}
+	return arms
+})
 
 // ShippedArms returns the arms that come with handrule, the default first. They are shared and not to be changed.
 func ShippedArms() []*armfile.Arm { return slices.Clone(loadArms()) }
 
 // OpenArm returns the shipped arm of that name, or reads the arm file at that path.
 func OpenArm(ref string) (*armfile.Arm, error) {
-	return open("arm", ref, shippedArms, loadArms, armfile.Parse)
+	arm, err := open("arm", ref, shippedArms, loadArms, armfile.Parse)
+	if err == nil && !slices.Contains(shippedArms, ref) {
+		textsBeside(ref, Folder{Arms: []*armfile.Arm{arm}})
+	}
+	return arm, err
 }
 
 // shippedCells are the names of the cells that ship; the first is the default.
 var shippedCells = []string{"glazing-bench", "wall-mount", "ceiling-mount", "tilted-stand", "bench-rail"}
 
-var loadCells = sync.OnceValue(func() []*cellfile.Cell { return loadShipped("cells", shippedCells, cellfile.Parse) })
+var loadCells = sync.OnceValue(func() []*cellfile.Cell {
+	cells, texts := loadShipped("cells", shippedCells, cellfile.Parse), shippedTexts("cells")
+	for _, c := range cells {
+		c.Texts = texts[c.ID]
+	}
+	return cells
+})
 
 // ShippedCells returns the cells that come with handrule, the default first. They are shared and not to be changed.
 func ShippedCells() []*cellfile.Cell { return slices.Clone(loadCells()) }
@@ -74,7 +90,11 @@ func ShipsCell(name string) bool { return slices.Contains(shippedCells, name) }
 
 // OpenCell returns the shipped cell of that name, or reads the cell file at that path.
 func OpenCell(ref string) (*cellfile.Cell, error) {
-	return open("cell", ref, shippedCells, loadCells, cellfile.Parse)
+	cell, err := open("cell", ref, shippedCells, loadCells, cellfile.Parse)
+	if err == nil && !slices.Contains(shippedCells, ref) {
+		textsBeside(ref, Folder{Cells: []*cellfile.Cell{cell}})
+	}
+	return cell, err
 }
 
 // shippedLessons are the names of the lessons that ship, in their order; the last draws its numbers for every learner.

@@ -22,6 +22,7 @@ type Language struct {
 	Code  string // of ISO 639-1, as the page's lang attribute takes it
 	Texts map[string]Text
 	terms map[string]Term
+	names map[string]string
 }
 
 // Languages are all of them: English first, then by code.
@@ -60,6 +61,19 @@ func rank(l *Language) int {
 	}
 	return 0
 }
+
+// Calling returns the language with names of its own for some things, such as the tools and things of a cell.
+func (l *Language) Calling(names map[string]string) *Language {
+	own := *l
+	own.names = names
+	return &own
+}
+
+// Named is what the language calls a tool or a thing; as it is where there is no word of its own.
+func (l *Language) Named(name string) string { return cmp.Or(l.names[name], name) }
+
+// Names are those that Named knows.
+func (l *Language) Names() map[string]string { return l.names }
 
 // Name is what the language calls itself.
 func (l *Language) Name() string { return l.Say("language.name") }

@@ -3,6 +3,7 @@ package armfile
 
 import (
 	"fmt"
+	"handrule/scenarios/translation"
 
 	"handrule/kinematics"
 	"handrule/scenarios/form"
@@ -17,6 +18,7 @@ type Arm struct {
 	Geometry    *kinematics.Arm
 	Body        []kinematics.Capsule // at the zero pose, in the base frame
 	Tools       []kinematics.Tool
+	Texts       translation.All // in other languages
 }
 
 // Tool returns the arm's own tool of that name; see ToolAmong.

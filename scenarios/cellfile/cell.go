@@ -4,6 +4,7 @@ package cellfile
 
 import (
 	"fmt"
+	"handrule/scenarios/translation"
 	"math"
 	"slices"
 	"strings"
@@ -28,6 +29,7 @@ type Cell struct {
 	Things []clearance.Thing
 	Tasks  []jog.TaskFrame
 	Tools  []kinematics.Tool // beside those of the arm
+	Texts  translation.All   // in other languages
 	// Notes are what the file may say but hardly means, such as two things in one place.
 	Notes []form.Problem
 }

@@ -64,7 +64,7 @@ func PartName(p clearance.Part, in *words.Language) string {
 	if p.Name == clearance.MountingSurface {
 		return in.Say("part.mounting-surface")
 	}
-	return in.Say("part.named", "name", p.Name)
+	return in.Say("part.named", "name", in.Named(p.Name))
 }
 
 // Numbers says what it was and by how much.

@@ -1,0 +1,124 @@
+package scenarios
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
+	"handrule/scenarios/translation"
+)
+
+// shippedTexts are the translations in a folder of what ships, by the ID of what they are of. They are right because the
+// tests have read them.
+func shippedTexts(folder string) map[string]translation.All {
+	files, err := fs.Glob(shippedFiles, folder+"/*.yaml")
+	if err != nil {
+		panic(err)
+	}
+	all := map[string]translation.All{}
+	for _, file := range files {
+		of, language, is := translation.Split(file)
+		if !is {
+			continue
+		}
+		text, err := shippedFiles.ReadFile(file)
+		if err != nil {
+			panic(err)
+		}
+		t, err := translation.Parse(file, text)
+		if err != nil {
+			panic(err)
+		}
+		if all[of] == nil {
+			all[of] = translation.All{}
+		}
+		all[of][language] = t
+	}
+	return all
+}
+
+// armNames are what a translation of an arm may name, and cellNames of a cell.
+func armNames(a *armfile.Arm) (names []string) {
+	for _, tool := range a.Tools {
+		names = append(names, tool.Name)
+	}
+	return names
+}
+
+func cellNames(c *cellfile.Cell) (names []string) {
+	for _, thing := range c.Things {
+		names = append(names, thing.Name)
+	}
+	for _, tool := range c.Tools {
+		names = append(names, tool.Name)
+	}
+	return names
+}
+
+// takeTexts gives an arm or a cell of the folder its translation, and says what is wrong with that.
+func (f Folder) takeTexts(t *translation.Texts, file string) (notes []string, err error) {
+	for _, a := range f.Arms {
+		if a.ID == t.Of {
+			a.Texts = with(a.Texts, t)
+			return t.Fits(armNames(a))
+		}
+	}
+	for _, c := range f.Cells {
+		if c.ID == t.Of {
+			c.Texts = with(c.Texts, t)
+			return t.Fits(cellNames(c))
+		}
+	}
+	return nil, form.Errors{{File: file, Message: fmt.Sprintf("there is no arm or cell %s here to be translated", form.Quoted(t.Of))}}
+}
+
+func with(all translation.All, t *translation.Texts) translation.All {
+	if all == nil {
+		all = translation.All{}
+	}
+	all[t.Language] = t
+	return all
+}
+
+// textsBeside reads the translations that lie beside a file into the arm or cell that was read from it. A wrong one is told by
+// check and by serve, and left out here.
+func textsBeside(file string, f Folder) {
+	others, err := filepath.Glob(filepath.Join(filepath.Dir(file), "*"))
+	if err != nil {
+		return
+	}
+	for _, other := range others {
+		if of, _, is := translation.Split(other); !is || of != form.FileID(file) {
+			continue
+		}
+		if text, err := form.ReadFile(other); err == nil {
+			if t, err := translation.Parse(other, text); err == nil {
+				_, _ = f.takeTexts(t, other)
+			}
+		}
+	}
+}
+
+// checkTexts reads a translation file with what it translates, from the same folder.
+func checkTexts(file string, text []byte) (r Report, err error) {
+	t, err := translation.Parse(file, text)
+	if err != nil {
+		return r, err
+	}
+	var f Folder
+	for _, ending := range []string{".yaml", ".yml"} {
+		original := filepath.Join(filepath.Dir(file), t.Of+ending)
+		if _, err := os.Stat(original); err != nil {
+			continue
+		}
+		if f, err = readAny(original); err != nil {
+			return r, err
+		}
+	}
+	notes, err := f.takeTexts(t, file)
+	return Report{What: fmt.Sprintf("texts of %s in language %s, names: %d", t.Of, t.Language, len(t.Names)), Notes: notes}, err
+}
