@@ -139,15 +139,15 @@ func TestLogIsReadAsItWasDriven(t *testing.T) {
 			}
 			log.Record(d)
 		}
-		if len(log.Entries) == 0 {
+		if log.Len() == 0 {
 			t.Skip("nothing was driven")
 		}
-		text := jogfile.Write(log.Entries)
+		text := jogfile.Write(log.Entries())
 		again, err := jogfile.Parse("log", []byte(text))
-		if err != nil || len(again) != len(log.Entries) {
-			t.Fatalf("%v: %d jogs read, %d driven, in\n%s", err, len(again), len(log.Entries), text)
+		if err != nil || len(again) != log.Len() {
+			t.Fatalf("%v: %d jogs read, %d driven, in\n%s", err, len(again), log.Len(), text)
 		}
-		for i, e := range log.Entries {
+		for i, e := range log.Entries() {
 			got := again[i]
 			if got.Jog != e.Jog || got.LetGo != e.LetGo || got.Until != e.Stop.Trouble() || !got.Completed(e.Stop) {
 				t.Fatalf("read %+v, drove %+v, in\n%s", got, e.Jog, text)

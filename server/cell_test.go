@@ -82,7 +82,7 @@ func TestTheCarriageMovesTheBaseInTheWorld(t *testing.T) {
 	if cell.Rail == nil || *cell.Rail != (RailView{FromMM: 200, ToMM: 1800, AtMM: 1000.5}) || cell.Base.Position[1] != 1000.5 {
 		t.Errorf("the page is told %+v", cell.Rail)
 	}
-	if len(b.log.Entries) != 0 {
+	if b.log.Len() != 0 {
 		t.Error("the log goes on from another base")
 	}
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)

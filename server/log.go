@@ -12,7 +12,7 @@ import (
 
 // record takes the jog that has ended down in the log, and tells the page what is new in it.
 func (b *bench) record() {
-	from := len(b.log.Entries)
+	from := b.log.Len()
 	if b.drive.Undoing() {
 		from = max(0, from-1)
 	}
@@ -23,8 +23,9 @@ func (b *bench) record() {
 // tellLog tells the page the log from that entry on.
 func (b *bench) tellLog(from int) {
 	m := LogMessage{From: from, Entries: []LogEntry{}}
-	for i := from; i < len(b.log.Entries); i++ {
-		m.Entries = append(m.Entries, b.logEntry(&b.log.Entries[i]))
+	for i := from; i < b.log.Len(); i++ {
+		e := b.log.Entry(i)
+		m.Entries = append(m.Entries, b.logEntry(&e))
 	}
 	m.Undo = b.log.CanUndo()
 	b.send("log", m)
@@ -45,7 +46,7 @@ func (b *bench) logEntry(e *jog.Entry) LogEntry {
 // logFile is the log as a jog file. What has to be the same to drive it again is told in its first lines.
 func (b *bench) logFile() LogFile {
 	var text strings.Builder
-	if len(b.log.Entries) > 0 {
+	if b.log.Len() > 0 {
 		cell := ""
 		if b.cell != nil {
 			cell = " --cell " + b.cell.ID
@@ -54,8 +55,8 @@ func (b *bench) logFile() LogFile {
 			}
 		}
 		fmt.Fprintf(&text, "# Driven by %s. The same again:\n# handrule trace --arm %s%s --start %s jogs.txt\n",
-			b.arm.Name, b.arm.ID, cell, jogfile.JointList(b.log.Entries[0].From))
+			b.arm.Name, b.arm.ID, cell, jogfile.JointList(b.log.Entry(0).From))
 	}
-	text.WriteString(jogfile.Write(b.log.Entries))
+	text.WriteString(jogfile.Write(b.log.Entries()))
 	return LogFile{Name: "jogs.txt", Text: text.String()}
 }

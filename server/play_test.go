@@ -133,7 +133,7 @@ func TestASavedLogIsTheSameMotionBitForBit(t *testing.T) {
 	d.holds(`{"frame":"base","axis":0,"sign":1}`, 3)
 
 	reasons := map[jog.Reason]bool{}
-	for _, e := range d.log.Entries {
+	for _, e := range d.log.Entries() {
 		reasons[e.Stop.Reason] = true
 		if e.Changed {
 			t.Errorf("%v counts as changed on its way", e.Jog)
@@ -183,7 +183,7 @@ func TestAPlayCanBeStoppedAndStopsByItself(t *testing.T) {
 	if m.Playing || m.Done != 2 || m.Of != 4 || m.Line != 3 || !strings.Contains(m.Problem, "Line 3, base x +900") {
 		t.Errorf("%+v", m)
 	}
-	if n := len(d.log.Entries); n != 3 {
+	if n := d.log.Len(); n != 3 {
 		t.Errorf("%d jogs are in the log, want 3", n)
 	}
 
@@ -205,7 +205,7 @@ func TestAPlayCanBeStoppedAndStopsByItself(t *testing.T) {
 			t.Errorf("%s does not stop it", stop)
 		}
 		finish(t, d.bench, noon.Add(time.Second))
-		if len(d.log.Entries) > 2 {
+		if d.log.Len() > 2 {
 			t.Errorf("%s: it went on", stop)
 		}
 	}

@@ -55,8 +55,8 @@ func TestADraggedArmComesToWhereThePointerIs(t *testing.T) {
 	// Each change of way ends a jog: +31.5, back to -20.5, and +25.5.
 	want := []float64{31.5, 52, 25.5}
 	var got []float64
-	for i := range p.b.log.Entries {
-		if step, went := p.b.log.Entries[i].Step(); went {
+	for _, e := range p.b.log.Entries() {
+		if step, went := e.Step(); went {
 			got = append(got, step.Amount)
 		}
 	}

@@ -25,17 +25,18 @@ type FrameTraits struct {
 	Fixed bool   // it stands still while the arm moves, so that positions can be read in it
 	Named bool   // there may be several, each with a name of its own
 
+	code byte // stands for it in the bytes of a log, and is never given to another
 	// pose returns where its axes are in the base frame, for a TCP that is there; nil: where the base frame's are.
 	pose func(setup *Setup, task string, tcp kinematics.Pose) (kinematics.Pose, error)
 }
 
 // frameTable has a row for every frame, in the order in which they are offered: the joints, then from the outside in.
 var frameTable = []FrameTraits{
-	{Frame: JointFrame, Key: "j"},
-	{Frame: WorldFrame, Key: "w", Axes: true, Fixed: true, pose: worldPose},
-	{Frame: BaseFrame, Key: "b", Axes: true, Fixed: true},
-	{Frame: TaskFrames, Key: "k", Axes: true, Fixed: true, Named: true, pose: taskPose},
-	{Frame: ToolFrame, Key: "t", Axes: true, pose: toolPose},
+	{Frame: JointFrame, Key: "j", code: 'j'},
+	{Frame: WorldFrame, Key: "w", code: 'w', Axes: true, Fixed: true, pose: worldPose},
+	{Frame: BaseFrame, Key: "b", code: 'b', Axes: true, Fixed: true},
+	{Frame: TaskFrames, Key: "k", code: 'k', Axes: true, Fixed: true, Named: true, pose: taskPose},
+	{Frame: ToolFrame, Key: "t", code: 't', Axes: true, pose: toolPose},
 }
 
 // Frames are all of them, in the order in which they are offered.
@@ -58,6 +59,16 @@ func (f Frame) Traits() FrameTraits {
 		return FrameTraits{}
 	}
 	return frameTable[i]
+}
+
+// frameOf returns the frame that the byte of a log stands for, "" where there is none.
+func frameOf(code byte) Frame {
+	for _, row := range frameTable {
+		if row.code == code {
+			return row.Frame
+		}
+	}
+	return ""
 }
 
 func (f Frame) known() bool { return slices.Contains(Frames, f) }

@@ -53,18 +53,14 @@ func newPath(setup *Setup, q kinematics.Joints, j Jog) (path, error) {
 	return p, nil
 }
 
-// reversed returns the first part of the path, of that length, run backwards. Turning are the speeds of the joints, to
-// any scale, with which they came to its end.
-func (p path) reversed(length float64, turning kinematics.Joints) path {
+// reversed returns the first part of the path, of that length, run backwards. Lean tells which way the joints came to its
+// end, see Entry.
+func (p path) reversed(length float64, lean [6]int8) path {
 	p.back, p.length = true, length
 	p.jog = p.jog.Reversed()
 	p.jog.Amount = length
-	quickest := stillest
-	for _, speed := range turning {
-		quickest = math.Max(quickest, math.Abs(speed))
-	}
-	for i, speed := range turning {
-		p.lean[i] = -leanBy * speed / quickest
+	for i, part := range lean {
+		p.lean[i] = -leanBy * float64(part) / math.MaxInt8
 	}
 	return p
 }

@@ -30,18 +30,20 @@ type ReasonTraits struct {
 	Foreseen bool   // it can be computed beforehand, because it does not depend on who jogs, nor when they let go
 	Answer   string // of one that is foreseen: what lessons call it where they ask what will stop a jog
 	OfJoint  bool   // Stop.Joint is told, and belongs to the answer
+
+	code byte // stands for it in the bytes of a log, and is never given to another
 }
 
 // reasonTable has a row for every reason.
 var reasonTable = []ReasonTraits{
-	{Reason: Done, Foreseen: true, Answer: "nothing"},
-	{Reason: Released},
-	{Reason: LinkLost, Trouble: true},
-	{Reason: JointLimit, Trouble: true, Foreseen: true, Answer: "limit", OfJoint: true},
-	{Reason: OutOfReach, Trouble: true, Foreseen: true, Answer: "out of reach"},
-	{Reason: Singularity, Trouble: true, Foreseen: true, Answer: "singularity"},
-	{Reason: Contact, Trouble: true, Foreseen: true, Answer: "contact"},
-	{Reason: SetDistance, Trouble: true, Foreseen: true, Answer: "set distance"},
+	{Reason: Done, code: 'd', Foreseen: true, Answer: "nothing"},
+	{Reason: Released, code: 'r'},
+	{Reason: LinkLost, code: 'l', Trouble: true},
+	{Reason: JointLimit, code: 'j', Trouble: true, Foreseen: true, Answer: "limit", OfJoint: true},
+	{Reason: OutOfReach, code: 'o', Trouble: true, Foreseen: true, Answer: "out of reach"},
+	{Reason: Singularity, code: 's', Trouble: true, Foreseen: true, Answer: "singularity"},
+	{Reason: Contact, code: 'c', Trouble: true, Foreseen: true, Answer: "contact"},
+	{Reason: SetDistance, code: 'g', Trouble: true, Foreseen: true, Answer: "set distance"},
 }
 
 // Reasons are all of them.
@@ -64,6 +66,16 @@ func (r Reason) Traits() ReasonTraits {
 		return ReasonTraits{}
 	}
 	return reasonTable[i]
+}
+
+// reasonOf returns the reason that the byte of a log stands for, "" where there is none.
+func reasonOf(code byte) Reason {
+	for _, row := range reasonTable {
+		if row.code == code {
+			return row.Reason
+		}
+	}
+	return ""
 }
 
 // Key is the reason as one word, as the texts about it are named.
