@@ -32,7 +32,7 @@ type commands struct {
 	Check   checkCommand     `cmd:"" help:"Read arm and lesson files and say all that is wrong with them."`
 	Results resultsCommand   `cmd:"" help:"Verify result files and print them as a table (CSV) for a gradebook."`
 	Sheet   sheetCommand     `cmd:"" help:"Print a lesson as a worksheet for paper (HTML), or its key."`
-	Schema  schemaCommand    `cmd:"" help:"Print the JSON Schema of arm, cell or lesson files, for editors."`
+	Schema  schemaCommand    `cmd:"" help:"Print the JSON Schema of arm, cell, lesson or translation files, for editors."`
 	Notices noticesCommand   `cmd:"" help:"Print the notices of the parts of others in this program."`
 	Version kong.VersionFlag `help:"Print the version."`
 }

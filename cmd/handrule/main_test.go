@@ -148,7 +148,7 @@ func TestOutputThatIsLostIsNoSuccess(t *testing.T) {
 func TestShippedFilesAreRight(t *testing.T) {
 	arms, _ := filepath.Glob("../../scenarios/arms/*.yaml")
 	lessons, _ := filepath.Glob("../../scenarios/lessons/*.yaml")
-	if len(arms) != 3 || len(lessons) == 0 {
+	if len(arms) != 6 || len(lessons) == 0 {
 		t.Fatalf("found %v and %v", arms, lessons)
 	}
 	cells, _ := filepath.Glob("../../scenarios/cells/*.yaml")

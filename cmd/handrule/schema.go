@@ -7,7 +7,7 @@ import (
 )
 
 type schemaCommand struct {
-	Kind string `arg:"" enum:"arm,cell,lesson" help:"arm, cell or lesson."`
+	Kind string `arg:"" enum:"arm,cell,lesson,translation" help:"arm, cell, lesson or translation."`
 }
 
 func (c schemaCommand) Run(out io.Writer) error {

@@ -35,6 +35,9 @@ type Form struct {
 	Names   []nameForm     `field:"names" least:"0" most:"200" entry:"name" about:"What its tools and things are called in the language."`
 }
 
+// Schema is the JSON Schema of translation files.
+func Schema() form.Object { return form.SchemaOf[Form]() }
+
 type nameForm struct {
 	form.Block
 	Of form.Name `field:"of,required" about:"What the file calls it."`
