@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios/cellfile"
 	"handrule/scenarios/jogfile"
 )
 
@@ -154,4 +156,38 @@ func TestLogIsReadAsItWasDriven(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A file cannot teach frames without end, in many lines or before one jog; the same ones again it can.
+func TestAFileTeachesABoundedNumberOfFrames(t *testing.T) {
+	arm := ShippedArms()[0]
+	run := func(frames, names int, between string) error {
+		var text strings.Builder
+		for i := range frames {
+			fmt.Fprintf(&text, "teach-frame f%d 0 0 10 100 0 10 0 50 10\n%s", i%names, between)
+		}
+		steps, err := jogfile.Parse("jogs", []byte(text.String()+"joint J1 +0.01\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		stand := &cellfile.Stand{Arm: arm, Cell: cellfile.Alone(arm)}
+		around, err := stand.Setup(kinematics.NoTool, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := jog.New(around, kinematics.Joints{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = jogfile.Rehearse(stand, d, "jogs", steps, func(string) {})
+		return err
+	}
+	for _, between := range []string{"", "joint J1 +0.01\n"} {
+		if err := run(41, 41, between); err == nil || !strings.Contains(err.Error(), "40 task frames are enough") {
+			t.Errorf("%v", err)
+		}
+		if err := run(400, 40, between); err != nil {
+			t.Error(err)
+		}
+	}
 }

@@ -80,7 +80,9 @@ func (b *bench) teachFrame(name string) error {
 		return err
 	}
 	stand := b.stand()
-	stand.Teach(taught)
+	if err := stand.Teach(taught); err != nil {
+		return err
+	}
 	around := b.drive.Setup()
 	around.Tasks = stand.Tasks()
 	if err := b.drive.Refit(around); err != nil {

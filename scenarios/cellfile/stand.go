@@ -2,6 +2,7 @@ package cellfile
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -9,6 +10,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/armfile"
+	"handrule/words"
 )
 
 // Stand is an arm where it stands, with what was made there: task frames that were taught, a TCP that was found.
@@ -36,14 +38,22 @@ func TeachFrame(name string, origin, x, xy r3.Vec) (jog.TaskFrame, error) {
 	return jog.TaskFrame{Name: name, Pose: pose, Taught: &[3]r3.Vec{origin, x, xy}}, err
 }
 
-// Teach adds a task frame, or puts it in the place of the one that was taught by that name before.
-func (s *Stand) Teach(frame jog.TaskFrame) {
+// mostTaught is how many task frames can be taught, as many as a cell file may hold.
+const mostTaught = 40
+
+// Teach adds a task frame, or puts it in the place of the one that was taught by that name before. The error says that there
+// are too many.
+func (s *Stand) Teach(frame jog.TaskFrame) error {
 	s.Taught = slices.Clone(s.Taught)
 	if i := slices.IndexFunc(s.Taught, func(f jog.TaskFrame) bool { return f.Name == frame.Name }); i >= 0 {
 		s.Taught[i] = frame
-	} else {
-		s.Taught = append(s.Taught, frame)
+		return nil
 	}
+	if len(s.Taught) == mostTaught {
+		return words.NewProblem("problem.taught", "most", strconv.Itoa(mostTaught))
+	}
+	s.Taught = append(s.Taught, frame)
+	return nil
 }
 
 // Tools are what the arm can carry: its own tools, those of the cell, and the one whose TCP was found.

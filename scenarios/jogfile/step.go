@@ -73,7 +73,9 @@ func (step *Step) Prepare(s *cellfile.Stand, d *jog.Drive) error {
 	}
 	now, next := d.Setup(), *s
 	for _, frame := range step.Teach {
-		next.Teach(frame)
+		if err := next.Teach(frame); err != nil {
+			return err
+		}
 	}
 	tool, setDistance := now.Tool, now.SetDistance
 	var err error
