@@ -14,6 +14,7 @@ import (
 	"handrule/kinematics"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/solve"
+	"handrule/words"
 )
 
 // sheet is what the template shows.
@@ -144,4 +145,7 @@ func moved(c kinematics.Capsule, by kinematics.Pose) kinematics.Capsule {
 }
 
 // place writes a place as a person reads it.
-func place(v r3.Vec) string { return fmt.Sprintf("X %.6g, Y %.6g, Z %.6g", v.X, v.Y, v.Z) }
+func place(v r3.Vec) string {
+	in := words.English
+	return fmt.Sprintf("X %s, Y %s, Z %s", in.Short(v.X, 3), in.Short(v.Y, 3), in.Short(v.Z, 3))
+}

@@ -71,7 +71,7 @@ func TestDimensionsAreDrawnAndAskedOnesAreNot(t *testing.T) {
 
 func TestARuleAboutFramesIsOneSentence(t *testing.T) {
 	words := describe(nil, &lesson.Stage{Task: &lesson.Reach{Frames: []jog.Frame{"task", "base", "tool"}}}).Words
-	if !strings.Contains(words, "Jog only in the task, base or tool frame.") {
+	if !strings.Contains(words, "Jog only in the task frame, the base frame or the tool frame.") {
 		t.Error(words)
 	}
 }

@@ -1,10 +1,12 @@
 package worksheet
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
 	"handrule/kinematics"
+	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
@@ -43,28 +45,28 @@ func describe(l *lesson.Lesson, s *lesson.Stage) task {
 }
 
 func reach(t *lesson.Reach) task {
-	frame := "base"
-	if t.Frame != "" {
-		frame = string(t.Frame)
-	}
+	frame := frameName(string(t.Frame))
 	var goals []string
 	if t.Joint != nil {
-		goals = append(goals, fmt.Sprintf("%s to %.6g°", kinematics.JointNames[*t.Joint], kinematics.Degrees(float64(*t.Angle))))
+		goals = append(goals, fmt.Sprintf("%s to %s", kinematics.JointNames[*t.Joint], degrees(float64(*t.Angle))))
 	}
 	if t.Position != nil {
-		goals = append(goals, fmt.Sprintf("the TCP to %s mm in the %s frame", place(*t.Position), frame))
+		goals = append(goals, fmt.Sprintf("the TCP to %s mm in the %s", place(*t.Position), frame))
 	}
 	if t.Rotation != nil {
 		a, _ := t.Rotation.FixedXYZ()
-		goals = append(goals, fmt.Sprintf("the tool frame to a turn of %.6g°, %.6g°, %.6g° about the fixed X, Y, Z of the %s frame",
-			kinematics.Degrees(a.X), kinematics.Degrees(a.Y), kinematics.Degrees(a.Z), frame))
+		goals = append(goals, fmt.Sprintf("the tool frame to a turn of %s, %s, %s about the fixed X, Y, Z of the %s", degrees(a.X), degrees(a.Y), degrees(a.Z), frame))
 	}
 	text := "Write jogs that bring " + strings.Join(goals, ", and ") + "."
 	for _, p := range t.Posture(kinematics.Posture{}) {
 		text += fmt.Sprintf(" Be there with: %s.", spoken.PostureWord(p.Part, p.Word, words.English))
 	}
 	if len(t.Frames) > 0 {
-		text += fmt.Sprintf(" Jog only in the %s frame.", form.OneOf(t.Frames))
+		var frames []string
+		for _, f := range t.Frames {
+			frames = append(frames, "the "+frameName(string(f)))
+		}
+		text += fmt.Sprintf(" Jog only in %s.", form.OneOf(frames))
 	}
 	lines := 3
 	if t.MostJogs > 0 {
@@ -85,14 +87,11 @@ func predict(t *lesson.Predict) task {
 	case "stop":
 		return task{Words: fmt.Sprintf("The jog is: %s. What will stop it, if anything does?", jog), Lines: 1}
 	}
-	point, frame := "TCP", "base"
+	point, frame := "TCP", frameName(string(t.Frame))
 	if t.Point == "flange" {
 		point = "flange"
 	}
-	if t.Frame != "" {
-		frame = string(t.Frame)
-	}
-	return task{Words: fmt.Sprintf("The jog is: %s. Which way will the %s go, in the %s frame?", jog, point, frame), Options: []string{"X +", "X −", "Y +", "Y −", "Z +", "Z −"}}
+	return task{Words: fmt.Sprintf("The jog is: %s. Which way will the %s go, in the %s?", jog, point, frame), Options: []string{"X +", "X −", "Y +", "Y −", "Z +", "Z −"}}
 }
 
 // jogs writes jogs in a row, with something before them where there are any.
@@ -118,11 +117,7 @@ var units = map[lesson.Measure]string{"about-x": "degrees", "about-y": "degrees"
 func read(t *lesson.Read) string {
 	what := string(t.Measure)
 	if name, ok := placeWords[t.Measure]; ok {
-		frame := "base"
-		if t.Frame != "" {
-			frame = string(t.Frame)
-		}
-		what = fmt.Sprintf("%s of the TCP in the %s frame", name, frame)
+		what = fmt.Sprintf("%s of the TCP in the %s", name, frameName(string(t.Frame)))
 	}
 	if t.Joint != nil {
 		what = kinematics.JointNames[*t.Joint]
@@ -130,10 +125,9 @@ func read(t *lesson.Read) string {
 			what = fmt.Sprintf("the %s of %s", t.Measure, what)
 		}
 	}
-	words := "What is " + what
+	what = "What is " + what
 	if t.Toward != nil {
-		d := t.Toward
-		words += fmt.Sprintf(" towards %s", d)
+		what += fmt.Sprintf(" towards %s", t.Toward)
 	}
 	unit := "mm"
 	if t.Unit != "" {
@@ -142,6 +136,15 @@ func read(t *lesson.Read) string {
 	if u, ok := units[t.Measure]; ok {
 		unit = u
 	}
-	words += jogs(" after: ", t.After) + jogs(" in the jog: ", t.Jog)
-	return fmt.Sprintf("%s, in %s (within %.6g)?", words, unit, float64(t.Tolerance))
+	what += jogs(" after: ", t.After) + jogs(" in the jog: ", t.Jog)
+	return fmt.Sprintf("%s, in %s (within %s)?", what, unit, words.English.Short(float64(t.Tolerance), 6))
 }
+
+// frameName is a frame by its word in a lesson, "" or "task tile", as a person says it.
+func frameName(word string) string {
+	frame, task, _ := strings.Cut(cmp.Or(word, string(jog.BaseFrame)), " ")
+	return spoken.FrameName(jog.Frame(frame), task, words.English)
+}
+
+// degrees writes an angle in rad as a person reads it.
+func degrees(rad float64) string { return words.English.Short(kinematics.Degrees(rad), 4) + "°" }
