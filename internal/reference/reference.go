@@ -1,5 +1,5 @@
 // Package reference is for tests that compare with the values under testdata: it reads them, and where the library that
-// computed them is installed it computes them anew. The packages that use it stand right below the project's root.
+// computed them is installed it computes them anew.
 package reference
 
 import (
@@ -16,11 +16,23 @@ import (
 // Read reads a JSON file under testdata.
 func Read(t testing.TB, path string, into any) {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join("..", "testdata", filepath.FromSlash(path)))
+	text, err := os.ReadFile(under(t, path))
 	if err != nil {
 		t.Fatal(err)
 	}
 	Unmarshal(t, text, into)
+}
+
+// under is the path of a file under testdata, which is in the project's root: above the package that is tested.
+func under(t testing.TB, path string) string {
+	t.Helper()
+	for dir := ".."; ; dir = filepath.Join(dir, "..") {
+		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
+			return filepath.Join(dir, "testdata", filepath.FromSlash(path))
+		} else if whole, _ := filepath.Abs(dir); whole == filepath.Dir(whole) {
+			t.Fatal("no go.mod is above this package")
+		}
+	}
 }
 
 // Unmarshal reads JSON with no fields but those that are known.
@@ -42,7 +54,7 @@ func Regenerate(t *testing.T, module, debian, script string, arguments ...string
 		if exec.Command(python, "-c", "import "+module).Run() != nil {
 			continue
 		}
-		command := exec.Command(python, append([]string{filepath.Join("..", "testdata", filepath.FromSlash(script))}, arguments...)...)
+		command := exec.Command(python, append([]string{under(t, script)}, arguments...)...)
 		var complaint bytes.Buffer
 		command.Stderr = &complaint
 		out, err := command.Output()

@@ -1,26 +1,26 @@
-package scenarios
+package lesson_test
 
 import (
+	"handrule/kinematics"
+	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"handrule/kinematics"
-	"handrule/scenarios/lesson"
 )
 
 // Pieces are taken by the reader as they are, and mean the pose they were made from: also at a limit, and where the angles
 // of an orientation are not unique.
 func TestPiecesAreTakenByTheReader(t *testing.T) {
-	cell, err := OpenCell("glazing-bench")
+	cell, err := scenarios.OpenCell("glazing-bench")
 	if err != nil {
 		t.Fatal(err)
 	}
 	random := rand.New(rand.NewPCG(1, 2))
-	for _, arm := range ShippedArms() {
+	for _, arm := range scenarios.ShippedArms() {
 		tool := arm.Tools[0]
 		for i := range 60 {
 			var q kinematics.Joints
@@ -42,7 +42,7 @@ func TestPiecesAreTakenByTheReader(t *testing.T) {
 			} {
 				pieces := lesson.PosePiece(arm, q) + lesson.TargetPiece(frame, pose) + lesson.ViewPiece(r3.Vec{X: 1234.56, Y: -0.2}, r3.Vec{Z: 300})
 				text := "title: A\narm: " + arm.ID + "\ncell: glazing-bench\nstages:\n  - text: b\n    " + strings.ReplaceAll(strings.TrimSpace(pieces), "\n", "\n    ") + "\n"
-				l, err := ReadLesson("f", []byte(text))
+				l, err := scenarios.ReadLesson("f", []byte(text))
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -1,20 +1,20 @@
-package scenarios
+package lesson_test
 
 import (
 	"encoding/json"
+	"handrule/internal/reference"
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+	"handrule/scenarios/jogfile"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"handrule/internal/reference"
-	"handrule/kinematics"
-	"handrule/kinematics/jog"
-	"handrule/scenarios/jogfile"
-	"handrule/scenarios/lesson"
-	"handrule/scenarios/solve"
 )
 
 // kdlAnswer is a row of testdata/kdl/lessons.json; its fields are described in generate_lessons.py beside it.
@@ -46,7 +46,7 @@ const kdlTolerance = 1e-3
 // What the lessons take for right is what KDL finds, for the question that is in the lesson file.
 func TestLessonAnswersAgreeWithKDL(t *testing.T) {
 	for _, want := range kdlAnswers(t) {
-		l, err := OpenLesson(want.Lesson, 0)
+		l, err := scenarios.OpenLesson(want.Lesson, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,7 +137,7 @@ func jogsOf(s *lesson.Stage) []string {
 // are drawn anew for every learner, and below.
 func TestEveryComputedAnswerIsFoundInAnotherWay(t *testing.T) {
 	answers := kdlAnswers(t)
-	for _, l := range ShippedLessons() {
+	for _, l := range scenarios.ShippedLessons() {
 		for i := range l.Stages {
 			_, computed := l.Stages[i].Task.(lesson.Asked)
 			if choose := l.Stages[i].Choose; choose != nil {
@@ -162,7 +162,7 @@ func TestKDLComputesTheCommittedAnswers(t *testing.T) {
 // The assessment's answers, for the numbers of many learners, by formulas that share nothing with the package: those of
 // handTCP, the cross product, and Newton's method on matrixFK.
 func TestTheAssessmentsAnswersByHand(t *testing.T) {
-	l, err := OpenLesson("assessment", 0)
+	l, err := scenarios.OpenLesson("assessment", 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,15 +1,15 @@
-package scenarios
+package cellfile_test
 
 import (
+	"handrule/kinematics"
+	"handrule/scenarios"
 	"math/rand/v2"
 	"testing"
-
-	"handrule/kinematics"
 )
 
 // Wren with its pen on the glazing bench, in a thousand poses of ordinary work.
 func BenchmarkSmallestOnTheGlazingBench(b *testing.B) {
-	arm, cell := ShippedArms()[0], ShippedCells()[0]
+	arm, cell := scenarios.ShippedArms()[0], scenarios.ShippedCells()[0]
 	scene, err := cell.Scene(arm, arm.Tools[0])
 	if err != nil {
 		b.Fatal(err)

@@ -1,14 +1,13 @@
-package scenarios_test
+package armfile_test
 
 import (
+	"handrule/kinematics"
+	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 	"math"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"handrule/kinematics"
-	"handrule/scenarios"
-	"handrule/scenarios/armfile"
 )
 
 // What the arm files say in words, and their dimensions, read by eye.

@@ -1,18 +1,18 @@
-package scenarios
+package jogfile_test
 
 import (
 	"fmt"
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/jogfile"
 	"math"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
-
-	"handrule/kinematics"
-	"handrule/kinematics/jog"
-	"handrule/scenarios/cellfile"
-	"handrule/scenarios/jogfile"
 )
 
 func TestJogFileSaysEverything(t *testing.T) {
@@ -100,7 +100,7 @@ func TestJogFileRefuses(t *testing.T) {
 
 // Whatever is driven, its log as a jog file is read as the same jogs again, to the last bit.
 func TestLogIsReadAsItWasDriven(t *testing.T) {
-	wren := ShippedArms()[0]
+	wren := scenarios.ShippedArms()[0]
 	rapid.Check(t, func(t *rapid.T) {
 		d := jog.NewDrive(wren.Geometry, wren.Tools[0].TCP, kinematics.Joints{0, 0, 0, 0, 1.2, 0})
 		var log jog.Log
@@ -160,7 +160,7 @@ func TestLogIsReadAsItWasDriven(t *testing.T) {
 
 // A file cannot teach frames without end, in many lines or before one jog; the same ones again it can.
 func TestAFileTeachesABoundedNumberOfFrames(t *testing.T) {
-	arm := ShippedArms()[0]
+	arm := scenarios.ShippedArms()[0]
 	run := func(frames, names int, between string) error {
 		var text strings.Builder
 		for i := range frames {
@@ -188,6 +188,59 @@ func TestAFileTeachesABoundedNumberOfFrames(t *testing.T) {
 		}
 		if err := run(400, 40, between); err != nil {
 			t.Error(err)
+		}
+	}
+}
+
+func TestBadJogFilesSayWhereAndWhat(t *testing.T) {
+	for _, test := range []struct{ text, says string }{
+		{"joint J5 +90\nbsae x +1\n", `jogs:2:1: unknown word "bsae"; did you mean "base"`},
+		{"base w +1\n", "jogs:1:6: unknown direction"},
+		{"joint J7 +1\n", `jogs:1:7: unknown direction "J7"`},
+		{"base x\n", "something is missing"},
+		{"base x +1 mm\n", "jogs:1:11: nothing may follow"},
+		{"base x far\n", `"far" is not a number`},
+		{"base x NaN\n", "is not a number"},
+		{"base x inf\n", "is not a number"},
+		{"base x 1e9\n", "is too large"},
+		{"base x 0\n", "goes nowhere"},
+		{"speed -5\n", "more than 0"},
+		{"# only talk\n", "holds no jog"},
+	} {
+		if _, err := jogfile.Parse("jogs", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%q: want %q in\n%v", test.text, test.says, err)
+		}
+	}
+}
+
+func TestJogsAreReadInTheirUnits(t *testing.T) {
+	jogs, err := jogfile.Parse("jogs", []byte("speed 100 # fast\nbase x -12.5\ntool about-z +15\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []jog.Jog{
+		{Direction: jog.Direction{Frame: jog.BaseFrame, Axis: 0, Sign: -1}, Amount: 12.5, Speed: 100},
+		{Direction: jog.Direction{Frame: jog.ToolFrame, Axis: 5, Sign: 1}, Amount: kinematics.Radians(15), Speed: kinematics.Radians(100)},
+	}
+	if len(jogs) != 2 || jogs[0].Jog != want[0] || jogs[1].Jog != want[1] {
+		t.Errorf("%+v", jogs)
+	}
+	if line := jogfile.Line(jogs[1].Jog); line != "tool about-z +15" {
+		t.Errorf("written as %q", line)
+	}
+}
+
+func TestJogsThatWouldNotEndAreRefused(t *testing.T) {
+	for _, test := range []struct{ text, says string }{
+		{"speed 1e-300\nbase x +1\n", "f:1:7: a speed must be more than 0, and at least 0.01"},
+		{"speed 1e5\nbase x +1\n", "f:1:7: \"1e5\" is too large"},
+		{"base x 0x1p3\n", "f:1:8: \"0x1p3\" is not a number"},
+		{"base " + strings.Repeat("x", 500) + "\n", "f:1:400: the line is too long"},
+		{strings.Repeat("base x +1\n", 10_000+1), "f:10001:1: a file holds at most 10000 jogs"},
+		{"base x +1\x00\n", "f:1:10: is not plain text"},
+	} {
+		if _, err := jogfile.Parse("f", []byte(test.text)); err == nil || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%.30q: want %q in\n%.300v", test.text, test.says, err)
 		}
 	}
 }

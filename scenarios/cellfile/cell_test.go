@@ -1,19 +1,19 @@
-package scenarios
+package cellfile_test
 
 import (
 	"fmt"
+	"handrule/kinematics"
+	"handrule/kinematics/clearance"
+	"handrule/scenarios"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"handrule/kinematics"
-	"handrule/kinematics/clearance"
-	"handrule/scenarios/armfile"
-	"handrule/scenarios/cellfile"
-	"handrule/scenarios/form"
 )
 
 // armsFor are the arms that each shipped cell is meant for.
@@ -27,9 +27,9 @@ var armsFor = map[string][]string{
 
 // forEachCell calls the test for every shipped cell with every arm that it is meant for, and every tool.
 func forEachCell(t *testing.T, test func(t *testing.T, c *cellfile.Cell, arm *armfile.Arm, tool kinematics.Tool, scene *clearance.Scene)) {
-	for _, c := range ShippedCells() {
+	for _, c := range scenarios.ShippedCells() {
 		for _, name := range armsFor[c.ID] {
-			arm, err := OpenArm(name)
+			arm, err := scenarios.OpenArm(name)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -101,7 +101,7 @@ func TestArmsDoNotTouchThemselvesInOrdinaryPoses(t *testing.T) {
 		"curlew": {{}, {-60, 60}, {-90, 30}, {-185, 185}, {-125, 125}, {-90, 90}},
 		"plover": {{}, {-90, 100}, {-120, 40}, {-180, 180}, {0, 180}, {-90, 90}},
 	} {
-		arm, err := OpenArm(id)
+		arm, err := scenarios.OpenArm(id)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -144,7 +144,7 @@ func grid(ranges [6][2]float64, steps int) []kinematics.Joints {
 
 // Where the base frame is in the world, by hand: 300 mm along where the mount's Z points.
 func TestTheBaseFrameIsTheMountRaised(t *testing.T) {
-	wren, err := OpenArm("wren")
+	wren, err := scenarios.OpenArm("wren")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,7 +156,7 @@ func TestTheBaseFrameIsTheMountRaised(t *testing.T) {
 		"bench-rail":    {r3.Vec{Y: 400, Z: 1000}, r3.Vec{X: 1}, r3.Vec{Z: 1}},
 		"tilted-stand":  {r3.Vec{X: 150, Z: 500 + 300*half}, r3.Vec{X: half, Z: -0.5}, r3.Vec{X: 0.5, Z: half}},
 	} {
-		c, err := OpenCell(id)
+		c, err := scenarios.OpenCell(id)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -171,8 +171,8 @@ func TestTheBaseFrameIsTheMountRaised(t *testing.T) {
 
 // A cell moved as a whole, mount and things together, is the same to its arm.
 func TestOnlyTheMountAndTheThingsTogetherCount(t *testing.T) {
-	arm := ShippedArms()[0]
-	bench := ShippedCells()[0]
+	arm := scenarios.ShippedArms()[0]
+	bench := scenarios.ShippedCells()[0]
 	moved := *bench
 	move := kinematics.Pose{Position: r3.Vec{X: 700, Y: -300, Z: 1200}, Rotation: kinematics.FixedXYZ(0.3, -1.1, 2)}
 	moved.Mount = move.Mul(bench.Mount)
@@ -304,7 +304,7 @@ func TestAnArmInAThingIsTold(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	told := strings.Join(c.Standing(ShippedArms()[0]), "\n")
+	told := strings.Join(c.Standing(scenarios.ShippedArms()[0]), "\n")
 	for _, says := range []string{"at the zero pose, Wren with tool pen: pen is ", " mm inside crate", "link 0 is ", " mm inside drum", "Wren with tool chalk"} {
 		if !strings.Contains(told, says) {
 			t.Errorf("want %q in\n%s", says, told)
@@ -315,7 +315,7 @@ func TestAnArmInAThingIsTold(t *testing.T) {
 func TestACellsToolStandsInForTheArms(t *testing.T) {
 	c := &cellfile.Cell{Tools: []kinematics.Tool{{Name: "brush"}, {Name: "hook"}}}
 	var names []string
-	for _, tool := range c.ToolsFor(ShippedArms()[0]) {
+	for _, tool := range c.ToolsFor(scenarios.ShippedArms()[0]) {
 		names = append(names, fmt.Sprint(tool.Name, len(tool.Body)))
 	}
 	if got := strings.Join(names, " "); got != "pen2 brush0 hook0" {
@@ -324,18 +324,18 @@ func TestACellsToolStandsInForTheArms(t *testing.T) {
 }
 
 func TestOpenCell(t *testing.T) {
-	if _, err := OpenCell("glazing-bensh"); err == nil || !strings.Contains(err.Error(), `no cell "glazing-bensh" ships with handrule; did you mean "glazing-bench"`) {
+	if _, err := scenarios.OpenCell("glazing-bensh"); err == nil || !strings.Contains(err.Error(), `no cell "glazing-bensh" ships with handrule; did you mean "glazing-bench"`) {
 		t.Error(err)
 	}
 }
 
 // A carriage moves the base along the rail and nothing else, within its travel, and not through a thing.
 func TestTheCarriageOfARail(t *testing.T) {
-	cell, err := OpenCell("bench-rail")
+	cell, err := scenarios.OpenCell("bench-rail")
 	if err != nil {
 		t.Fatal(err)
 	}
-	wren, err := OpenArm("wren")
+	wren, err := scenarios.OpenArm("wren")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -366,7 +366,7 @@ func TestTheCarriageOfARail(t *testing.T) {
 			t.Errorf("to %v: %v", to, err)
 		}
 	}
-	glazing := ShippedCells()[0]
+	glazing := scenarios.ShippedCells()[0]
 	if _, err := glazing.OnRail(0); err == nil {
 		t.Error("a bolted mount moved")
 	}
