@@ -84,7 +84,7 @@ func TestReadingCostsInProportionToTheFile(t *testing.T) {
 			return allocated(func() { ReadLesson("f", []byte(text)) })
 		}
 		some, more := cost(60<<10), cost(240<<10)
-		if more > 8*some || more > 256<<20 {
+		if more > budget(8*some) || more > budget(256<<20) {
 			t.Errorf("%s: %d KiB, and four times as much %d KiB", test.name, some>>10, more>>10)
 		}
 	}

@@ -121,7 +121,7 @@ func TestHostileFilesCostLittle(t *testing.T) {
 		} {
 			var err error
 			bytes := allocated(func() { err = read() })
-			if err == nil || len(err.Error()) > 64<<10 || bytes > 64<<20 {
+			if err == nil || len(err.Error()) > 64<<10 || bytes > budget(64<<20) {
 				t.Errorf("%s as %s: %d bytes, %d bytes of words, %.200v", test.name, kind, bytes, len(fmt.Sprint(err)), err)
 			}
 			t.Logf("%s as %s: %d KiB", test.name, kind, bytes>>10)
@@ -138,7 +138,7 @@ func TestHostileMarkdownCostsLittle(t *testing.T) {
 			text := "title: A\narm: wren\nstages:\n  - text: |\n      " + strings.ReplaceAll(prose, "\n", "\n      ") + "\n"
 			var l *lesson.Lesson
 			var err error
-			if bytes := allocated(func() { l, err = ReadLesson("f", []byte(text)) }); bytes > 128<<20 {
+			if bytes := allocated(func() { l, err = ReadLesson("f", []byte(text)) }); bytes > budget(128<<20) {
 				t.Errorf("%q: %d MiB", again+join, bytes>>20)
 			}
 			if err == nil && (strings.Contains(l.HTML, "<script") || strings.Contains(l.HTML, `href="javascript`)) || err != nil && len(err.Error()) > 64<<10 {
