@@ -18,6 +18,7 @@ import (
 
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
+	"handrule/server/bench"
 )
 
 // pictured is a server with one lesson, own, that shows one picture, which holds so many bytes and lies at the path.
@@ -34,7 +35,7 @@ func pictured(t *testing.T, bytes int64) (s *Server, path string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return New(Options{Static: fstest.MapFS{}, Offer: Offer{Lessons: []*lesson.Lesson{l}}}), path
+	return New(Options{Static: fstest.MapFS{}, Offer: bench.Offer{Lessons: []*lesson.Lesson{l}}}), path
 }
 
 // sparse makes a file of so many bytes that takes no room on the disk.

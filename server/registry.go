@@ -20,16 +20,15 @@ var takenOver = closing{websocket.StatusCode(4001), "this bench was opened in an
 // registry holds the benches. A bench stays when its page leaves, so that the arm is found where it was.
 type registry struct {
 	most int
-	make func() *bench
+	make func(id string) *seat
 
 	mu      sync.Mutex
-	benches map[string]*slot
+	benches map[string]*place
 }
 
-// slot is a bench and who has it.
-type slot struct {
-	id    string
-	bench *bench
+// place is a seat and who has it.
+type place struct {
+	*seat
 
 	use      sync.Mutex  // held by the session at the bench
 	leave    func(error) // asks that session to go; nil when there is none
@@ -37,48 +36,48 @@ type slot struct {
 	since    time.Time   // when the last one left
 }
 
-func newRegistry(most int, makeBench func() *bench) *registry {
-	return &registry{most: most, make: makeBench, benches: map[string]*slot{}}
+func newRegistry(most int, makeSeat func(id string) *seat) *registry {
+	return &registry{most: most, make: makeSeat, benches: map[string]*place{}}
 }
 
 // open returns the bench with this id, or a new one, for the caller alone: the page that had it is sent away
 // first. The caller must call the returned function when it is done.
-func (r *registry) open(id string, leave func(error)) (*slot, func(), error) {
+func (r *registry) open(id string, leave func(error)) (*seat, func(), error) {
 	r.mu.Lock()
-	s, known := r.benches[id]
+	p, known := r.benches[id]
 	if !known {
 		if len(r.benches) >= r.most && !r.forgetOne() {
 			r.mu.Unlock()
 			return nil, nil, errFull
 		}
-		s = &slot{id: newID(), bench: r.make()}
-		r.benches[s.id] = s
+		p = &place{seat: r.make(newID())}
+		r.benches[p.id] = p
 	}
-	if s.leave != nil {
-		s.leave(takenOver)
+	if p.leave != nil {
+		p.leave(takenOver)
 	}
-	s.leave = leave
-	s.sessions++
+	p.leave = leave
+	p.sessions++
 	r.mu.Unlock()
 
-	s.use.Lock()
-	return s, func() {
-		s.use.Unlock()
+	p.use.Lock()
+	return p.seat, func() {
+		p.use.Unlock()
 		r.mu.Lock()
 		defer r.mu.Unlock()
-		s.sessions--
-		if s.sessions == 0 {
-			s.leave, s.since = nil, time.Now()
+		p.sessions--
+		if p.sessions == 0 {
+			p.leave, p.since = nil, time.Now()
 		}
 	}, nil
 }
 
 // forgetOne gives up the bench that nobody has been at for the longest time.
 func (r *registry) forgetOne() bool {
-	var oldest *slot
-	for _, s := range r.benches {
-		if s.sessions == 0 && (oldest == nil || s.since.Before(oldest.since)) {
-			oldest = s
+	var oldest *place
+	for _, p := range r.benches {
+		if p.sessions == 0 && (oldest == nil || p.since.Before(oldest.since)) {
+			oldest = p
 		}
 	}
 	if oldest == nil {
@@ -86,6 +85,19 @@ func (r *registry) forgetOne() bool {
 	}
 	delete(r.benches, oldest.id)
 	return true
+}
+
+// each calls f with every seat.
+func (r *registry) each(f func(*seat)) {
+	r.mu.Lock()
+	all := make([]*seat, 0, len(r.benches))
+	for _, p := range r.benches {
+		all = append(all, p.seat)
+	}
+	r.mu.Unlock()
+	for _, s := range all {
+		f(s)
+	}
 }
 
 // newID returns a name that cannot be guessed, so that nobody opens another learner's bench.

@@ -1,5 +1,6 @@
-// Package server gives every page a bench of its own: it serves the page, and over a WebSocket takes what the
-// learner asks and answers with where the arm is. It computes no geometry.
+// Package server serves the sandbox over HTTP: the page, the pictures of lessons, and over a WebSocket a bench for every page
+// (package bench). It carries what pages ask and benches tell, runs the clock that lets all arms move, gives long questions
+// their share of the machine, and sees to limits. It computes no geometry and knows nothing of lessons.
 package server
 
 import (
@@ -8,8 +9,11 @@ import (
 	"errors"
 	"io/fs"
 	"log/slog"
+	"math/rand/v2"
 	"net"
 	"net/http"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/a-h/templ"
@@ -19,18 +23,21 @@ import (
 	"golang.org/x/time/rate"
 
 	"handrule/scenarios/spoken"
+	"handrule/server/bench"
 	"handrule/static"
 	"handrule/web"
-	"handrule/words"
 )
 
 // Options say what to serve.
 type Options struct {
-	Offer
+	bench.Offer
 	Static     fs.FS // style sheet, icons and, under dist/, the page's bundle
 	Bundled    bool  // whether the bundle is there
 	MaxBenches int   // at once; 0 means 100
 	Log        *slog.Logger
+
+	// Share of the machine that long questions may have, such as the room to move; 0 means a quarter.
+	Share float64
 
 	// Key signs results. Without one the server makes its own, and what it signs can be verified nowhere else.
 	Key ed25519.PrivateKey
@@ -38,10 +45,13 @@ type Options struct {
 
 // Server serves the sandbox.
 type Server struct {
-	opts    Options
-	offers  *offers
-	benches *registry
-	stop    context.Context // ends when the server does
+	opts     Options
+	offer    atomic.Pointer[bench.Offer]
+	benches  *registry
+	clock    *clock
+	thinkers *thinkers
+	version  string          // of what is served to pages
+	stop     context.Context // ends when the server does
 }
 
 // New returns a server that does not listen yet.
@@ -49,22 +59,29 @@ func New(opts Options) *Server {
 	if opts.MaxBenches == 0 {
 		opts.MaxBenches = 100
 	}
+	if opts.Share == 0 {
+		opts.Share = defaultShare
+	}
 	if opts.Log == nil {
 		opts.Log = slog.New(slog.DiscardHandler)
 	}
 	if opts.Key == nil {
 		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
 	}
-	offers := newOffers(opts.Offer)
-	return &Server{
-		opts:   opts,
-		offers: offers,
-		benches: newRegistry(opts.MaxBenches, func() *bench {
-			offer, _ := offers.now()
-			return newBench(offer, opts.Key)
-		}),
-		stop: context.Background(),
-	}
+	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), version: digest(opts.Static), stop: context.Background()}
+	s.offer.Store(&opts.Offer)
+	env := bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}}
+	s.benches = newRegistry(opts.MaxBenches, func(id string) *seat {
+		return &seat{id: id, bench: bench.New(s.offer.Load(), env), clock: s.clock, thinkers: s.thinkers}
+	})
+	return s
+}
+
+// SetOffer offers something else from now on. Every bench takes up what has changed of what it has open, with the arm
+// where it stands where that can be.
+func (s *Server) SetOffer(o bench.Offer) {
+	s.offer.Store(&o)
+	s.benches.each(func(seat *seat) { seat.reoffer(&o) })
 }
 
 // answerTimeout is how long an answer may take to be fetched; the largest picture needs 35 kB/s. A page's connection with its
@@ -77,6 +94,10 @@ const partingTime = time.Second
 // Serve answers on the listener until ctx ends, then lets every page go and returns nil.
 func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	s.stop = ctx
+	var running sync.WaitGroup
+	running.Go(func() { s.clock.run(ctx) })
+	running.Go(func() { s.thinkers.run(ctx) })
+	defer running.Wait()
 	httpServer := &http.Server{
 		Handler:           s.Handler(loopback(listener.Addr())),
 		ReadHeaderTimeout: 5 * time.Second,
@@ -129,7 +150,7 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Cache-Control", "no-cache")
 	w.Header().Add("Vary", "Cookie, Accept-Language")
-	r = r.WithContext(web.In(r.Context(), languageOf(r)))
+	r = r.WithContext(web.From(web.In(r.Context(), languageOf(r)), s.version))
 	templ.Handler(page, templ.WithStatus(status)).ServeHTTP(w, r)
 }
 
@@ -150,12 +171,10 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	here := &session{
-		conn: conn, bench: slot.bench, in: languageOf(r), out: newOutbox(), end: end,
-		limit: rate.NewLimiter(messageRate, messageBurst), offers: s.offers,
+		conn: conn, seat: slot, in: languageOf(r), out: newOutbox(), end: end, limit: rate.NewLimiter(messageRate, messageBurst),
 	}
-	here.out.put("welcome", encode("welcome", s.welcome(slot.id, here.in)))
 	s.opts.Log.Info("bench opened", "bench", slot.id[:8])
-	here.run(ctx)
+	here.run(ctx, bench.Welcome{Bench: slot.id, Program: s.version})
 	leave()
 
 	var why closing
@@ -163,12 +182,6 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 		conn.Close(why.status, why.why)
 	}
 	s.opts.Log.Info("bench left", "bench", slot.id[:8], "why", context.Cause(ctx))
-}
-
-func (s *Server) welcome(id string, in *words.Language) Welcome {
-	offer, _ := s.offers.now()
-	m := offer.message(in)
-	return Welcome{Bench: id, Arms: m.Arms, Cells: m.Cells, Lessons: m.Lessons, LeaseMS: int(lease / time.Millisecond), Choices: choices}
 }
 
 // careful sets the headers that keep a page to itself: nothing from elsewhere, no script but the bundle.

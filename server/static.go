@@ -3,6 +3,7 @@ package server
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"io/fs"
 	"mime"
 	"net/http"
@@ -57,4 +58,21 @@ func (h *staticHandler) serve(w http.ResponseWriter, r *http.Request, name strin
 	}
 	w.Header().Set("ETag", h.tags[name])
 	http.ServeFileFS(w, r, h.files, name)
+}
+
+// digest tells one set of files from another.
+func digest(files fs.FS) string {
+	all := sha256.New()
+	_ = fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return nil
+		}
+		text, err := fs.ReadFile(files, name)
+		if err == nil {
+			fmt.Fprintf(all, "%s %d\n", name, len(text))
+			all.Write(text)
+		}
+		return nil
+	})
+	return hex.EncodeToString(all.Sum(nil)[:8])
 }

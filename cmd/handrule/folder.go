@@ -9,7 +9,7 @@ import (
 
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
-	"handrule/server"
+	"handrule/server/bench"
 )
 
 // lookEvery is how often an instructor's folder is looked at for files that were saved.
@@ -31,8 +31,8 @@ func openFolder(dir string) (*folder, error) {
 }
 
 // offer is what ships, and beside it what is in the folder.
-func (f *folder) offer() server.Offer {
-	return server.Offer{
+func (f *folder) offer() bench.Offer {
+	return bench.Offer{
 		Arms:    slices.Concat(scenarios.ShippedArms(), f.own.Arms),
 		Cells:   slices.Concat(scenarios.ShippedCells(), f.own.Cells),
 		Lessons: slices.Concat(scenarios.ShippedLessons(), f.own.Lessons),
@@ -42,7 +42,7 @@ func (f *folder) offer() server.Offer {
 
 // follow offers the folder again whenever its files have changed, until ctx ends. A changed lesson is offered as soon as
 // it is read, and passed after that.
-func (f *folder) follow(ctx context.Context, offer func(server.Offer), errs io.Writer) {
+func (f *folder) follow(ctx context.Context, offer func(bench.Offer), errs io.Writer) {
 	f.check(scenarios.Folder{}, offer, errs)
 	ticker := time.NewTicker(lookEvery)
 	defer ticker.Stop()
@@ -59,7 +59,7 @@ func (f *folder) follow(ctx context.Context, offer func(server.Offer), errs io.W
 }
 
 // again reads the folder again. Where it cannot be read now, such as while it is being replaced, it stays as it was.
-func (f *folder) again(offer func(server.Offer), errs io.Writer) {
+func (f *folder) again(offer func(bench.Offer), errs io.Writer) {
 	before := f.own
 	now, err := scenarios.ReadFolder(f.dir)
 	if err != nil {
@@ -75,7 +75,7 @@ func (f *folder) again(offer func(server.Offer), errs io.Writer) {
 }
 
 // check passes the lessons that are not as they were before, and tells what is wrong with the folder.
-func (f *folder) check(before scenarios.Folder, offer func(server.Offer), errs io.Writer) {
+func (f *folder) check(before scenarios.Folder, offer func(bench.Offer), errs io.Writer) {
 	found := f.own.CheckLessons(before, f.unpassed)
 	if len(found) > 0 || len(f.unpassed) > 0 {
 		f.unpassed = found

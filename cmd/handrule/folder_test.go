@@ -11,7 +11,7 @@ import (
 
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
-	"handrule/server"
+	"handrule/server/bench"
 )
 
 const ownLesson = "title: Mine\narm: wren\nstart_deg: [0, 0, 0, 0, 90, 0]\nstages:\n  - text: One.\n    reach: {position_mm: [320, 60, 110], tolerance_mm: 1}\n"
@@ -27,16 +27,16 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var offers []server.Offer
+	var offers []bench.Offer
 	var errs bytes.Buffer
-	save := func(text string) server.Offer {
+	save := func(text string) bench.Offer {
 		write(text)
 		offers = nil
 		errs.Reset()
-		f.again(func(o server.Offer) { offers = append(offers, o) }, &errs)
+		f.again(func(o bench.Offer) { offers = append(offers, o) }, &errs)
 		return offers[len(offers)-1]
 	}
-	mine := func(o server.Offer) *lesson.Lesson {
+	mine := func(o bench.Offer) *lesson.Lesson {
 		for _, l := range o.Lessons {
 			if l.ID == "mine" {
 				return l
@@ -71,7 +71,7 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	offers = nil
-	f.again(func(o server.Offer) { offers = append(offers, o) }, &errs)
+	f.again(func(o bench.Offer) { offers = append(offers, o) }, &errs)
 	if mine(offers[0]) != nil {
 		t.Error("a file that is gone is offered")
 	}
@@ -79,7 +79,7 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	errs.Reset()
-	if f.again(func(server.Offer) { t.Error("nothing was offered") }, &errs); !strings.Contains(errs.String(), "cannot be read") {
+	if f.again(func(bench.Offer) { t.Error("nothing was offered") }, &errs); !strings.Contains(errs.String(), "cannot be read") {
 		t.Error(errs.String())
 	}
 }
@@ -93,10 +93,10 @@ func TestTheFolderIsWatched(t *testing.T) {
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
-	offered := make(chan server.Offer, 8)
+	offered := make(chan bench.Offer, 8)
 	done := make(chan struct{})
 	go func() {
-		f.follow(ctx, func(o server.Offer) { offered <- o }, &bytes.Buffer{})
+		f.follow(ctx, func(o bench.Offer) { offered <- o }, &bytes.Buffer{})
 		close(done)
 	}()
 	if err := os.WriteFile(filepath.Join(dir, "mine.yaml"), []byte(ownLesson), 0o600); err != nil {

@@ -182,3 +182,6 @@ func (r *Recorder) Break() {
 		r.now.Done, r.now = true, nil
 	}
 }
+
+// Ticks is how many ticks of the jog are in the recording.
+func (r *Recording) Ticks() int { return r.ticks }

@@ -83,10 +83,13 @@ func TestAnglesThatLeapAreExplained(t *testing.T) {
 		{"Z-Y-Z leap at 0°", zyz(0, 2, 0), zyz(170, 1, -172), "", "at 0° about Y"},
 		{"Z-Y-Z leap at 180°", zyz(0, 178, 0), zyz(170, 179, 172), "", "at 180° about Y"},
 	} {
-		got := ReadingAfter(c.before, c.now, words.English).Notes
-		for _, note := range [][2]string{{got.FixedXYZ, c.fixed}, {got.MovingZYX, c.fixed}, {got.ZYZ, c.zyz}} {
-			if (note[0] == "") != (note[1] == "") || !strings.Contains(note[0], note[1]) {
-				t.Errorf("%s: the note is %q, want %q in it", c.name, note[0], note[1])
+		for _, f := range []struct {
+			form Form
+			want string
+		}{{FixedXYZ, c.fixed}, {MovingZYX, c.fixed}, {ZYZ, c.zyz}} {
+			_, got := f.form.Note(c.before.Rotation, c.now.Rotation, words.English)
+			if (got == "") != (f.want == "") || !strings.Contains(got, f.want) {
+				t.Errorf("%s: the note of %s is %q, want %q in it", c.name, f.form, got, f.want)
 			}
 		}
 	}

@@ -35,7 +35,8 @@ import { View, type Viewpoint } from "./view/view";
 import { withheld } from "./lesson/lessonwords";
 import { WaysPanel } from "./panels/ways";
 import { directionMark, handSays, holdMeansHold, originHeight, viewUnavailable } from "./basics/words";
-import type { Direction, Frame, Ghost, LessonMessage, Reply, Request, Setup, State } from "./wire";
+import type { Direction, Frame, Ghost, LessonMessage, Reply, Request, Setup } from "./wire";
+import type { State } from "./link/state";
 
 const notices = new Notices();
 const view = new View(byId("view"), {
@@ -81,6 +82,7 @@ const stops = new StopPanel({
   toJoint,
 });
 const reading = new ReadingPanel(() => {
+  askShown();
   showLesson();
   showWalk();
   ways.setUnit(reading.unit);
@@ -103,6 +105,19 @@ const strip = new Strip(aim, {
 
 const link = new Link({
   reply,
+  state: (message) => {
+    if (state && state.put !== message.put) {
+      stops.clear();
+      aim.reset();
+    }
+    state = message;
+    view.setState(message);
+    showSoon();
+  },
+  outdated: () => {
+    leave(view); // The bench is found again, too.
+    location.reload();
+  },
   up: () => notices.linkUp(),
   down: (seconds) => {
     hold.forget();
@@ -157,7 +172,7 @@ const walk: Switch = new Switch("walk", (on) => showWalk(on));
 const plot = new Plot(() => plotSwitch.toggle());
 const plotSwitch: Switch = new Switch("plot-switch", (on) => {
   plot.show(on);
-  link.send({ type: "plot", on });
+  askShown(on);
 });
 const predict = new PredictPanel(ball, ask);
 const predictFirst = new Switch("predict-switch", (on) => predict.setOn(on));
@@ -175,6 +190,11 @@ byId("clear-trail").addEventListener("click", () => view.clearTrail());
 byId("restart").addEventListener("click", () => ask({ type: "restart" }));
 // A drag in the view must not take the arrow keys away from jogging; the Tab key still reaches the view.
 byId("view").addEventListener("mousedown", (event) => event.preventDefault());
+
+/** Tells the bench what the page shows, so that it computes nothing else. */
+function askShown(withPlot = plotSwitch.on): void {
+  link.send({ type: "show", room: true, plot: withPlot, of: reading.choice.of, form: reading.orientation });
+}
 
 /** Leads to the buttons of a joint. */
 function toJoint(joint: number): void {
@@ -207,7 +227,7 @@ function reply(message: Reply): void {
   switch (message.type) {
     case "welcome":
       hold.setLease(message.lease_ms);
-      link.send({ type: "plot", on: plotSwitch.on });
+      askShown();
       sentence.setWelcome(message);
       lessonPanel.welcome();
       aim.reset();
@@ -231,11 +251,6 @@ function reply(message: Reply): void {
       break;
     case "setup":
       applySetup(message);
-      break;
-    case "state":
-      state = message;
-      view.setState(message);
-      showSoon();
       break;
     case "ghost":
       ghost = message;
@@ -330,7 +345,7 @@ function applyLesson(message: LessonMessage): void {
   // A stage, or a try of it, has begun with the arm in another place.
   const begun = before?.id !== message.id || before.stage !== message.stage || (before.task?.jogs ?? 0) > (message.task?.jogs ?? 0);
   if (begun && message.id !== "") {
-    view.jump();
+    view.clearTrail();
     stops.clear();
   }
   showPredicting();
@@ -388,6 +403,7 @@ function showNow(): void {
   joints.setState(state);
   reading.setState(state);
   stops.setState(state);
+  strip.setTick(state.tick);
   markStrip();
 }
 

@@ -68,7 +68,7 @@ test("a choice of steps that comes before the answer to the last one counts", as
   await page.routeWebSocket(/./, (socket) => {
     const bench = socket.connectToServer();
     bench.onMessage((message) => {
-      if (keeping && JSON.parse(message.toString()).type === "setup") kept.push(() => socket.send(message));
+      if (keeping && typeof message === "string" && JSON.parse(message).type === "setup") kept.push(() => socket.send(message));
       else socket.send(message);
     });
   });

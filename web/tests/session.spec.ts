@@ -1,5 +1,6 @@
 // A learner's first session, by clicks and keys, in a real browser through the real server.
 import { expect, type Page } from "@playwright/test";
+import { decodeFrame } from "../src/wire";
 import { held, stands, test } from "./bench";
 
 interface Drawn {
@@ -7,12 +8,17 @@ interface Drawn {
   q: [number, number, number, number];
 }
 
-/** The last message of a type that the bench sent to the page. */
+/** The last message of a type that the bench sent to the page, and as "frame" the last frame. */
 function listen(page: Page): Map<string, any> {
   const last = new Map<string, any>();
   page.on("websocket", (socket) =>
     socket.on("framereceived", ({ payload }) => {
-      const message = JSON.parse(payload.toString());
+      if (typeof payload !== "string") {
+        const bytes = new Uint8Array(payload); // of their own, and aligned
+        last.set("frame", decodeFrame(bytes.buffer));
+        return;
+      }
+      const message = JSON.parse(payload);
       last.set(message.type, message);
     }),
   );
@@ -77,7 +83,8 @@ test("the first minute: the straight wrist refuses Y, a bent one runs straight t
   await expect(page.locator("#lesson-target")).toHaveClass(/reached/);
 
   // The flange is drawn where the server says, to 0.01 mm.
-  const told = last.get("state").flange_place as Drawn;
+  const flange = last.get("frame").flange as number[];
+  const told = { p: flange.slice(0, 3), q: flange.slice(3) };
   const apart = async () => {
     const drawn = (await page.evaluate(() => (window as any).handrule.view.drawnFlange())) as Drawn;
     const same = drawn.q.reduce((sum, x, i) => sum + x * told.q[i]!, 0);

@@ -19,6 +19,13 @@ export const tab = {
   set lesson(id: string) {
     set(() => sessionStorage, "lesson", id);
   },
+  /** The program for whose sake the page was loaded anew last; "" for none. */
+  get reloadedFor(): string {
+    return get(() => sessionStorage, "reloaded-for") ?? "";
+  },
+  set reloadedFor(program: string) {
+    set(() => sessionStorage, "reloaded-for", program);
+  },
   /** What the page was left at to be loaded again; "" for nothing. */
   get left(): string {
     return get(() => sessionStorage, "left") ?? "";

@@ -2,7 +2,8 @@
 import { andList, fixed, lengthWithUnit, list, MINUS, short, signed, signMark, type Unit } from "./format";
 import { type Key, say } from "./say";
 import type { Pointed } from "../view/pointing";
-import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SingularityView, SpeedRequest, State, StopMessage, TeachMessage, WayView } from "../wire";
+import type { Nearness, State } from "../link/state";
+import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SpeedRequest, StopMessage, TeachMessage, WayView } from "../wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -251,7 +252,7 @@ export const motionUnderWay = (): Said => ({ headline: say("stops.moving"), numb
 
 const singularities: Record<string, Key> = { wrist: "near.wrist", elbow: "near.elbow", shoulder: "near.shoulder" };
 
-export function nearness(s: SingularityView): string {
+export function nearness(s: Nearness): string {
   return say(s.near ? (singularities[s.kind] ?? "near.other") : "near.none");
 }
 
@@ -264,7 +265,7 @@ const capital = (text: string): string => text.charAt(0).toUpperCase() + text.sl
 export const toJoint = (joint: number): string => say("stop.jog-joint", { joint: jointName(joint) });
 
 /** The condition number, said as what it means for the joints. */
-export function unevenness(s: SingularityView): string {
+export function unevenness(s: Nearness): string {
   return s.condition >= 1e6 ? say("near.lost") : say("near.uneven", { number: condition(s.condition) });
 }
 

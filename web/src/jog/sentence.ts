@@ -80,7 +80,6 @@ export class Sentence {
   setWelcome(welcome: Welcome): void {
     this.asked = null;
     this.choices = welcome.choices;
-    this.setOffer(welcome);
   }
 
   setOffer(offer: Omit<OfferMessage, "type">): void {

@@ -1,5 +1,7 @@
 import type { Aim } from "../input/aim";
 import { byId, within, write } from "../basics/dom";
+import { fixed } from "../basics/format";
+import { say } from "../basics/say";
 import { directionName, halfText, letterOf, NO_ROOM, pairText, roomText, way } from "../basics/words";
 import type { Direction, Frame, RoomMessage } from "../wire";
 
@@ -16,6 +18,10 @@ export interface StripEvents {
 
 /** A finger or mouse may wander this far off a held button before it counts as let go. */
 const SLOP_PX = 10;
+
+const TICK_RATE = 250; // ticks a second
+const AGE_TOLD_S = 0.2; // a room that is younger is as good as new
+const AGE_SHOWN_S = 2; // an older one is not shown
 
 /** The six pairs of jog buttons. */
 export class Strip {
@@ -90,6 +96,14 @@ export class Strip {
       button.classList.toggle("no-room", none);
       button.classList.toggle("some-room", !none && text.brief !== "");
     }
+  }
+
+  /** Says how old the room is where the arm has moved on since; one that is too old is not shown. */
+  setTick(tick: number): void {
+    const age = this.room ? (tick - this.room.tick) / TICK_RATE : 0;
+    if (age < AGE_TOLD_S) delete this.root.dataset["roomAge"];
+    else this.root.dataset["roomAge"] = say("room.age", { age: fixed(age, 1) });
+    this.root.classList.toggle("room-old", age >= AGE_SHOWN_S);
   }
 
   private forgetRoom(): void {

@@ -1,14 +1,31 @@
 import { tab } from "../basics/remember";
-import type { Reply, Request } from "../wire";
+import { type Reply, type Request, WIRE_VERSION } from "../wire";
+import { Assembly, type State } from "./state";
 
 const FIRST_WAIT_S = 0.3;
 const LONGEST_WAIT_S = 5;
 
 export interface LinkEvents {
   reply: (reply: Reply) => void;
+  /** The arm as it is now. */
+  state: (state: State) => void;
   up: () => void;
+  /** Another program serves than the one that this page came from. */
+  outdated: () => void;
   /** The link is down; the next try comes in so many seconds. */
   down: (seconds: number) => void;
+}
+
+/** Reports whether another program serves than the one that this page came from. A page loads itself anew for it once, not for ever. */
+function outdated(wire: number, program: string): boolean {
+  const mine = document.documentElement.dataset["program"] ?? "";
+  if (wire === WIRE_VERSION && program === mine) {
+    tab.reloadedFor = "";
+    return false;
+  }
+  if (tab.reloadedFor === program) return false;
+  tab.reloadedFor = program;
+  return true;
 }
 
 /** The connection to the bench. It comes back by itself, to the same bench. */
@@ -43,15 +60,30 @@ export class Link {
     url.searchParams.set("id", tab.bench);
     url.searchParams.set("lang", document.documentElement.lang);
     const socket = new WebSocket(url);
+    socket.binaryType = "arraybuffer";
+    const assembly = new Assembly();
+    const told = (): void => {
+      const { state } = assembly;
+      if (state) this.events.state(state);
+    };
     this.socket = socket;
     socket.onopen = () => this.events.up();
     socket.onmessage = (event) => {
+      if (event.data instanceof ArrayBuffer) {
+        assembly.pose(event.data);
+        return told();
+      }
       const reply = JSON.parse(String(event.data)) as Reply;
       if (reply.type === "welcome") {
         tab.bench = reply.bench;
+        if (outdated(reply.wire, reply.program)) {
+          this.events.outdated();
+          return;
+        }
         this.wait = FIRST_WAIT_S; // Only a bench that answers counts as a link that works.
       }
-      this.events.reply(reply);
+      if (assembly.take(reply)) told();
+      else this.events.reply(reply);
     };
     socket.onclose = () => {
       this.socket = null;

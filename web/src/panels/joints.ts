@@ -1,6 +1,7 @@
 import { byId, within, write } from "../basics/dom";
 import { degrees, delta, jointDemand, jointSpeed, limit, rests } from "../basics/words";
-import type { ArmMessage, Ghost, JointView, State } from "../wire";
+import type { State } from "../link/state";
+import type { ArmMessage, Ghost, JointView } from "../wire";
 
 /** A share of the joint travel below this is no work worth showing. */
 const IDLE_SHARE = 0.002;

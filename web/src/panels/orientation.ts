@@ -1,9 +1,7 @@
 // An orientation in the form the learner has chosen, row by row. The server computes the numbers of every form.
 import { fixed } from "../basics/format";
 import { say } from "../basics/say";
-import type { OrientationNotes, Reading } from "../wire";
-
-export type Form = keyof OrientationNotes | "matrix";
+import type { Form } from "../wire";
 
 interface Row {
   name: string;
@@ -23,25 +21,20 @@ const inTurn = (first: string, second: string, third: string): string[] => [
   say("where.then", { letter: third }),
 ];
 
-const rows: Record<Form, (r: Reading) => Row[]> = {
-  fixed_xyz: (r) => degrees(["X", "Y", "Z"].map((letter) => say("where.about", { letter })), r.fixed_xyz_deg),
-  moving_zyx: (r) => degrees(inTurn("Z", "Y", "X"), r.moving_zyx_deg),
-  zyz: (r) => degrees(inTurn("Z", "Y", "Z"), r.zyz_deg),
-  axis_angle: (r) => [
-    ...parts(["X", "Y", "Z"].map((letter) => say("where.axis", { letter })), r.axis_angle.axis),
-    ...degrees([say("where.angle")], [r.axis_angle.angle_deg]),
-  ],
-  quaternion: (r) => parts(["w", "x", "y", "z"], r.quaternion_wxyz),
-  matrix: (r) => r.rotation.map((row) => ({ name: "", value: row.map((part) => fixed(part, 3).padStart(6, "\u2007")).join(" ") })),
+const rows: Record<Form, (numbers: number[]) => Row[]> = {
+  fixed_xyz: (n) => degrees(["X", "Y", "Z"].map((letter) => say("where.about", { letter })), n),
+  moving_zyx: (n) => degrees(inTurn("Z", "Y", "X"), n),
+  zyz: (n) => degrees(inTurn("Z", "Y", "Z"), n),
+  axis_angle: (n) => [...parts(["X", "Y", "Z"].map((letter) => say("where.axis", { letter })), n.slice(0, 3)), ...degrees([say("where.angle")], n.slice(3))],
+  quaternion: (n) => parts(["w", "x", "y", "z"], n),
+  matrix: (n) => [0, 3, 6].map((i) => ({ name: "", value: n.slice(i, i + 3).map((part) => fixed(part, 3).padStart(6, "\u2007")).join(" ") })),
 };
 
-export function orientationRows(form: Form, reading: Reading): Row[] {
-  return rows[form](reading);
-}
+const counts: Record<Form, number> = { fixed_xyz: 3, moving_zyx: 3, zyz: 3, axis_angle: 4, quaternion: 4, matrix: 9 };
 
-/** What to know about the numbers where they are not unique, or have leapt; "" where there is nothing. */
-export function orientationNote(form: Form, reading: Reading): string {
-  return form === "matrix" ? "" : reading.notes[form];
+/** The rows of an orientation; null for numbers of another form, which were on their way when this one was asked for. */
+export function orientationRows(form: Form, numbers: number[]): Row[] | null {
+  return numbers.length === counts[form] ? rows[form](numbers) : null;
 }
 
 /** The form of that name, or the usual one. */

@@ -1,6 +1,6 @@
 import { byId, write } from "../basics/dom";
 import { say } from "../basics/say";
-import type { PieceMessage, Request, ViewFrom } from "../wire";
+import type { PieceMessage, PieceOf, Request, ViewFrom } from "../wire";
 
 /** Pieces of lesson files, made by the bench of where the arm is, and of where one looks from. */
 export class PiecesPanel {
@@ -9,7 +9,7 @@ export class PiecesPanel {
 
   constructor(ask: (request: Request) => void, sight: () => ViewFrom) {
     for (const button of byId("pieces").querySelectorAll<HTMLButtonElement>("[data-piece]")) {
-      button.addEventListener("click", () => ask({ type: "piece", of: button.dataset["piece"]!, ...sight() }));
+      button.addEventListener("click", () => ask({ type: "piece", of: button.dataset["piece"] as PieceOf, ...sight() }));
     }
   }
 

@@ -1,9 +1,10 @@
 import { byId, chosen, choose, fill, within, write } from "../basics/dom";
 import { length, type Unit } from "../basics/format";
-import { type Form, formOf, orientationNote, orientationRows } from "./orientation";
+import type { State } from "../link/state";
+import { formOf, orientationRows } from "./orientation";
 import { recall, remember } from "../basics/remember";
 import { frameName, legend, LETTERS, readingBrief, readingCaption, slowed, tcpSpeed } from "../basics/words";
-import type { CellMessage, Frame, Reading, ReadInRequest, Request, Setup, State } from "../wire";
+import type { CellMessage, Form, Frame, ReadInRequest, Request, Setup } from "../wire";
 
 type FrameChoice = Pick<ReadInRequest, "frame" | "task">;
 
@@ -31,11 +32,12 @@ class Numbers {
     this.turns = all(".turn");
   }
 
-  show(reading: Reading, brief: string, unit: Unit, form: Form): void {
+  show(position: number[], orientation: number[], brief: string, unit: Unit, form: Form): void {
     write(this.brief, brief);
-    reading.position_mm.forEach((mm, i) => write(this.positions[i]!, length(mm, unit)));
+    position.forEach((mm, i) => write(this.positions[i]!, length(mm, unit)));
     for (const element of this.units) write(element, unit === "inch" ? "in" : "mm");
-    const rows = orientationRows(form, reading);
+    const rows = orientationRows(form, orientation);
+    if (!rows) return;
     this.turns.forEach((cell, i) => {
       write(this.turnNames[i]!, rows[i]?.name ?? "");
       write(cell, rows[i]?.value ?? "");
@@ -58,6 +60,7 @@ export class ReadingPanel {
   private state: State | null = null;
   private inFrame: FrameChoice = { frame: "base", task: "" };
 
+  /** Picked is called when the learner reads in another way: another point, unit or form. */
   constructor(picked: () => void, ask: (request: Request) => void) {
     this.readIn.addEventListener("change", () => ask({ type: "read-in", ...frameOf(this.readIn.value) }));
     this.rail.addEventListener("change", () => {
@@ -99,6 +102,11 @@ export class ReadingPanel {
     return { of: chosen("whose") === "flange" ? "flange" : "tcp", unit: this.unit, inFrame: this.inFrame };
   }
 
+  /** In which form the orientation is read. */
+  get orientation(): Form {
+    return formOf(this.form.value);
+  }
+
   get unit(): Unit {
     return chosen("unit") === "inch" ? "inch" : "mm";
   }
@@ -106,13 +114,11 @@ export class ReadingPanel {
   setState(state: State): void {
     this.state = state;
     const whose = this.choice.of;
-    const reading = state[whose];
     write(this.caption, readingCaption(whose, this.inFrame));
-    const form = formOf(this.form.value);
-    for (const place of this.numbers) place.show(reading, readingBrief(whose, this.inFrame), this.unit, form);
-    const note = orientationNote(form, reading);
-    this.note.hidden = note === "";
-    write(this.note, note);
+    const form = this.orientation;
+    for (const place of this.numbers) place.show(state[whose].position_mm, state.orientation, readingBrief(whose, this.inFrame), this.unit, form);
+    this.note.hidden = state.note.text === "";
+    write(this.note, state.note.text);
     write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));
   }
 

@@ -3,7 +3,8 @@ import { byId, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
 import { bring, onPhone, reveal } from "../shell/places";
 import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
-import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, SingularityView, State, StopMessage } from "../wire";
+import type { Nearness, State } from "../link/state";
+import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, StopMessage } from "../wire";
 
 /** A condition number from which the bar is full. */
 const FULL_CONDITION = 1e4;
@@ -134,7 +135,7 @@ export class StopPanel {
     write(this.advised, toJoint(stop.advised));
   }
 
-  private setNearness(s: SingularityView): void {
+  private setNearness(s: Nearness): void {
     const part = Math.min(1, Math.log(Math.max(1, s.condition)) / Math.log(FULL_CONDITION));
     this.nearFill.style.width = `${part * 100}%`;
     this.nearBar.classList.toggle("near", s.near);

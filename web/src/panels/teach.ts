@@ -1,6 +1,6 @@
 import { byId, write } from "../basics/dom";
 import { teachState } from "../basics/words";
-import type { Request, TeachMessage } from "../wire";
+import type { Request, TeachDo, TeachMessage } from "../wire";
 
 /** Making a task frame of three points, and finding a TCP by touches. */
 export class TeachPanel {
@@ -11,7 +11,7 @@ export class TeachPanel {
 
   constructor(ask: (request: Request) => void) {
     for (const button of this.buttons) {
-      button.addEventListener("click", () => ask({ type: "teach", do: button.dataset["teach"]!, name: this.name.value }));
+      button.addEventListener("click", () => ask({ type: "teach", do: button.dataset["teach"] as TeachDo, name: this.name.value }));
     }
   }
 

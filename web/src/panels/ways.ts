@@ -1,7 +1,8 @@
 import { byId, within, write } from "../basics/dom";
 import { fixed, type Unit } from "../basics/format";
 import { clearanceFigure, goalText, ownNote, wayName, wayNote } from "../basics/words";
-import type { AttemptView, CostView, GoalView, WayMessage, Reading, Request, WaysMessage, WayView } from "../wire";
+import type { State } from "../link/state";
+import type { AttemptView, CostView, GoalView, WayMessage, WayName, Request, WaysDo, WaysMessage, WayView } from "../wire";
 
 /** Two ways to a place, by single joints and straight along the base frame, beside the learner's own. */
 export class WaysPanel {
@@ -13,12 +14,12 @@ export class WaysPanel {
   private readonly numbers = [...byId("ways-numbers").querySelectorAll<HTMLInputElement>("input")];
   private message: WaysMessage | null = null;
 
-  constructor(ask: (request: Request) => void, here: () => Reading | null) {
+  constructor(ask: (request: Request) => void, here: () => State["tcp"] | null) {
     for (const button of this.buttons) {
-      button.addEventListener("click", () => ask({ type: "ways", do: button.dataset["ways"]!, numbers: null, way: "" }));
+      button.addEventListener("click", () => ask({ type: "ways", do: button.dataset["ways"] as WaysDo, numbers: null, way: "joints" }));
     }
     for (const button of this.plays) {
-      button.addEventListener("click", () => ask({ type: "ways", do: "show", numbers: null, way: button.dataset["play"]! }));
+      button.addEventListener("click", () => ask({ type: "ways", do: "show", numbers: null, way: button.dataset["play"] as WayName }));
     }
     // The numbers begin with those of where the TCP is.
     byId("ways-type").addEventListener("toggle", () => {
@@ -28,7 +29,7 @@ export class WaysPanel {
     byId("ways-numbers").addEventListener("submit", (event) => {
       event.preventDefault();
       const [x, y, z, rx, ry, rz] = this.numbers.map((input) => Number(input.value));
-      ask({ type: "ways", do: "numbers", numbers: [x!, y!, z!, rx!, ry!, rz!], way: "" });
+      ask({ type: "ways", do: "numbers", numbers: [x!, y!, z!, rx!, ry!, rz!], way: "joints" });
     });
   }
 

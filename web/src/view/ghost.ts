@@ -1,5 +1,6 @@
 import { type BufferGeometry, Group, SphereGeometry, Vector3 } from "three";
-import type { ArmMessage, Ghost as GhostMessage, State } from "../wire";
+import type { State } from "../link/state";
+import type { ArmMessage, Ghost as GhostMessage } from "../wire";
 import { Mark } from "./arrows";
 import { type ArmForm, cornersOf } from "./form";
 import { BlockedSign } from "./blocked";

@@ -1,4 +1,5 @@
-import type { Place, State } from "../wire";
+import type { State } from "../link/state";
+import type { Place } from "../wire";
 import { between, nowhere } from "./place";
 
 const streamGap = 100; // ms; states further apart than this are not one motion

@@ -1,5 +1,6 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, type Ray, Vector3 } from "three";
-import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, State, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
+import type { State } from "../link/state";
+import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -101,7 +102,6 @@ export class View {
   private tool = "";
   private frame: Frame = "joint";
   private predicting = false;
-  private jumped = false;
   private insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
   private cellMessage: CellMessage | null = null;
   private footprint = 1;
@@ -218,9 +218,12 @@ export class View {
   }
 
   setState(state: State): void {
-    if (this.state && !this.jumped) this.trail.add(this.state.tcp_place.p);
+    if (this.state && this.state.put !== state.put) {
+      this.motion.reset();
+      this.state = null;
+    }
+    if (this.state) this.trail.add(this.state.tcp_place.p);
     if (this.state && state.moving && !sameAxis(state.moving, this.state.moving)) this.trail.begin(this.state.tcp_place.p);
-    this.jumped = false;
     this.trail.add(state.tcp_place.p);
     this.state = state;
     this.motion.set(state, performance.now());
@@ -283,13 +286,6 @@ export class View {
   setTarget(target: TargetView | null, reached: boolean): void {
     this.target.set(target, reached);
     this.invalidate();
-  }
-
-  /** The arm is put somewhere else: nothing leads there. */
-  jump(): void {
-    this.motion.reset();
-    this.clearTrail();
-    this.jumped = true;
   }
 
   /** Whether the trail is drawn. */

@@ -1,6 +1,7 @@
 import { ConeGeometry, DoubleSide, Group, Matrix4, Mesh, MeshBasicMaterial, PlaneGeometry, SphereGeometry, Vector3 } from "three";
 import { dimension, lengthWithUnit, type Unit } from "../basics/format";
-import type { Place, ReadInRequest, State } from "../wire";
+import type { State } from "../link/state";
+import type { Place, ReadInRequest } from "../wire";
 import { Mark } from "./arrows";
 import { letters, units } from "./axes";
 import { Label } from "./labels";

@@ -1,0 +1,119 @@
+package bench
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios/form"
+	"handrule/scenarios/lesson"
+)
+
+// This file is what a lesson lets its learner use: frames, increments, speeds and aids.
+
+// allows is what the stage allows; everything where no lesson is open.
+func (l *lessonRun) allows() *lesson.Allow {
+	if l == nil {
+		return &lesson.Allow{}
+	}
+	return l.Stage().Uses
+}
+
+// foretelling are the aids that would give a prediction away.
+var foretelling = []lesson.Overlay{"ghost", "share", "room"}
+
+// hides reports whether an aid is not shown now.
+func (l *lessonRun) hides(aid lesson.Overlay) bool {
+	return l != nil && (!l.allows().Shows(aid) || !l.MayJog() && slices.Contains(foretelling, aid))
+}
+
+func (l *lessonRun) allowsIncrement(r IncrementRequest) bool {
+	a := l.allows()
+	return among(r.MM, a.StepsMM) && among(r.Deg, a.StepsDeg)
+}
+
+// among reports whether a step is one of those allowed; where none are named any is.
+func among(step float64, allowed []form.Margin) bool {
+	return len(allowed) == 0 || slices.ContainsFunc(allowed, func(m form.Margin) bool { return math.Abs(step-float64(m)) < 1e-9 })
+}
+
+func (l *lessonRun) allowsSpeed(r SpeedRequest) bool {
+	a := l.allows()
+	return (a.SpeedMM == 0 || r.MMS <= float64(a.SpeedMM)) && (a.SpeedDeg == 0 || r.DegS <= float64(a.SpeedDeg))
+}
+
+// increments are those that are offered.
+func (l *lessonRun) increments() []IncrementRequest {
+	return incrementRequests(l.allows().Increments())
+}
+
+func incrementRequests(increments []lesson.Increment) (all []IncrementRequest) {
+	for _, i := range increments {
+		all = append(all, IncrementRequest(i))
+	}
+	return all
+}
+
+// speeds are those that are offered.
+func (l *lessonRun) speeds() []SpeedRequest {
+	var offered []SpeedRequest
+	for _, s := range choices.Speeds {
+		if s = l.slowed(s); !slices.Contains(offered, s) {
+			offered = append(offered, s)
+		}
+	}
+	return offered
+}
+
+// slowed is the speed, or what is allowed of it.
+func (l *lessonRun) slowed(s SpeedRequest) SpeedRequest {
+	a := l.allows()
+	if a.SpeedMM > 0 {
+		s.MMS = min(s.MMS, float64(a.SpeedMM))
+	}
+	if a.SpeedDeg > 0 {
+		s.DegS = min(s.DegS, float64(a.SpeedDeg))
+	}
+	return s
+}
+
+// settle chooses what is allowed in place of what is not.
+func (b *Bench) settle() {
+	l := b.lesson
+	b.chosen.Speed = l.slowed(b.chosen.Speed)
+	if now := b.chosen.Increment; !l.allowsIncrement(now) {
+		b.chosen.Increment = slices.MinFunc(l.increments(), func(x, y IncrementRequest) int {
+			return cmp.Compare(math.Abs(math.Log(x.MM/now.MM)), math.Abs(math.Log(y.MM/now.MM)))
+		})
+	}
+	if frames := l.allows().Frames; !l.allows().Permits(b.chosen.Frame) {
+		b.chosen.Frame, b.chosen.Task, b.page.aim = frames[0], "", nil
+		if tasks := b.tasks(); frames[0] == jog.TaskFrames && len(tasks) > 0 {
+			b.chosen.Task = tasks[0].Name
+		}
+		around := b.drive().Setup()
+		if _, err := around.Frame(b.chosen.Frame, b.chosen.Task, kinematics.Identity); err != nil {
+			b.chosen.Frame, b.chosen.Task = jog.JointFrame, "" // The only frame allowed is one that the cell does not have.
+		}
+	}
+}
+
+func (l *lessonRun) allowView() AllowView {
+	a := l.allows()
+	v := AllowView{
+		Frames: slices.Clone(a.Frames), Increments: l.increments(), Speeds: l.speeds(), Hidden: []string{},
+		Limited:  len(a.StepsMM)+len(a.StepsDeg) > 0 || a.SpeedMM > 0 || a.SpeedDeg > 0,
+		Withheld: l != nil && !l.MayJog(),
+	}
+	if v.Frames == nil {
+		v.Frames = []jog.Frame{}
+	}
+	for _, aid := range lesson.Overlays {
+		if l.hides(aid) {
+			v.Hidden = append(v.Hidden, string(aid))
+		}
+	}
+	return v
+}

@@ -1,0 +1,332 @@
+package bench
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
+)
+
+// lessonRun is a lesson under way at the bench. A nil one is no lesson: everything is allowed, nothing is graded.
+type lessonRun struct {
+	*lesson.Run
+	begin   *jog.Drive      // the arm where the stage began, from which its questions are asked; nil before the first
+	verdict *lesson.Verdict // of the last jog or answer that decided something; nil before
+	jogs    int             // in this try
+	edition int             // how often the lesson was read again while it was open
+	showing bool            // the arm makes the jog that was to be predicted, which is not the learner's
+}
+
+// longestPause is the most that counts of a time in which the learner does nothing.
+const longestPause = 2 * time.Minute
+
+// Learners who begin a lesson get one of so many drawings of its numbers, few enough to be written on a worksheet. Who
+// names a seed may name one up to the largest.
+const (
+	seeds       = 1_000_000
+	largestSeed = 999_999_999
+)
+
+func (b *Bench) openLesson(r *LessonRequest) error {
+	if r.ID == "" {
+		return b.leaveLesson()
+	}
+	lesson := b.offer.Lesson(r.ID)
+	if lesson == nil && slices.ContainsFunc(b.offer.Broken, func(f scenarios.Broken) bool { return f.ID == r.ID }) {
+		b.wanted = r.ID
+		return nil
+	}
+	if lesson == nil {
+		return errors.New(b.in.Say("problem.no-such-lesson", "name", clip(r.ID)))
+	}
+	run, stage, err := b.startRun(lesson, r)
+	if err != nil {
+		return err
+	}
+	b.release()
+	b.lesson, b.wanted = &lessonRun{Run: run}, ""
+	b.chosen.Lesson, b.chosen.SetDistanceMM, b.mounted.found = r.ID, 0, nil
+	b.enter(run.Lesson.Cell)
+	b.putAt(run.Lesson.Stages[stage].Begin)
+	b.beginStage(stage)
+	return nil
+}
+
+// startRun takes up the progress that the page has kept, or starts afresh with numbers drawn anew.
+func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) (run *lesson.Run, stage int, err error) {
+	if r.Progress != "" {
+		if run, stage, err = b.resumeRun(l, r.Progress); err == nil {
+			return run, stage, nil
+		}
+		b.complain(errors.New(b.in.Say("problem.progress")))
+	}
+	seed := b.env.Random() % seeds
+	if r.Seed != nil {
+		if *r.Seed < 0 || *r.Seed > largestSeed {
+			return nil, 0, fmt.Errorf("the numbers are drawn from a whole number from 0 to %d, not %d", largestSeed, *r.Seed)
+		}
+		seed = uint64(*r.Seed)
+	}
+	if l, err = drawn(l, seed); err != nil {
+		return nil, 0, err
+	}
+	return lesson.NewRun(l), 0, nil
+}
+
+func (b *Bench) resumeRun(l *lesson.Lesson, token string) (*lesson.Run, int, error) {
+	if b.env.Vault == nil {
+		return nil, 0, errors.New("no progress is kept here")
+	}
+	stage, progress, err := b.env.Vault.Unseal(token)
+	if err != nil {
+		return nil, 0, err
+	}
+	if l, err = drawn(l, progress.Seed); err != nil {
+		return nil, 0, err
+	}
+	run := lesson.NewRun(l)
+	if err := run.Resume(progress); err != nil {
+		return nil, 0, err
+	}
+	return run, min(max(stage, 0), len(l.Stages)-1), nil
+}
+
+// drawn returns the lesson with its numbers drawn from the seed.
+func drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, error) {
+	if len(l.Draw) == 0 {
+		return l, nil
+	}
+	l, _, err := solve.Drawn(l, seed)
+	return l, err
+}
+
+// closeLesson leaves the lesson; the arm stays where it is.
+func (b *Bench) closeLesson() {
+	b.lesson, b.chosen.Lesson, b.wanted = nil, "", ""
+	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
+		b.ways = comparison{}
+	}
+}
+
+func (b *Bench) leaveLesson() error {
+	b.atRest(func() {
+		b.closeLesson()
+		b.mounted.start = kinematics.Joints{} // the start pose is the lesson's no more
+		if around, err := b.around(b.drive().Setup().Tool); err == nil {
+			b.drive().Refit(around)
+		}
+	})
+	return nil
+}
+
+// stage does what the page asks about the stage of the lesson.
+func (b *Bench) stage(r *StageRequest) error {
+	l := b.lesson
+	if l == nil {
+		return errors.New(b.in.Say("problem.no-lesson"))
+	}
+	switch r.Do {
+	case StageGo:
+		if r.Stage < 0 || r.Stage >= len(l.Lesson.Stages) {
+			return fmt.Errorf("there is no stage %d; the lesson has %d", r.Stage+1, len(l.Lesson.Stages))
+		}
+		b.goTo(r.Stage)
+		return nil
+	case StageAgain:
+		return b.again()
+	case StageGiveUp:
+		if err := l.Concede(); err != nil {
+			return err
+		}
+		l.verdict = nil
+		return nil
+	case StageShow:
+		return b.showJog()
+	}
+	return fmt.Errorf("there is nothing to do with a stage by %q", r.Do)
+}
+
+// goTo begins another stage. One that goes on from the stage before leaves the arm where it is, where the learner comes
+// from there.
+func (b *Bench) goTo(stage int) {
+	if b.lesson.Lesson.Stages[stage].GoOn && stage == b.lesson.At()+1 {
+		b.atRest(func() { b.beginStage(stage) })
+		return
+	}
+	b.release()
+	b.putAt(b.lesson.Lesson.Stages[stage].Begin)
+	b.beginStage(stage)
+}
+
+// putAt puts the lesson's arm at rest at these joint angles.
+func (b *Bench) putAt(q kinematics.Joints) { b.mount(b.lesson.Lesson.Arm, b.lesson.Lesson.Tool, q) }
+
+// beginStage begins a stage with the arm where it stands.
+func (b *Bench) beginStage(stage int) {
+	l := b.lesson
+	l.In = b.in
+	l.Enter(stage, b.drive()) // The stage is one of the lesson's.
+	l.tryAnew(b)
+	b.ways = comparison{} // Another stage may have another target.
+	b.settle()
+}
+
+// tryAnew begins a try with the arm where it stands.
+func (l *lessonRun) tryAnew(b *Bench) {
+	begin := b.drive().Standing()
+	undistanced := begin.Setup()
+	undistanced.SetDistance = 0 // The answers to the stage's questions do not depend on the learner's set distance.
+	begin.Refit(undistanced)
+	l.begin, l.verdict, l.jogs, l.showing = begin, nil, 0, false
+	b.mounted.start = begin.Joints()
+}
+
+// again puts the arm back to where the stage began, for the next try.
+func (b *Bench) again() error {
+	l := b.lesson
+	_, free := l.Stage().Task.(*lesson.Free) // Driving as one likes may begin anew at any time.
+	if l.jogs > 0 && !free {
+		l.GiveUp()
+	}
+	b.release()
+	b.putAt(l.begin.Joints())
+	l.In = b.in
+	l.Again(b.drive())
+	l.tryAnew(b)
+	return nil
+}
+
+// showJog lets the arm make the jog that was to be predicted, from where the stage began.
+func (b *Bench) showJog() error {
+	l := b.lesson
+	predict, ok := l.Stage().Task.(*lesson.Predict)
+	if !ok || !l.MayJog() {
+		return errors.New(b.in.Say("problem.answer-first"))
+	}
+	b.release()
+	b.putAt(l.begin.Joints())
+	l.showing = true
+	if err := b.drive().Start(predict.Jog[0]); err != nil {
+		return err
+	}
+	b.tick()
+	return nil
+}
+
+func (b *Bench) answer(r *AnswerRequest) error {
+	l := b.lesson
+	if l == nil {
+		return errors.New(b.in.Say("problem.no-lesson"))
+	}
+	a := lesson.Answer{Direction: r.Direction, Joints: r.Joints, Stop: r.Stop, Number: r.Number, Options: r.Options}
+	if r.Arrow != nil {
+		arrow := vector(*r.Arrow)
+		a.Arrow = &arrow
+	}
+	l.In = b.in
+	v, err := l.Answer(l.begin, a)
+	if err != nil {
+		return err
+	}
+	l.verdict = &v
+	return nil
+}
+
+// moved tells the lesson of a tick.
+func (l *lessonRun) moved(d *jog.Drive) {
+	if l != nil && !l.showing {
+		l.Moved(d)
+	}
+}
+
+// jogged tells the lesson of the end of a jog.
+func (l *lessonRun) jogged(d *jog.Drive) {
+	if l == nil {
+		return
+	}
+	if l.showing {
+		l.showing = false
+		return
+	}
+	l.jogs++
+	wasDone := l.Progress.Stages[l.At()].Done
+	if v := l.Jogged(d); !wasDone && (v.Done || v.Failed) {
+		l.verdict = &v
+	}
+}
+
+// passTime counts the time that the learner spends in the stage.
+func (b *Bench) passTime(now time.Time) {
+	if b.lesson != nil {
+		b.lesson.Wait(min(now.Sub(b.page.asked), longestPause).Seconds())
+	}
+	b.page.asked = now
+}
+
+// result signs what the learner has done, once no task is left.
+func (b *Bench) result(r *ResultRequest, now time.Time) error {
+	l := b.lesson
+	name := strings.Join(strings.Fields(r.Learner), " ")
+	switch {
+	case l == nil:
+		return errors.New(b.in.Say("problem.no-lesson"))
+	case b.env.Vault == nil:
+		return errors.New(b.in.Say("problem.no-signing"))
+	case !l.Progress.Over():
+		return errors.New(b.in.Say("problem.not-over"))
+	case name == "" || len(name) > longestName || !printable(name):
+		return errors.New(b.in.Say("problem.name"))
+	}
+	text, err := b.env.Vault.Sign(name, now, l.Progress)
+	if err != nil {
+		return err
+	}
+	b.tell("result", ResultMessage{Name: l.Lesson.ID + "-" + fileWord(name) + ".json", Text: string(text)})
+	return nil
+}
+
+// longestName in bytes is more than any name needs.
+const longestName = 100
+
+// mayJog returns why the lesson does not let the arm be jogged in a frame now; "" is any frame.
+func (b *Bench) mayJog(f jog.Frame) error {
+	l := b.lesson
+	if l == nil {
+		return nil
+	}
+	if !l.MayJog() {
+		if _, predict := l.Stage().Task.(*lesson.Predict); predict {
+			return errors.New(b.in.Say("problem.answer-first"))
+		}
+		return errors.New(b.in.Say("problem.again-first"))
+	}
+	if f != "" && !l.allows().Permits(f) {
+		return errors.New(b.in.Say("problem.lesson-frame"))
+	}
+	return nil
+}
+
+// printable reports whether a name has no characters that only control.
+func printable(name string) bool {
+	return !slices.ContainsFunc([]rune(name), func(r rune) bool { return r < ' ' || r == 0x7f || r == '\uFFFD' })
+}
+
+// fileWord makes a word for a file's name from a learner's.
+func fileWord(name string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r - 'A' + 'a'
+		}
+		return '-'
+	}, name)
+}

@@ -1,0 +1,71 @@
+package bench
+
+import (
+	"slices"
+
+	"handrule/scenarios"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/lesson"
+	"handrule/words"
+)
+
+// Offer is what the learners can choose from. It is not changed once it is offered.
+type Offer struct {
+	Arms    []*armfile.Arm // the first is on the bench at the start
+	Cells   []*cellfile.Cell
+	Lessons []*lesson.Lesson
+	Broken  []scenarios.Broken // files with what is wrong with them; an earlier version may be among the above
+}
+
+// Lesson returns the offered lesson with that id, or nil.
+func (o *Offer) Lesson(id string) *lesson.Lesson {
+	return found(o.Lessons, func(l *lesson.Lesson) bool { return l.ID == id })
+}
+
+func (o *Offer) arm(id string) *armfile.Arm {
+	return found(o.Arms, func(a *armfile.Arm) bool { return a.ID == id })
+}
+
+func (o *Offer) cell(id string) *cellfile.Cell {
+	return found(o.Cells, func(c *cellfile.Cell) bool { return c.ID == id })
+}
+
+// found returns the first that is wanted, or the zero value.
+func found[T any](all []T, wanted func(T) bool) (none T) {
+	if i := slices.IndexFunc(all, wanted); i >= 0 {
+		return all[i]
+	}
+	return none
+}
+
+// shippedIn is the language of the cells and lessons that ship. The files of a folder do not say theirs.
+const shippedIn = "en"
+
+func langOf(ships bool) string {
+	if ships {
+		return shippedIn
+	}
+	return ""
+}
+
+// message lists what there is to choose, in the page's language. A lesson that has never been right is listed too, so that
+// the one who writes it can see what is wrong.
+func (o *Offer) message(in *words.Language) OfferMessage {
+	m := OfferMessage{Arms: []Listing{}, Cells: []Listing{}, Lessons: []Listing{}}
+	for _, arm := range o.Arms {
+		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Name, About: arm.About})
+	}
+	for _, cell := range o.Cells {
+		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Name, About: cell.About, Lang: langOf(scenarios.ShipsCell(cell.ID))})
+	}
+	for _, lesson := range o.Lessons {
+		m.Lessons = append(m.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name, Lang: langOf(scenarios.ShipsLesson(lesson.ID))})
+	}
+	for _, b := range o.Broken {
+		if b.Lesson && o.Lesson(b.ID) == nil {
+			m.Lessons = append(m.Lessons, Listing{ID: b.ID, Title: in.Say("faults.listed", "file", b.ID)})
+		}
+	}
+	return m
+}

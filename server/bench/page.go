@@ -1,0 +1,220 @@
+package bench
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/maphash"
+	"slices"
+	"time"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/spoken"
+	"handrule/words"
+)
+
+// This file tells the page: each view is made after whatever may have changed it, compared with what the page was told last,
+// and told where it differs. So nothing that changes the bench has to think of the page.
+
+// page is the page that is connected: what it shows, asks and was told.
+type page struct {
+	shows     ShowRequest
+	aim       *jog.Direction // of the next step; nil: nothing is aimed at
+	press     int            // the number of the press that holds, or last held
+	asked     time.Time      // when the page asked for anything last
+	logFrom   int            // the log's entries from here on are not as the page has them
+	logChange int            // counts the log's changes
+	plotted   int64          // the tick up to which the page was told of the recording under way
+
+	touched bool   // something may have changed that a tick does not change
+	told    []told // what the page was told last, by view
+	frame   frameTold
+	play    PlayMessage // how the playing of a file stands, or ended
+	letters []letter    // that answer what the page asked for
+}
+
+// letter is a message that is told once.
+type letter struct {
+	word    string
+	message any
+}
+
+// armKey is what is told of the arm and its tools.
+type armKey struct {
+	arm   *armfile.Arm
+	cell  *cellfile.Cell
+	found *kinematics.Tool
+}
+
+// told is what the page knows of a view: the key that it was made for, and a digest of its text.
+type told struct {
+	key    any
+	digest uint64
+}
+
+var digestSeed = maphash.MakeSeed()
+
+// Message is what the page is to be told: one JSON object, or a binary frame. A frame may be left out where another follows it.
+// The text is the receiver's only until it returns.
+type Message struct {
+	Text  []byte
+	Frame bool
+}
+
+// A view is one thing that the page shows of the bench. Where there is a key, the view is made only when the key is another than
+// it was; it must be comparable.
+type view struct {
+	word string
+	key  func(b *Bench) any
+	make func(b *Bench) any // nil: it is not to be told now
+}
+
+// underFrame is how many of the views are told before the frame.
+const underFrame = 9
+
+// views are all of them, in the order in which they are told. What a later one is drawn on comes before it.
+var views = []view{
+	{"offer", func(b *Bench) any { return b.offer }, func(b *Bench) any { return b.offer.message(b.in) }},
+	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools()) }},
+	{"cell", nil, func(b *Bench) any { return b.cellMessage() }},
+	{"setup", nil, func(b *Bench) any { return b.chosen }},
+	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }},
+	{"frames", nil, func(b *Bench) any { return b.framesView() }},
+	{"motion", nil, func(b *Bench) any { return b.motionView() }},
+	{"nearest", nil, func(b *Bench) any { return b.nearestView() }},
+	{"note", nil, func(b *Bench) any { return b.noteView() }},
+	// Here comes the frame.
+	{"stop", func(b *Bench) any { return b.driven.stopped }, func(b *Bench) any { return b.stopView() }},
+	{"log", func(b *Bench) any { return b.page.logChange }, func(b *Bench) any { return b.logView() }},
+	{"teach", nil, func(b *Bench) any { return b.teachMessage() }},
+	{"progress", func(b *Bench) any { return b.progressKey() }, func(b *Bench) any { return b.progressView() }},
+	{"predictions", nil, func(b *Bench) any { return b.predictionsView() }},
+	{"ways", nil, func(b *Bench) any { return b.waysView() }},
+	{"play", nil, func(b *Bench) any { return b.playView() }},
+	{"faults", nil, func(b *Bench) any { return b.faults() }},
+	{"recording", func(b *Bench) any { return b.recordingKey(b.plot.OfJoint) }, func(b *Bench) any { return b.recordingView(b.plot.OfJoint) }},
+	{"recording", func(b *Bench) any { return b.recordingKey(b.plot.InFrame) }, func(b *Bench) any { return b.recordingView(b.plot.InFrame) }},
+	{"ghost", func(b *Bench) any { return b.ghostTold() }, func(b *Bench) any { return b.ghostView() }},
+	{"room", func(b *Bench) any { return b.thoughts.room.found }, func(b *Bench) any { return b.roomView() }},
+}
+
+// Connect begins to tell a page that speaks that language, which knows nothing yet. The page is told everything, beginning with
+// the welcome.
+func (b *Bench) Connect(welcome Welcome, in *words.Language) {
+	b.in = in
+	b.page = page{touched: true, shows: ShowRequest{Of: OfTCP, Form: spoken.FixedXYZ}, told: make([]told, len(views))}
+	welcome.Wire, welcome.LeaseMS, welcome.Choices = WireVersion, int(Lease/time.Millisecond), choices
+	b.tell("welcome", welcome)
+}
+
+// Request does what the page asks in a text, and answers what cannot be done with a problem.
+func (b *Bench) Request(text []byte, now time.Time) {
+	request, err := Decode(text)
+	if err == nil {
+		err = b.Handle(request, now)
+	}
+	if err != nil {
+		b.complain(err)
+	}
+}
+
+// tell answers what the page asked for.
+func (b *Bench) tell(word string, message any) {
+	b.page.letters = append(b.page.letters, letter{word, message})
+}
+
+// Complain tells the page what it did wrong.
+func (b *Bench) Complain(message string) { b.tell("problem", Problem{Message: message}) }
+
+// complain tells the page what cannot be done.
+func (b *Bench) complain(err error) { b.Complain(spoken.Tell(err, b.in)) }
+
+// Tell hands out all that the page does not know yet. The due time is stamped on frames: when the tick they show should have
+// been.
+func (b *Bench) Tell(due time.Time, to func(Message)) {
+	p := &b.page
+	if p.told == nil {
+		return // nobody is connected
+	}
+	letters := p.letters
+	p.letters = nil
+	for _, l := range letters {
+		to(Message{Text: encode(l.word, l.message)})
+	}
+	touched := p.touched
+	p.touched = false
+	news := b.makeFrame(due)
+	if touched {
+		b.thoughts.due = true
+		for i := range underFrame {
+			b.tellView(i, to)
+		}
+	} else {
+		b.tellMotion(to)
+	}
+	if news {
+		to(Message{Text: p.frame.text, Frame: true})
+	}
+	if touched {
+		for i := underFrame; i < len(views); i++ {
+			b.tellView(i, to)
+		}
+	}
+}
+
+// tellView tells a view where it is not as the page knows it.
+func (b *Bench) tellView(i int, to func(Message)) {
+	v, known := &views[i], &b.page.told[i]
+	if v.key != nil {
+		key := v.key(b)
+		if known.digest != 0 && key == known.key {
+			return
+		}
+		known.key = key
+	}
+	message := v.make(b)
+	if message == nil {
+		return
+	}
+	text := encode(v.word, message)
+	if digest := maphash.Bytes(digestSeed, text) | 1; digest != known.digest {
+		known.digest = digest
+		to(Message{Text: text})
+	}
+}
+
+// show takes note of what the page shows.
+func (b *Bench) show(r *ShowRequest) error {
+	if r.Of != OfTCP && r.Of != OfFlange {
+		return fmt.Errorf("an orientation is read of %q or %q, not of %q", OfTCP, OfFlange, clip(string(r.Of)))
+	}
+	if !slices.Contains(spoken.Forms, r.Form) {
+		return fmt.Errorf("there is no form %q of an orientation", clip(string(r.Form)))
+	}
+	b.page.shows = *r
+	b.page.frame = frameTold{}
+	return nil
+}
+
+// encode writes one reply: the message's fields after its type word.
+func encode(word string, message any) []byte {
+	var text bytes.Buffer
+	text.WriteString(`{"type":"` + word + `"`)
+	head := text.Len()
+	text.WriteByte(',')
+	if err := json.NewEncoder(&text).Encode(message); err != nil {
+		// Every message is made of plain finite numbers; one that is not is a mistake in this package.
+		return encode("problem", Problem{Message: "the bench could not write a message: " + errors.Unwrap(err).Error()})
+	}
+	all := text.Bytes()
+	all = all[:len(all)-1] // without the encoder's newline
+	if len(all)-head == len(",{}") {
+		return append(all[:head], '}')
+	}
+	copy(all[head+1:], all[head+2:]) // without the message's own brace
+	return all[:len(all)-1]
+}

@@ -1,0 +1,153 @@
+package bench
+
+import (
+	"reflect"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/lesson"
+)
+
+// This file takes up files that were saved anew while they are open at the bench.
+
+// Reoffer takes up another offer. What is open stays as it is where its file has not changed, or is wrong now.
+func (b *Bench) Reoffer(o *Offer) {
+	b.page.touched = true
+	before := b.offer
+	b.offer = o
+	switch l := b.lesson; {
+	case l != nil:
+		if next := o.Lesson(l.Lesson.ID); next != nil && !next.Same(l.Lesson) {
+			b.atRest(func() { b.reloadLesson(next) })
+		}
+	case b.wanted != "" && o.Lesson(b.wanted) != nil:
+		if err := b.openLesson(&LessonRequest{ID: b.wanted}); err != nil {
+			b.complain(err)
+		}
+	default:
+		b.reloadArm(before)
+	}
+}
+
+// reloadLesson goes on in another version of the lesson, in the same stage and with the same numbers, and with what has
+// been done so far where the tasks are of the same kinds.
+func (b *Bench) reloadLesson(next *lesson.Lesson) {
+	l, before, q := b.lesson, b.chosen, b.drive().Joints()
+	if l == nil {
+		return
+	}
+	next, err := drawn(next, l.Lesson.Seed)
+	if err != nil {
+		return // The numbers of this learner do not suit it; what is wrong is told with the file.
+	}
+	run := lesson.NewRun(next)
+	run.Resume(l.Progress) // or starts afresh
+	stage := min(l.At(), len(next.Stages)-1)
+	same := reflect.DeepEqual(next.Arm, b.mounted.arm)
+	begin := next.Stages[stage].Begin
+	if next.Stages[stage].GoOn && same {
+		begin = q
+	}
+	b.lesson = &lessonRun{Run: run, edition: l.edition + 1}
+	b.enter(next.Cell)
+	b.putAt(begin)
+	b.beginStage(stage)
+	b.restoreFrames(before)
+	if same && b.chosen.Tool == before.Tool && b.clearAt(q) {
+		b.standAt(q)
+	}
+}
+
+// reloadArm takes up another version of the arm and the cell than was offered before, where no lesson is open.
+func (b *Bench) reloadArm(before *Offer) {
+	arm, cell := b.mounted.arm, b.mounted.cell
+	if other := b.offer.arm(arm.ID); other != nil && !reflect.DeepEqual(other, before.arm(arm.ID)) {
+		arm = other
+	}
+	if cell != nil {
+		if other := b.offer.cell(cell.ID); other != nil && !reflect.DeepEqual(other, before.cell(cell.ID)) {
+			cell = onSameRail(other, cell)
+		}
+	}
+	if arm == b.mounted.arm && cell == b.mounted.cell {
+		return
+	}
+	b.atRest(func() {
+		before, start, q := b.chosen, b.mounted.start, b.drive().Joints()
+		if !arm.Geometry.Within(start) {
+			start = kinematics.Joints{}
+		}
+		b.enter(cell)
+		b.mount(arm, before.Tool, start)
+		b.restoreFrames(before)
+		if arm.Geometry.Within(q) && b.clearAt(q) {
+			b.standAt(q)
+		}
+	})
+}
+
+// onSameRail returns the cell with its carriage where it was in the version before, where both have a rail that goes there.
+func onSameRail(cell, before *cellfile.Cell) *cellfile.Cell {
+	if cell.Rail != nil && before.Rail != nil {
+		if moved, err := cell.OnRail(before.Rail.At); err == nil {
+			return moved
+		}
+	}
+	return cell
+}
+
+// restoreFrames chooses the task frames of before again, where the cell still has them and the lesson allows it.
+func (b *Bench) restoreFrames(before Setup) {
+	around := b.drive().Setup()
+	if _, err := around.Frame(before.Frame, before.Task, kinematics.Identity); err == nil && b.mayJog(before.Frame) == nil {
+		b.chosen.Frame, b.chosen.Task = before.Frame, before.Task
+	}
+	if _, err := around.Frame(before.ReadIn.Frame, before.ReadIn.Task, kinematics.Identity); err == nil {
+		b.chosen.ReadIn = before.ReadIn
+	}
+}
+
+// clearAt reports whether the arm would be inside nothing at these joint angles.
+func (b *Bench) clearAt(q kinematics.Joints) bool {
+	return b.mounted.cell == nil || len(b.mounted.cell.Contacts(b.mounted.arm, b.drive().Setup().Tool, q)) == 0
+}
+
+// standAt puts the arm at rest at these joint angles, which must be within its limits.
+func (b *Bench) standAt(q kinematics.Joints) {
+	if d, err := jog.New(b.drive().Setup(), q); err == nil {
+		b.mounted.drive = d
+		b.put++
+	}
+}
+
+// faults is what is wrong with the file of what is open, or wanted.
+func (b *Bench) faults() FaultsMessage {
+	m := FaultsMessage{Faults: []Fault{}}
+	add := func(id string) {
+		for _, broken := range b.offer.Broken {
+			if broken.ID != id {
+				continue
+			}
+			m.Old = m.Old || !broken.Readable
+			for _, p := range broken.Problems {
+				m.Faults = append(m.Faults, Fault{File: p.File, Line: p.Line, Column: p.Column, Message: p.Message, Excerpt: p.Excerpt})
+			}
+		}
+	}
+	switch {
+	case b.wanted != "":
+		m.ID = b.wanted
+		add(b.wanted)
+	case b.lesson != nil:
+		m.ID, m.Open = b.lesson.Lesson.ID, true
+		add(m.ID)
+	default:
+		m.ID, m.Open = b.mounted.arm.ID, true
+		add(b.mounted.arm.ID)
+		if b.mounted.cell != nil && b.mounted.cell.ID != b.mounted.arm.ID {
+			add(b.mounted.cell.ID)
+		}
+	}
+	return m
+}

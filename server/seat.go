@@ -1,0 +1,160 @@
+package server
+
+import (
+	"sync"
+	"time"
+
+	"handrule/kinematics/jog"
+	"handrule/server/bench"
+	"handrule/words"
+)
+
+const (
+	tickTime   = time.Second / jog.TickRate
+	maxCatchUp = jog.TickRate / 10 // ticks in one frame after the machine was busy
+)
+
+// seat is a bench, the page at it, and its place in the clock.
+type seat struct {
+	id string
+
+	mu    sync.Mutex
+	bench *bench.Bench
+	out   *outbox         // of the page; nil while none is connected
+	end   func(error)     // ends the page's session
+	last  time.Time       // up to which the ticks have been run; zero while nothing moves
+	asked *bench.Question // that the thinkers are at; nil: none
+
+	clock    *clock
+	thinkers *thinkers
+}
+
+// connect begins to tell a page, which is told everything first.
+func (s *seat) connect(welcome bench.Welcome, in *words.Language, out *outbox, end func(error)) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.out, s.end = out, end
+	s.bench.Connect(welcome, in)
+	s.after(time.Now())
+}
+
+// leave brings the arm to rest when its page has gone.
+func (s *seat) leave() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.bench.Leave()
+	s.out, s.end, s.last, s.asked = nil, nil, time.Time{}, nil
+}
+
+// request does what the page asks.
+func (s *seat) request(text []byte) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	now := time.Now()
+	s.advance(now)
+	s.bench.Request(text, now)
+	s.after(now)
+}
+
+// complain tells the page what it did wrong.
+func (s *seat) complain(message string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.bench.Complain(message)
+	s.bench.Tell(time.Now(), s.put)
+}
+
+// reoffer offers something else.
+func (s *seat) reoffer(o *bench.Offer) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.bench.Reoffer(o)
+	s.after(time.Now())
+}
+
+// frame runs the clock up to now and tells the page, for the clock; due is when that should have been. It reports whether the
+// clock has to come again. A bench that is at a request is not waited for: the request brings it up to date.
+func (s *seat) frame(now, due time.Time) (again bool) {
+	if !s.mu.TryLock() {
+		return true
+	}
+	defer s.mu.Unlock()
+	if s.last.IsZero() {
+		return false
+	}
+	s.advance(now)
+	s.bench.Tell(due, s.put)
+	s.think()
+	if !s.bench.Busy() {
+		s.last = time.Time{}
+		return false
+	}
+	return true
+}
+
+// advance runs the ticks that are due.
+func (s *seat) advance(now time.Time) {
+	if s.last.IsZero() {
+		return
+	}
+	ticks := int(now.Sub(s.last) / tickTime)
+	s.last = s.last.Add(time.Duration(ticks) * tickTime)
+	if ticks > 0 {
+		s.bench.Advance(min(ticks, maxCatchUp), s.last)
+	}
+}
+
+// after tells the page what is new after anything was done, and sets clock and thinkers going where they are needed.
+func (s *seat) after(now time.Time) {
+	s.bench.Tell(now, s.put)
+	if s.bench.Busy() {
+		if s.last.IsZero() {
+			s.last = now
+			s.clock.add(s)
+		}
+	} else {
+		s.last = time.Time{}
+	}
+	s.think()
+}
+
+// think has the thinkers come where there is something to think about.
+func (s *seat) think() {
+	if s.out != nil && s.bench.Asks() {
+		s.thinkers.ask(s)
+	}
+}
+
+func (s *seat) put(m bench.Message) {
+	if s.out != nil && !s.out.put(m.Text, m.Frame) {
+		s.end(tooSlow)
+	}
+}
+
+// question returns what is to be thought about next: what is being thought about, if that is still wanted.
+func (s *seat) question() *bench.Question {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.out == nil {
+		return nil
+	}
+	if s.asked != nil && s.bench.Wanted(s.asked) {
+		return s.asked
+	}
+	s.asked = s.bench.Question()
+	return s.asked
+}
+
+// answer takes the answer over and tells the page.
+func (s *seat) answer(q *bench.Question) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.asked != q {
+		return
+	}
+	s.asked = nil
+	now := time.Now()
+	s.advance(now)
+	s.bench.Answer(q)
+	s.after(now)
+}
