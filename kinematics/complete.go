@@ -8,11 +8,16 @@ import "math"
 // startsAround is from how many places all around iteration sets out where a closed form may have missed a solution.
 const startsAround = 24
 
-// complete marks the families among dst[from:], and appends what iteration leads to from near and from places all around.
-func (a *Arm) complete(dst []Solution, from int, flange Pose, near Joints, posture func(Joints) Posture) []Solution {
-	dst = a.settleFamilies(dst, from, flange, near, posture, true)
+// complete marks the families among dst[from:], and appends what iteration leads to from near and, if all is set, from places
+// all around.
+func (a *Arm) complete(dst []Solution, from int, flange Pose, near Joints, posture func(Joints) Posture, all bool) []Solution {
 	w := work{mostSteps}
-	for k := range startsAround + 1 {
+	starts := 1
+	if all {
+		dst = a.settleFamilies(dst, from, flange, near, posture, true, &w)
+		starts += startsAround
+	}
+	for k := range starts {
 		dst = a.from(dst, from, flange, spreadFrom(near, k), near, posture, &w)
 	}
 	return dst
@@ -72,13 +77,12 @@ func (a *Arm) onSlope(solutions []Solution, q *Joints) int {
 
 // settleFamilies puts the nearest member in the place of every one of dst[from:] that belongs to a family, and leaves
 // out those that are then given twice. Where all is not set, only those are looked at that are marked already.
-func (a *Arm) settleFamilies(dst []Solution, from int, flange Pose, near Joints, posture func(Joints) Posture, all bool) []Solution {
-	w := work{mostSteps}
+func (a *Arm) settleFamilies(dst []Solution, from int, flange Pose, near Joints, posture func(Joints) Posture, all bool, w *work) []Solution {
 	kept := from
 	for i := from; i < len(dst); i++ {
 		s := dst[i]
 		if s.Family || all {
-			if s.Joints, s.Family = a.settle(flange, s.Joints, near, &w); s.Family {
+			if s.Joints, s.Family = a.settle(flange, s.Joints, near, w); s.Family {
 				s.Posture = posture(s.Joints)
 				if known(dst[from:kept], &s.Joints, sameFree) {
 					continue
@@ -95,7 +99,7 @@ func (a *Arm) settleFamilies(dst []Solution, from int, flange Pose, near Joints,
 // for a method whose equations say too little here. Of a family it returns the member nearest to home, unless the arm would
 // have to leap to it.
 func (a *Arm) orByIteration(best Joints, least float64, flange Pose, near, home Joints) (Joints, bool) {
-	w := work{mostSteps}
+	w := work{mostFollowed}
 	q, far, ok := a.refineBeside(flange, near, &w)
 	if !ok {
 		return best, !math.IsInf(least, 1)

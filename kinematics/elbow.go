@@ -140,7 +140,7 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 		}
 	}
 	if doubtful {
-		return e.exact.complete(dst, from, flange, near, e.posture)
+		return e.exact.complete(dst, from, flange, near, e.posture, true)
 	}
 	return dst
 }

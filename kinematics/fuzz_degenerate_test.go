@@ -180,6 +180,46 @@ func checkSolution(t *testing.T, a *Arm, q Joints, flange Pose) {
 	}
 }
 
+// checkFound fails where the joints that made a pose are not among its solutions seen from there, as well as they are determined,
+// or Track does not stay there. What is free in more ways than one is left out, and what is longer than an arm file allows.
+func checkFound(t *testing.T, a *Arm, q Joints, flange Pose) {
+	t.Helper()
+	if !q.finite() || !turnable(q) || !reasonable(a, flange) {
+		return
+	}
+	values := singularValues(scaledJacobian(a, q, Identity))
+	if values[4] < 1e-4 {
+		return
+	}
+	nearest := math.Inf(1)
+	all := a.Inverse(nil, flange, q)
+	for _, s := range all {
+		nearest = min(nearest, farthest(s.Joints[:], q[:]))
+	}
+	if !(nearest < play(values[5])) {
+		t.Errorf("%s: of %d solutions the nearest to %v, which made the pose, is %g rad away; singular values %v", a.Solver(), len(all), q, nearest, values)
+	}
+	if next, ok := a.Track(flange, q); !ok || !(farthest(next[:], q[:]) < play(values[5])) {
+		t.Errorf("%s: Track %v leaves %v for %v", a.Solver(), ok, q, next)
+	}
+}
+
+// checkFollowed fails where small joint motions are not followed by small ones.
+func checkFollowed(t *testing.T, a *Arm, q, to Joints) {
+	t.Helper()
+	if !q.finite() || !turnable(q) || !to.finite() || !reasonable(a) {
+		return
+	}
+	far := farthest(to[:], q[:])
+	if values := singularValues(scaledJacobian(a, q, Identity)); far > 0.01 || values[4] < 1e-2 {
+		return
+	}
+	next, ok := a.Track(a.Forward(to), q)
+	if !ok || !(farthest(next[:], q[:]) < 3*far+1e-3) {
+		t.Errorf("%s: Track %v from %v to %v leads to %v, %g rad away", a.Solver(), ok, q, to, next, farthest(next[:], q[:]))
+	}
+}
+
 func FuzzForward(f *testing.F) {
 	fuzzArms(f, func(t *testing.T, a *Arm, b *byteReader) {
 		q := b.joints()
@@ -216,8 +256,9 @@ func FuzzInverse(f *testing.F) {
 		near := b.joints()
 		flange := b.pose()
 		reached := b.byte()&3 != 0
+		hidden := b.joints()
 		if reached {
-			flange = a.Forward(b.joints())
+			flange = a.Forward(hidden)
 		}
 		solutions := a.Inverse(nil, flange, near)
 		short := a.OutOfReach(flange, near)
@@ -226,6 +267,9 @@ func FuzzInverse(f *testing.F) {
 		}
 		if len(solutions) > mostSolutions {
 			t.Errorf("%s: %d solutions", a.Solver(), len(solutions))
+		}
+		if reached {
+			checkFound(t, a, hidden, flange)
 		}
 		for _, s := range solutions {
 			checkSolution(t, a, s.Joints, flange)
@@ -244,7 +288,11 @@ func FuzzTrack(f *testing.F) {
 		q := b.joints()
 		small := math.Pow(10, -float64(b.byte())/16)
 		flange := a.Forward(q)
-		flange.Position = r3.Add(flange.Position, r3.Scale(small, b.vector()))
+		shift := b.vector()
+		if to := moved(&q, small, (*Joints)(&[6]float64{shift.X, shift.Y, shift.Z, shift.Z, shift.X, shift.Y})); b.byte()&1 == 1 {
+			checkFollowed(t, a, q, to)
+		}
+		flange.Position = r3.Add(flange.Position, r3.Scale(small, shift))
 		next, ok := a.Track(flange, q)
 		if !q.finite() || !turnable(q) || !reasonable(a, flange) {
 			return

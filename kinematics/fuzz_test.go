@@ -82,6 +82,7 @@ func FuzzSolvers(f *testing.F) {
 				t.Fatalf("a solution is %g mm and %g rad off", r3.Norm(shift), r3.Norm(turn))
 			}
 		}
+		checkFound(t, a, q, flange)
 		if q, ok := a.Track(flange, q); ok && !q.finite() {
 			t.Fatalf("tracking gives %v", q)
 		}

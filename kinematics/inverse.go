@@ -17,7 +17,8 @@ type method interface {
 	// solve appends every solution for the flange. Where joints are free it leaves them at near.
 	solve(dst []Solution, flange Pose, near Joints) []Solution
 	// track returns the solution whose largest joint difference from near is the smallest and, of a family, the member
-	// nearest to home that can be reached from near without a leap.
+	// nearest to home that can be reached from near without a leap. A method to which all solutions are dear looks no farther
+	// than smallStep.
 	track(flange Pose, near, home Joints) (Joints, bool)
 	posture(q Joints) Posture
 	indicators(q Joints) Indicators
@@ -36,9 +37,9 @@ func (a *Arm) Inverse(dst []Solution, flange Pose, near Joints) []Solution {
 	}
 	from := len(dst)
 	dst = a.method.solve(dst, flange, near)
-	for i := from; i < len(dst); i++ {
+	for i := from; i < len(dst) && !isDear(a.method); i++ {
 		if dst[i].Family {
-			dst = a.settleFamilies(dst, from, flange, near, a.method.posture, false)
+			dst = a.settleFamilies(dst, from, flange, near, a.method.posture, false, &work{mostSteps})
 			break
 		}
 	}

@@ -279,7 +279,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 		}
 	}
 	if doubtful || len(dst) == from {
-		return p.arm.complete(dst, from, flange, near, p.posture)
+		return p.arm.complete(dst, from, flange, near, p.posture, doubtful)
 	}
 	return dst
 }

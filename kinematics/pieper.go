@@ -341,7 +341,7 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 		}
 	}
 	if doubtful || len(dst) == from {
-		return p.exact.complete(dst, from, flange, near, p.posture)
+		return p.exact.complete(dst, from, flange, near, p.posture, doubtful)
 	}
 	return dst
 }

@@ -20,8 +20,14 @@ type work struct {
 const (
 	// mostStepsEach is how many steps one attempt of refine may take.
 	mostStepsEach = 60
-	// mostSteps is how many all the attempts of one answer may take together.
-	mostSteps = 8000
+	// hopeful is after how many of them an attempt is given up whose miss, squared as a part of the arm's length, is still more
+	// than hopeless: one that leads to a solution is usually there by then.
+	hopeful  = 15
+	hopeless = 1e-4
+
+	// mostSteps is how many all the attempts of one Inverse may take together, and mostFollowed those of one Follow.
+	mostSteps    = 8000
+	mostFollowed = 1000
 )
 
 // refine is refineWithin without a bound but its own.
@@ -40,8 +46,8 @@ func (a *Arm) refineWithin(target Pose, near Joints, w *work) (q Joints, miss fl
 	// Damping above the cost would keep the last steps to a nearly singular pose from being taken (Yamashita and
 	// Fukushima, Computing Supplementa 15, 2001).
 	lambda := math.Min(1e-6, cost)
-	for range mostStepsEach {
-		if w.steps <= 0 || a.withinTolerance(err) {
+	for n := range mostStepsEach {
+		if w.steps <= 0 || a.withinTolerance(err) || n == hopeful && cost > hopeless {
 			break
 		}
 		w.steps--

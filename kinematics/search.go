@@ -95,15 +95,22 @@ func known(solutions []Solution, q *Joints, within float64) bool {
 	return false
 }
 
-// track goes a small step from near. It asks for all solutions only where that leads nowhere, or so far that another may be
-// nearer.
+// track goes a small step from near, and reports false where that leads nowhere, or so far that another may be nearer.
 func (s *search) track(flange Pose, near, home Joints) (Joints, bool) {
-	w := work{mostSteps}
+	w := work{mostFollowed}
 	if q, far, ok := s.arm.refineBeside(flange, near, &w); ok && far < smallStep {
 		return s.arm.nearestAround(flange, q, near, home), true
 	}
-	var store [mostSolutions]Solution
-	return nearest(s.solve(store[:0], flange, near), &near)
+	return near, false
+}
+
+// isDear reports whether all solutions take thousands of times as long as a small step.
+func isDear(m method) bool {
+	switch m.(type) {
+	case *search, approximate:
+		return true
+	}
+	return false
 }
 
 // mostSolutions is how many isolated solutions six revolute joints can have.

@@ -8,12 +8,24 @@ import "math"
 //
 // Of a family of solutions it is the member nearest to near, see Inverse.
 func (a *Arm) Track(target Pose, near Joints) (q Joints, ok bool) {
-	return a.TrackFrom(target, near, near)
+	if q, ok = a.Follow(target, near, near); ok || !isDear(a.method) || !target.finite() || !near.finite() {
+		return q, ok
+	}
+	var store [mostSolutions]Solution
+	if q, ok = nearest(a.method.solve(store[:0], target, near), &near); !ok {
+		return near, false
+	}
+	for i := range q {
+		q[i] -= turnsOff(q[i], near[i])
+	}
+	return q, true
 }
 
-// TrackFrom is Track for an arm that set out from home: of a family it returns the member nearest to home, as long as it is
-// continuous with near. So the joints along a path do not depend on the steps in which it is followed.
-func (a *Arm) TrackFrom(target Pose, near, home Joints) (q Joints, ok bool) {
+// Follow is Track over the small steps of a motion that set out from home: of a family it returns the member nearest to home,
+// as long as it is continuous with near. So the joints along a path do not depend on the steps in which it is followed.
+// On an arm without a closed form it also reports false where the joints would have to leap, by 0.05 rad or more: to look
+// for all solutions takes long. Its work is bounded on every arm.
+func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, ok bool) {
 	if a.quick.track(&target, &near, &q) {
 		return q, true
 	}
