@@ -1,6 +1,9 @@
 package words
 
-import "errors"
+import (
+	"errors"
+	"slices"
+)
 
 // Problem is an error that a learner may meet, by the key of its text and what fills that: name, value, name, value. As an
 // error it speaks English; Tell says it in another language.
@@ -18,7 +21,11 @@ func (p Problem) Error() string { return English.Say(p.Key, p.Values...) }
 func (l *Language) Tell(err error) string {
 	var p Problem
 	if errors.As(err, &p) {
-		return l.Say(p.Key, p.Values...)
+		values := slices.Clone(p.Values)
+		for i := 1; i < len(values); i += 2 {
+			values[i] = l.Named(values[i])
+		}
+		return l.Say(p.Key, values...)
 	}
 	return err.Error()
 }

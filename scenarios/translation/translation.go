@@ -137,5 +137,8 @@ func Calling(l *words.Language, of ...All) *words.Language {
 			maps.Copy(names, t.Names)
 		}
 	}
+	if len(names) == 0 && len(l.Names()) == 0 {
+		return l
+	}
 	return l.Calling(names)
 }

@@ -16,6 +16,7 @@ import (
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/translation"
 	"handrule/words"
 )
 
@@ -48,7 +49,7 @@ type Env struct {
 type Bench struct {
 	env   Env
 	offer *Offer
-	in    *words.Language // what the page speaks
+	in    *words.Language // what the page speaks, with its names for what is mounted
 
 	page       page       // the page that is connected, until another is
 	chosen     Setup      // what the learner has chosen
@@ -115,6 +116,7 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 		b.plot = jog.Recorder{}
 	}
 	b.mounted.arm, b.mounted.start = arm, start
+	b.speak(b.in)
 	tool, err := arm.ToolAmong(b.tools(), toolName)
 	if err != nil {
 		tool = kinematics.NoTool
@@ -133,6 +135,15 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 	b.logged(0)
 	b.ways.mounted(b.mounted.drive)
 	b.predicting.outdate()
+}
+
+// speak makes the bench speak a language, with the names that its arm and cell have in it.
+func (b *Bench) speak(in *words.Language) {
+	texts := []translation.All{b.mounted.arm.Texts}
+	if b.mounted.cell != nil {
+		texts = append(texts, b.mounted.cell.Texts)
+	}
+	b.in = translation.Calling(in, texts...)
 }
 
 // Handle does what the page asks. An error has changed nothing.

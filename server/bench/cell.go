@@ -8,6 +8,7 @@ import (
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/cellfile"
+	"handrule/words"
 )
 
 // This file is what stands around the arm: its cell, its frames, its tools, and the set distance.
@@ -162,12 +163,13 @@ func (b *Bench) cellMessage() CellMessage {
 	if b.mounted.cell == nil {
 		return m
 	}
-	m.ID, m.Name, m.About = b.mounted.cell.ID, b.mounted.cell.Name, b.mounted.cell.About
+	cell := b.mounted.cell
+	m.ID, m.Name, m.About = cell.ID, cell.Texts.NameIn(b.in, cell.Name), cell.Texts.AboutIn(b.in, cell.About)
 	if r := b.mounted.cell.Rail; r != nil {
 		m.Rail = &RailView{FromMM: r.From, ToMM: r.To, AtMM: r.At}
 	}
 	for _, t := range b.mounted.cell.Things {
-		view := thingView(t)
+		view := thingView(t, b.in)
 		if view.Shape == "half-space" && t.Pose.Rotation.Z.Z > 1-1e-9 {
 			height := t.Pose.Position.Z
 			m.FloorMM = &height
@@ -177,8 +179,8 @@ func (b *Bench) cellMessage() CellMessage {
 	return m
 }
 
-func thingView(t clearance.Thing) ThingView {
-	v := ThingView{Name: t.Name, Place: place(t.Pose)}
+func thingView(t clearance.Thing, in *words.Language) ThingView {
+	v := ThingView{Name: in.Named(t.Name), Place: place(t.Pose)}
 	switch s := t.Shape.(type) {
 	case clearance.Box:
 		v.Shape, v.SizeMM = "box", array(s.Size)

@@ -54,13 +54,17 @@ func langOf(ships bool) string {
 func (o *Offer) message(in *words.Language) OfferMessage {
 	m := OfferMessage{Arms: []Listing{}, Cells: []Listing{}, Lessons: []Listing{}}
 	for _, arm := range o.Arms {
-		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Name, About: arm.About})
+		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Texts.NameIn(in, arm.Name), About: arm.Texts.AboutIn(in, arm.About)})
 	}
 	for _, cell := range o.Cells {
-		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Name, About: cell.About, Lang: langOf(scenarios.ShipsCell(cell.ID))})
+		lang := langOf(scenarios.ShipsCell(cell.ID))
+		if cell.Texts[in.Code] != nil {
+			lang = in.Code
+		}
+		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Texts.NameIn(in, cell.Name), About: cell.Texts.AboutIn(in, cell.About), Lang: lang})
 	}
 	for _, lesson := range o.Lessons {
-		m.Lessons = append(m.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Name, Lang: langOf(scenarios.ShipsLesson(lesson.ID))})
+		m.Lessons = append(m.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Texts.NameIn(in, lesson.Arm.Name), Lang: langOf(scenarios.ShipsLesson(lesson.ID))})
 	}
 	for _, b := range o.Broken {
 		if b.Lesson && o.Lesson(b.ID) == nil {

@@ -79,7 +79,7 @@ const underFrame = 9
 // views are all of them, in the order in which they are told. What a later one is drawn on comes before it.
 var views = []view{
 	{"offer", func(b *Bench) any { return b.offer }, func(b *Bench) any { return b.offer.message(b.in) }},
-	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools()) }},
+	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools(), b.in) }},
 	{"cell", nil, func(b *Bench) any { return b.cellMessage() }},
 	{"setup", nil, func(b *Bench) any { return b.chosen }},
 	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }},
@@ -105,7 +105,7 @@ var views = []view{
 // Connect begins to tell a page that speaks that language, which knows nothing yet. The page is told everything, beginning with
 // the welcome.
 func (b *Bench) Connect(welcome Welcome, in *words.Language) {
-	b.in = in
+	b.speak(in)
 	b.page = page{touched: true, shows: ShowRequest{Of: OfTCP, Form: spoken.FixedXYZ}, told: make([]told, len(views))}
 	welcome.Wire, welcome.LeaseMS, welcome.Choices = WireVersion, int(Lease/time.Millisecond), choices
 	b.tell("welcome", welcome)

@@ -38,10 +38,10 @@ func capsules(body []kinematics.Capsule) []Capsule {
 	return views
 }
 
-func armMessage(arm *armfile.Arm, tools []kinematics.Tool) ArmMessage {
+func armMessage(arm *armfile.Arm, tools []kinematics.Tool, in *words.Language) ArmMessage {
 	origin := arm.Origin()
 	m := ArmMessage{
-		ID: arm.ID, Name: arm.Name, About: arm.About,
+		ID: arm.ID, Name: arm.Texts.NameIn(in, arm.Name), About: arm.Texts.AboutIn(in, arm.About),
 		MountHeightMM: arm.MountHeight,
 		ReachMM:       arm.Geometry.Reach(),
 		Origin:        OriginView{FromJ1MM: origin.FromJ1, BelowJoint2MM: origin.BelowJoint2},
@@ -56,7 +56,7 @@ func armMessage(arm *armfile.Arm, tools []kinematics.Tool) ArmMessage {
 		}
 	}
 	for _, tool := range append(tools[:len(tools):len(tools)], kinematics.NoTool) {
-		m.Tools = append(m.Tools, ToolView{Name: tool.Name, TCP: place(tool.TCP), Body: capsules(tool.Body)})
+		m.Tools = append(m.Tools, ToolView{Name: tool.Name, Title: in.Named(tool.Name), TCP: place(tool.TCP), Body: capsules(tool.Body)})
 	}
 	return m
 }

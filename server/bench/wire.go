@@ -402,9 +402,10 @@ type Capsule struct {
 
 // ToolView is a tool in the flange's frame.
 type ToolView struct {
-	Name string    `json:"name"`
-	TCP  Place     `json:"tcp"`
-	Body []Capsule `json:"body"`
+	Name  string    `json:"name"`
+	Title string    `json:"title"` // its name in the language of the page
+	TCP   Place     `json:"tcp"`
+	Body  []Capsule `json:"body"`
 }
 
 // Setup is what the learner has chosen.

@@ -317,6 +317,8 @@ export interface Capsule {
 /** ToolView is a tool in the flange's frame. */
 export interface ToolView {
   name: string;
+  /** its name in the language of the page */
+  title: string;
   tcp: Place;
   body: Capsule[];
 }

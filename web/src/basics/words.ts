@@ -3,7 +3,7 @@ import { andList, fixed, lengthWithUnit, list, MINUS, short, signed, signMark, t
 import { type Key, say } from "./say";
 import type { Pointed } from "../view/pointing";
 import type { Nearness, State } from "../link/state";
-import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SpeedRequest, StopMessage, TeachMessage, WayView } from "../wire";
+import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SpeedRequest, StopMessage, TeachMessage, ToolView, WayView } from "../wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -81,7 +81,7 @@ export function speed(s: SpeedRequest): string {
   return say("jog.speed.choice", { mm: short(s.mm_s), deg: short(s.deg_s) });
 }
 
-export const toolName = (name: string): string => (name === "none" ? say("bench.tool.none") : name);
+export const toolName = ({ name, title }: ToolView): string => (name === "none" ? say("bench.tool.none") : title);
 export const noCell = (): string => say("bench.cell.none");
 export const noLesson = (): string => say("bench.lesson.none");
 

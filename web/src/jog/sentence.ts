@@ -93,7 +93,7 @@ export class Sentence {
 
   setArm(arm: ArmMessage): void {
     offer(this.armSelect, arm.id, arm.name); // A lesson may bring an arm of its own,
-    fill(this.toolSelect, arm.tools.map((t) => ({ value: t.name, text: toolName(t.name) })));
+    fill(this.toolSelect, arm.tools.map((t) => ({ value: t.name, text: toolName(t) })));
   }
 
   setCell(cell: CellMessage): void {

@@ -510,7 +510,7 @@ export class View {
     this.toolShape?.dispose();
     const tool = this.message?.tools.find((t) => t.name === this.tool);
     this.toolShape = tool ? toolForm(tool) : null;
-    this.arm?.setTool(this.toolShape, this.tool);
+    this.arm?.setTool(this.toolShape, tool?.title ?? this.tool);
     this.ghost.setTool(this.toolShape);
     this.replay.setTool(this.toolShape);
   }
