@@ -3,7 +3,11 @@
 LISTEN ?= 127.0.0.1:8080
 GO     ?= go
 
-.PHONY: help run build page test test-go test-page generate tools bench fuzz clean
+LEARNERS ?= 600
+SECONDS  ?= 60
+RUNS     ?= 3
+
+.PHONY: help run build page test test-go test-page generate tools bench load fuzz clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -45,6 +49,10 @@ generate: ## the files made from others: templ components, the page's types
 
 bench: ## speeds and allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./kinematics/... ./scenarios/... ./server/...
+
+load: build ## drives a server with many learners at once and prints what it costs; LEARNERS=600 SECONDS=60 RUNS=3
+	$(GO) build -o bin/load ./internal/load
+	./bin/load -learners $(LEARNERS) -seconds $(SECONDS) -runs $(RUNS)
 
 fuzz: ## each fuzz target for half a minute
 	@for package in $$($(GO) list ./...); do \

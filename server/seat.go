@@ -53,6 +53,9 @@ func (s *seat) request(text []byte) {
 	now := time.Now()
 	s.advance(now)
 	s.bench.Request(text, now)
+	if !s.last.IsZero() && !s.bench.News() {
+		return // A renewed hold: its frames come by the clock.
+	}
 	s.after(now)
 }
 

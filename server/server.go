@@ -33,7 +33,7 @@ type Options struct {
 	bench.Offer
 	Static     fs.FS // style sheet, icons and, under dist/, the page's bundle
 	Bundled    bool  // whether the bundle is there
-	MaxBenches int   // at once; 0 means 100
+	MaxBenches int   // at once; 0 means 1000
 	Log        *slog.Logger
 
 	// Share of the machine that long questions may have, such as the room to move; 0 means a quarter.
@@ -57,7 +57,7 @@ type Server struct {
 // New returns a server that does not listen yet.
 func New(opts Options) *Server {
 	if opts.MaxBenches == 0 {
-		opts.MaxBenches = 100
+		opts.MaxBenches = 1000
 	}
 	if opts.Share == 0 {
 		opts.Share = defaultShare

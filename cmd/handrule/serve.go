@@ -15,9 +15,10 @@ import (
 )
 
 type serveCommand struct {
-	Listen string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
-	Key    string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
-	Dir    string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved."`
+	Listen  string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
+	Key     string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
+	Benches int    `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise."`
+	Dir     string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
@@ -46,11 +47,12 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
 	}
 	s := server.New(server.Options{
-		Offer:   own.offer(),
-		Key:     key,
-		Static:  static.Files,
-		Bundled: static.Bundled(),
-		Log:     slog.New(slog.NewTextHandler(errs, nil)),
+		Offer:      own.offer(),
+		Key:        key,
+		MaxBenches: c.Benches,
+		Static:     static.Files,
+		Bundled:    static.Bundled(),
+		Log:        slog.New(slog.NewTextHandler(errs, nil)),
 	})
 	if c.Dir != "" {
 		go own.follow(ctx, s.SetOffer, errs)

@@ -54,3 +54,8 @@ func (s *Setup) task(name string) (TaskFrame, error) {
 	}
 	return TaskFrame{}, fmt.Errorf("there is no task frame %q; one of them is %q", name, s.Tasks[0].Name)
 }
+
+// Frame returns the pose of a frame in the base frame; see Setup.Frame.
+func (d *Drive) Frame(f Frame, task string, tcp kinematics.Pose) (kinematics.Pose, error) {
+	return d.setup.Frame(f, task, tcp)
+}

@@ -93,8 +93,7 @@ func (b *Bench) settle() {
 		if tasks := b.tasks(); frames[0] == jog.TaskFrames && len(tasks) > 0 {
 			b.chosen.Task = tasks[0].Name
 		}
-		around := b.drive().Setup()
-		if _, err := around.Frame(b.chosen.Frame, b.chosen.Task, kinematics.Identity); err != nil {
+		if _, err := b.drive().Frame(b.chosen.Frame, b.chosen.Task, kinematics.Identity); err != nil {
 			b.chosen.Frame, b.chosen.Task = jog.JointFrame, "" // The only frame allowed is one that the cell does not have.
 		}
 	}

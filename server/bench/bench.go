@@ -244,7 +244,7 @@ func (b *Bench) hold(r *HoldRequest, now time.Time) error {
 	if err != nil {
 		return err
 	}
-	pulled, part, err := r.steering(held)
+	pulled, part, err := steering(r, held)
 	if err != nil {
 		return err
 	}
@@ -280,7 +280,7 @@ func (b *Bench) renew(r *HoldRequest, now time.Time) bool {
 	if r.Press != b.page.press || !b.holding() && b.control.held == nil {
 		return false
 	}
-	pulled, part, err := r.steering(b.drive().Jog())
+	pulled, part, err := steering(r, b.drive().Jog())
 	if err != nil {
 		return false
 	}
@@ -314,8 +314,7 @@ func (b *Bench) mayGo(d jog.Direction) error {
 	if err := b.mayJog(d.Frame); err != nil {
 		return err
 	}
-	around := b.drive().Setup()
-	_, err := around.Frame(d.Frame, d.Task, kinematics.Identity)
+	_, err := b.drive().Frame(d.Frame, d.Task, kinematics.Identity)
 	return err
 }
 
@@ -449,8 +448,7 @@ func (b *Bench) chooseFrame(f jog.Frame, task string) error {
 	if err := d.Check(); err != nil {
 		return err
 	}
-	around := b.drive().Setup()
-	if _, err := around.Frame(f, task, kinematics.Identity); err != nil {
+	if _, err := b.drive().Frame(f, task, kinematics.Identity); err != nil {
 		return err
 	}
 	if !b.lesson.allows().Permits(f) {

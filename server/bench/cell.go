@@ -67,8 +67,7 @@ func seenIn(frame, p kinematics.Pose) kinematics.Pose {
 
 // readFrame is the frame that positions are read in, in the base frame.
 func (b *Bench) readFrame() kinematics.Pose {
-	around := b.drive().Setup()
-	frame, _ := around.Frame(b.chosen.ReadIn.Frame, b.chosen.ReadIn.Task, kinematics.Identity) // chosen only where there is one
+	frame, _ := b.drive().Frame(b.chosen.ReadIn.Frame, b.chosen.ReadIn.Task, kinematics.Identity) // chosen only where there is one
 	return frame
 }
 
@@ -76,8 +75,7 @@ func (b *Bench) readIn(r ReadInRequest) error {
 	if r.Frame != jog.BaseFrame && r.Frame != jog.WorldFrame && r.Frame != jog.TaskFrames {
 		return fmt.Errorf("positions are read in the base, world or a task frame, not %q", r.Frame)
 	}
-	around := b.drive().Setup()
-	if _, err := around.Frame(r.Frame, r.Task, kinematics.Identity); err != nil {
+	if _, err := b.drive().Frame(r.Frame, r.Task, kinematics.Identity); err != nil {
 		return err
 	}
 	b.chosen.ReadIn = r

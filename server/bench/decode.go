@@ -10,6 +10,17 @@ import (
 	"strings"
 )
 
+// asked is what requests are decoded into, by type: each with its "type" beside its fields, so that every other unknown field
+// can be refused.
+var asked = func() map[string]reflect.Type {
+	all := map[string]reflect.Type{}
+	for word, request := range Requests {
+		fields := []reflect.StructField{{Name: "Type", Type: reflect.TypeFor[string](), Tag: `json:"type"`}}
+		all[word] = reflect.StructOf(append(fields, reflect.VisibleFields(reflect.TypeOf(request))...))
+	}
+	return all
+}()
+
 // Decode reads one request of the page. Errors say what is wrong with it and what would be right.
 func Decode(text []byte) (any, error) {
 	var head struct {
@@ -18,31 +29,21 @@ func Decode(text []byte) (any, error) {
 	if err := json.Unmarshal(text, &head); err != nil {
 		return nil, fmt.Errorf("the message is not what this bench speaks: %w", plain(err))
 	}
-	kind, known := Requests[head.Type]
+	kind, known := asked[head.Type]
 	if !known {
 		return nil, fmt.Errorf("unknown message type %q; it is one of %s", clip(head.Type), strings.Join(requestWords(), ", "))
 	}
-	request := reflect.New(reflect.TypeOf(kind)).Interface()
-	strict := json.NewDecoder(bytes.NewReader(withoutType(text)))
+	read := reflect.New(kind)
+	strict := json.NewDecoder(bytes.NewReader(text))
 	strict.DisallowUnknownFields()
-	if err := strict.Decode(request); err != nil {
+	if err := strict.Decode(read.Interface()); err != nil {
 		return nil, fmt.Errorf("message %q: %w", head.Type, plain(err))
 	}
-	return request, nil
-}
-
-// withoutType takes the "type" member away, so that every other unknown field can be refused.
-func withoutType(text []byte) []byte {
-	var members map[string]json.RawMessage
-	if err := json.Unmarshal(text, &members); err != nil {
-		return text
+	request := reflect.New(reflect.TypeOf(Requests[head.Type]))
+	for i := range request.Elem().NumField() {
+		request.Elem().Field(i).Set(read.Elem().Field(i + 1))
 	}
-	delete(members, "type")
-	rest, err := json.Marshal(members)
-	if err != nil {
-		return text
-	}
-	return rest
+	return request.Interface(), nil
 }
 
 // plain words a JSON error for the person who wrote the message.

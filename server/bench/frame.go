@@ -337,8 +337,7 @@ func (b *Bench) nearestView() NearestView {
 func (b *Bench) framesView() FramesView {
 	v := FramesView{Read: place(b.readFrame())}
 	if b.chosen.Frame != jog.ToolFrame {
-		around := b.drive().Setup()
-		active, _ := around.Frame(b.chosen.Frame, b.chosen.Task, kinematics.Identity) // chosen only where there is one
+		active, _ := b.drive().Frame(b.chosen.Frame, b.chosen.Task, kinematics.Identity) // chosen only where there is one
 		at := place(active)
 		v.Active = &at
 	}

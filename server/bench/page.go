@@ -133,6 +133,9 @@ func (b *Bench) Complain(message string) { b.tell("problem", Problem{Message: me
 // complain tells the page what cannot be done.
 func (b *Bench) complain(err error) { b.Complain(spoken.Tell(err, b.in)) }
 
+// News reports whether there is something to tell besides the pose of an arm in motion.
+func (b *Bench) News() bool { return b.page.touched || len(b.page.letters) > 0 }
+
 // Tell hands out all that the page does not know yet. The due time is stamped on frames: when the tick they show should have
 // been.
 func (b *Bench) Tell(due time.Time, to func(Message)) {

@@ -21,7 +21,7 @@ type pull struct {
 const turnBack = 0.02
 
 // steering returns the bound of a hold, nil for none, and the part of the chosen speed that it runs at.
-func (r *HoldRequest) steering(way jog.Jog) (*pull, float64, error) {
+func steering(r *HoldRequest, way jog.Jog) (*pull, float64, error) {
 	part := 1.0
 	if r.SpeedPart != nil {
 		part = *r.SpeedPart

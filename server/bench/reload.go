@@ -99,11 +99,10 @@ func onSameRail(cell, before *cellfile.Cell) *cellfile.Cell {
 
 // restoreFrames chooses the task frames of before again, where the cell still has them and the lesson allows it.
 func (b *Bench) restoreFrames(before Setup) {
-	around := b.drive().Setup()
-	if _, err := around.Frame(before.Frame, before.Task, kinematics.Identity); err == nil && b.mayJog(before.Frame) == nil {
+	if _, err := b.drive().Frame(before.Frame, before.Task, kinematics.Identity); err == nil && b.mayJog(before.Frame) == nil {
 		b.chosen.Frame, b.chosen.Task = before.Frame, before.Task
 	}
-	if _, err := around.Frame(before.ReadIn.Frame, before.ReadIn.Task, kinematics.Identity); err == nil {
+	if _, err := b.drive().Frame(before.ReadIn.Frame, before.ReadIn.Task, kinematics.Identity); err == nil {
 		b.chosen.ReadIn = before.ReadIn
 	}
 }
