@@ -294,18 +294,6 @@ func (f Folder) CheckLessons(before Folder, found []Broken) (all []Broken) {
 	return all
 }
 
-// Err is all that is wrong with the files of the folder, or nil.
-func (f Folder) Err() error {
-	var all form.Errors
-	for _, b := range f.Broken {
-		all = append(all, b.Problems...)
-	}
-	if len(all) == 0 {
-		return nil
-	}
-	return all
-}
-
 // isScenario tells a file that may be an arm, a cell or a lesson from those beside it, such as what an editor leaves.
 func isScenario(name string) bool {
 	ending := strings.ToLower(filepath.Ext(name))

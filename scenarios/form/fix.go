@@ -25,7 +25,7 @@ func (s *Source) Renamed(at Place, what, old, now string) {
 	if what != "" {
 		what += ": "
 	}
-	note := s.Problem(at, "note: %s%s is an old word; it is %s now (check --fix writes it so)", what, Quoted(old), Quoted(now))
+	note := s.problem(at, "note: %s%s is an old word; it is %s now (check --fix writes it so)", what, Quoted(old), Quoted(now))
 	if len(s.found.Notes) < MostProblems {
 		s.found.Notes = append(s.found.Notes, note)
 	}

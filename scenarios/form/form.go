@@ -54,7 +54,7 @@ func (b *Block) Node(field string) ast.Node { return b.at[field] }
 
 // Note returns what is worth telling of the block and no error, at its start.
 func (b *Block) Note(format string, args ...any) Problem {
-	return b.src.Problem(b.start, "note: "+format, args...)
+	return b.src.problem(b.start, "note: "+format, args...)
 }
 
 // Renamed notes that the word of a field is another now.

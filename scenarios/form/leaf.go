@@ -53,6 +53,8 @@ const (
 
 var leaves = map[reflect.Type]leaf{}
 
+// AddLeaf makes a type one that a form's fields may have: with how it is described in a schema, and with how it is read. What
+// read reports as wrong begins with the field's name, which it is given. It is called while the program starts.
 func AddLeaf[T any](schema Object, read func(s *Source, n ast.Node, name string) (T, bool)) {
 	leaves[reflect.TypeFor[T]()] = leaf{
 		read: func(s *Source, n ast.Node, name string, into any) {
@@ -99,10 +101,12 @@ func AddWhole[T ~int](low, high int, said string) {
 	})
 }
 
+// WholeSchema describes a whole number in that range.
 func WholeSchema(low, high int) Object {
 	return Object{"type": "integer", "minimum": low, "maximum": high}
 }
 
+// Whole reads a whole number in that range, which said tells in messages: "from 1 to 6".
 func (s *Source) Whole(n ast.Node, name string, low, high int, said string) (int, bool) {
 	x, ok := s.number(n, name)
 	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
@@ -161,6 +165,7 @@ func UnknownVersion(version string) string {
 	return fmt.Sprintf("the form's version is %s, and this handrule reads version %d; a newer one may read it", Quoted(version), NewestVersion)
 }
 
+// PerDegree is a degree in rad.
 const PerDegree = math.Pi / 180
 
 func init() {

@@ -64,11 +64,12 @@ func (s *Source) Again() *Source {
 // Place is a line and column of a file, both from 1.
 type Place struct{ Line, Column int }
 
+// Add adds a problem at a place.
 func (s *Source) Add(at Place, format string, args ...any) {
-	s.Problems = append(s.Problems, s.Problem(at, format, args...))
+	s.Problems = append(s.Problems, s.problem(at, format, args...))
 }
 
-func (s *Source) Problem(at Place, format string, args ...any) Problem {
+func (s *Source) problem(at Place, format string, args ...any) Problem {
 	return Problem{
 		File: s.File, Line: at.Line, Column: at.Column,
 		Message: fmt.Sprintf(format, args...) + s.FilledAt[at],

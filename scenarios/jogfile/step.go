@@ -57,8 +57,8 @@ func (s *Step) Completed(stop jog.Stop) bool {
 	return stop.Reason == jog.Done
 }
 
-// Unlike says how a jog ended that did not end as its line says.
-func (s *Step) Unlike(stop jog.Stop) string {
+// unlike says how a jog ended that did not end as its line says.
+func (s *Step) unlike(stop jog.Stop) string {
 	if s.Until && !stop.Trouble() {
 		return "nothing stopped the arm. " + spoken.Sentence(stop, words.English)
 	}
@@ -125,7 +125,7 @@ func Rehearse(s *cellfile.Stand, d *jog.Drive, file string, steps []Step, each f
 		}
 		each(event)
 		if !step.Completed(stop) {
-			return step.Problem(file, errors.New(step.Unlike(stop))), nil
+			return step.Problem(file, errors.New(step.unlike(stop))), nil
 		}
 	}
 	return nil, nil

@@ -80,10 +80,10 @@ func axesOf(f jog.Frame) []string {
 	return jogAxes
 }
 
-// Driven writes a jog that was driven as the line of a jog file that does it again: bit for bit, or, where the entry
+// driven writes a jog that was driven as the line of a jog file that does it again: bit for bit, or, where the entry
 // says that it was changed on its way, as the step along the same path to the same place. It is false where nothing is to be
 // done.
-func Driven(e *jog.Entry) (string, bool) {
+func driven(e *jog.Entry) (string, bool) {
 	if e.Changed {
 		step, went := e.Step()
 		return Line(step), went
@@ -125,7 +125,7 @@ func Write(entries []jog.Entry) string {
 	taught := map[string]jog.TaskFrame{}
 	for i := range entries {
 		e := &entries[i]
-		line, does := Driven(e)
+		line, does := driven(e)
 		if !does {
 			continue
 		}

@@ -42,6 +42,7 @@ func (d *Drawn) Values() int {
 	return int(math.Floor((float64(*d.To)-float64(*d.From))/float64(*d.Step)+1e-9)) + 1
 }
 
+// Value returns the number of that place among those to draw from, from 0.
 func (d *Drawn) Value(i int) float64 {
 	if len(d.OneOf) > 0 {
 		return float64(d.OneOf[i])

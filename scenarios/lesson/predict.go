@@ -34,8 +34,8 @@ const (
 	askStop      Ask = "stop"
 )
 
-// Asks are all of them.
-var Asks = []Ask{askDirection, askJoints, askStop}
+// asks are all of them.
+var asks = []Ask{askDirection, askJoints, askStop}
 
 // Point is a point of the arm.
 type Point string
@@ -45,8 +45,8 @@ const (
 	pointFlange Point = "flange"
 )
 
-// Points are all of them.
-var Points = []Point{pointTCP, pointFlange}
+// points are all of them.
+var points = []Point{pointTCP, pointFlange}
 
 // Kind is "predict".
 func (*Predict) Kind() string { return "predict" }

@@ -157,7 +157,7 @@ func (r *Reach) OffWords(l *Lesson, d *jog.Drive) string {
 // Reached reports whether the arm at d is at the goal.
 func (r *Reach) Reached(l *Lesson, d *jog.Drive) bool {
 	mm, rad := r.Off(l, d)
-	return within(mm, float64(r.Tolerance)) && within(rad, float64(r.TurnTolerance)) && r.Stands(d)
+	return within(mm, float64(r.Tolerance)) && within(rad, float64(r.TurnTolerance)) && r.stands(d)
 }
 
 // Wanted is a word of the posture that a task asks for, and the one that the arm stands in now.
@@ -178,8 +178,8 @@ func (r *Reach) Posture(now kinematics.Posture) (wanted []Wanted) {
 	return wanted
 }
 
-// Stands reports whether the arm at d is in the posture that is asked for.
-func (r *Reach) Stands(d *jog.Drive) bool { return r.Suits(d.Arm(), d.Joints()) }
+// stands reports whether the arm at d is in the posture that is asked for.
+func (r *Reach) stands(d *jog.Drive) bool { return r.Suits(d.Arm(), d.Joints()) }
 
 // Suits reports whether joint angles are in that posture.
 func (r *Reach) Suits(arm *kinematics.Arm, q kinematics.Joints) bool {

@@ -25,8 +25,8 @@ const (
 	unitInch Unit = "inch"
 )
 
-// Units are all of them.
-var Units = []Unit{unitMM, unitInch}
+// units are all of them.
+var units = []Unit{unitMM, unitInch}
 
 // MMPerInch is exact (ISO 31-1, the inch of 1959; from memory).
 const MMPerInch = 25.4

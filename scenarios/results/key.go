@@ -64,7 +64,7 @@ func makeKey(path string) error {
 }
 
 // OpenVerifyingKey returns the key in that file with which results are verified: a server's own, or the half of it that
-// PublicPEM wrote.
+// others may have (SubjectPublicKeyInfo, RFC 8410, in PEM).
 func OpenVerifyingKey(path string) (ed25519.PublicKey, error) {
 	block, err := readPEM(path)
 	if err != nil {
@@ -85,12 +85,6 @@ func OpenVerifyingKey(path string) (ed25519.PublicKey, error) {
 		}
 	}
 	return nil, fmt.Errorf("%s: is not a key to verify with (Ed25519 in PEM)", path)
-}
-
-// PublicPEM returns the half of a key that others may have, to verify with.
-func PublicPEM(key ed25519.PrivateKey) ([]byte, error) {
-	der, err := x509.MarshalPKIXPublicKey(key.Public())
-	return pem.EncodeToMemory(&pem.Block{Type: verifyingBlock, Bytes: der}), err
 }
 
 func readPEM(path string) (*pem.Block, error) {

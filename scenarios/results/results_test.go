@@ -3,8 +3,10 @@ package results
 import (
 	"bytes"
 	"crypto/ed25519"
+	"crypto/x509"
 	"encoding/base64"
 	"encoding/json"
+	"encoding/pem"
 	"errors"
 	"fmt"
 	"handrule/scenarios/lesson"
@@ -133,7 +135,11 @@ func TestKeysAreKept(t *testing.T) {
 	if info, _ := os.Stat(path); info.Mode().Perm() != 0o600 {
 		t.Errorf("others can read it: %v", info.Mode())
 	}
-	public, _ := PublicPEM(first)
+	der, err := x509.MarshalPKIXPublicKey(first.Public())
+	if err != nil {
+		t.Fatal(err)
+	}
+	public := pem.EncodeToMemory(&pem.Block{Type: "PUBLIC KEY", Bytes: der})
 	half := filepath.Join(t.TempDir(), "public.pem")
 	if err := os.WriteFile(half, public, 0o600); err != nil {
 		t.Fatal(err)
