@@ -157,7 +157,7 @@ func (t *freeTry) jogged(d *jog.Drive) (v Verdict) {
 		}
 	}
 	t.posture, t.slowed = d.Arm().Posture(d.Joints()), jog.NotSlowed
-	return Verdict{Done: len(t.noticed) >= t.free.enough(), Noticed: slices.Clone(t.noticed)}
+	return Verdict{Done: len(t.noticed) >= t.free.Needed(), Noticed: slices.Clone(t.noticed)}
 }
 
 func (t *freeTry) happened(n *Notice, d *jog.Drive) bool {

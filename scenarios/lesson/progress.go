@@ -178,7 +178,7 @@ func (p *StageProgress) take(stage *Stage, old *StageProgress) (all bool) {
 	}
 	slices.Sort(p.Noticed)
 	p.ticks = free.ticks(p.Noticed)
-	if p.Done && len(p.Noticed) < free.enough() {
+	if p.Done && len(p.Noticed) < free.Needed() {
 		p.Done, all = false, false
 	}
 	return all
@@ -192,8 +192,8 @@ func (f *Free) ticks(noticed []int) (ids []string) {
 	return ids
 }
 
-// enough is how many things have to be noticed.
-func (f *Free) enough() int {
+// Needed is how many things have to be noticed.
+func (f *Free) Needed() int {
 	if f.Enough > 0 {
 		return int(f.Enough)
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -95,7 +96,15 @@ func (b *Bench) resumeRun(l *lesson.Lesson, token string) (*lesson.Run, int, err
 	if err := run.Resume(progress); err != nil {
 		return nil, 0, err
 	}
-	return run, min(max(stage, 0), len(l.Stages)-1), nil
+	b.tellLost(run)
+	return run, run.Place(progress, stage), nil
+}
+
+// tellLost tells how many tasks that were begun or done are others in this edition of the lesson.
+func (b *Bench) tellLost(run *lesson.Run) {
+	if n := len(run.Lost); n > 0 {
+		b.complain(errors.New(b.in.Say("problem.progress.lost", "count", strconv.Itoa(n))))
+	}
 }
 
 // drawn returns the lesson with its numbers drawn from the seed.

@@ -4,6 +4,7 @@ import (
 	"crypto/ed25519"
 	"encoding/json"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -482,5 +483,17 @@ func TestTheStartPoseIsTheLessonsOnlyInIt(t *testing.T) {
 	ask(t, b, noon, `{"type":"restart"}`)
 	if b.drive().Joints() != (kinematics.Joints{}) {
 		t.Errorf("the start pose is %v", b.drive().Joints())
+	}
+}
+
+// What a task asks reaches the page in the view of its kind, which every kind has.
+func TestEveryKindOfTaskHasItsView(t *testing.T) {
+	view := reflect.TypeFor[LessonTask]()
+	for _, kind := range lesson.Kinds {
+		if !slices.ContainsFunc(reflect.VisibleFields(view), func(f reflect.StructField) bool {
+			return f.Tag.Get("json") == kind && f.Type.Kind() == reflect.Pointer
+		}) {
+			t.Errorf("LessonTask has no view of %s", kind)
+		}
 	}
 }

@@ -31,7 +31,7 @@ func (b *Bench) Reoffer(o *Offer) {
 }
 
 // reloadLesson goes on in another version of the lesson, in the same stage and with the same numbers, and with what has
-// been done so far where the tasks are of the same kinds.
+// been done so far where that still means the same.
 func (b *Bench) reloadLesson(next *lesson.Lesson) {
 	l, before, q := b.lesson, b.chosen, b.drive().Joints()
 	if l == nil {
@@ -43,7 +43,8 @@ func (b *Bench) reloadLesson(next *lesson.Lesson) {
 	}
 	run := lesson.NewRun(next)
 	run.Resume(l.Progress) // or starts afresh
-	stage := min(l.At(), len(next.Stages)-1)
+	b.tellLost(run)
+	stage := run.Place(l.Progress, l.At())
 	same := reflect.DeepEqual(next.Arm, b.mounted.arm)
 	begin := next.Stages[stage].Begin
 	if next.Stages[stage].GoOn && same {

@@ -48,6 +48,26 @@ func TestALessonIsReadAgainInItsStageWithTheArmWhereItStands(t *testing.T) {
 	}
 }
 
+// A stage is found again where it was moved to, with what was done in it; a task that has become another is told of.
+func TestAStageIsFoundAgainWhereItWasMovedTo(t *testing.T) {
+	b, sent := lessonBench(t, head+twoStages)
+	step(t, b, `{"type":"answer","number":320}`)
+	step(t, b, `{"type":"stage","do":"go","stage":1}`)
+	inserted := strings.Replace(head+twoStages, "stages:\n", "stages:\n  - {text: Before., choose: {question: q, options: [{text: a, right: true}, {text: b}]}}\n", 1)
+	b.Reoffer(saved(t, inserted))
+	if m := b.lessonMessage(); m.Stage != 2 || !m.Stages[1].Done || m.Stages[0].Done {
+		t.Errorf("stage %d of %+v", m.Stage, m.Stages)
+	}
+	sent.forget()
+	b.Reoffer(saved(t, strings.Replace(inserted, "measure: x", "measure: y", 1)))
+	if m := b.lessonMessage(); m.Stage != 2 || m.Stages[1].Done {
+		t.Errorf("stage %d of %+v", m.Stage, m.Stages)
+	}
+	if m := last[Problem](t, sent); !strings.Contains(m.Message, "One task") {
+		t.Errorf("%+v", m)
+	}
+}
+
 // An answer is asked for the arm where the stage begins, wherever it stands when the file is saved.
 func TestQuestionsOfAReadAgainLessonAreAskedWhereTheStageBegins(t *testing.T) {
 	b, _ := lessonBench(t, head+twoStages)

@@ -90,30 +90,32 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 	if l.verdict != nil {
 		v.Verdict = verdictView(l.verdict, task)
 	}
-	switch task := task.(type) {
-	case *lesson.Reach:
-		v.Reach = l.reachView(task, b)
-	case *lesson.Predict:
-		v.Predict = l.predictView(task, right.Answer.Arrow, b.in)
-	case *lesson.Read:
+	// Each fills in the view of its kind.
+	lesson.ByKind(task, func(t *lesson.Reach) any {
+		v.Reach = l.reachView(t, b)
+		return v.Reach
+	}, func(t *lesson.Predict) any {
+		v.Predict = l.predictView(t, right.Answer.Arrow, b.in)
+		return v.Predict
+	}, func(t *lesson.Read) any {
 		v.Read = &ReadView{
-			Measure: string(task.Measure), Frame: string(task.Frame), Joint: jointName((*int)(task.Joint)),
-			Unit: task.AnswerUnit(), Tolerance: float64(task.Tolerance),
+			Measure: string(t.Measure), Frame: string(t.Frame), Joint: jointName((*int)(t.Joint)),
+			Unit: t.AnswerUnit(), Tolerance: float64(t.Tolerance),
 		}
-	case *lesson.Choose:
-		v.Choose = &ChooseView{Question: task.Question, Several: task.Several}
-		for i := range task.Options {
-			v.Choose.Options = append(v.Choose.Options, task.Options[i].Text)
+		return v.Read
+	}, func(t *lesson.Choose) any {
+		v.Choose = &ChooseView{Question: t.Question, Several: t.Several}
+		for i := range t.Options {
+			v.Choose.Options = append(v.Choose.Options, t.Options[i].Text)
 		}
-	case *lesson.Free:
-		v.Free = &FreeView{Enough: int(task.Enough)}
-		if v.Free.Enough == 0 {
-			v.Free.Enough = len(task.Notice)
+		return v.Choose
+	}, func(t *lesson.Free) any {
+		v.Free = &FreeView{Enough: t.Needed()}
+		for i := range t.Notice {
+			v.Free.Notice = append(v.Free.Notice, NoticeView{Text: t.Notice[i].Text, Happened: slices.Contains(p.Noticed, i)})
 		}
-		for i := range task.Notice {
-			v.Free.Notice = append(v.Free.Notice, NoticeView{Text: task.Notice[i].Text, Happened: slices.Contains(p.Noticed, i)})
-		}
-	}
+		return v.Free
+	})
 	return v
 }
 
