@@ -7,7 +7,7 @@ LEARNERS ?= 600
 SECONDS  ?= 60
 RUNS     ?= 3
 
-.PHONY: help run build page test test-go test-page generate tools bench load fuzz clean
+.PHONY: help run build page test test-go test-page generate tools bench load attack soak fuzz clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -53,6 +53,12 @@ bench: ## speeds and allocations
 load: build ## drives a server with many learners at once and prints what it costs; LEARNERS=600 SECONDS=60 RUNS=3
 	$(GO) build -o bin/load ./internal/load
 	./bin/load -learners $(LEARNERS) -seconds $(SECONDS) -runs $(RUNS)
+
+attack: build ## floods by one page beside two learners, and what they cost those (figures; it takes some ten minutes)
+	$(GO) run ./internal/attack
+
+soak: ## 500 learners coming and going for ten minutes
+	HANDRULE_SOAK=10m $(GO) test ./server -run TestSoak -timeout 20m -v
 
 fuzz: ## each fuzz target for half a minute
 	@for package in $$($(GO) list ./...); do \

@@ -1,8 +1,10 @@
 package server
 
 import (
+	"cmp"
 	"crypto/rand"
 	"encoding/hex"
+	"net/netip"
 	"sync"
 	"time"
 
@@ -14,8 +16,20 @@ import (
 // errFull answers a page that comes when every bench is in use.
 var errFull = words.NewProblem("problem.full")
 
-// takenOver ends the session of a page whose bench was opened in another.
-var takenOver = closing{websocket.StatusCode(4001), "this bench was opened in another page"}
+// Why a page is sent away that did nothing wrong.
+var (
+	takenOver = closing{websocket.StatusCode(4001), "this bench was opened in another page"}
+	gaveWay   = closing{websocket.StatusCode(4002), "nothing was done here for long, and others came"}
+)
+
+// How long a page that is connected has to do nothing before it gives way to another, where every bench is in use.
+const (
+	unusedGivesWay = 30 * time.Second // that never did anything
+	usedGivesWay   = 15 * time.Minute
+)
+
+// crowd is how many times as many benches as another address one has, so that its pages that never did anything give way at once.
+const crowd = 4
 
 // registry holds the benches. A bench stays when its page leaves, so that the arm is found where it was.
 type registry struct {
@@ -29,6 +43,7 @@ type registry struct {
 // place is a seat and who has it.
 type place struct {
 	*seat
+	address string // of the page that it was made for; see addressOf
 
 	use      sync.Mutex  // held by the session at the bench
 	leave    func(error) // asks that session to go; nil when there is none
@@ -42,15 +57,15 @@ func newRegistry(most int, makeSeat func(id string) *seat) *registry {
 
 // open returns the bench with this id, or a new one, for the caller alone: the page that had it is sent away
 // first. The caller must call the returned function when it is done.
-func (r *registry) open(id string, leave func(error)) (*seat, func(), error) {
+func (r *registry) open(id, address string, leave func(error)) (*seat, func(), error) {
 	r.mu.Lock()
 	p, known := r.benches[id]
 	if !known {
-		if len(r.benches) >= r.most && !r.forgetOne() {
+		if !r.makeRoom(address, time.Now()) {
 			r.mu.Unlock()
 			return nil, nil, errFull
 		}
-		p = &place{seat: r.make(newID())}
+		p = &place{seat: r.make(newID()), address: address}
 		r.benches[p.id] = p
 	}
 	if p.leave != nil {
@@ -72,19 +87,121 @@ func (r *registry) open(id string, leave func(error)) (*seat, func(), error) {
 	}, nil
 }
 
-// forgetOne gives up the bench that nobody has been at for the longest time.
-func (r *registry) forgetOne() bool {
-	var oldest *place
+// makeRoom sees to it that there is room for a bench for that address, and reports false where there is none.
+//
+// Where every bench is in use, one is given up that will be missed least: first one that its page has left without having
+// done anything; then one of the address that has the most. A page cannot make others lose theirs by coming often: of an
+// address with no more benches than its own, nothing but the former is given up.
+func (r *registry) makeRoom(address string, now time.Time) bool {
+	count := map[string]int{}
 	for _, p := range r.benches {
-		if p.sessions == 0 && (oldest == nil || p.since.Before(oldest.since)) {
-			oldest = p
+		count[p.address]++
+	}
+	if len(r.benches) < r.most && count[address] < r.share(address) {
+		return true
+	}
+	var least *place
+	for _, p := range r.benches {
+		if !r.givesWay(p, address, count, now) {
+			continue
+		}
+		if least == nil || missed(p, count, now).compare(missed(least, count, now)) < 0 {
+			least = p
 		}
 	}
-	if oldest == nil {
+	if least == nil {
 		return false
 	}
-	delete(r.benches, oldest.id)
+	delete(r.benches, least.id)
+	if least.leave != nil {
+		least.leave(gaveWay)
+	}
 	return true
+}
+
+// share is how many benches one address may have: a quarter is kept for the others. This machine's own pages may have all;
+// they may be anybody's where another program passes them on.
+func (r *registry) share(address string) int {
+	if address == thisMachine {
+		return r.most
+	}
+	return r.most - r.most/4
+}
+
+func (r *registry) givesWay(p *place, address string, count map[string]int, now time.Time) bool {
+	own, full := p.address == address, len(r.benches) >= r.most
+	gone := p.sessions == 0
+	switch {
+	case !own && !full:
+		return false // The address has its share, and that is all.
+	case gone && !p.used.Load():
+		return true
+	case !own && count[p.address] <= count[address]:
+		return false
+	case gone:
+		return true
+	case p.used.Load():
+		return p.idle(now) >= usedGivesWay
+	case !own && count[p.address] >= crowd*(count[address]+1):
+		return true
+	}
+	return p.idle(now) >= unusedGivesWay
+}
+
+// loss says how much a bench would be missed.
+type loss struct {
+	nothing bool // nobody is there, and nothing was done
+	others  int  // that its address has
+	used    bool
+	here    bool // a page is there
+	idle    time.Duration
+}
+
+func missed(p *place, count map[string]int, now time.Time) loss {
+	l := loss{others: count[p.address], used: p.used.Load(), here: p.sessions > 0}
+	if l.here {
+		l.idle = p.idle(now)
+	} else {
+		l.idle = now.Sub(p.since)
+	}
+	l.nothing = !l.here && !l.used
+	return l
+}
+
+// compare is below zero where the former will be missed less.
+func (l loss) compare(other loss) int {
+	return cmp.Or(-order(l.nothing, other.nothing), cmp.Compare(other.others, l.others), order(l.here, other.here), order(l.used, other.used), cmp.Compare(other.idle, l.idle))
+}
+
+// order is 1 where only the former is so, -1 where only the latter is.
+func order(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
+}
+
+// thisMachine stands for its own addresses.
+const thisMachine = "this machine"
+
+// addressOf is where a page comes from, as far as it counts for limits: of IPv6 the network, which one page can have whole.
+func addressOf(remote string) string {
+	at, err := netip.ParseAddrPort(remote)
+	if err != nil {
+		return thisMachine // as with a socket that has no address
+	}
+	ip := at.Addr().Unmap()
+	switch {
+	case ip.IsLoopback():
+		return thisMachine
+	case ip.Is6():
+		network, _ := ip.WithZone("").Prefix(64) // which every address of this kind has
+		return network.String()
+	}
+	return ip.String()
 }
 
 // each calls f with every seat.

@@ -2,6 +2,7 @@ package server
 
 import (
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"handrule/kinematics/jog"
@@ -23,7 +24,11 @@ type seat struct {
 	out   *outbox         // of the page; nil while none is connected
 	end   func(error)     // ends the page's session
 	last  time.Time       // up to which the ticks have been run; zero while nothing moves
-	asked *bench.Question // that the thinkers are at; nil: none
+	asked *bench.Question // that the thinkers are to answer; nil: none
+	busy  bool            // a thinker is at one
+
+	heard atomic.Int64 // when the page asked for anything last: ns since 1970
+	used  atomic.Bool  // something was done here
 
 	clock    *clock
 	thinkers *thinkers
@@ -34,6 +39,7 @@ func (s *seat) connect(welcome bench.Welcome, in *words.Language, out *outbox, e
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.out, s.end = out, end
+	s.heard.Store(time.Now().UnixNano())
 	s.bench.Connect(welcome, in)
 	s.after(time.Now())
 }
@@ -46,6 +52,9 @@ func (s *seat) leave() {
 	s.out, s.end, s.last, s.asked = nil, nil, time.Time{}, nil
 }
 
+// idle is how long the page has asked for nothing.
+func (s *seat) idle(now time.Time) time.Duration { return now.Sub(time.Unix(0, s.heard.Load())) }
+
 // request does what the page asks.
 func (s *seat) request(text []byte) {
 	s.mu.Lock()
@@ -57,6 +66,10 @@ func (s *seat) request(text []byte) {
 		return // A renewed hold: its frames come by the clock.
 	}
 	s.after(now)
+	s.heard.Store(now.UnixNano())
+	if s.bench.Used() {
+		s.used.Store(true)
+	}
 }
 
 // complain tells the page what it did wrong.
@@ -134,30 +147,34 @@ func (s *seat) put(m bench.Message) {
 	}
 }
 
-// question returns what is to be thought about next: what is being thought about, if that is still wanted.
+// question hands out what is to be thought about next: what was begun, if that is still wanted. There is none while a thinker
+// is at one. Who takes it must call thought.
 func (s *seat) question() *bench.Question {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.out == nil {
+	if s.out == nil || s.busy {
 		return nil
 	}
-	if s.asked != nil && s.bench.Wanted(s.asked) {
-		return s.asked
+	if s.asked == nil || !s.bench.Wanted(s.asked) {
+		s.asked = s.bench.Question()
 	}
-	s.asked = s.bench.Question()
+	s.busy = s.asked != nil
 	return s.asked
 }
 
-// answer takes the answer over and tells the page.
-func (s *seat) answer(q *bench.Question) {
+// thought takes a question back after a slice of work, and tells the page the answer where there is one. It reports whether
+// there may be more to think about.
+func (s *seat) thought(q *bench.Question, done bool) (more bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.asked != q {
-		return
+	s.busy = false
+	if s.asked != q || !done {
+		return true // the same, or something else since
 	}
 	s.asked = nil
 	now := time.Now()
 	s.advance(now)
 	s.bench.Answer(q)
-	s.after(now)
+	s.after(now) // which asks for what comes next
+	return false
 }

@@ -48,6 +48,8 @@ type Server struct {
 	opts     Options
 	offer    atomic.Pointer[bench.Offer]
 	benches  *registry
+	opens    opens
+	pages    parting
 	clock    *clock
 	thinkers *thinkers
 	version  string          // of what is served to pages
@@ -68,7 +70,7 @@ func New(opts Options) *Server {
 	if opts.Key == nil {
 		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
 	}
-	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), version: digest(opts.Static), stop: context.Background()}
+	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{rate: openRate, from: map[string]*rate.Limiter{}}, version: digest(opts.Static), stop: context.Background()}
 	s.offer.Store(&opts.Offer)
 	env := bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}}
 	s.benches = newRegistry(opts.MaxBenches, func(id string) *seat {
@@ -88,7 +90,7 @@ func (s *Server) SetOffer(o bench.Offer) {
 // bench is no answer and has no such end.
 const answerTimeout = time.Minute
 
-// partingTime is how long answers may still take when the server ends.
+// partingTime is how long answers may still take when the server ends, and pages to hear that it does.
 const partingTime = time.Second
 
 // Serve answers on the listener until ctx ends, then lets every page go and returns nil.
@@ -114,6 +116,7 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	}
 	limited, cancel := context.WithTimeout(context.Background(), partingTime)
 	defer cancel()
+	s.pages.wait(limited) // Each is told.
 	if httpServer.Shutdown(limited) != nil {
 		httpServer.Close() // on those who do not fetch what they asked for
 	}
@@ -156,16 +159,29 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 
 // serveBench connects a page with its bench, or with a new one.
 func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
-	conn, err := websocket.Accept(w, r, nil) // refuses foreign origins
+	address := addressOf(r.RemoteAddr)
+	wait, ok := s.opens.wait(address, time.Now())
+	if !ok {
+		w.Header().Set("Retry-After", "5")
+		http.Error(w, "too many pages connect from this address", http.StatusTooManyRequests)
+		return
+	}
+	select {
+	case <-time.After(wait):
+	case <-r.Context().Done():
+		return
+	}
+	conn, err := websocket.Accept(metered{w}, r, nil) // refuses foreign origins
 	if err != nil {
 		return
 	}
+	defer s.pages.come()()
 	defer conn.CloseNow()
 	ctx, end := context.WithCancelCause(context.Background())
 	defer end(nil)
 	defer context.AfterFunc(s.stop, func() { end(closing{websocket.StatusGoingAway, "the sandbox was closed"}) })()
 
-	slot, leave, err := s.benches.open(r.URL.Query().Get("id"), end)
+	slot, leave, err := s.benches.open(r.URL.Query().Get("id"), address, end)
 	if err != nil {
 		conn.Close(websocket.StatusTryAgainLater, spoken.Tell(err, languageOf(r)))
 		return

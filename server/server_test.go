@@ -286,3 +286,52 @@ func TestNoticesAreServed(t *testing.T) {
 		t.Errorf("%d", without.Code)
 	}
 }
+
+func dialRaw(t *testing.T, address string) net.Conn {
+	t.Helper()
+	conn, err := net.Dial("tcp", address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { conn.Close() })
+	return conn
+}
+
+// Every page is told when the server ends, also beside those that do not listen, which it does not wait for.
+func TestPagesAreToldThatTheServerEnds(t *testing.T) {
+	s := New(Options{Offer: shipped(), MaxBenches: 50, Static: fstest.MapFS{}})
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- s.Serve(ctx, listener) }()
+	var pages []page
+	for range 20 {
+		p := visit(t, listener.Addr().String(), "")
+		p.hear("welcome")
+		pages = append(pages, p)
+	}
+	for range 5 { // that do not even answer a close frame
+		deaf := dialRaw(t, listener.Addr().String())
+		fmt.Fprint(deaf, "GET /bench HTTP/1.1\r\nHost: localhost\r\nConnection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\nSec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\n\r\n")
+		if _, err := deaf.Read(make([]byte, 1)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	pages[0].say(`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":4,"sign":1}]}`)
+	pages[0].hear(frame)
+	stop()
+	if err := <-ended; err != nil {
+		t.Error(err)
+	}
+	for i, p := range pages {
+		if why := p.closed(); why != websocket.StatusGoingAway {
+			t.Errorf("page %d was closed with %v", i, why)
+		}
+	}
+	if _, err := net.Dial("tcp", listener.Addr().String()); err == nil {
+		t.Error("it still listens")
+	}
+}

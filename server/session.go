@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"time"
 
 	"github.com/coder/websocket"
 	"golang.org/x/time/rate"
@@ -42,6 +43,7 @@ func (s *session) run(ctx context.Context, welcome bench.Welcome) {
 
 func (s *session) read(ctx context.Context) {
 	dropped := 0
+	var toll toll
 	for {
 		// Not under ctx: its end would cut the connection before the page is told why.
 		kind, text, err := s.conn.Read(context.Background())
@@ -51,10 +53,6 @@ func (s *session) read(ctx context.Context) {
 		}
 		if ctx.Err() != nil {
 			return
-		}
-		if kind != websocket.MessageText {
-			s.problem("messages must be text")
-			continue
 		}
 		if !s.limit.Allow() {
 			if dropped++; dropped == 1 {
@@ -66,7 +64,19 @@ func (s *session) read(ctx context.Context) {
 			}
 			continue
 		}
+		if kind != websocket.MessageText {
+			s.problem("messages must be text")
+			continue
+		}
+		begun := time.Now()
 		s.seat.request(text)
+		if wait := toll.wait(begun, time.Now()); wait > 0 {
+			select {
+			case <-time.After(wait):
+			case <-ctx.Done():
+				return
+			}
+		}
 	}
 }
 

@@ -94,9 +94,7 @@ func (t *thinkers) think(ctx context.Context, part float64) {
 		begun := time.Now()
 		done := q.Work()
 		ended := time.Now()
-		if done {
-			s.answer(q)
-		} else {
+		if s.thought(q, done) {
 			t.ask(s)
 		}
 		budget = min(burst, budget+time.Duration(part*float64(ended.Sub(last)))) - ended.Sub(begun)

@@ -14,14 +14,20 @@ import (
 	"handrule/static"
 )
 
+// mostBenches is more than any machine can serve.
+const mostBenches = 100_000
+
 type serveCommand struct {
 	Listen  string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
 	Key     string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
-	Benches int    `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise."`
+	Benches int    `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise. A page beyond that takes the place of one where nothing was done for long."`
 	Dir     string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
+	if c.Benches < 1 || c.Benches > mostBenches {
+		return fmt.Errorf("--benches must be from 1 to %d, not %d", mostBenches, c.Benches)
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
 	defer stop()
 	if !static.Bundled() {

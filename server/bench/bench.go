@@ -354,6 +354,9 @@ func (b *Bench) loseLink() {
 // Busy reports whether the clock has to go on: Advance is to be called some sixty times a second.
 func (b *Bench) Busy() bool { return b.drive().Moving() || b.control.playing != nil }
 
+// Used reports whether the learner has done anything that would be missed: moved the arm, opened a lesson or chosen another arm.
+func (b *Bench) Used() bool { return b.driven.stops > 0 || b.lesson != nil || b.put > 1 || b.Busy() }
+
 // Leave brings the arm to rest at once, in its own time, when nobody watches any more.
 func (b *Bench) Leave() {
 	b.loseLink()

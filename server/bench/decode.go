@@ -43,6 +43,9 @@ func Decode(text []byte) (any, error) {
 	for i := range request.Elem().NumField() {
 		request.Elem().Field(i).Set(read.Elem().Field(i + 1))
 	}
+	if err := checkBounds(head.Type, request.Interface()); err != nil {
+		return nil, err
+	}
 	return request.Interface(), nil
 }
 

@@ -208,7 +208,7 @@ func TestAQuestionIsTakenBack(t *testing.T) {
 	ask(t, b, noon, bendWrist)
 	refused(t, b, `{"type":"predict"}`, "an arrow, the joints")
 	refused(t, b, `{"type":"predict","arrow":[0,0,0]}`, "needs a direction")
-	refused(t, b, `{"type":"predict","arrow":[1.7e308,1.7e308,0]}`, "needs a direction")
+	refused(t, b, `{"type":"predict","arrow":[1.7e308,1.7e308,0]}`, "predict.arrow must be from")
 	if b.predicting.asked == nil || b.predicting.count != 0 {
 		t.Error("a bad answer counted")
 	}

@@ -20,6 +20,9 @@ type pull struct {
 // steady does not rock it.
 const turnBack = 0.02
 
+// slowestPart is the least of the chosen speed that a hold runs at, however little a stick is tilted.
+const slowestPart = 0.001
+
 // steering returns the bound of a hold, nil for none, and the part of the chosen speed that it runs at.
 func steering(r *HoldRequest, way jog.Jog) (*pull, float64, error) {
 	part := 1.0
@@ -29,6 +32,7 @@ func steering(r *HoldRequest, way jog.Jog) (*pull, float64, error) {
 	if !(part > 0 && part <= 1) {
 		return nil, 0, errors.New("the part of the speed must be above 0 and at most 1")
 	}
+	part = max(part, slowestPart)
 	if r.Bound == nil {
 		return nil, part, nil
 	}

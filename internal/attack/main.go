@@ -1,0 +1,243 @@
+// Command attack lets one page flood a real server in every way known while two learners jog beside it, and prints what that
+// costs the learners: how far apart the frames of their moving arms come, and whether holds are lost. Each flood runs in pairs
+// with a quiet time, and the median of the pairs counts, because the machine is shared. Times are only printed. What does not
+// depend on the machine decides the exit status: memory, holds that were lost, and how the server ends.
+package main
+
+import (
+	"bufio"
+	"cmp"
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+)
+
+func main() {
+	server := flag.String("server", "bin/handrule", "the program to attack")
+	only := flag.String("only", "", "one flood, by its name; all of them unless told otherwise")
+	pairs := flag.Int("pairs", 5, "how often each flood runs, and as often the quiet time beside it")
+	seconds := flag.Float64("seconds", 4, "how long each runs")
+	share := flag.Float64("share", 0.5, "of one core, that the flooding page's own program may use")
+	address := flag.String("flood", "", "") // in the program that this one starts for a flood
+	flag.Parse()
+	length := time.Duration(*seconds * float64(time.Second))
+	if *address != "" {
+		flood(*only, *address, length, *share)
+		return
+	}
+	if err := attack(*server, *only, *pairs, length, *share); err != nil {
+		fmt.Fprintln(os.Stderr, "attack:", err)
+		os.Exit(1)
+	}
+}
+
+// The bounds that do not depend on the machine.
+const (
+	mostMemory = 400 << 20 // bytes that the server may have at any time
+	lastSignal = 2 * time.Second
+)
+
+func attack(program, only string, pairs int, length time.Duration, share float64) error {
+	var bad []error
+	fmt.Printf("%-10s %28s %28s %9s %8s %8s\n", "flood", "p99 of frames, quiet", "flooded (ms)", "more", "lost", "MB")
+	for _, name := range floodNames() {
+		if only != "" && only != name {
+			continue
+		}
+		r, err := against(program, name, pairs, length, share)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		fmt.Printf("%-10s %28s %28s %9.1f %8d %8d\n", name, listed(r.quiet), listed(r.flooded), r.more(), r.lost, r.memory>>20)
+		if r.memory > mostMemory {
+			bad = append(bad, fmt.Errorf("%s: the server had %d MB", name, r.memory>>20))
+		}
+		if r.lost > 0 {
+			bad = append(bad, fmt.Errorf("%s: %d holds were lost", name, r.lost))
+		}
+		if r.end != nil {
+			bad = append(bad, fmt.Errorf("%s: %w", name, r.end))
+		}
+	}
+	return errors.Join(bad...)
+}
+
+// result is what a flood did.
+type result struct {
+	quiet, flooded []float64 // p99 of the time between frames, ms, a number a run
+	lost           int       // holds that ended although they were renewed in time
+	memory         int64     // bytes, the most that the server had
+	end            error     // how the server ended, nil where that was right
+}
+
+// more is the median of how much later frames came in the flooded run of each pair.
+func (r *result) more() float64 {
+	var all []float64
+	for i := range r.quiet {
+		all = append(all, r.flooded[i]-r.quiet[i])
+	}
+	return median(all)
+}
+
+func median(xs []float64) float64 {
+	xs = slices.Sorted(slices.Values(xs))
+	return xs[len(xs)/2]
+}
+
+func listed(xs []float64) string {
+	var words []string
+	for _, x := range xs {
+		words = append(words, strconv.FormatFloat(x, 'f', 0, 64))
+	}
+	return strings.Join(words, " ")
+}
+
+func against(program, name string, pairs int, length time.Duration, share float64) (r result, err error) {
+	s, err := start(program)
+	if err != nil {
+		return r, err
+	}
+	defer s.kill()
+	var learners []*learner
+	for range 2 {
+		l, err := sit(s.address)
+		if err != nil {
+			return r, err
+		}
+		learners = append(learners, l)
+		go l.jog()
+	}
+	defer func() {
+		for _, l := range learners {
+			l.leave()
+		}
+	}()
+	run := func() float64 {
+		for _, l := range learners {
+			l.measured()
+		}
+		time.Sleep(length)
+		var gaps []float64
+		for _, l := range learners {
+			gaps = append(gaps, l.measured()...)
+		}
+		return percentile(gaps, 0.99)
+	}
+	run() // until everything is warm
+	for range pairs {
+		r.quiet = append(r.quiet, run())
+		flooding := exec.Command(os.Args[0], "-flood", s.address, "-only", name, "-seconds", fmt.Sprint(length.Seconds()), "-share", fmt.Sprint(share))
+		flooding.Stderr = os.Stderr
+		if err := flooding.Start(); err != nil {
+			return r, err
+		}
+		syscall.Setpriority(syscall.PRIO_PROCESS, flooding.Process.Pid, 19)
+		r.flooded = append(r.flooded, run())
+		flooding.Process.Kill()
+		flooding.Wait()
+		r.memory = max(r.memory, s.memory())
+	}
+	for _, l := range learners {
+		r.lost += l.lostHolds()
+	}
+	r.end = s.stop()
+	return r, nil
+}
+
+// percentile is that of the numbers, which is how far apart the worst are where there are none.
+func percentile(xs []float64, p float64) float64 {
+	if len(xs) == 0 {
+		return -1
+	}
+	xs = slices.Sorted(slices.Values(xs))
+	return xs[int(p*float64(len(xs)-1))]
+}
+
+// process is the server under attack.
+type process struct {
+	*exec.Cmd
+	address string
+	done    chan error
+}
+
+var listens = regexp.MustCompile(`http://([0-9.:]+)`)
+
+func start(program string) (*process, error) {
+	dir, err := os.MkdirTemp("", "attack")
+	if err != nil {
+		return nil, err
+	}
+	defer time.AfterFunc(time.Minute, func() { os.RemoveAll(dir) })
+	cmd := exec.Command(program, "serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(dir, "key.pem"))
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		return nil, err
+	}
+	if err := cmd.Start(); err != nil {
+		return nil, err
+	}
+	p := &process{Cmd: cmd, done: make(chan error, 1)}
+	line, err := bufio.NewReader(out).ReadString('\n')
+	if found := listens.FindStringSubmatch(line); found != nil {
+		p.address = found[1]
+	} else {
+		p.Process.Kill()
+		return nil, fmt.Errorf("the server said %q: %w", line, cmp.Or(err, errors.New("no address")))
+	}
+	go func() { p.done <- cmd.Wait() }()
+	return p, nil
+}
+
+// memory is what the server has in memory, and the most that it had.
+func (p *process) memory() (bytes int64) {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.Process.Pid))
+	if err != nil {
+		return 0 // only this system tells
+	}
+	for line := range strings.Lines(string(text)) {
+		if rest, is := strings.CutPrefix(line, "VmHWM:"); is {
+			kb, _ := strconv.ParseInt(strings.Fields(rest)[0], 10, 64)
+			bytes = kb << 10
+		}
+	}
+	return bytes
+}
+
+// stop asks the server to end, beside pages that are connected, and says what was wrong about how it did.
+func (p *process) stop() error {
+	began := time.Now()
+	p.Process.Signal(syscall.SIGTERM)
+	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+	defer cancel()
+	select {
+	case err := <-p.done:
+		p.done <- err
+		if err != nil {
+			return fmt.Errorf("the server ended with %w", err)
+		}
+		if took := time.Since(began); took > lastSignal {
+			fmt.Printf("           the server ended %.1f s after SIGTERM\n", took.Seconds())
+		}
+		return nil
+	case <-ctx.Done():
+		return errors.New("the server did not end")
+	}
+}
+
+func (p *process) kill() {
+	p.Process.Kill()
+	<-p.done
+}
+
+func init() { runtime.GOMAXPROCS(min(2, runtime.NumCPU())) }

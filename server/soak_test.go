@@ -1,0 +1,213 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"net"
+	"os"
+	"runtime"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/coder/websocket"
+	"golang.org/x/time/rate"
+)
+
+// crowded is a server of so many benches to which pages may come as often as they like.
+func crowded(t *testing.T, benches int) string {
+	t.Helper()
+	s := New(Options{Offer: shipped(), MaxBenches: benches, Static: fstest.MapFS{}})
+	s.opens.rate = rate.Inf
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- s.Serve(ctx, listener) }()
+	t.Cleanup(func() {
+		stop()
+		if err := <-ended; err != nil {
+			t.Error(err)
+		}
+	})
+	return listener.Addr().String()
+}
+
+// settled is how many goroutines and bytes there are when nothing is going on any more: when two looks find no fewer.
+func settled(t *testing.T, most int) (goroutines int, bytes uint64) {
+	t.Helper()
+	for deadline := time.Now().Add(30 * time.Second); ; {
+		runtime.GC()
+		if goroutines = runtime.NumGoroutine(); goroutines <= most || time.Now().After(deadline) {
+			break
+		}
+		runtime.Gosched()
+	}
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return goroutines, m.HeapAlloc
+}
+
+// Pages that come, jog and go leave nothing behind: neither goroutines nor memory, however many they were.
+func TestPagesThatComeAndGoLeaveNothing(t *testing.T) {
+	times := 400
+	if os.Getenv("HANDRULE_THOROUGH") != "" {
+		times = 4000
+	}
+	address := crowded(t, 20)
+	come := func(n int) {
+		var pages sync.WaitGroup
+		for range 4 {
+			pages.Go(func() {
+				for i := range n / 4 {
+					p := drop(t, address, "")
+					p.hear("welcome")
+					if i%4 > 0 {
+						p.say(`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":4,"sign":1}]}`)
+						p.say(`{"type":"aim","direction":{"frame":"base","axis":1,"sign":1}}`)
+						p.hear(frame)
+					}
+					if i%2 == 0 {
+						p.conn.CloseNow() // without a word
+					} else {
+						p.conn.Close(1000, "")
+					}
+				}
+			})
+		}
+		pages.Wait()
+	}
+	come(times / 2) // so that the benches there may be are there
+	goroutines, bytes := settled(t, 40)
+	come(times)
+	afterwards, more := settled(t, goroutines)
+	t.Logf("%d pages: %d goroutines, %d KB; before, %d and %d KB", times, afterwards, more>>10, goroutines, bytes>>10)
+	if afterwards > goroutines+2 || more > bytes+1<<20 {
+		t.Errorf("%d goroutines, %d KB; before, %d and %d KB", afterwards, more>>10, goroutines, bytes>>10)
+	}
+}
+
+// drop connects a page that nobody looks after: the test has to close it.
+func drop(t *testing.T, address, id string) page {
+	t.Helper()
+	conn, _, err := websocket.Dial(context.Background(), "ws://"+address+"/bench?id="+id, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	conn.SetReadLimit(1 << 20)
+	return page{t, conn, context.Background()}
+}
+
+// Learners come, jog, look, compare ways, do lessons, go and come back. After the first part of the time there are no more
+// goroutines and no more memory than then. HANDRULE_SOAK says how long, for 500 of them; without it, a few come for a moment.
+func TestSoak(t *testing.T) {
+	learners, length := 30, 4*time.Second
+	if text := os.Getenv("HANDRULE_SOAK"); text != "" {
+		var err error
+		if length, err = time.ParseDuration(text); err != nil {
+			t.Fatal(err)
+		}
+		learners = 500
+	}
+	address := crowded(t, learners)
+	end := time.Now().Add(length)
+	var all sync.WaitGroup
+	var asked, came atomic.Int64
+	for i := range learners {
+		all.Go(func() {
+			random := rand.New(rand.NewPCG(uint64(i), 1))
+			id := ""
+			for press := 1; time.Now().Before(end); {
+				p := drop(t, address, id)
+				came.Add(1)
+				id, _ = p.hear("welcome")["bench"].(string)
+				go func() { // hears on, and does not look
+					for {
+						if _, _, err := p.conn.Read(context.Background()); err != nil {
+							return
+						}
+					}
+				}()
+				for range 5 + random.IntN(40) {
+					if time.Now().After(end) {
+						break
+					}
+					press++
+					asked.Add(1)
+					if p.conn.Write(context.Background(), websocket.MessageText, []byte(something(random, press))) != nil {
+						break
+					}
+					time.Sleep(time.Duration(20+random.IntN(200)) * time.Millisecond)
+				}
+				p.conn.CloseNow()
+				if random.IntN(3) == 0 {
+					id = ""
+				}
+			}
+		})
+	}
+	type sample struct {
+		goroutines int
+		bytes      uint64
+	}
+	var samples []sample
+	for every := length / 12; time.Now().Before(end); {
+		time.Sleep(every)
+		runtime.GC()
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		samples = append(samples, sample{runtime.NumGoroutine(), m.HeapAlloc})
+		t.Logf("%d goroutines, %.1f MB, %d requests, %d pages", runtime.NumGoroutine(), float64(m.HeapAlloc)/(1<<20), asked.Load(), came.Load())
+	}
+	all.Wait()
+	most := func(of []sample) (m sample) {
+		for _, s := range of {
+			m.goroutines, m.bytes = max(m.goroutines, s.goroutines), max(m.bytes, s.bytes)
+		}
+		return m
+	}
+	third := len(samples) / 3
+	first, last := most(samples[:2*third]), most(samples[2*third:])
+	if last.bytes > first.bytes*5/4+4<<20 || last.goroutines > first.goroutines*5/4+20 {
+		t.Errorf("it grows: %+v, then %+v", first, last)
+	}
+	if goroutines, _ := settled(t, 20); goroutines > 20 {
+		t.Errorf("%d goroutines are left", goroutines)
+	}
+}
+
+// something is what a learner may ask for.
+func something(random *rand.Rand, press int) string {
+	direction := func() string {
+		frames := []string{"joint", "base", "tool", "world"}
+		return fmt.Sprintf(`{"frame":%q,"axis":%d,"sign":%d}`, frames[random.IntN(len(frames))], random.IntN(6), 2*random.IntN(2)-1)
+	}
+	switch random.IntN(20) {
+	case 0, 1, 2, 3, 4, 5:
+		return fmt.Sprintf(`{"type":"hold","press":%d,"directions":[%s]}`, press, direction())
+	case 6, 7, 8, 9:
+		return fmt.Sprintf(`{"type":"step","direction":%s}`, direction())
+	case 10, 11:
+		return fmt.Sprintf(`{"type":"aim","direction":%s}`, direction())
+	case 12:
+		return fmt.Sprintf(`{"type":"frame","frame":%q,"task":""}`, []string{"joint", "base", "tool"}[random.IntN(3)])
+	case 13:
+		return `{"type":"undo"}`
+	case 14:
+		return fmt.Sprintf(`{"type":"ways","do":"numbers","numbers":[%d,%d,200,180,0,0]}`, 250+random.IntN(150), random.IntN(200)-100)
+	case 15:
+		return fmt.Sprintf(`{"type":"lesson","id":%q}`, []string{"", "assessment", "two-ways", "straight-lines"}[random.IntN(4)])
+	case 16:
+		return fmt.Sprintf(`{"type":"show","room":%v,"plot":%v,"of":"tcp","form":"fixed_xyz"}`, random.IntN(2) == 0, random.IntN(2) == 0)
+	case 17:
+		return fmt.Sprintf(`{"type":"predict-first","on":%v}`, random.IntN(2) == 0)
+	case 18:
+		return `{"type":"save-log"}`
+	}
+	return `{"type":"release"}`
+}
