@@ -1,5 +1,6 @@
 // The drawing of the plot's lines. It is loaded when the plot is opened first.
 import uPlot from "uplot";
+import { short } from "../basics/format";
 
 /** A chart of one line a joint. All y are in the same unit. */
 export interface Chart {
@@ -201,7 +202,7 @@ export class Curves {
 
 const family = 'system-ui, sans-serif';
 const labelFont = (px: number): string => `700 ${px}px ${family}`;
-const tick = (value: number): string => String(value).replace("-", "\u2212");
+const tick = (value: number): string => short(value, 3);
 
 function lookOf(host: HTMLElement): Look {
   const style = getComputedStyle(host);

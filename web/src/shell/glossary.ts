@@ -6,6 +6,7 @@ import { Terms, type Term } from "../basics/terms";
 const TEXT = "p, li, dd, caption, td, .help";
 /** Texts of fewer words are labels, which have their own explanations. */
 const LEAST_WORDS = 4;
+const LEAST_LETTERS = 12;
 /** Where a word is part of something to press, or no word at all. */
 const NOT_WITHIN = "button, a, label, select, summary, input, textarea, kbd, code, script, style, svg, h1, h2, h3, [role=button], [contenteditable]";
 const EDGE_PX = 8;
@@ -20,7 +21,10 @@ export class Glossary {
   constructor() {
     const observer = new MutationObserver((changes) => {
       const texts = new Set<HTMLElement>();
-      for (const { target } of changes) for (const text of textsOf(target)) texts.add(text);
+      for (const { target } of changes) {
+        if (target.textContent!.length < LEAST_LETTERS) continue; // a number that streams
+        for (const text of textsOf(target)) texts.add(text);
+      }
       for (const text of texts) this.mark(text);
       observer.takeRecords(); // of the marks themselves
     });

@@ -10,6 +10,7 @@ import {
   SRGBColorSpace,
   Vector3,
 } from "three";
+import { short } from "../basics/format";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
 import { Stroke } from "./stroke";
@@ -139,7 +140,7 @@ class Numeral {
     private readonly size: number,
     bold: boolean,
   ) {
-    const text = trimmed(x + y);
+    const text = short(x + y, 1);
     const canvas = document.createElement("canvas");
     const px = 64;
     const g = canvas.getContext("2d")!;
@@ -183,10 +184,6 @@ class Numeral {
     this.object.material.map?.dispose();
     this.object.material.dispose();
   }
-}
-
-function trimmed(mm: number): string {
-  return String(Math.round(mm * 10) / 10).replace("-", "−");
 }
 
 const vertexShader = /* glsl */ `
