@@ -114,7 +114,7 @@ func TestSoak(t *testing.T) {
 		}
 		learners = 500
 	}
-	address := crowded(t, learners)
+	address := crowded(t, 2*learners) // Who left without a word is noticed later.
 	end := time.Now().Add(length)
 	var all sync.WaitGroup
 	var asked, came atomic.Int64
