@@ -237,3 +237,30 @@ func TestDocsNameTheWordsOfLessons(t *testing.T) {
 		}
 	}
 }
+
+// Files and folders that DEVELOPERS names are there: from the root, or in a folder that its line names before.
+func TestDevelopersNamesFilesThatExist(t *testing.T) {
+	text, err := os.ReadFile("../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := regexp.MustCompile("`((?:[\\w.-]+/)+|(?:[\\w.-]+/)*[\\w-]+\\.(?:go|ts|css|json|mjs|md|yaml|templ))`")
+	made := []string{"dist/", "static/dist/"} // by the build
+	for n, line := range strings.Split(string(text), "\n") {
+		folders := []string{"", "web/src"}
+		for _, m := range name.FindAllStringSubmatch(line, -1) {
+			there := slices.Contains(made, m[1])
+			for _, folder := range folders {
+				_, err := os.Stat(filepath.Join("../..", folder, m[1]))
+				there = there || err == nil
+				if err == nil {
+					folders = append(folders, filepath.Join(folder, filepath.Dir(m[1])))
+					break
+				}
+			}
+			if !there {
+				t.Errorf("DEVELOPERS.md:%d: there is no %s", n+1, m[1])
+			}
+		}
+	}
+}
