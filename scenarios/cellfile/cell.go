@@ -72,36 +72,36 @@ func (c *Cell) Setup(arm *armfile.Arm, tool kinematics.Tool, setDistance float64
 	return s, err
 }
 
-// touching is how far in mm two things may be in one another and still count as standing side by side.
-const touching = 0.5
+// mostOverlap is how far in mm two things may be in one another and still count as standing side by side.
+const mostOverlap = 0.5
 
 // Contacts says what of the arm with this tool is inside which thing at the joint angles q: all of it, the base
-// included, in words. Less than 0.5 mm counts as touching and is left out, because a base stands on its table.
+// included, in words. Less than mostOverlap is left out, because a base stands on its table.
 func (c *Cell) Contacts(arm *armfile.Arm, tool kinematics.Tool, q kinematics.Joints) (contacts []string) {
-	for _, r := range c.rooms(arm, tool, q) {
-		if r.distance < -touching {
+	for _, r := range c.gaps(arm, tool, q) {
+		if r.distance < -mostOverlap {
 			contacts = append(contacts, fmt.Sprintf("%s is %.1f mm inside %s", r.part, -r.distance, r.thing))
 		}
 	}
 	return contacts
 }
 
-// room is the smallest distance in mm of a link's or the tool's capsules from a thing.
-type room struct {
+// gap is the smallest distance in mm of a link's or the tool's capsules from a thing.
+type gap struct {
 	part, thing string
 	link        int // that it is of or, a tool, on
 	tool        bool
 	distance    float64
 }
 
-// rooms returns the room between every link and the tool, and every thing.
-func (c *Cell) rooms(arm *armfile.Arm, tool kinematics.Tool, q kinematics.Joints) (all []room) {
+// gaps returns the gaps between every link and the tool, and every thing.
+func (c *Cell) gaps(arm *armfile.Arm, tool kinematics.Tool, q kinematics.Joints) (all []gap) {
 	base, links := c.Base(arm), arm.Geometry.Links(q)
 	for _, thing := range c.Things {
 		measure := func(part string, tool bool, pose kinematics.Pose, capsule kinematics.Capsule) {
 			capsule.From, capsule.To = pose.Apply(capsule.From), pose.Apply(capsule.To)
-			r := room{part, thing.Name, capsule.Link, tool, clearance.Between(capsule, thing).Distance}
-			same := func(earlier room) bool { return earlier.part == r.part && earlier.thing == r.thing }
+			r := gap{part, thing.Name, capsule.Link, tool, clearance.Between(capsule, thing).Distance}
+			same := func(earlier gap) bool { return earlier.part == r.part && earlier.thing == r.thing }
 			if i := slices.IndexFunc(all, same); i >= 0 {
 				all[i].distance = min(all[i].distance, r.distance)
 			} else {
@@ -128,7 +128,7 @@ func (c *Cell) Standing(arm *armfile.Arm) (lines []string) {
 		how := "clear"
 		if contacts := c.Contacts(arm, tool, kinematics.Joints{}); len(contacts) > 0 {
 			how = strings.Join(contacts, ", ")
-		} else if nearest := nearestRoom(c.rooms(arm, tool, kinematics.Joints{})); nearest.thing != "" {
+		} else if nearest := nearestGap(c.gaps(arm, tool, kinematics.Joints{})); nearest.thing != "" {
 			how = fmt.Sprintf("clear, nearest are %s and %s with %.0f mm between them", nearest.part, nearest.thing, nearest.distance)
 		}
 		lines = append(lines, fmt.Sprintf("at the zero pose, %s with tool %s: %s", arm.Name, tool.Name, how))
@@ -141,9 +141,9 @@ func (c *Cell) Standing(arm *armfile.Arm) (lines []string) {
 	return lines
 }
 
-// nearestRoom is the smallest of those that change when the arm moves.
-func nearestRoom(all []room) room {
-	nearest := room{distance: math.Inf(1)}
+// nearestGap is the smallest of those that change when the arm moves.
+func nearestGap(all []gap) gap {
+	nearest := gap{distance: math.Inf(1)}
 	for _, r := range all {
 		if r.link > 0 && r.distance < nearest.distance {
 			nearest = r

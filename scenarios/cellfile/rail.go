@@ -47,7 +47,7 @@ func (c *Cell) Slide(arm *armfile.Arm, tool kinematics.Tool, q kinematics.Joints
 		return nil, err
 	}
 	for here, left := c, math.Abs(at-c.Rail.At); left > 0; {
-		nearest := nearestRoom(here.rooms(arm, tool, q))
+		nearest := nearestGap(here.gaps(arm, tool, q))
 		if nearest.distance <= 0 {
 			return nil, nearest.touches(here.Rail.At)
 		}
@@ -57,14 +57,14 @@ func (c *Cell) Slide(arm *armfile.Arm, tool kinematics.Tool, q kinematics.Joints
 			return nil, err
 		}
 	}
-	if nearest := nearestRoom(end.rooms(arm, tool, q)); nearest.distance <= 0 {
+	if nearest := nearestGap(end.gaps(arm, tool, q)); nearest.distance <= 0 {
 		return nil, nearest.touches(at)
 	}
 	return end, nil
 }
 
 // touches says what would touch what with the carriage at that place.
-func (r room) touches(at float64) error {
+func (r gap) touches(at float64) error {
 	key := "problem.rail.link"
 	if r.tool {
 		key = "problem.rail.tool"

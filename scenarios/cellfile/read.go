@@ -195,11 +195,11 @@ func (f *cellForm) lookOver(c *Cell) {
 	mount := kinematics.Capsule{From: c.Mount.Position, To: c.Mount.Position}
 	for i, a := range c.Things {
 		at := &f.Things[i].Block
-		if depth := -clearance.Between(mount, a).Distance; depth > touching {
+		if depth := -clearance.Between(mount, a).Distance; depth > mostOverlap {
 			note(at, "the mount is %.1f mm inside %s; the arm is bolted to a surface, not in it", depth, a.Name)
 		}
 		for _, b := range c.Things[:i] {
-			if radius := clearance.Overlap(a, b); radius > touching {
+			if radius := clearance.Overlap(a, b); radius > mostOverlap {
 				note(at, "%s and %s are in one place: a ball of %.1f mm radius fits into both", a.Name, b.Name, radius)
 			}
 		}

@@ -189,7 +189,7 @@ func (s *Source) Read(n ast.Node, what string, into any) {
 func (s *Source) readForm(n ast.Node, what, below string, into reflect.Value) {
 	all := formFields(into.Type())
 	required, optional := namesOf(all)
-	values := s.Fields(n, what, required, optional)
+	values := s.fields(n, what, required, optional)
 	b := into.FieldByName("Block").Addr().Interface().(*Block)
 	*b = Block{src: s, what: what, start: PlaceOf(n), at: values, right: map[string]bool{}}
 	for _, field := range all {

@@ -48,7 +48,7 @@ const (
 	longestName  = 40
 	longestAbout = 2000
 	LongestLine  = 200
-	LargestCount = 1000
+	largestCount = 1000
 )
 
 var leaves = map[reflect.Type]leaf{}
@@ -95,19 +95,19 @@ func AddWhole[T ~int](low, high int, said string) {
 	if said == "" {
 		said = fmt.Sprintf("from %d to %d", low, high)
 	}
-	AddLeaf(WholeSchema(low, high), func(s *Source, n ast.Node, name string) (T, bool) {
-		x, ok := s.Whole(n, name, low, high, said)
+	AddLeaf(wholeSchema(low, high), func(s *Source, n ast.Node, name string) (T, bool) {
+		x, ok := s.whole(n, name, low, high, said)
 		return T(x), ok
 	})
 }
 
-// WholeSchema describes a whole number in that range.
-func WholeSchema(low, high int) Object {
+// wholeSchema describes a whole number in that range.
+func wholeSchema(low, high int) Object {
 	return Object{"type": "integer", "minimum": low, "maximum": high}
 }
 
-// Whole reads a whole number in that range, which said tells in messages: "from 1 to 6".
-func (s *Source) Whole(n ast.Node, name string, low, high int, said string) (int, bool) {
+// whole reads a whole number in that range, which said tells in messages: "from 1 to 6".
+func (s *Source) whole(n ast.Node, name string, low, high int, said string) (int, bool) {
 	x, ok := s.number(n, name)
 	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
 		s.Add(PlaceOf(n), "%s must be a whole number %s, not %v", name, said, x)
@@ -182,7 +182,7 @@ func init() {
 		s.Add(PlaceOf(n), "%s must be true or false, not %s", name, kindOf(n))
 		return false, false
 	})
-	AddLeaf(WholeSchema(1, NewestVersion), func(s *Source, n ast.Node, name string) (Version, bool) {
+	AddLeaf(wholeSchema(1, NewestVersion), func(s *Source, n ast.Node, name string) (Version, bool) {
 		x, ok := s.number(n, name)
 		if ok && !(x == math.Trunc(x) && x >= 1 && x <= NewestVersion) {
 			s.Add(PlaceOf(n), "%s: %s", name, UnknownVersion(n.GetToken().Value))
@@ -197,7 +197,7 @@ func init() {
 	AddAbove[Tolerance](LargestLength, 1)
 	AddAbove[Margin](LargestLength, 1)
 	AddAbove[TurnTolerance](180, PerDegree)
-	AddWhole[Count](1, LargestCount, "")
+	AddWhole[Count](1, largestCount, "")
 	AddNumbers(xyz, LargestLength, func(v []float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} })
 	AddNumbers(xyz, LargestAngle, func(deg []float64) kinematics.Rotation {
 		return kinematics.FixedXYZ(deg[0]*PerDegree, deg[1]*PerDegree, deg[2]*PerDegree)

@@ -278,8 +278,8 @@ func HasField(n ast.Node, names ...string) bool {
 	})
 }
 
-// Fields returns the named values of a mapping, which describes what ("joint 3"), and reports unknown, repeated and missing fields.
-func (s *Source) Fields(n ast.Node, what string, required, optional []string) map[string]ast.Node {
+// fields returns the named values of a mapping, which describes what ("joint 3"), and reports unknown, repeated and missing fields.
+func (s *Source) fields(n ast.Node, what string, required, optional []string) map[string]ast.Node {
 	values := map[string]ast.Node{}
 	entries, ok := Mapping(n)
 	if !ok {

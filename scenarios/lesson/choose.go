@@ -30,7 +30,7 @@ type Option struct {
 // Kind is "choose".
 func (*Choose) Kind() string { return "choose" }
 
-func (c *Choose) settle(l *Lesson, _ *Stage) {
+func (c *Choose) validate(l *Lesson, _ *Stage) {
 	if len(c.Options) == 1 {
 		c.Add("options", "are one; a question needs at least two")
 	}
@@ -38,7 +38,7 @@ func (c *Choose) settle(l *Lesson, _ *Stage) {
 		o := &c.Options[i]
 		o.Together("when", "right")
 		if o.When != nil {
-			o.When.settle(l)
+			o.When.validate(l)
 		}
 	}
 }

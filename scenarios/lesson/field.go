@@ -1,7 +1,6 @@
 package lesson
 
 import (
-	"fmt"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/cellfile"
@@ -42,10 +41,7 @@ func init() {
 	form.AddLeaf(form.Object{"type": "string", "pattern": "^(" + strings.Join(framePhrases(" .+"), "|") + ")$"}, readFrameName)
 	form.AddLeaf(form.Object{"type": "string", "description": "A direction, such as: base y +"}, readDirection)
 	hint := form.Object{"type": "string", "minLength": 1, "maxLength": form.LongestLine}
-	form.AddLeaf(form.Object{"anyOf": []form.Object{hint, {
-		"type": "object", "properties": form.Object{"after": form.WholeSchema(1, form.LargestCount), "text": hint},
-		"required": []string{"after", "text"}, "additionalProperties": false,
-	}}}, readHint)
+	form.AddLeaf(form.Object{"anyOf": []form.Object{hint, form.SchemaOf[hintForm]()}}, readHint)
 	form.AddLeaf(form.Object{"anyOf": []form.Object{{"type": "string"}, cellfile.Schema()}}, func(_ *form.Source, n ast.Node, _ string) (CellField, bool) {
 		return CellField{n}, true
 	})
@@ -148,6 +144,13 @@ func readDirection(s *form.Source, n ast.Node, name string) (jog.Direction, bool
 	return jogs[0].Direction, true
 }
 
+// hintForm is a hint with the number of failed tries after which it appears.
+type hintForm struct {
+	form.Block
+	After form.Count `field:"after,required" about:"The number of failed tries after which it appears."`
+	Text  string     `field:"text,required" about:"What it says."`
+}
+
 // readHint reads a hint: its text alone, or with the number of failed tries after which it appears.
 func readHint(s *form.Source, n ast.Node, name string) (h Hint, ok bool) {
 	if _, block := form.Mapping(n); !block {
@@ -158,15 +161,7 @@ func readHint(s *form.Source, n ast.Node, name string) (h Hint, ok bool) {
 		s.Add(form.PlaceOf(n), "%s must be text, or after and text; %s", name, form.QuoteColon)
 		return h, false
 	}
-	name = strings.TrimSuffix(name, ",")
-	f := s.Fields(n, name, []string{"after", "text"}, nil)
-	text, after := f["text"], f["after"]
-	if text == nil || after == nil {
-		return h, false
-	}
-	h.Text, ok = s.Text(text, name+": text", form.LongestLine)
-	if ok {
-		h.After, ok = s.Whole(after, name+": after", 1, form.LargestCount, fmt.Sprintf("from 1 to %d", form.LargestCount))
-	}
-	return h, ok
+	var f hintForm
+	s.Read(n, strings.TrimSuffix(name, ","), &f)
+	return Hint{After: int(f.After), Text: f.Text}, f.Has("after") && f.Has("text")
 }

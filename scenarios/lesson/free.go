@@ -100,7 +100,7 @@ func (e Event) about() *event {
 // Kind is "free".
 func (*Free) Kind() string { return "free" }
 
-func (f *Free) settle(l *Lesson, _ *Stage) {
+func (f *Free) validate(l *Lesson, _ *Stage) {
 	for i := range f.Notice {
 		n := &f.Notice[i]
 		if !n.Given("event") && !n.Given("when") {
@@ -110,7 +110,7 @@ func (f *Free) settle(l *Lesson, _ *Stage) {
 			n.Add("joint", "goes with an event of a joint: %s", form.OneOf(jointEvents()))
 		}
 		if n.When != nil {
-			n.When.settle(l)
+			n.When.validate(l)
 		}
 	}
 	if int(f.Enough) > len(f.Notice) {

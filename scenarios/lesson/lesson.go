@@ -76,8 +76,8 @@ type Overlay string
 // Overlays are all of them.
 var Overlays = []Overlay{"ghost", "trail", "share", "room", "walk", "readout"}
 
-// settle reports an aid that is both offered and not.
-func (a *Allow) settle() {
+// validate reports an aid that is both offered and not.
+func (a *Allow) validate() {
 	for _, aid := range a.Hide {
 		if slices.Contains(a.Show, aid) {
 			a.Add("hide", "names %s, which show offers; leave it out of one of them", aid)
@@ -144,9 +144,9 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 	if l.Arm != nil {
 		l.checkStart()
 	}
-	l.Allow.settle()
+	l.Allow.validate()
 	for i := range l.Stages {
-		l.Stages[i].settle(l, i)
+		l.Stages[i].validate(l, i)
 	}
 	if err := s.Err(); err != nil {
 		return nil, err

@@ -51,7 +51,7 @@ var points = []Point{pointTCP, pointFlange}
 // Kind is "predict".
 func (*Predict) Kind() string { return "predict" }
 
-func (p *Predict) settle(l *Lesson, _ *Stage) {
+func (p *Predict) validate(l *Lesson, _ *Stage) {
 	if len(p.Jog) > 1 {
 		p.Add("jog", "must be one jog")
 	}

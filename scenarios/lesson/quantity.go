@@ -127,8 +127,8 @@ func (q *Quantity) unit() string {
 	return q.Measure.about().unit
 }
 
-// settle reports what does not fit together.
-func (q *Quantity) settle(l *Lesson, b *form.Block) {
+// validate reports what does not fit together.
+func (q *Quantity) validate(l *Lesson, b *form.Block) {
 	if q.Measure == "" {
 		return
 	}
@@ -316,8 +316,8 @@ var (
 	}
 )
 
-func (c *Condition) settle(l *Lesson) {
-	c.Quantity.settle(l, &c.Block)
+func (c *Condition) validate(l *Lesson) {
+	c.Quantity.validate(l, &c.Block)
 	if words := c.Measure.Words(); words != nil {
 		if c.Given("at_least") || c.Given("at_most") || !c.Given("is") {
 			c.Add("", "needs the word that it should be, such as is: %s, for the measure %s", words[0], c.Measure)

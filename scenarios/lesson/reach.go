@@ -41,7 +41,7 @@ type Reach struct {
 // Kind is "reach".
 func (*Reach) Kind() string { return "reach" }
 
-func (r *Reach) settle(l *Lesson, s *Stage) {
+func (r *Reach) validate(l *Lesson, s *Stage) {
 	place := r.Given("position_mm") || r.Given("rotation_deg")
 	switch {
 	case r.Given("joint") && place:

@@ -34,8 +34,8 @@ const MMPerInch = 25.4
 // Kind is "read".
 func (*Read) Kind() string { return "read" }
 
-func (r *Read) settle(l *Lesson, _ *Stage) {
-	r.Quantity.settle(l, &r.Block)
+func (r *Read) validate(l *Lesson, _ *Stage) {
+	r.Quantity.validate(l, &r.Block)
 	switch {
 	case r.Measure.Words() != nil:
 		r.Add("measure", "%s is a word and not a number; ask for it with choose", r.Measure)

@@ -95,8 +95,8 @@ func ByKind[T any](t Task, reach func(*Reach) T, predict func(*Predict) T, read 
 type Task interface {
 	// Kind is the task's word in the file.
 	Kind() string
-	// settle completes the task after reading, and adds problems.
-	settle(l *Lesson, s *Stage)
+	// validate completes the task after reading, and adds problems.
+	validate(l *Lesson, s *Stage)
 }
 
 // Asked is a task that is answered with words or numbers.
@@ -124,8 +124,8 @@ type watcher interface {
 	jogged(d *jog.Drive) Verdict
 }
 
-// settle completes stage i after reading.
-func (s *Stage) settle(l *Lesson, i int) {
+// validate completes stage i after reading.
+func (s *Stage) validate(l *Lesson, i int) {
 	for _, k := range kinds {
 		if s.Given(k.name) {
 			s.Task = k.of(s)
@@ -147,7 +147,7 @@ func (s *Stage) settle(l *Lesson, i int) {
 	}
 	if s.Allow != nil {
 		s.Uses = s.Allow
-		s.Allow.settle()
+		s.Allow.validate()
 	}
 	l.checkText(s)
 	if l.ID != "" {
@@ -164,7 +164,7 @@ func (s *Stage) settle(l *Lesson, i int) {
 		v.Add("from_mm", "is less than %d mm from at_mm", nearestView)
 	}
 	if s.Task != nil && l.Arm != nil {
-		s.Task.settle(l, s)
+		s.Task.validate(l, s)
 	}
 }
 

@@ -55,12 +55,12 @@ func jogLines(jogs []jog.Jog) string {
 // search and driven, every question has one computed answer. The error is an Errors with everything that stands
 // against it.
 func Check(l *lesson.Lesson) ([]Solution, error) {
-	fuel := mostLessonSearch
-	return check(l, &fuel, nil)
+	budget := mostLessonSearch
+	return check(l, &budget, nil)
 }
 
 // check does that within as many ticks of search. Where which is not nil, only these stages are looked at.
-func check(l *lesson.Lesson, fuel *int, which func(stage int) bool) ([]Solution, error) {
+func check(l *lesson.Lesson, budget *int, which func(stage int) bool) ([]Solution, error) {
 	src := l.Source().Again()
 	var solutions []Solution
 	d, err := l.Drive(l.Start)
@@ -99,7 +99,7 @@ func check(l *lesson.Lesson, fuel *int, which func(stage int) bool) ([]Solution,
 			}
 		default:
 			var way *search
-			if way, err = solve(l, i, d, fuel); err == nil {
+			if way, err = solve(l, i, d, budget); err == nil {
 				solution.Jogs, solution.Held, d = way.found, way.held, way.end
 			} else {
 				err = fmt.Errorf("cannot be passed: %w", err)

@@ -21,9 +21,9 @@ func Drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, []Solution, error) {
 	}
 	var first error
 	var always form.Errors
-	fuel := mostLessonSearch
+	budget := mostLessonSearch
 	for again := range attempts {
-		lesson, solutions, err := attempt(l, lesson.Deal{Seed: seed, Attempt: again}, &fuel, nil)
+		lesson, solutions, err := attempt(l, lesson.Deal{Seed: seed, Attempt: again}, &budget, nil)
 		if err == nil {
 			return lesson, solutions, nil
 		}
@@ -34,7 +34,7 @@ func Drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, []Solution, error) {
 		always = slices.DeleteFunc(always, func(p form.Problem) bool {
 			return !slices.ContainsFunc(problems, func(other form.Problem) bool { return other.Line == p.Line && other.Column == p.Column })
 		})
-		if fuel <= 0 {
+		if budget <= 0 {
 			break
 		}
 	}
@@ -45,12 +45,12 @@ func Drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, []Solution, error) {
 }
 
 // attempt deals the lesson's numbers and passes it with them, or only those of its stages.
-func attempt(l *lesson.Lesson, from lesson.Deal, fuel *int, which func(stage int) bool) (*lesson.Lesson, []Solution, error) {
+func attempt(l *lesson.Lesson, from lesson.Deal, budget *int, which func(stage int) bool) (*lesson.Lesson, []Solution, error) {
 	lesson, err := l.Redrawn(from)
 	if err != nil {
 		return nil, nil, err
 	}
-	solutions, err := check(lesson, fuel, which)
+	solutions, err := check(lesson, budget, which)
 	return lesson, solutions, err
 }
 
@@ -61,7 +61,7 @@ const (
 
 // NeverDealt says of every draw which of its numbers no learner gets, because a stage cannot be passed with them.
 func NeverDealt(l *lesson.Lesson) (notes []form.Problem) {
-	fuel, deals := mostLessonSearch, 0
+	budget, deals := mostLessonSearch, 0
 	for i := range l.Draw {
 		d := &l.Draw[i]
 		depends := func(stage int) bool {
@@ -80,11 +80,11 @@ func NeverDealt(l *lesson.Lesson) (notes []form.Problem) {
 			var err error
 			for again := range attempts {
 				deals++
-				if _, _, err = attempt(l, lesson.Deal{Attempt: again, Fixed: map[string]float64{d.Name: x}}, &fuel, depends); err == nil || fuel <= 0 {
+				if _, _, err = attempt(l, lesson.Deal{Attempt: again, Fixed: map[string]float64{d.Name: x}}, &budget, depends); err == nil || budget <= 0 {
 					break
 				}
 			}
-			if fuel <= 0 || deals > mostDeals {
+			if budget <= 0 || deals > mostDeals {
 				return append(notes, form.Problem{File: l.File, Message: "note: not every number of the draws was tried, which would take too long"})
 			}
 			if err == nil {

@@ -31,7 +31,7 @@ type search struct {
 	lesson *lesson.Lesson
 	stage  int
 	from   *jog.Drive
-	fuel   int
+	budget int
 	found  []jog.Jog
 	end    *jog.Drive // where they lead
 	failed string     // what the last attempt came to
@@ -47,13 +47,13 @@ var (
 )
 
 // solve returns a search that has found jogs which pass the stage from d, and where they lead. It takes the ticks that it
-// runs from the fuel.
-func solve(l *lesson.Lesson, stage int, d *jog.Drive, fuel *int) (*search, error) {
-	if *fuel <= 0 {
+// runs from the budget.
+func solve(l *lesson.Lesson, stage int, d *jog.Drive, budget *int) (*search, error) {
+	if *budget <= 0 {
 		return nil, fmt.Errorf("no way was looked for, because the stages before it took all of the %s; mend those first", motionTime(mostLessonSearch))
 	}
-	s := &search{lesson: l, stage: stage, from: d, fuel: mostSearch}
-	defer func() { *fuel -= mostSearch - s.fuel }()
+	s := &search{lesson: l, stage: stage, from: d, budget: mostSearch}
+	defer func() { *budget -= mostSearch - s.budget }()
 	solved := false
 	switch task := l.Stages[stage].Task.(type) {
 	case *lesson.Reach:
@@ -68,7 +68,7 @@ func solve(l *lesson.Lesson, stage int, d *jog.Drive, fuel *int) (*search, error
 	case s.fine != "":
 		return nil, fmt.Errorf("%s would lead there, but not in the steps that are offered, and a held or dragged jog is good to %s mm or %.2g°; offer smaller steps, or allow so much",
 			s.fine, form.Decimal(handMM), kinematics.Degrees(handTurn))
-	case s.fuel <= 0:
+	case s.budget <= 0:
 		return nil, fmt.Errorf("no way along single axes, or along several held together, was found within %s; the last attempt: %s", motionTime(mostSearch), s.failed)
 	}
 	return nil, fmt.Errorf("no way along single axes, or along several held together, was found; the last attempt: %s", s.failed)
@@ -91,16 +91,16 @@ func (s *search) try(jogs []jog.Jog) bool {
 	}
 	stepped := *s
 	if stepped.drive(inOfferedSteps(s.found, uses.Increments())) {
-		if s.fuel = stepped.fuel; uses.LimitsSteps() {
+		if s.budget = stepped.budget; uses.LimitsSteps() {
 			*s = stepped
 		}
 		s.held = false
 		return true
 	}
-	s.fuel = stepped.fuel
+	s.budget = stepped.budget
 	if s.held = byHand(task); !s.held && s.fine == "" {
 		s.fine = jogLines(s.found)
-		s.fuel = min(s.fuel, mostSearch/10) // Another way is not likely to do better.
+		s.budget = min(s.budget, mostSearch/10) // Another way is not likely to do better.
 	}
 	return s.held
 }
@@ -141,7 +141,7 @@ func inOfferedSteps(jogs []jog.Jog, offered []lesson.Increment) (steps []jog.Jog
 
 // drive drives the jogs and reports whether they pass the stage.
 func (s *search) drive(jogs []jog.Jog) bool {
-	if s.fuel <= 0 || len(jogs) == 0 {
+	if s.budget <= 0 || len(jogs) == 0 {
 		return false
 	}
 	d, run := s.from.Copy(), lesson.NewRun(s.lesson)
@@ -151,7 +151,7 @@ func (s *search) drive(jogs []jog.Jog) bool {
 	for i, j := range jogs {
 		before := d.Ticks
 		v, err := run.Drive(d, j)
-		s.fuel -= int(d.Ticks - before)
+		s.budget -= int(d.Ticks - before)
 		stop := d.Stop()
 		switch {
 		case err != nil:
@@ -233,7 +233,7 @@ func (s *search) reach(task *lesson.Reach) bool {
 		if err == nil && (s.try([]jog.Jog{first}) || s.straight(task, []jog.Jog{first}, d, frames)) {
 			return true
 		}
-		if s.fuel <= 0 {
+		if s.budget <= 0 {
 			return false
 		}
 	}
@@ -468,7 +468,7 @@ func (f *driving) fork() *driving {
 func (f *driving) on(s *search, j jog.Jog) (noticed int, done bool) {
 	before := f.d.Ticks
 	v, err := f.run.Drive(f.d, j)
-	s.fuel -= int(f.d.Ticks - before)
+	s.budget -= int(f.d.Ticks - before)
 	if err != nil {
 		return 0, false
 	}
@@ -518,7 +518,7 @@ func (s *search) oneMore(task *lesson.Free, now *driving, frames []jog.Direction
 		firsts = append(zeros(now.d), firsts...)
 	}
 	for _, first := range firsts {
-		if s.fuel <= 0 {
+		if s.budget <= 0 {
 			break
 		}
 		if look(now, first) {
@@ -526,7 +526,7 @@ func (s *search) oneMore(task *lesson.Free, now *driving, frames []jog.Direction
 		}
 		after := next
 		for _, second := range seconds {
-			if s.fuel > 0 && look(after, second) {
+			if s.budget > 0 && look(after, second) {
 				return next, done
 			}
 		}
