@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"flag"
+	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -14,6 +16,7 @@ import (
 
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
+	"handrule/words"
 )
 
 var rewrite = flag.Bool("rewrite", false, "write what the commands print into the docs instead of comparing it")
@@ -262,5 +265,27 @@ func TestDevelopersNamesFilesThatExist(t *testing.T) {
 				t.Errorf("DEVELOPERS.md:%d: there is no %s", n+1, m[1])
 			}
 		}
+	}
+}
+
+// The page of the words of the trade is made from the glossary; `-rewrite` makes it anew.
+func TestDocsWordsAreTheGlossarys(t *testing.T) {
+	const page = "../../docs/words.md"
+	terms := slices.SortedFunc(maps.Values(words.English.Glossary()), func(a, b words.Term) int {
+		return strings.Compare(strings.ToLower(a.Words[0]), strings.ToLower(b.Words[0]))
+	})
+	var made strings.Builder
+	made.WriteString("# Words of the trade\n\nOn the page they are underlined where they stand, and explain themselves on a press; the key `M` goes from one to the next.\n\n" +
+		"| word | means | from |\n| --- | --- | --- |\n")
+	for _, term := range terms {
+		fmt.Fprintf(&made, "| %s | %s | %s |\n", term.Words[0], term.Means, term.From)
+	}
+	if *rewrite {
+		if err := os.WriteFile(page, []byte(made.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if text, err := os.ReadFile(page); err != nil || string(text) != made.String() {
+		t.Errorf("docs/words.md is not what words/glossary/en.json says (%v); make it anew with -rewrite", err)
 	}
 }
