@@ -50,7 +50,7 @@ func faults() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = panel("faults", say(ctx, "faults.title"), true).Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = panel("faults", say(ctx, "faults.title"), "").Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

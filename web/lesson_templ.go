@@ -147,7 +147,7 @@ func lesson() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = panel("lesson", say(ctx, "lesson.title"), true).Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = panel("lesson", say(ctx, "lesson.title"), "").Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -107,7 +107,7 @@ func pieces() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = panel("pieces", say(ctx, "pieces.title"), false).Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = panel("pieces", say(ctx, "pieces.title"), "record").Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

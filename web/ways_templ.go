@@ -404,7 +404,7 @@ func ways() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = panel("ways", say(ctx, "ways.title"), false).Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = panel("ways", say(ctx, "ways.title"), "compare").Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -171,6 +171,8 @@ func (b *Bench) Handle(request any, now time.Time) error {
 		return b.chooseSetDistance(r.MM)
 	case *CellRequest:
 		return b.chooseCell(r.ID)
+	case *SceneRequest:
+		return b.scene(r)
 	case *RailRequest:
 		return b.slide(r.MM)
 	case *IncrementRequest:

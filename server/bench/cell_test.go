@@ -279,3 +279,44 @@ func TestFindingATCPByTouches(t *testing.T) {
 func fixedDeg(deg [3]float64) kinematics.Rotation {
 	return kinematics.FixedXYZ(kinematics.Radians(deg[0]), kinematics.Radians(deg[1]), kinematics.Radians(deg[2]))
 }
+
+// The scene that the page opens with: an arm in a cell at joints to which "start pose" leads back.
+func TestSceneStandsAtItsJoints(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"scene","arm":"wren","cell":"glazing-bench","tool":"","joints_deg":[0,20,0,0,70,0]}`)
+	if cell := last[CellMessage](t, sent); cell.ID != "glazing-bench" {
+		t.Errorf("the cell is %q", cell.ID)
+	}
+	want := [6]float64{0, 20, 0, 0, 70, 0}
+	at := func() bool {
+		for i, deg := range b.state().JointsDeg {
+			if math.Abs(deg-want[i]) > 1e-9 {
+				return false
+			}
+		}
+		return true
+	}
+	if !at() {
+		t.Errorf("it stands at %v", b.state().JointsDeg)
+	}
+	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`)
+	finish(t, b, noon)
+	ask(t, b, noon, `{"type":"restart"}`)
+	if !at() {
+		t.Errorf("the start pose is %v", b.state().JointsDeg)
+	}
+	// What is not there, or cannot be, changes nothing.
+	for _, text := range []string{
+		`{"type":"scene","arm":"heron","cell":"","tool":"","joints_deg":[0,0,0,0,0,0]}`,
+		`{"type":"scene","arm":"wren","cell":"attic","tool":"","joints_deg":[0,0,0,0,0,0]}`,
+		`{"type":"scene","arm":"wren","cell":"","tool":"","joints_deg":[0,170,0,0,0,0]}`,
+	} {
+		request, err := Decode([]byte(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := b.Handle(request, noon); err == nil || !at() || b.chosen.Cell != "glazing-bench" {
+			t.Errorf("%s: %v, in %q", text, err, b.chosen.Cell)
+		}
+	}
+}

@@ -29,6 +29,7 @@ var Requests = map[string]any{
 	"arm":          ArmRequest{},
 	"cell":         CellRequest{},
 	"rail":         RailRequest{},
+	"scene":        SceneRequest{},
 	"lesson":       LessonRequest{},
 	"stage":        StageRequest{},
 	"answer":       AnswerRequest{},
@@ -155,6 +156,15 @@ type CellRequest struct {
 // begins anew.
 type RailRequest struct {
 	MM float64 `json:"mm"`
+}
+
+// SceneRequest puts an arm in a cell with a tool, standing at those joints: what the page opens with, or an address
+// names. It leaves the lesson.
+type SceneRequest struct {
+	Arm       string     `json:"arm"`
+	Cell      string     `json:"cell"` // "" for none
+	Tool      string     `json:"tool"` // "" for the arm's first
+	JointsDeg [6]float64 `json:"joints_deg"`
 }
 
 // LessonRequest opens a lesson: its arm in its cell, at its first stage or where the progress leads. An empty id leaves

@@ -150,6 +150,16 @@ export interface ResultRequest {
 /** SaveLogRequest asks for the log as a file. */
 export type SaveLogRequest = Record<never, never>;
 
+/** SceneRequest puts an arm in a cell with a tool, standing at those joints: what the page opens with, or an address names. It leaves the lesson. */
+export interface SceneRequest {
+  arm: string;
+  /** "" for none */
+  cell: string;
+  /** "" for the arm's first */
+  tool: string;
+  joints_deg: [number, number, number, number, number, number];
+}
+
 /** SetDistanceRequest sets the clearance in mm at which the arm stops; 0 lets it go until it touches. */
 export interface SetDistanceRequest {
   mm: number;
@@ -273,6 +283,7 @@ export type Request =
   | ({ type: "restart" } & RestartRequest)
   | ({ type: "result" } & ResultRequest)
   | ({ type: "save-log" } & SaveLogRequest)
+  | ({ type: "scene" } & SceneRequest)
   | ({ type: "set-distance" } & SetDistanceRequest)
   | ({ type: "show" } & ShowRequest)
   | ({ type: "speed" } & SpeedRequest)

@@ -119,7 +119,6 @@ test("pose, target and view are copied from the page, pasted into a lesson, and 
   await page.locator("#view").hover();
   await page.mouse.wheel(0, 100); // The viewer's own hand ends it.
   const looks = await sight();
-  await page.locator("#pieces > summary").click();
 
   const copy = async (of: string): Promise<string> => {
     await page.locator("#pieces-text").evaluate((box: HTMLTextAreaElement) => (box.value = ""));

@@ -1,5 +1,5 @@
 // What several specs do with the page.
-import { expect, test as plain, type Page } from "@playwright/test";
+import { expect, test as plain, type Locator, type Page } from "@playwright/test";
 
 /** By how many ms the bench answers later than it does. With some, a test that does not wait for the answer fails every time. */
 const lag = Number(process.env["LAG_MS"] ?? 0);
@@ -29,9 +29,30 @@ export const test = plain.extend<{ pixels: boolean }>({
         gl.getProgramParameter = (_, what) => (what === gl.LINK_STATUS ? true : 0);
       });
     }
+    throughDrawers(page.locator("body"));
     await use(page);
   },
 });
+
+let wrapped = false;
+
+/** A control that is in a drawer is reached as a learner reaches it: its drawer is opened first, if it is not out. */
+function throughDrawers(any: Locator): void {
+  if (wrapped) return;
+  wrapped = true;
+  const locators = Object.getPrototypeOf(any);
+  for (const act of ["click", "selectOption", "hover", "fill", "check", "focus", "tap", "press"] as const) {
+    const plainly = locators[act];
+    locators[act] = async function (this: Locator, ...rest: unknown[]) {
+      const open = (e: Element) => {
+        const { drawer } = e.closest<HTMLElement>(".panel[data-drawer]")?.dataset ?? {};
+        if (drawer && document.body.dataset["drawer"] !== drawer && !document.documentElement.classList.contains("projected")) document.querySelector<HTMLElement>(`[data-opens=${drawer}]`)!.click();
+      };
+      await this.evaluate(open, null, { timeout: 5000 }).catch(() => {});
+      return plainly.apply(this, rest);
+    };
+  }
+}
 
 /**
  * A test that holds a control for a while. A page that is starved lets go of it, so these are run after the others, one at a
@@ -43,7 +64,10 @@ export const sizes = [[1920, 1080], [1366, 768], [390, 844]] as const;
 
 export type V3 = [number, number, number];
 
-/** Opens the page, keeps its socket so that a test can ask the bench, and waits until the bench has told where the arm is. */
+/**
+ * Opens the page, keeps its socket so that a test can ask the bench, and waits until the bench has told where the arm is. Unless
+ * the path names something else, the arm stands alone with all joints at zero, and the numbers are out.
+ */
 export async function open(page: Page, path = "/"): Promise<void> {
   await page.addInitScript(() => {
     const Plain = window.WebSocket;
@@ -53,9 +77,19 @@ export async function open(page: Page, path = "/"): Promise<void> {
         (window as any).benchSocket = this;
       }
     };
+    if (localStorage.getItem("handrule-drawer") === null) localStorage.setItem("handrule-drawer", "measure");
   });
-  await page.goto(path);
+  const url = path.includes("#") ? path : `${path}#/arm/wren`;
+  if (page.url().endsWith(url)) await page.reload();
+  else await page.goto(url);
   await ready(page);
+}
+
+/** Opens a drawer of the page, if it is not out. */
+export async function drawer(page: Page, name: string): Promise<void> {
+  const button = page.locator(`[data-opens=${name}]`);
+  if ((await button.getAttribute("aria-expanded")) !== "true") await button.click();
+  await expect(button).toHaveAttribute("aria-expanded", "true");
 }
 
 export async function ready(page: Page): Promise<void> {
@@ -102,6 +136,57 @@ export const settled = (page: Page): Promise<void> =>
       look();
     }),
   );
+
+/** Waits until the bench has heard all that the page has asked until now, and what it says to that is drawn. */
+export async function heard(page: Page): Promise<void> {
+  await page.evaluate(
+    () =>
+      new Promise<void>((done) => {
+        const socket: WebSocket = (window as any).benchSocket;
+        const hear = ({ data }: MessageEvent): void => {
+          if (typeof data !== "string" || JSON.parse(data).type !== "piece") return;
+          socket.removeEventListener("message", hear);
+          done();
+        };
+        socket.addEventListener("message", hear);
+        socket.send(JSON.stringify({ type: "piece", of: "pose", from_mm: [0, 0, 0], at_mm: [0, 0, 0] }));
+      }),
+  );
+  await settled(page);
+}
+
+/** How many pictures are drawn while the browser shows so many frames. */
+export const drawnWithin = (page: Page, frames: number): Promise<number> =>
+  page.evaluate(
+    (frames) =>
+      new Promise<number>((done) => {
+        const drawn = (): number => (window as any).handrule.view.frames();
+        const before = drawn();
+        let count = 0;
+        const next = (): void => void (++count > frames ? done(drawn() - before) : requestAnimationFrame(next));
+        next();
+      }),
+    frames,
+  );
+
+/**
+ * Keeps what is held from lapsing when this machine is too busy for the page to renew it in time: the last request of a hold
+ * is sent on until the page lets go. To be called before the page is opened.
+ */
+export async function keepHolds(page: Page): Promise<void> {
+  await page.routeWebSocket(/./, (socket) => {
+    const bench = socket.connectToServer();
+    let timer: NodeJS.Timeout | undefined;
+    socket.onMessage((message) => {
+      bench.send(message);
+      const { type } = JSON.parse(message.toString());
+      if (type === "hold" || type === "release") clearInterval(timer);
+      if (type === "hold") timer = setInterval(() => bench.send(message), 60);
+    });
+    bench.onMessage((message) => socket.send(message));
+    socket.onClose(() => clearInterval(timer));
+  });
+}
 
 /** Moves the arm to a pose in which no axis of the tool is along one of the base frame, joint by joint. */
 export async function bend(page: Page, joints: number[]): Promise<void> {

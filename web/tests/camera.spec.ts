@@ -1,6 +1,6 @@
 // The camera keeps still while the arm is in the free part of the picture, and draws back where it would leave it.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, jogButton, open, settled, stands, test } from "./bench";
+import { ask, askFrame, drawer, jogButton, open, settled, stands, test } from "./bench";
 
 async function turn(page: Page, joint: number, deg: number): Promise<void> {
   await askFrame(page, "joint");
@@ -15,8 +15,8 @@ function look(page: Page): Promise<{ distance: number; azimuth: number; from: nu
     const { view } = (window as any).handrule;
     const { camera, shot } = view.orbitCamera;
     const host = document.getElementById("view")!.getBoundingClientRect();
-    const above = document.querySelector(".lookers")!.getBoundingClientRect();
-    const below = document.querySelector(".shows")!.getBoundingClientRect();
+    const above = { bottom: host.top + view.free.top };
+    const below = { top: host.top + view.free.bottom };
     let out = 0;
     const check = (p: any) => {
       p.project(camera);
@@ -65,6 +65,7 @@ for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
     await settled(page);
     expect((await look(page)).distance).toBeCloseTo(far.distance, 6);
     // Asked for, it comes as near as it can.
+    await drawer(page, "look");
     await page.locator("[data-look=right]").click();
     await settled(page);
     expect((await look(page)).distance).toBeLessThan(far.distance);
@@ -111,6 +112,7 @@ test("a dot stays where the last jog began, and goes with the trail", async ({ p
     expect(Math.hypot(...(await dot())!.map((x: number, i: number) => x - from[i]))).toBeLessThan(1e-6);
     expect(Math.hypot(...(await tip()).map((x: number, i: number) => x - from[i]))).toBeGreaterThan(5);
   }
+  await drawer(page, "look");
   await page.locator("#clear-trail").click();
   expect(await dot()).toBeNull();
 });
@@ -137,6 +139,9 @@ for (const lang of ["en", "es"]) {
 
 test("the corner leads back to where the page opens", async ({ page }) => {
   await open(page);
+  await drawer(page, "look");
+  await settled(page);
+  await page.keyboard.press("Shift+Digit6");
   await settled(page);
   const opened = await look(page);
   await page.locator("[data-look=left]").click();

@@ -1,11 +1,11 @@
 // The arm in its cell: frames, room, contact, set distance, undo and teaching, by clicks and keys through the real server.
 import { readFileSync } from "node:fs";
 import { expect, type Page } from "@playwright/test";
-import { frame, held, jogButton as button, stands, state, test } from "./bench";
+import { frame, held, jogButton as button, open as openPage, stands, state, test } from "./bench";
 
 /** The pen pointing down over the glazing bench, ready for steps of 100 mm. */
 async function open(page: Page): Promise<void> {
-  await page.goto("/");
+  await openPage(page);
   await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
   await page.locator("#cell").selectOption("glazing-bench");
   await page.locator("#increment").selectOption({ label: "100 mm · 90°" });
@@ -42,7 +42,6 @@ test("the room to move is told, and is where the arm stops; contact counts, the 
 
 test("undo takes the jogs back along their path, by button and by key", async ({ page }) => {
   await open(page);
-  await page.locator("#log > summary").click();
   await frame(page, "base");
   await stands(page, () => button(page, 1, 1).click());
   await expect(page.locator("#log-lines > li")).toHaveText([/^100 mm along \+Y of the base frame/, /^J5, \+90°/]);
@@ -55,7 +54,6 @@ test("undo takes the jogs back along their path, by button and by key", async ({
 
 test("the log is saved, played again from the same start, and stopped by Escape", async ({ page }) => {
   await open(page);
-  await page.locator("#log > summary").click();
   await frame(page, "base");
   await stands(page, () => button(page, 1, 1).click());
   const end = (await state(page)).joints_deg;
@@ -90,7 +88,6 @@ test("the log is saved, played again from the same start, and stopped by Escape"
 
 test("three points make a task frame, and positions are read in it", async ({ page }) => {
   await open(page);
-  await page.locator("#teach > summary").click();
   const take = (what: string) => page.locator(`[data-teach=${what}]`).click();
   await frame(page, "base");
   await take("origin");
@@ -133,7 +130,7 @@ test("two pairs held together go along the sum of their directions", held, async
 });
 
 test("the carriage of a rail moves the arm in the world", async ({ page }) => {
-  await page.goto("/");
+  await openPage(page);
   await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
   await expect(page.locator("#rail")).toBeHidden();
   await page.locator("#cell").selectOption("bench-rail");
@@ -148,7 +145,7 @@ test("the carriage of a rail moves the arm in the world", async ({ page }) => {
 });
 
 test("on the wall the world stays upright", async ({ page }) => {
-  await page.goto("/");
+  await openPage(page);
   await page.locator("#cell").selectOption("wall-mount");
   await expect(page.locator("#cell")).toHaveValue("wall-mount");
   await page.locator("#read-in").selectOption("world");

@@ -3,10 +3,7 @@
 // the triggers (from memory).
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, held, jogButton, open, sizes, state, test, type V3 } from "./bench";
-
-// Its hold is renewed as every hold is: on a machine too busy for that the arm stops, and the test is tried again.
-test.describe.configure({ retries: 2 });
+import { ask, askFrame, bend, heard, held, jogButton, keepHolds, open, sizes, state, test, type V3 } from "./bench";
 
 const [left, right] = [4, 5];
 
@@ -36,6 +33,7 @@ const rests = (page: Page) => expect.poll(async () => (await state(page)).moving
 const told = (page: Page) => page.locator("#controller-state");
 
 async function ready(page: Page): Promise<void> {
+  await keepHolds(page);
   await open(page);
   await bend(page, [0, 0, 0, 0, 90, 0]);
   await askFrame(page, "base");
@@ -54,12 +52,12 @@ test("nothing moves unless a shoulder button is held; half a stick is half the s
 
   await pad(page, -1, [0, -1, 0, 0]);
   await expect(jogButton(page, 0, 1)).toHaveClass(/aimed/); // its ghost is shown
-  await page.waitForTimeout(300);
+  await heard(page);
   expect(await tcp(page)).toEqual(from);
 
   // Within the dead zone, with the button.
   await pad(page, left, [0.1, -0.15, 0.1, 0.1]);
-  await page.waitForTimeout(300);
+  await heard(page);
   expect(await tcp(page)).toEqual(from);
 
   await pad(page, left, [0.1, 1, 0, 0]);
@@ -100,10 +98,10 @@ test("a controller that is unplugged, and a page without the focus, stop at once
     await end();
     await rests(page);
     const there = await tcp(page);
-    await page.waitForTimeout(250);
+    await heard(page);
     expect(await tcp(page)).toEqual(there); // although the shoulder button is still held
     await pad(page, -1, [0, 0, 0, 0]);
-    await page.waitForTimeout(100);
+    await heard(page);
   }
   await plug(page, "");
   await expect(told(page)).toContainText("does not know");

@@ -1,13 +1,10 @@
 // The arm comes along with a pointer that drags an axis or a ring: by mouse and by finger, as a hold that ends.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, handle, held, jogButton, open, type Place, settled, state, sub, test, type V3 } from "./bench";
-
-// A drag is renewed as every hold is: on a machine that is too busy for that the arm stops, as it should, and the test is
-// tried again.
-test.describe.configure({ retries: 2 });
+import { ask, askFrame, bend, handle, heard, held, jogButton, keepHolds, open, type Place, settled, state, sub, test, type V3 } from "./bench";
 
 /** The pen pointing down, drawn without its pixels, so that a hold is renewed within its lease. */
 async function ready(page: Page, frame: string): Promise<void> {
+  await keepHolds(page);
   await open(page);
   await bend(page, [0, 0, 0, 0, 90, 0]);
   await askFrame(page, frame);
@@ -21,7 +18,7 @@ const tcp = async (page: Page): Promise<V3> => (await state(page)).tcp.position_
 const waits = (page: Page) =>
   expect.poll(async () => {
     const before = JSON.stringify((await state(page)).joints_deg);
-    await page.waitForTimeout(150);
+    await heard(page);
     return JSON.stringify((await state(page)).joints_deg) === before;
   }).toBe(true);
 
@@ -46,7 +43,7 @@ test("an axis at the TCP is dragged: the arm comes, waits under the pointer, com
   await page.mouse.up();
   await expect(page.locator(".stop-headline")).toHaveText("Released");
   await page.mouse.move(grip.x, grip.y - 80, { steps: 3 });
-  await page.waitForTimeout(300);
+  await heard(page);
   expect(await tcp(page)).toEqual(there);
 });
 
@@ -70,7 +67,7 @@ test("Escape, a page that loses the focus, and a pointer that is taken away end 
     await expect.poll(async () => (await state(page)).moving).toBeNull();
     const there = await tcp(page);
     await page.mouse.move(grip.x, grip.y - 60 * down, { steps: 3 });
-    await page.waitForTimeout(300);
+    await heard(page);
     expect(await tcp(page)).toEqual(there);
     await expect(page.locator("#view")).not.toHaveClass(/dragging/);
     await page.mouse.up();
@@ -81,7 +78,6 @@ test("a ring turns the tool about its axis, with the TCP where it is; what stops
   await ready(page, "tool");
   await ask(page, { type: "speed", mm_s: 250, deg_s: 90 });
   await page.evaluate(() => (window as any).handrule.view.lookFrom("above"));
-  await page.waitForTimeout(900); // the camera's move
   await settled(page);
   const from = await state(page);
   const grip = await handle(page, 5, 30); // not where the other rings, seen from the edge, meet it
@@ -106,7 +102,7 @@ test("a ring turns the tool about its axis, with the TCP where it is; what stops
   await expect(page.locator(".stop-headline")).toContainText("J1");
   expect((await state(page)).joints_deg[0]).toBeCloseTo(170, 6);
   await page.mouse.move(ring.x, ring.y, { steps: 4 });
-  await page.waitForTimeout(300);
+  await heard(page);
   expect((await state(page)).joints_deg[0]).toBeCloseTo(170, 6);
   await page.mouse.up();
 });
@@ -123,7 +119,7 @@ test("a finger may miss an axis by 18 px, a mouse turns the view there", held, a
   await page.mouse.down();
   await page.mouse.move(seen.x, seen.y - 25, { steps: 4 });
   await page.mouse.up();
-  await page.waitForTimeout(300);
+  await heard(page);
   expect(await tcp(page)).toEqual(from);
   await page.mouse.move(5, 5);
   await settled(page);

@@ -3,7 +3,7 @@
 // from memory). All directions are measured on the points of the skin as drawn, not on what it was made from.
 import { expect, type Page } from "@playwright/test";
 import { buildHand, measure } from "../src/view/hand";
-import { ask, askFrame, bend, cross, dot, jogButton, labelBoxes, open, sub, test, turned, unit, type V3 } from "./bench";
+import { ask, askFrame, bend, cross, dot, jogButton, labelBoxes, open, settled, sub, test, turned, unit, type V3 } from "./bench";
 
 type Measured = ReturnType<typeof measure>;
 
@@ -186,7 +186,7 @@ test("from behind the base it is held like the viewer's own: fingers away, thumb
   await page.locator("[data-look=behind]").click();
   await jogButton(page, 0, 1).hover();
   await expect.poll(() => measured(page)).not.toBeNull();
-  await page.waitForTimeout(900); // the camera's move
+  await settled(page);
   const hand = await measured(page);
   const [right, up, back] = await page.evaluate(() => {
     const m = (window as any).handrule.view.orbitCamera.camera.matrixWorld.elements;
@@ -205,7 +205,7 @@ function silhouette(page: Page): Promise<{ skin: [number, number][]; tool: [numb
     const host = document.getElementById("view")!;
     const seen = (p: any): [number, number] => (p.project(camera), [((p.x + 1) / 2) * host.clientWidth, ((1 - p.y) / 2) * host.clientHeight]);
     const skin: [number, number][] = [];
-    const shape = view.hand.object.children.find((c: any) => c.visible).children[0];
+    const shape = view.hand.held.children.find((c: any) => c.visible).children[0];
     const at = shape.geometry.getAttribute("position");
     const p = camera.position.clone();
     for (let i = 0; i < at.count; i++) skin.push(seen(p.fromBufferAttribute(at, i).applyMatrix4(shape.matrixWorld)));

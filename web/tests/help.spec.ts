@@ -3,6 +3,7 @@ import { expect } from "@playwright/test";
 import { jogButton, open, test } from "./bench";
 
 test("a number explains itself on hover; Esc puts the words away, the pointer may go onto them; they can be switched off", async ({ page }) => {
+  await page.clock.install();
   await open(page);
   const words = page.locator("#help");
   await page.locator('#where [data-help="position.Z"]').hover();
@@ -10,7 +11,7 @@ test("a number explains itself on hover; Esc puts the words away, the pointer ma
   await expect(words).toContainText("origin along Z");
 
   await words.hover();
-  await page.waitForTimeout(700); // longer than the words stay when the pointer has left them
+  await page.clock.fastForward(700); // longer than the words stay when the pointer has left them
   await expect(words).toBeVisible();
   await page.keyboard.press("Escape"); // without moving the pointer
   await expect(words).toBeHidden();
@@ -24,12 +25,13 @@ test("a number explains itself on hover; Esc puts the words away, the pointer ma
   await page.locator("#help-use").uncheck();
   await page.keyboard.press("Escape");
   await page.locator('#where [data-help="position.Z"]').hover();
-  await page.waitForTimeout(1000); // longer than the pointer must rest
+  await page.clock.fastForward(1000); // longer than the pointer must rest
   await expect(words).toBeHidden();
 });
 
 test("what a press brings under a pointer that rests does not explain itself until it is pointed at", async ({ page }) => {
   await page.setViewportSize({ width: 1366, height: 768 });
+  await page.clock.install();
   await open(page);
   await page.locator("#predict-switch").click();
   const answer = page.locator("#predict-answer");
@@ -45,7 +47,7 @@ test("what a press brings under a pointer that rests does not explain itself unt
   await page.mouse.click(at.x, at.y);
   await expect(answer).toBeVisible();
   expect(await page.evaluate(({ x, y }) => document.elementFromPoint(x, y)?.closest("[data-help]")?.id, at)).toBe("predict-answer");
-  await page.waitForTimeout(1000); // longer than the pointer must rest
+  await page.clock.fastForward(1000); // longer than the pointer must rest
   await expect(page.locator("#help")).toBeHidden();
   await page.locator("#view").hover();
   await page.mouse.move(at.x, at.y);
@@ -64,7 +66,7 @@ test("a panel's numbers are one stop of the Tab key, and arrows go along them", 
   await expect(page.locator('[data-help="joint.track"]').first()).toBeFocused();
   await expect(words).toContainText("between its limits");
   await page.keyboard.press("Tab");
-  await expect(page.locator("#stops > summary")).toBeFocused();
+  await expect(page.locator("#near > summary")).toBeFocused();
   await expect(words).toBeHidden();
 });
 

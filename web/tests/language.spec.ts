@@ -30,8 +30,7 @@ test("another language leaves the view, the frame that is read, the panels and h
   await page.locator("#lesson-choice").selectOption("where-the-numbers-start");
   await expect(page.locator("#lesson-text")).not.toBeEmpty();
   await page.locator("#read-in").selectOption("world");
-  await page.locator("#log > summary").click();
-  await page.locator("#stops > summary").click();
+  await page.locator("#near > summary").click();
   await page.locator(".column-right").evaluate((e) => e.scrollTo(0, 120));
   const view = () => page.evaluate(() => (window as any).handrule.view.sight);
   await page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null)((window as any).handrule.view));
@@ -48,8 +47,8 @@ test("another language leaves the view, the frame that is read, the panels and h
   await expect.poll(async () => (await view()).from_mm.map(Math.round)).toEqual(before.from_mm.map(Math.round));
   expect((await view()).at_mm.map(Math.round)).toEqual(before.at_mm.map(Math.round));
   await expect(page.locator("#read-in")).toHaveValue("world");
-  await expect(page.locator("#log")).toHaveAttribute("open");
-  await expect(page.locator("#stops")).not.toHaveAttribute("open");
+  await expect(page.locator("#where")).toHaveAttribute("open");
+  await expect(page.locator("#near")).not.toHaveAttribute("open");
   await expect.poll(() => page.locator(".column-right").evaluate((e) => e.scrollTop)).toBe(120);
 
   // On a phone the page itself scrolls. Of what was left nothing is taken up twice.

@@ -72,7 +72,7 @@ test("a choice of steps that comes before the answer to the last one counts", as
       else socket.send(message);
     });
   });
-  await page.goto("/");
+  await page.goto("/#/arm/wren");
   await page.waitForFunction(() => (window as any).handrule?.state);
   const chosen = page.locator("#increment");
   const before = Number(await chosen.inputValue());

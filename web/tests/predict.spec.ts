@@ -62,7 +62,7 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   await expect(text(page)).toContainText("off");
   await expect.poll(async () => (await state(page)).moving).toBeNull();
   // In the picture the answer stands beside the arrow.
-  await expect.poll(() => page.evaluate(() => (window as any).handrule.view.prediction.labels.map((l: any) => l.text).join(", "))).toMatch(/^you, .*, the arm$/);
+  await expect.poll(() => page.evaluate(() => (window as any).handrule.view.prediction.answers.map((l: any) => l.text).join(", "))).toMatch(/^you, .*, the arm$/);
   const went = unit(sub((await state(page)).tcp.position_mm, from));
   const told = Number(/(\d+)° off/.exec((await text(page).textContent())!)![1]);
   expect(Math.abs(told - angle(near, went))).toBeLessThan(1.5);

@@ -68,15 +68,16 @@ for (const [width, height] of [[1920, 1080], [1366, 768]] as const) {
 
 test("one key leaves the arm and its numbers alone, the same brings the rest back, and keys still jog", async ({ page }) => {
   await page.setViewportSize({ width: 1920, height: 1080 });
+  await page.clock.install();
   await open(page);
   await page.keyboard.press("5");
   await page.keyboard.press("o");
-  for (const gone of ["#strip", ".bar", ".lookers", ".safety", "#stops"]) await expect(page.locator(gone)).toBeHidden();
+  for (const gone of ["#strip", ".bar", ".safety", "#stops"]) await expect(page.locator(gone)).toBeHidden();
   await expect(page.locator("#view canvas")).toBeVisible();
   await expect(page.locator(".joint-angle").nth(4)).toBeVisible();
   // A resting pointer brings no words over the picture.
   await page.locator(".joint-angle").nth(4).hover();
-  await page.waitForTimeout(1000);
+  await page.clock.fastForward(1000);
   await expect(page.locator("#help")).toBeHidden();
   await expect(page.locator("#projector-leave")).toBeVisible();
   await page.keyboard.press("o");

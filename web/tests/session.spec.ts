@@ -1,7 +1,7 @@
 // A learner's first session, by clicks and keys, in a real browser through the real server.
 import { expect, type Page } from "@playwright/test";
 import { decodeFrame } from "../src/wire";
-import { held, stands, test } from "./bench";
+import { drawnWithin, held, stands, test } from "./bench";
 
 interface Drawn {
   p: [number, number, number];
@@ -27,7 +27,7 @@ function listen(page: Page): Map<string, any> {
 
 async function open(page: Page): Promise<Map<string, any>> {
   const last = listen(page);
-  await page.goto("/");
+  await page.goto("/#/arm/wren");
   await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
   return last;
 }
@@ -101,7 +101,7 @@ test("a held key moves the arm until it is let go", held, async ({ page }) => {
   await page.keyboard.up("ArrowUp");
   await expect(page.locator(".stop-headline")).toHaveText("Released");
   const rest = await position(page, "Z").textContent();
-  await page.waitForTimeout(300); // longer than a lease
+  await page.waitForFunction(() => !(window as any).handrule.state.moving);
   await expect(position(page, "Z")).toHaveText(rest!);
 });
 
@@ -154,8 +154,7 @@ test("nothing is drawn while nothing changes, and nothing is asked of anybody bu
     if (!["data:", "blob:"].includes(url.protocol) && url.host !== new URL(baseURL!).host) foreign.push(request.url());
   });
   await open(page);
-  const count = () => page.evaluate(() => (window as any).handrule.view.frames() as number);
-  await expect.poll(async () => { const before = await count(); await page.waitForTimeout(400); return (await count()) - before; }).toBe(0);
+  await expect.poll(() => drawnWithin(page, 25)).toBe(0);
   expect(foreign).toEqual([]);
 });
 

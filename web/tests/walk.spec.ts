@@ -1,6 +1,6 @@
 // The coordinate walk: what its lines measure is what its labels say, and what its labels say is what is read.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, frame, labelBoxes, open, ready, state, sub, test, type V3 } from "./bench";
+import { ask, askFrame, bend, drawnWithin, frame, labelBoxes, open, ready, settled, state, sub, test, type V3 } from "./bench";
 
 const MM_PER_INCH = 25.4; // exact since the international yard and pound agreement of 1959 (from memory)
 
@@ -137,9 +137,6 @@ test("it says where each arm counts from, is kept, and draws nothing while nothi
   await page.reload();
   await ready(page);
   await expect(page.locator("#walk")).toHaveAttribute("aria-pressed", "true");
-  const frames = () => page.evaluate(() => (window as any).handrule.view.frames() as number);
-  await page.waitForFunction(() => (window as any).handrule.view.scheduled === 0);
-  const before = await frames();
-  await page.waitForTimeout(400);
-  expect(await frames()).toBe(before);
+  await settled(page);
+  expect(await drawnWithin(page, 25)).toBe(0);
 });

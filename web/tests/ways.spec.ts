@@ -1,7 +1,7 @@
 // Two ways to the same place beside the learner's own, in the table and in the picture.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, bend, open, stands, state, test } from "./bench";
+import { ask, bend, drawnWithin, open, settled, stands, state, test } from "./bench";
 
 const cell = async (page: Page, way: string, column: string): Promise<number> =>
   Number(await page.locator(`[data-way="${way}"] [data-column="${column}"]`).textContent());
@@ -15,7 +15,6 @@ test("a remembered place: both ways are compared and played, and the learner's o
   await open(page);
   await bend(page, [0, 0, 0, 0, 90, 0]);
   await ask(page, { type: "increment", mm: 60, deg: 30 });
-  await page.locator("#ways > summary").click();
   await page.locator("[data-ways=here]").click();
   await expect(page.locator("#ways-goal")).toContainText("Now jog away");
   await step(page, { frame: "base", axis: 1 });
@@ -36,10 +35,8 @@ test("a remembered place: both ways are compared and played, and the learner's o
   await expect.poll(replay).toBe(true);
   await expect.poll(replay).toBe(false);
   expect((await state(page)).tick).toBe(before);
-  await page.waitForTimeout(300);
-  const frames = await page.evaluate(() => (window as any).handrule.view.frames());
-  await page.waitForTimeout(500);
-  expect(await page.evaluate(() => (window as any).handrule.view.frames())).toBe(frames);
+  await settled(page);
+  expect(await drawnWithin(page, 25)).toBe(0);
 
   await step(page, { frame: "base", axis: 2, sign: -1 });
   await expect(page.locator("[data-more=own] .ways-note")).toContainText("Counted");
@@ -54,7 +51,6 @@ test("typed numbers: a way that is stopped says by what and where; reduced motio
   await page.setViewportSize({ width: 900, height: 640 });
   await page.emulateMedia({ reducedMotion: "reduce" });
   await open(page);
-  await page.locator("#ways > summary").click();
   await page.locator("#ways-type > summary").click();
   const y = page.locator("#ways-numbers input").nth(1);
   await expect(y).toHaveValue("0.00");

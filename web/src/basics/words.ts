@@ -53,6 +53,9 @@ export function pairText(frame: Frame, axis: number): string {
   return frame === "joint" ? say("pair.joint", { joint: jointName(axis) }) : say(`pair.${frame}.${along(axis)}`);
 }
 
+/** The same in one word, where the letter and the frame are seen beside it. */
+export const pairBrief = (frame: Frame, axis: number): string => (frame === "joint" ? "" : say(`pair.brief.${along(axis)}`));
+
 const baseWays = ["x", "y", "z", "about-x", "about-y", "about-z"] as const;
 
 /** Which way a jog button goes, where plain words can say it: seen from behind the base. */
@@ -83,7 +86,8 @@ export function speed(s: SpeedRequest): string {
 
 export const toolName = ({ name, title }: ToolView): string => (name === "none" ? say("bench.tool.none") : title);
 export const noCell = (): string => say("bench.cell.none");
-export const noLesson = (): string => say("bench.lesson.none");
+export const chooseLesson = (): string => say("lesson.choose");
+export const placeName = (place: "lesson" | "strip"): string => say(`places.${place}`);
 
 /** A frame by name, within a sentence. */
 export function frameName({ frame, task }: { frame: Frame; task: string }): string {

@@ -9,6 +9,9 @@ export interface Steering {
   part?: number; // of the chosen speed
 }
 
+/** A press that is let go sooner was a tap: it moves nothing. */
+export const TAP_MS = 130;
+
 const steeredMs = 33; // between renewals of a hold that may change at any time
 
 /**
@@ -18,15 +21,18 @@ const steeredMs = 33; // between renewals of a hold that may change at any time
  */
 export class Hold {
   private readonly held = new Map<Holder, { directions: Direction[]; steering: Steering }>();
+  private readonly waiting = new Map<Holder, number>(); // presses that may yet be taps, by their timers
   private timer = 0;
+  private renewed = 0; // when
   private renewMs = 80;
   // The bench outlives a reload and takes only presses with higher numbers than before, hence the clock.
   private press = Date.now();
 
-  /** ended is called whenever nothing is held any more. */
+  /** ended is called whenever nothing is held any more, tapped for a press that was no hold. */
   constructor(
     private readonly send: (request: Request) => void,
     private readonly ended: () => void,
+    private readonly tapped: () => void,
   ) {
     window.addEventListener("blur", () => this.end());
     window.addEventListener("pagehide", () => this.end());
@@ -38,6 +44,16 @@ export class Hold {
   /** Renews often enough for a lease of this length to outlast two lost renewals. */
   setLease(leaseMs: number): void {
     this.renewMs = Math.min(80, leaseMs / 3);
+  }
+
+  /** Begins when the press has lasted long enough to be no tap; beside another hold at once. */
+  hold(directions: Direction[], holder: Holder): void {
+    if (this.held.size > 0) return this.begin(directions, holder);
+    const begin = (): void => {
+      this.waiting.delete(holder);
+      this.begin(directions, holder);
+    };
+    this.waiting.set(holder, window.setTimeout(begin, TAP_MS));
   }
 
   /** Directions of another frame than what is held, and a hold with a bound, stand for themselves. */
@@ -60,6 +76,12 @@ export class Hold {
 
   /** Ends the hold of this holder, or of all. */
   end(holder?: Holder): void {
+    for (const [waits, timer] of this.waiting) {
+      if (holder !== undefined && waits !== holder) continue;
+      window.clearTimeout(timer);
+      this.waiting.delete(waits);
+      if (holder !== undefined) this.tapped();
+    }
     if (this.held.size === 0 || (holder !== undefined && !this.held.has(holder))) return;
     if (holder !== undefined && this.held.size > 1) {
       this.held.delete(holder);
@@ -79,7 +101,13 @@ export class Hold {
     this.timer = window.setInterval(() => this.renew(), steered ? Math.min(steeredMs, this.renewMs) : this.renewMs);
   }
 
+  /** Before something that may take long, as drawing does: renews if it will soon be time to. */
+  renewAhead(): void {
+    if (this.held.size > 0 && performance.now() - this.renewed > this.renewMs / 2) this.renew();
+  }
+
   private renew(): void {
+    this.renewed = performance.now();
     const all = [...this.held.values()];
     const request: Request = { type: "hold", press: this.press, directions: all.flatMap((h) => h.directions) };
     const bound = all[0]?.steering.bound;
@@ -99,6 +127,8 @@ export class Hold {
 
   /** The link is gone: nothing is held any more. */
   forget(): void {
+    for (const timer of this.waiting.values()) window.clearTimeout(timer);
+    this.waiting.clear();
     window.clearInterval(this.timer);
     this.held.clear();
     this.ended();

@@ -9,10 +9,14 @@ export interface KeyActions {
   /** Moves the chosen pair, or the second one, chosen before it; false if there is none. */
   jog: (sign: 1 | -1, second: boolean, holder: string) => boolean;
   undo: () => void;
+  redo: () => void;
+  again: () => void;
+  /** Opens or closes the drawer of that key; false if it is none of theirs. */
+  drawer: (key: string) => boolean;
   release: (holder: string) => void;
   /** Stops whatever moves; false if nothing does. */
   stop: () => boolean;
-  /** Stops whatever moves, and aims at nothing; where there is nothing of either, leaves the projector view. */
+  /** Stops whatever moves, and aims at nothing; where there is nothing of either, leaves the projector view or closes a drawer. */
   escape: () => void;
   increment: (by: 1 | -1) => void;
   manner: () => void;
@@ -148,8 +152,10 @@ export class Keyboard {
     else if (key === "o") this.actions.bare();
     else if (key === "m") this.actions.term(event.shiftKey ? -1 : 1);
     else if (key === "u") this.actions.undo();
+    else if (key === "y") this.actions.redo();
+    else if (key === "e") this.actions.again();
     else if (key in SHOWN) this.actions.show(SHOWN[key as keyof typeof SHOWN]);
-    else return false;
+    else return this.actions.drawer(key);
     return true;
   }
 }

@@ -1,5 +1,5 @@
 import { byId, choose, chosen, fill } from "../basics/dom";
-import { increment, noCell, noLesson, speed, toolName } from "../basics/words";
+import { increment, noCell, chooseLesson, speed, toolName } from "../basics/words";
 import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, OfferMessage, Request, Setup, Welcome } from "../wire";
 
 export interface SentenceEvents {
@@ -86,7 +86,7 @@ export class Sentence {
     fill(this.armSelect, offer.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
     fill(this.cellSelect, [{ value: "", text: noCell() }, ...offer.cells.map((c) => ({ value: c.id, text: c.title, title: c.about, lang: c.lang }))]);
     fill(this.lessonSelect, [
-      { value: "", text: noLesson() },
+      { value: "", text: chooseLesson() },
       ...offer.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about, lang: l.lang })),
     ]);
   }
@@ -99,6 +99,7 @@ export class Sentence {
   setCell(cell: CellMessage): void {
     offer(this.cellSelect, cell.id, cell.name || cell.id); // or a cell.
     byId("task-frames").hidden = cell.tasks.length === 0;
+    this.taskSelect.hidden = cell.tasks.length < 2; // of one there is nothing to choose
     fill(this.taskSelect, cell.tasks.map((t) => ({ value: t.name, text: t.name })));
   }
 

@@ -2,7 +2,7 @@ import type { Aim } from "../input/aim";
 import { byId, within, write } from "../basics/dom";
 import { fixed } from "../basics/format";
 import { say } from "../basics/say";
-import { directionName, halfText, letterOf, NO_ROOM, pairText, roomText, way } from "../basics/words";
+import { directionName, halfText, letterOf, NO_ROOM, pairBrief, pairText, roomText, way } from "../basics/words";
 import type { Direction, Frame, RoomMessage } from "../wire";
 
 export interface StripEvents {
@@ -54,7 +54,7 @@ export class Strip {
       const chip = within(pair, ".chip");
       chip.className = letter ? `chip chip-${letter}` : "chip";
       write(chip, letter || `J${axis + 1}`);
-      write(within(pair, ".pair-text"), pairText(frame, axis));
+      write(within(pair, ".pair-text"), pairBrief(frame, axis));
       pair.setAttribute("aria-label", `${letter} ${pairText(frame, axis)}`.trim());
     });
     for (const button of this.buttons) {

@@ -33,6 +33,8 @@ export class Link {
   private socket: WebSocket | null = null;
   private wait = FIRST_WAIT_S;
   private timer = 0;
+  /** Whether the bench is another than the one that was asked for, if any was: it stands as it was made. */
+  fresh = false;
 
   constructor(private readonly events: LinkEvents) {
     window.addEventListener("online", () => this.tryNow());
@@ -75,6 +77,7 @@ export class Link {
       }
       const reply = JSON.parse(String(event.data)) as Reply;
       if (reply.type === "welcome") {
+        this.fresh = tab.bench !== reply.bench;
         tab.bench = reply.bench;
         if (outdated(reply.wire, reply.program)) {
           this.events.outdated();

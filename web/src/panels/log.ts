@@ -1,15 +1,19 @@
 import { byId, saveFile, write } from "../basics/dom";
-import { logEntryTitle, logEntryWords, playState } from "../basics/words";
-import type { LogEntry, LogFile, LogMessage, PlayMessage, Request } from "../wire";
+import { say } from "../basics/say";
+import { same } from "../input/aim";
+import { directionMark, logEntryTitle, logEntryWords, playState } from "../basics/words";
+import type { Direction, LogEntry, LogFile, LogMessage, PlayMessage, Request, StopMessage } from "../wire";
 
 /** How many of the last jogs are listed; the file has them all. */
 const LISTED = 12;
 
-/** What was driven, with the way back; and the file of jogs, to be saved and to be played. */
+/** What was driven, with the way back and forth; and the file of jogs, to be saved and to be played. */
 export class LogPanel {
   private readonly list = byId<HTMLOListElement>("log-lines");
   private readonly empty = byId("log-empty");
-  private readonly undo = byId<HTMLButtonElement>("undo");
+  private readonly undoButton = byId<HTMLButtonElement>("undo");
+  private readonly redoButton = byId<HTMLButtonElement>("redo");
+  private readonly againButton = byId<HTMLButtonElement>("again");
   private readonly save = byId<HTMLButtonElement>("log-save");
   private readonly choose = byId<HTMLButtonElement>("log-play");
   private readonly stop = byId<HTMLButtonElement>("play-stop");
@@ -17,12 +21,22 @@ export class LogPanel {
   private readonly played = byId("play-state");
   private readonly problem = byId("play-problem");
   private readonly entries: LogEntry[] = [];
+  private readonly undone: LogEntry[] = []; // the last one first to be driven anew
+  private redoing: LogEntry | null = null;
+  private last: Direction | null = null; // in which was driven last
+  private refused: Direction | null = null; // what was refused, until it has gone that way or another has been refused
 
   /** Whether a file is being played. */
   playing = false;
 
-  constructor(private readonly ask: (request: Request) => void) {
-    this.undo.addEventListener("click", () => ask({ type: "undo" }));
+  /** Whether a jog lasts as long as it is held decides how one is made again. */
+  constructor(
+    private readonly ask: (request: Request) => void,
+    private readonly holding: () => boolean,
+  ) {
+    this.undoButton.addEventListener("click", () => this.undo());
+    this.redoButton.addEventListener("click", () => this.redo());
+    this.againButton.addEventListener("click", () => this.again());
     this.save.addEventListener("click", () => ask({ type: "save-log" }));
     this.choose.addEventListener("click", () => this.file.click());
     this.stop.addEventListener("click", () => ask({ type: "release" }));
@@ -32,10 +46,64 @@ export class LogPanel {
     });
   }
 
+  undo(): void {
+    this.ask({ type: "undo" });
+  }
+
+  /** Drives anew what was undone last. */
+  redo(): void {
+    const entry = this.undone.at(-1);
+    if (!entry) return;
+    this.redoing = entry;
+    this.drive(entry);
+  }
+
+  /** Makes the last jog once more, or tries again what was refused. */
+  again(): void {
+    const entry = this.entries.at(-1);
+    const direction = this.refused ?? (this.holding() ? null : this.last);
+    if (direction) this.ask({ type: "step", direction });
+    else if (entry) this.drive(entry);
+  }
+
+  private drive(entry: LogEntry): void {
+    this.ask({ type: "play", name: say("log.redo"), text: `speed ${entry.speed}\n${entry.line}\n` });
+  }
+
+  /** What stopped the last jog. */
+  setStop({ direction, trouble }: StopMessage): void {
+    this.last = direction;
+    if (trouble) this.refused = direction;
+    else if (same(direction, this.refused)) this.refused = null;
+    this.showButtons();
+  }
+
+  /** Another arm, or another place of it: there is no way back from here. */
+  clear(): void {
+    this.last = this.refused = null;
+    this.undone.length = 0;
+    this.showButtons();
+  }
+
+  private showButtons(): void {
+    this.redoButton.disabled = this.undone.length === 0;
+    this.againButton.disabled = !this.last && this.entries.length === 0;
+    write(this.againButton, this.refused ? say("log.again.way", { way: directionMark(this.refused) }) : say("log.again"));
+  }
+
   setLog(message: LogMessage): void {
-    this.entries.splice(message.from, Infinity, ...message.entries);
+    const gone = this.entries.splice(message.from, Infinity, ...message.entries);
+    const back = message.entries.length === 0 && gone.length === 1; // an undo; a log that begins anew is cleared otherwise
+    if (back) this.undone.push(...gone);
+    else if (message.entries.length > 0) {
+      // What was driven anew is undone no more; anything else is another way, from which nothing leads on.
+      if (this.redoing) this.undone.pop();
+      else this.undone.length = 0;
+    }
+    this.redoing = null;
+    this.showButtons();
     this.empty.hidden = this.entries.length > 0;
-    this.undo.disabled = !message.undo;
+    this.undoButton.disabled = !message.undo;
     this.save.disabled = this.entries.length === 0;
     this.list.start = this.entries.length;
     this.list.replaceChildren(...this.entries.slice(-LISTED).reverse().map(item));

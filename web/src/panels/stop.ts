@@ -1,7 +1,7 @@
 import { same } from "../input/aim";
 import { byId, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
-import { bring, onPhone, reveal } from "../shell/places";
+import { bring, onPhone } from "../shell/places";
 import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
 import type { Nearness, State } from "../link/state";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, StopMessage } from "../wire";
@@ -17,8 +17,9 @@ export interface StopEvents {
   toJoint: (joint: number) => void;
 }
 
-/** Why the last motion ended, what the next step would do, and how near a singularity is. */
+/** Why the last motion ended, told over a corner of the picture; what the next step would do; and how near a singularity is. */
 export class StopPanel {
+  private readonly card = byId("stops");
   private readonly last = byId("last-stop");
   private readonly headline = within(this.last, ".stop-headline");
   private readonly numbers = within(this.last, ".stop-numbers");
@@ -42,16 +43,15 @@ export class StopPanel {
   private stopped: StopMessage | null = null; // what stopped the last motion, until another direction is in hand
   private refused: StopMessage | null = null; // at a singularity, until that way can be gone
   private joint = 0; // which the advice names
-  private conceal: (() => void) | null = null; // scrolls back what was scrolled to reveal it
 
   constructor(private readonly events: StopEvents) {
     this.setDistance.addEventListener("change", () => events.ask({ type: "set-distance", mm: Number(this.setDistance.value) }));
     this.advised.addEventListener("click", () => events.toJoint(this.joint));
     this.why.addEventListener("click", () => {
-      byId<HTMLDetailsElement>("stops").open = true;
-      if (onPhone()) bring(byId("stops"));
-      else this.reveal();
+      this.card.classList.remove("put-away");
+      if (onPhone()) bring(this.card);
     });
+    byId("stops-close").addEventListener("click", () => this.card.classList.add("put-away"));
     this.clear();
   }
 
@@ -70,20 +70,11 @@ export class StopPanel {
     this.show({ ...stop, ...advised }, stop.trouble);
     this.stopped = stop.trouble ? stop : null;
     this.sayNext();
-    // On a low screen the panel's reason and advice may lie below the edge. On a phone the buttons stay under the finger.
-    if (stop.trouble && !onPhone()) this.reveal();
   }
 
-  private reveal(): void {
-    this.conceal?.();
-    this.conceal = reveal(this.last);
-  }
-
-  /** What stopped the arm is the news no more; what was scrolled away for it comes back. */
+  /** What stopped the arm is the news no more. */
   private outdate(): void {
     this.stopped = null;
-    this.conceal?.();
-    this.conceal = null;
   }
 
   setState(state: State): void {
@@ -126,6 +117,9 @@ export class StopPanel {
 
   private show(stop: Pick<StopMessage, "headline" | "numbers" | "advice" | "advised">, trouble: boolean): void {
     this.last.classList.toggle("trouble", trouble);
+    // That nothing has happened, or is happening, is seen without words.
+    this.card.classList.toggle("quiet", !trouble && stop.numbers === "");
+    this.card.classList.remove("put-away");
     write(this.headline, stop.headline);
     write(this.numbers, unbroken(stop.numbers));
     write(this.advice, unbroken(stop.advice));

@@ -128,8 +128,7 @@ export class Help {
     const box = of.getBoundingClientRect();
     const { offsetWidth: width, offsetHeight: height } = this.words;
     const left = Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX));
-    // What lies over the picture has its words there too, and not over the jog buttons.
-    const below = !of.closest(".shows") && box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
+    const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
     const top = below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2);
     this.words.style.left = `${left}px`;
     this.words.style.top = `${top}px`;

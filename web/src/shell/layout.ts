@@ -1,4 +1,5 @@
 import { byId, within } from "../basics/dom";
+import { onPhone } from "./places";
 import { recall, remember } from "../basics/remember";
 import type { Insets } from "../view/view";
 
@@ -7,8 +8,9 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
   const view = byId("view");
   const panels = [...document.querySelectorAll<HTMLDetailsElement>("details.panel")];
   const sheets: HTMLElement[] = [...panels, byId("plot")];
-  const above = [...document.querySelectorAll<HTMLElement>(".lookers, .readout")];
-  const below = within(document, ".shows");
+  const above = [byId("readout")];
+  const guide = byId("guide"); // on a phone it stands on the picture
+  const below = within(document, ".hand-line");
 
   const measure = () => {
     const host = view.getBoundingClientRect();
@@ -27,6 +29,8 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
     }
     const box = below.getBoundingClientRect();
     if (box.width > 0 && overlaps(box, host)) insets.bottom = host.bottom - box.top;
+    const guideBox = guide.getBoundingClientRect();
+    if (onPhone() && guideBox.width > 0 && overlaps(guideBox, host)) insets.bottom = Math.max(insets.bottom, host.bottom - guideBox.top);
     // A fraction of a pixel, which a line of text may be higher, does not move the camera.
     for (const edge of ["left", "right", "top", "bottom"] as const) insets[edge] = Math.ceil(insets[edge] - 0.5);
     setInsets(insets);
@@ -42,7 +46,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
   }
   const observer = new ResizeObserver(measure);
   observer.observe(view);
-  for (const element of [...sheets, ...above, below]) observer.observe(element);
+  for (const element of [...sheets, ...above, below, guide]) observer.observe(element);
   measure();
 }
 

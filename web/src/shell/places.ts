@@ -1,46 +1,25 @@
-import { byId } from "../basics/dom";
+import { byId, write } from "../basics/dom";
+import { placeName } from "../basics/words";
 
-/**
- * The way to the parts of the page on a phone, where they lie below one another. A folded panel is opened. The part in
- * sight is marked.
- */
+/** On a phone, where the open lesson lies below the jog buttons, one button leads from either to the other. */
 export function watchPlaces(): void {
-  const buttons = [...byId("places").querySelectorAll("button")];
-  const partOf = (button: HTMLElement): HTMLElement => byId(button.dataset["place"]!);
-  let gone: { to: HTMLElement; at: number } | null = null; // where a press has led, until the learner scrolls on
-
+  const button = byId<HTMLButtonElement>("to-and-fro");
+  const strip = byId("strip");
+  const atStrip = (): boolean => strip.getBoundingClientRect().bottom > byId("view").getBoundingClientRect().bottom + 40;
+  let scheduled = 0;
   const mark = (): void => {
     scheduled = 0;
-    if (!onPhone()) return;
-    if (gone && Math.abs(window.scrollY - gone.at) > 2) gone = null;
-    const top = byId("view").getBoundingClientRect().bottom;
-    const bottom = byId("places").getBoundingClientRect().top;
-    const shown = (part: HTMLElement): number => {
-      const box = part.getBoundingClientRect();
-      return Math.min(box.bottom, bottom) - Math.max(box.top, top);
-    };
-    const here = gone?.to ?? buttons.reduce((best, button) => (shown(partOf(button)) > shown(partOf(best)) ? button : best));
-    for (const button of buttons) {
-      if (button === here) button.setAttribute("aria-current", "location");
-      else button.removeAttribute("aria-current");
-    }
+    if (onPhone()) write(button, placeName(atStrip() ? "lesson" : "strip"));
   };
-  let scheduled = 0;
   const soon = (): void => void (scheduled ||= requestAnimationFrame(mark));
-
-  for (const button of buttons) {
-    button.addEventListener("click", () => {
-      const part = partOf(button);
-      if (part instanceof HTMLDetailsElement) part.open = true;
-      bring(part);
-      gone = { to: button, at: window.scrollY };
-      soon();
-    });
-  }
+  button.addEventListener("click", () => {
+    const lesson = byId<HTMLDetailsElement>("lesson");
+    lesson.open = true;
+    bring(atStrip() ? lesson : strip);
+    soon();
+  });
   window.addEventListener("scroll", soon, { passive: true });
-  const observer = new ResizeObserver(soon);
-  observer.observe(document.body);
-  for (const button of buttons) observer.observe(partOf(button));
+  new ResizeObserver(soon).observe(document.body);
 }
 
 /** Brings a part of the page into sight: on a phone right below the picture, elsewhere as little as needed. */

@@ -1,10 +1,11 @@
-import { Group, type Object3D, Quaternion, Vector3 } from "three";
+import { Group, Object3D, Quaternion, Vector3 } from "three";
 import type { ArmMessage, Direction, Frame, Place } from "../wire";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { units } from "./axes";
 import type { Hub } from "./hubs";
 import { besides, type Box, WAYS, type Line, type Picture } from "./beside";
 import { Label } from "./labels";
+import { carriedShape, skeletonOf } from "./merged";
 import type { Palette } from "./palette";
 import { moveTo, turnFromZ } from "./place";
 import { Stroke } from "./stroke";
@@ -21,6 +22,7 @@ export class Aim {
   private readonly turning = new Mark();
   private readonly turningAxis = new Stroke(1, { width: 2.5, behind: 0.5 });
   private readonly joints: JointAim[] = [];
+  private senses: Mark | null = null; // in which each joint turns to plus, all as one
   private palette: Palette | null = null;
   private size = 1;
   private ringRadius = 1;
@@ -33,6 +35,10 @@ export class Aim {
     this.object.add(this.atTCP, this.label.object);
   }
 
+  get labels(): Label[] {
+    return [this.label];
+  }
+
   /** Joint arrows hang on the link before their joint: the axis moves with it, and the arrow must not turn. */
   setArm(arm: ArmMessage, hubs: Hub[], links: Object3D[]): void {
     const r = arm.reach_mm;
@@ -42,17 +48,23 @@ export class Aim {
     this.turning.setShape(turningArrow(this.ringRadius, r * 0.0065, ringSweep));
     for (const joint of this.joints) joint.dispose();
     this.joints.length = 0;
+    this.forgetSenses();
     hubs.forEach((hub, i) => {
       const joint = new JointAim(hub, r);
       links[i]!.add(joint.object);
       this.joints.push(joint);
     });
+    const shapes = hubs.map((hub, by) => ({ shape: turningArrow(ringOf(hub, r), r * 0.004, 0.62 * Math.PI).applyQuaternion(turnFromZ(hub.axis)), by }));
+    this.senses = new Mark(carriedShape(shapes, ["position", "normal"]), skeletonOf(this.joints.map((joint) => joint.sense)));
+    for (const { shape } of shapes) shape.dispose();
+    this.object.add(this.senses.object);
     if (this.palette) this.setPalette(this.palette);
   }
 
   setPalette(p: Palette): void {
     this.palette = p;
     for (const joint of this.joints) joint.setPalette(p);
+    this.senses?.setColour(p.joint, 0.9, 0.4);
     this.show(this.frame, this.direction);
   }
 
@@ -72,6 +84,7 @@ export class Aim {
     if (!p) return;
     const d = direction;
     const inJoints = d?.frame === "joint";
+    if (this.senses) this.senses.object.visible = frame === "joint";
     this.joints.forEach((joint, i) => joint.show(frame === "joint", inJoints && d.axis === i ? d.sign : 0));
     this.straight.object.visible = !!d && !inJoints && d.axis < 3;
     this.turning.object.visible = this.turningAxis.object.visible = !!d && !inJoints && d.axis >= 3;
@@ -119,13 +132,20 @@ export class Aim {
 
   dispose(): void {
     for (const part of [this.straight, this.turning, this.turningAxis, this.label, ...this.joints]) part.dispose();
+    this.forgetSenses();
+  }
+
+  private forgetSenses(): void {
+    this.senses?.object.removeFromParent();
+    this.senses?.dispose();
+    this.senses = null;
   }
 }
 
 /** The turning senses of one joint. */
 class JointAim {
   readonly object = new Group();
-  private readonly sense = new Mark();
+  readonly sense = new Object3D(); // carries the joint's arrow of the senses
   private readonly aimed = new Mark();
   private readonly axis = new Stroke(1, { width: 2.5, behind: 0.5, dash: 0 });
   private readonly tip: Vector3;
@@ -135,27 +155,25 @@ class JointAim {
     private readonly hub: Hub,
     reach: number,
   ) {
-    const radius = hub.radius * 1.32 + reach * 0.01;
+    const radius = ringOf(hub, reach);
     this.object.position.copy(hub.centre);
-    this.sense.setShape(turningArrow(radius, reach * 0.004, 0.62 * Math.PI));
-    this.sense.object.quaternion.copy(turnFromZ(hub.axis));
     this.aimed.setShape(turningArrow(radius * 1.08, reach * 0.008, ringSweep));
     const half = Math.max(hub.half, hub.radius) + reach * 0.16;
     this.ringRadius = radius * 1.08;
     this.tip = hub.axis.clone().multiplyScalar(half);
     this.axis.through([this.tip.clone().negate(), this.tip]);
-    this.object.add(this.sense.object, this.aimed.object, this.axis.object);
+    this.object.add(this.sense, this.aimed.object, this.axis.object);
   }
 
   show(inJointFrame: boolean, sign: number): void {
-    this.sense.object.visible = inJointFrame && sign === 0;
+    this.sense.scale.setScalar(inJointFrame && sign === 0 ? 1 : 0);
+    this.sense.updateWorldMatrix(false, false);
     this.aimed.object.visible = this.axis.object.visible = sign !== 0;
     if (sign === 0) return;
     this.aimed.object.quaternion.copy(turnFromZ(this.hub.axis.clone().multiplyScalar(sign)));
   }
 
   setPalette(p: Palette): void {
-    this.sense.setColour(p.joint, 0.9, 0.4);
     this.aimed.setColour(p.joint, 1, 0.5);
     this.axis.setColour(p.joint);
   }
@@ -167,10 +185,13 @@ class JointAim {
   }
 
   dispose(): void {
-    for (const part of [this.sense, this.aimed, this.axis]) part.dispose();
+    for (const part of [this.aimed, this.axis]) part.dispose();
     this.object.removeFromParent();
   }
 }
+
+/** The radius of a ring around a hub. */
+const ringOf = (hub: Hub, reach: number): number => hub.radius * 1.32 + reach * 0.01;
 
 /** Straight up, of the ways in which a label is moved off its place. */
 const ABOVE = WAYS / 4;

@@ -1,42 +1,64 @@
-import { type BufferGeometry, Group, Mesh, Object3D, type Vector3 } from "three";
+import { type BufferGeometry, Group, Mesh, Object3D, type SkinnedMesh, type Vector3 } from "three";
 import type { ArmMessage, Place } from "../wire";
 import { type ArmForm, cornersOf } from "./form";
 import { metal, stoneware } from "./materials";
-import { moveTo } from "./place";
+import { type Carried, carriedMesh, carriedShape, pointedAt, skeletonOf } from "./merged";
+import { matrixOf, moveTo } from "./place";
 import { means } from "./pointing";
 
-/** The arm as drawn: seven links, each moved from its zero pose to where the bench says, the flange, and the tool. */
+/**
+ * The arm as drawn: seven links, each moved from its zero pose to where the bench says, the flange, and the tool. All
+ * castings are drawn as one, and all turned parts; what is pointed at are the links one by one.
+ */
 export class Arm {
   readonly object = new Group();
+  readonly drawn = new Group();
   readonly links: Group[] = [];
   readonly flange = new Object3D();
   private readonly shellMaterial = stoneware();
   private readonly metalMaterial = metal();
+  private readonly shells: SkinnedMesh;
+  private readonly fittings: SkinnedMesh;
   private tool: Mesh | null = null;
 
   constructor(
-    arm: ArmMessage,
-    form: ArmForm,
+    private readonly arm: ArmMessage,
+    private readonly form: ArmForm,
   ) {
     for (const [index, link] of form.links.entries()) {
       const group = new Group();
       means(group, { kind: "link", index });
-      if (link.shell) group.add(solid(new Mesh(link.shell, this.shellMaterial)));
-      if (link.fittings) group.add(solid(new Mesh(link.fittings, this.metalMaterial)));
+      for (const shape of [link.shell, link.fittings]) if (shape) group.add(pointedAt(new Mesh(shape)));
       this.links.push(group);
       this.object.add(group);
     }
     moveTo(this.flange, arm.flange);
     this.links[6]!.add(this.flange);
+    const skeleton = skeletonOf(this.links);
+    this.shells = solid(carriedMesh(carriedShape(carried(form, "shell"), ["position", "normal", "shade", "dip"]), this.shellMaterial, skeleton));
+    this.fittings = solid(carriedMesh(this.turned(null), this.metalMaterial, skeleton));
+    this.drawn.add(this.shells, this.fittings);
   }
 
   /** Shows a tool at the flange, or none. */
   setTool(shape: BufferGeometry | null, name: string): void {
     this.tool?.removeFromParent();
-    this.tool = shape && solid(new Mesh(shape, this.metalMaterial));
+    this.tool = shape && pointedAt(new Mesh(shape));
+    this.fittings.geometry.dispose();
+    this.fittings.geometry = this.turned(shape);
     if (!this.tool) return;
     means(this.tool, { kind: "tool", name });
     this.flange.add(this.tool);
+  }
+
+  /** The turned parts in one, the tool among them, which the last link carries. */
+  private turned(tool: BufferGeometry | null): BufferGeometry {
+    const parts = carried(this.form, "fittings");
+    const held = tool?.clone().applyMatrix4(matrixOf(this.arm.flange));
+    if (held) parts.push({ shape: held, by: 6 });
+    const whole = carriedShape(parts, ["position", "normal", "color"]);
+    held?.dispose();
+    return whole;
   }
 
   /** Moves every link to its place. */
@@ -54,15 +76,25 @@ export class Arm {
     return found;
   }
 
-  /** Frees what is the arm's own; the shapes belong to whoever made them. */
+  /** Frees what is the arm's own; the shapes of the single links belong to whoever made them. */
   dispose(): void {
+    for (const part of [this.shells, this.fittings]) {
+      part.geometry.dispose();
+      part.skeleton.dispose();
+    }
     this.shellMaterial.dispose();
     this.metalMaterial.dispose();
     this.object.removeFromParent();
+    this.drawn.removeFromParent();
   }
 }
 
-function solid(mesh: Mesh): Mesh {
+/** Which shapes of that kind the links carry. */
+function carried(form: ArmForm, kind: "shell" | "fittings"): Carried[] {
+  return form.links.flatMap((link, by) => (link[kind] ? [{ shape: link[kind], by }] : []));
+}
+
+function solid(mesh: SkinnedMesh): SkinnedMesh {
   mesh.castShadow = true;
   mesh.receiveShadow = true;
   return mesh;

@@ -6,9 +6,11 @@ import {
   Group,
   Mesh,
   MeshBasicMaterial,
+  type Skeleton,
   TorusGeometry,
 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
+import { carriedMesh } from "./merged";
 
 /** A straight arrow along +Z from the origin. */
 export function straightArrow(length: number, thickness: number): BufferGeometry {
@@ -52,13 +54,17 @@ export class Mark {
   });
   private readonly meshes: [Mesh, Mesh];
 
-  constructor(geometry: BufferGeometry = new BufferGeometry()) {
-    const hidden = new Mesh(geometry, this.behind);
+  /** A shape that several objects carry says so by their skeleton. A small one is drawn everywhere alike, in one go. */
+  constructor(geometry: BufferGeometry = new BufferGeometry(), skeleton: Skeleton | null = null, everywhere = false) {
+    const meshOf = (material: MeshBasicMaterial): Mesh => (skeleton ? carriedMesh(geometry, material, skeleton) : new Mesh(geometry, material));
+    const hidden = meshOf(this.behind);
     hidden.renderOrder = 5;
-    const shown = new Mesh(geometry, this.front);
+    const shown = meshOf(this.front);
     shown.renderOrder = 6;
     this.meshes = [hidden, shown];
-    this.object.add(hidden, shown);
+    this.object.add(shown);
+    if (everywhere) this.front.depthTest = false;
+    else this.object.add(hidden);
   }
 
   setShape(geometry: BufferGeometry): void {
@@ -66,9 +72,12 @@ export class Mark {
     for (const mesh of this.meshes) mesh.geometry = geometry;
   }
 
-  setColour(colour: string, opacity = 1, behind = 0.35): void {
-    this.front.color.set(colour);
-    this.behind.color.set(colour);
+  /** Null for a shape whose vertices have colours of their own. */
+  setColour(colour: string | null, opacity = 1, behind = 0.35): void {
+    for (const material of [this.front, this.behind]) {
+      material.color.set(colour ?? "#fff");
+      if (material.vertexColors !== (colour === null)) [material.vertexColors, material.needsUpdate] = [colour === null, true];
+    }
     this.front.opacity = opacity;
     this.behind.opacity = opacity * behind;
   }

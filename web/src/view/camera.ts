@@ -252,7 +252,7 @@ export class Orbit {
     };
     const across = span(0, tanX);
     const upright = span(1, tanY);
-    shot.distance = Math.max(across.distance, upright.distance) * 1.07;
+    shot.distance = Math.max(across.distance, upright.distance) * 1.05;
     // The distance counts from the origin's depth; the target is put at the points' middle depth.
     const depth = (Math.max(...seen.map((s) => s[2])) + Math.min(...seen.map((s) => s[2]))) / 2;
     shot.target.addScaledVector(r, across.shift).addScaledVector(u, upright.shift).addScaledVector(b, depth);

@@ -13,17 +13,20 @@ import {
   SphereGeometry,
   Vector3,
 } from "three";
+import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import type { CellMessage, ThingView } from "../wire";
 import { Axes } from "./axes";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
-import { moveTo } from "./place";
+import { pointedAt } from "./merged";
+import { matrixOf, moveTo } from "./place";
 import { means } from "./pointing";
 
 /** What stands around the arm, in the world frame: things that can be touched, and task frames. */
 export class Cell {
   readonly object = new Group();
-  private readonly things = new Group();
+  private readonly things = new Group(); // what is pointed at
+  private readonly drawn = new Group();
   private readonly frames = new Group();
   private readonly surface = new MeshStandardMaterial({ roughness: 0.9, metalness: 0 });
   private readonly edge = new LineBasicMaterial({ transparent: true, opacity: 0.7, toneMapped: false });
@@ -34,7 +37,7 @@ export class Cell {
   private active = "";
 
   constructor() {
-    this.object.add(this.things, this.frames);
+    this.object.add(this.things, this.drawn, this.frames);
   }
 
   get labels(): Label[] {
@@ -48,19 +51,32 @@ export class Cell {
   set(cell: CellMessage): void {
     this.clear();
     this.base.fromArray(cell.base.p);
+    const shapes: BufferGeometry[] = [];
+    const edges: BufferGeometry[] = [];
     for (const thing of cell.things) {
       const shape = shapeOf(thing);
       if (!shape) continue; // a half-space is the floor or a wall
       const group = new Group();
       moveTo(group, thing.place);
       means(group, { kind: "thing", name: thing.name });
-      const mesh = new Mesh(shape, this.surface);
-      mesh.castShadow = true;
-      mesh.receiveShadow = true;
+      const mesh = pointedAt(new Mesh(shape));
       mesh.name = thing.name;
-      group.add(mesh, new LineSegments(edgesOf(thing, shape), this.edge));
+      group.add(mesh);
       this.things.add(group);
+      // It does not move: all things are drawn as one, and all their edges.
+      const place = matrixOf(thing.place);
+      shapes.push(plain(shape).applyMatrix4(place));
+      edges.push(edgesOf(thing, shape).applyMatrix4(place));
     }
+    if (shapes.length > 0) {
+      const whole = new Mesh(mergeGeometries(shapes), this.surface);
+      whole.castShadow = whole.receiveShadow = true;
+      whole.raycast = () => {};
+      const lines = new LineSegments(mergeGeometries(edges), this.edge);
+      lines.raycast = () => {};
+      this.drawn.add(whole, lines);
+    }
+    for (const part of [...shapes, ...edges]) part.dispose();
     for (const task of cell.tasks) {
       const at = new Group();
       moveTo(at, task.place);
@@ -94,13 +110,14 @@ export class Cell {
     }
   }
 
-  /** Corners of what the camera should see. */
+  /** Corners of what the camera should see: what the arm works at, and not the floor, table or wall that it stands on. */
   corners(): Vector3[] {
     const found: Vector3[] = [];
     this.things.traverse((o) => {
       if (!(o instanceof Mesh)) return;
       o.geometry.computeBoundingBox();
       const { min, max } = (o.geometry as BufferGeometry).boundingBox!;
+      if (Math.max(...max.clone().sub(min).toArray()) > this.reach * 0.6) return;
       for (const x of [min.x, max.x]) for (const y of [min.y, max.y]) for (const z of [min.z, max.z]) found.push(new Vector3(x, y, z).applyMatrix4(o.matrixWorld));
     });
     // What is far from the arm is background.
@@ -114,7 +131,7 @@ export class Cell {
   }
 
   private clear(): void {
-    for (const group of [this.things, this.frames]) {
+    for (const group of [this.things, this.drawn, this.frames]) {
       group.traverse((o) => {
         if (o instanceof Mesh || o instanceof LineSegments) o.geometry.dispose();
       });
@@ -139,6 +156,13 @@ function shapeOf({ shape, size_mm: [x, y, z] }: ThingView): BufferGeometry | nul
     default:
       return null;
   }
+}
+
+/** A copy of a shape with no more than is drawn of it. */
+function plain(shape: BufferGeometry): BufferGeometry {
+  const copy = shape.toNonIndexed();
+  copy.deleteAttribute("uv");
+  return copy;
 }
 
 /** The lines a drawing would show: a box's edges, a cylinder's rims; a sphere has none. */

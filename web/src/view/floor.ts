@@ -1,6 +1,8 @@
 import {
+  BufferGeometry,
   CanvasTexture,
   Color,
+  Float32BufferAttribute,
   Group,
   Mesh,
   MeshBasicMaterial,
@@ -30,7 +32,7 @@ export class Floor {
   };
   private readonly ground: Mesh;
   private readonly shadow: Mesh<PlaneGeometry, ShadowMaterial>;
-  private numbers: Numeral[] = [];
+  private readonly numbers = new Numerals();
   private readonly height = new Stroke(8, { width: 1.6, behind: 0.3 });
   /** The height of the base frame’s origin, as a drawing would show it. */
   readonly dimension = new Group();
@@ -52,7 +54,7 @@ export class Floor {
     this.shadow = new Mesh(plane, shade);
     this.shadow.receiveShadow = true;
     this.dimension.add(this.height.object, this.heightLabel.object);
-    this.object.add(this.ground, this.shadow, this.dimension);
+    this.object.add(this.ground, this.shadow, this.numbers.object, this.dimension);
   }
 
   /** The floor at that height in the world; mountHeight is 0 where there is no height to be shown. */
@@ -65,18 +67,17 @@ export class Floor {
     this.shadow.scale.set(2 * extent, 2 * extent, 1);
     this.ground.updateMatrixWorld();
 
-    for (const n of this.numbers) n.dispose();
-    this.numbers = [];
+    const numerals: Numeral[] = [];
     const most = Math.ceil((reach * 1.5) / 500) * 500;
     const each = reach < 1000 ? 100 : 500;
     for (let mm = each; mm <= most; mm += each) {
       const size = reach * (mm % 500 === 0 ? 0.05 : 0.037);
       if (mm % 500 !== 0 && mm > reach) continue;
       for (const at of [mm, -mm]) {
-        this.numbers.push(new Numeral(at, 0, size, mm % 500 === 0), new Numeral(0, at, size, mm % 500 === 0));
+        numerals.push({ x: at, y: 0, size }, { x: 0, y: at, size });
       }
     }
-    this.object.add(...this.numbers.map((n) => n.object));
+    this.numbers.set(numerals);
 
     const raised = mountHeight > 1;
     this.height.object.visible = this.heightLabel.object.visible = raised;
@@ -103,7 +104,7 @@ export class Floor {
     this.uniforms.fine.value.set(p.gridFine);
     this.uniforms.strong.value.set(p.gridStrong);
     this.shadow.material.opacity = p.shadow;
-    for (const n of this.numbers) n.setColour(p.floorText);
+    this.numbers.setColour(p.floorText);
     this.height.setColour(p.floorText);
     this.heightLabel.set(this.says(this.mountHeight), { colour: p.ink, plate: p.floor });
   }
@@ -115,13 +116,13 @@ export class Floor {
   /** Turns the numbers so that they are upright for a viewer who looks along this azimuth (rad). */
   face(azimuth: number): void {
     const turn = Math.round(azimuth / (Math.PI / 2)) * (Math.PI / 2) + Math.PI / 2;
-    for (const n of this.numbers) n.turn(turn);
+    this.numbers.turn(turn);
     // The height's label goes from its line away from the arm, which is at the right of it where the line is seen at the left.
     this.heightLabel.object.center.x = Math.sin(azimuth) + Math.cos(azimuth) < 0 ? 0.9 : 0.1;
   }
 
   dispose(): void {
-    for (const n of this.numbers) n.dispose();
+    this.numbers.dispose();
     this.height.dispose();
     this.heightLabel.dispose();
     this.ground.geometry.dispose();
@@ -131,55 +132,88 @@ export class Floor {
 }
 
 /** A number that lies on the floor beside its grid line. */
-class Numeral {
-  readonly object: Mesh<PlaneGeometry, MeshBasicMaterial>;
+interface Numeral {
+  x: number;
+  y: number;
+  size: number; // of its letters, mm
+}
 
-  constructor(
-    private readonly x: number,
-    private readonly y: number,
-    private readonly size: number,
-    bold: boolean,
-  ) {
-    const text = short(x + y, 1);
-    const canvas = document.createElement("canvas");
-    const px = 64;
-    const g = canvas.getContext("2d")!;
-    const font = `${bold ? 600 : 400} ${px}px system-ui, sans-serif`;
-    g.font = font;
-    canvas.width = Math.ceil(g.measureText(text).width + 0.3 * px);
-    canvas.height = px * 1.2;
-    g.font = font;
-    g.textAlign = "center";
-    g.textBaseline = "middle";
-    g.fillStyle = "#fff";
-    g.fillText(text, canvas.width / 2, canvas.height / 2);
-    const map = new CanvasTexture(canvas);
-    map.colorSpace = SRGBColorSpace;
-    map.anisotropy = 8;
-    const material = new MeshBasicMaterial({ map, transparent: true, depthWrite: false, toneMapped: false });
+/** The numbers on the floor, drawn as one: a quad for each, with its part of one picture of all texts. */
+class Numerals {
+  readonly object = new Mesh(new BufferGeometry(), new MeshBasicMaterial({ transparent: true, depthWrite: false, toneMapped: false }));
+  private numerals: Numeral[] = [];
+  private aspects: number[] = []; // of their texts, wide by high
+  private turned = NaN;
+
+  constructor() {
+    const { material } = this.object;
     material.polygonOffset = true;
     material.polygonOffsetFactor = -2;
     material.polygonOffsetUnits = -4;
-    this.object = new Mesh(new PlaneGeometry(1, 1), material);
-    this.object.scale.set((size * 1.2 * canvas.width) / canvas.height, size * 1.2, 1);
     this.object.renderOrder = 1;
+    this.object.raycast = () => {};
+  }
+
+  set(numerals: Numeral[]): void {
+    this.numerals = numerals;
+    this.turned = NaN;
+    const texts = numerals.map((n) => short(n.x + n.y, 1));
+    const [px, line] = [64, 77];
+    const canvas = document.createElement("canvas");
+    const g = canvas.getContext("2d")!;
+    const fontOf = (n: Numeral): string => `${(n.x + n.y) % 500 === 0 ? 600 : 400} ${px}px system-ui, sans-serif`;
+    const widths = texts.map((text, i) => {
+      g.font = fontOf(numerals[i]!);
+      return Math.ceil(g.measureText(text).width + 0.3 * px);
+    });
+    canvas.width = Math.max(1, ...widths);
+    canvas.height = Math.max(1, numerals.length * line);
+    const uv: number[] = [];
+    const index: number[] = [];
+    texts.forEach((text, i) => {
+      g.font = fontOf(numerals[i]!);
+      g.textAlign = "center";
+      g.textBaseline = "middle";
+      g.fillStyle = "#fff";
+      g.fillText(text, widths[i]! / 2, (i + 0.5) * line);
+      const [right, top, bottom] = [widths[i]! / canvas.width, 1 - (i * line) / canvas.height, 1 - ((i + 1) * line) / canvas.height];
+      uv.push(0, bottom, right, bottom, right, top, 0, top);
+      index.push(4 * i, 4 * i + 1, 4 * i + 2, 4 * i, 4 * i + 2, 4 * i + 3);
+    });
+    this.aspects = widths.map((width) => width / line);
+    const { geometry, material } = this.object;
+    geometry.setAttribute("position", new Float32BufferAttribute(new Float32Array(12 * numerals.length), 3));
+    geometry.setAttribute("uv", new Float32BufferAttribute(uv, 2));
+    geometry.setIndex(index);
+    material.map?.dispose();
+    material.map = new CanvasTexture(canvas);
+    material.map.colorSpace = SRGBColorSpace;
+    material.map.anisotropy = 8;
+    material.needsUpdate = true;
   }
 
   setColour(colour: string): void {
     this.object.material.color.set(colour);
   }
 
-  /** Upright for a viewer at this angle; beside the crossing of the lines, not on it. */
+  /** Upright for a viewer at this angle; beside the crossings of the lines, not on them. */
   turn(angle: number): void {
-    const beside = 0.5 * this.object.scale.x + 0.25 * this.size;
-    const below = -0.72 * this.size;
+    if (angle === this.turned || this.numerals.length === 0) return;
+    this.turned = angle;
+    const at = this.object.geometry.getAttribute("position");
     const [c, s] = [Math.cos(angle), Math.sin(angle)];
-    this.object.position.set(this.x + beside * c - below * s, this.y + beside * s + below * c, 0);
-    this.object.rotation.z = angle;
+    this.numerals.forEach(({ x, y, size }, i) => {
+      const [high, wide] = [size * 1.2, size * 1.2 * this.aspects[i]!];
+      const [left, low] = [0.25 * size, -0.72 * size - high / 2];
+      [[left, low], [left + wide, low], [left + wide, low + high], [left, low + high]].forEach(([beside, below], k) => {
+        at.setXYZ(4 * i + k, x + beside! * c - below! * s, y + beside! * s + below! * c, 0);
+      });
+    });
+    at.needsUpdate = true;
+    this.object.geometry.computeBoundingSphere();
   }
 
   dispose(): void {
-    this.object.removeFromParent();
     this.object.geometry.dispose();
     this.object.material.map?.dispose();
     this.object.material.dispose();

@@ -24,6 +24,10 @@ export class Gap {
     this.object.visible = false;
   }
 
+  get labels(): Label[] {
+    return [this.label];
+  }
+
   setReach(reach: number): void {
     this.touch.setShape(new SphereGeometry(reach * 0.014, 24, 16));
   }

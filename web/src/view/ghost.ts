@@ -13,8 +13,8 @@ import { Stroke } from "./stroke";
 export class Ghost {
   readonly object = new Group();
   private readonly arm = new GlassArm();
-  private readonly path = new Stroke(400, { width: 3, behind: 0.45 });
-  private readonly end = new Mark();
+  private readonly path = new Stroke(400, { width: 3, behind: 1 });
+  private readonly end = new Mark(undefined, null, true);
   readonly blocked = new BlockedSign();
   private boxes: Vector3[][] = [];
   private clear = 1; // mm; a link that moves so far has a ghost of full strength
@@ -67,11 +67,11 @@ export class Ghost {
   compare(state: State): void {
     const { message } = this;
     if (!message?.direction) return;
-    this.arm.links.forEach((link, i) => {
+    this.arm.links.forEach((_, i) => {
       const [from, to] = [matrixOf(state.links[i]!), matrixOf(message.links[i]!)];
       let most = 0;
       for (const p of this.boxes[i]!) most = Math.max(most, p.clone().applyMatrix4(from).distanceTo(p.clone().applyMatrix4(to)));
-      link.visible = most > 1e-3;
+      this.arm.setShown(i, most > 1e-3);
       this.arm.setStrength(i, Math.min(1, 0.25 + most / this.clear));
     });
   }

@@ -1,58 +1,80 @@
-import { type BufferGeometry, Color, Group, Mesh, MeshBasicMaterial, Object3D, ShaderMaterial } from "three";
+import { type BufferGeometry, Color, Group, MeshBasicMaterial, type Material, ShaderMaterial, type SkinnedMesh } from "three";
 import type { ArmMessage, Place } from "../wire";
 import type { ArmForm } from "./form";
-import { moveTo } from "./place";
+import { type Carried, carriedMesh, carriedShape, skeletonOf } from "./merged";
+import { matrixOf, moveTo } from "./place";
 
-/** The arm as tinted glass, to be seen where it does not stand. */
+/** The arm as tinted glass, to be seen where it does not stand. It is made when it is first posed. */
 export class GlassArm {
   readonly object = new Group();
-  readonly links: Group[] = [];
-  private readonly glass = Array.from({ length: 7 }, glassMaterial);
+  readonly links = Array.from({ length: 7 }, () => new Group());
+  private readonly skeleton = skeletonOf(this.links);
+  private readonly glass = glassMaterial();
   // Drawing the depth first keeps the glass to one layer, however many parts lie behind each other.
   private readonly depth = new MeshBasicMaterial({ colorWrite: false, ...pushedBack });
-  private readonly flange = new Object3D();
+  private meshes: SkinnedMesh[] = [];
+  private arm: ArmMessage | null = null;
+  private form: ArmForm | null = null;
+  private tool: BufferGeometry | null = null;
+
+  constructor() {
+    this.object.add(...this.links);
+  }
 
   setArm(arm: ArmMessage, form: ArmForm): void {
-    for (const link of this.links) link.removeFromParent();
-    this.links.length = 0;
-    form.links.forEach((link, i) => {
-      const group = new Group();
-      for (const shape of [link.shell, link.fittings]) if (shape) group.add(...this.glazed(shape, i));
-      this.links.push(group);
-      this.object.add(group);
-    });
-    moveTo(this.flange, arm.flange);
-    this.links[6]!.add(this.flange);
+    [this.arm, this.form] = [arm, form];
+    this.clear();
   }
 
   setTool(shape: BufferGeometry | null): void {
-    this.flange.clear();
-    if (shape) this.flange.add(...this.glazed(shape, 6));
+    this.tool = shape;
+    this.clear();
   }
 
   setColour(colour: string): void {
-    for (const glass of this.glass) glass.uniforms.colour!.value.set(colour);
+    this.glass.uniforms.colour!.value.set(colour);
   }
 
   /** How dense the glass of a link is, from 0 to 1. */
   setStrength(link: number, strength: number): void {
-    this.glass[link]!.uniforms.strength!.value = strength;
+    this.glass.uniforms.strength!.value[link] = strength;
+  }
+
+  /** Whether a link is there at all. */
+  setShown(link: number, shown: boolean): void {
+    this.links[link]!.scale.setScalar(shown ? 1 : 0);
   }
 
   pose(places: readonly Place[]): void {
+    if (this.meshes.length === 0) this.build();
     this.links.forEach((link, i) => moveTo(link, places[i]!));
   }
 
   dispose(): void {
-    for (const part of [this.depth, ...this.glass]) part.dispose();
+    this.clear();
+    this.skeleton.dispose();
+    for (const part of [this.depth, this.glass]) part.dispose();
   }
 
-  private glazed(shape: BufferGeometry, link: number): Mesh[] {
-    const depth = new Mesh(shape, this.depth);
-    depth.renderOrder = 1;
-    const glass = new Mesh(shape, this.glass[link]);
-    glass.renderOrder = 2;
-    return [depth, glass];
+  private build(): void {
+    if (!this.arm || !this.form) return;
+    const parts: Carried[] = this.form.links.flatMap(({ shell, fittings }, by) => [shell, fittings].flatMap((shape) => (shape ? [{ shape, by }] : [])));
+    const held = this.tool?.clone().applyMatrix4(matrixOf(this.arm.flange));
+    if (held) parts.push({ shape: held, by: 6 });
+    const shape = carriedShape(parts, ["position", "normal"]);
+    held?.dispose();
+    this.meshes = ([this.depth, this.glass] as Material[]).map((material, i) => {
+      const mesh = carriedMesh(shape, material, this.skeleton);
+      mesh.renderOrder = 1 + i;
+      return mesh;
+    });
+    this.object.add(...this.meshes);
+  }
+
+  private clear(): void {
+    this.meshes[0]?.geometry.dispose();
+    for (const mesh of this.meshes) mesh.removeFromParent();
+    this.meshes = [];
   }
 }
 
@@ -61,29 +83,38 @@ const pushedBack = { polygonOffset: true, polygonOffsetFactor: 2, polygonOffsetU
 
 function glassMaterial(): ShaderMaterial {
   return new ShaderMaterial({
-    uniforms: { colour: { value: new Color() }, strength: { value: 1 } },
+    uniforms: { colour: { value: new Color() }, strength: { value: [1, 1, 1, 1, 1, 1, 1] } },
     transparent: true,
     depthWrite: false,
     toneMapped: false,
     ...pushedBack,
     vertexShader: /* glsl */ `
+#include <skinning_pars_vertex>
+uniform float strength[7];
 varying vec3 n;
 varying vec3 eye;
+varying float dense;
 void main() {
-  vec4 p = modelViewMatrix * vec4(position, 1.0);
-  n = normalMatrix * normal;
+  #include <beginnormal_vertex>
+  #include <skinbase_vertex>
+  #include <skinnormal_vertex>
+  #include <begin_vertex>
+  #include <skinning_vertex>
+  vec4 p = modelViewMatrix * vec4(transformed, 1.0);
+  n = normalMatrix * objectNormal;
   eye = -p.xyz;
+  dense = strength[int(skinIndex.x + 0.5)];
   gl_Position = projectionMatrix * p;
 }`,
     // Like glass, it is clearest where it faces the viewer and densest at its edges.
     fragmentShader: /* glsl */ `
 uniform vec3 colour;
-uniform float strength;
 varying vec3 n;
 varying vec3 eye;
+varying float dense;
 void main() {
   float edge = 1.0 - abs(dot(normalize(n), normalize(eye)));
-  gl_FragColor = vec4(colour, strength * (0.3 + 0.65 * edge * edge));
+  gl_FragColor = vec4(colour, dense * (0.3 + 0.65 * edge * edge));
   #include <colorspace_fragment>
 }`,
   });

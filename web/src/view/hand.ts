@@ -1,4 +1,5 @@
-import { type BufferGeometry, Color, Group, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial, Quaternion, Vector3 } from "three";
+import { BufferAttribute, BufferGeometry, Color, Group, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial, Quaternion, Vector3 } from "three";
+import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import type { Direction, Frame, Place } from "../wire";
 import { units } from "./axes";
 import type { Box, Picture, Point } from "./beside";
@@ -6,6 +7,7 @@ import { type Bone, bonesOf, type Finger, fingers, type Pose, wrist } from "./ha
 import { biscuit, cuff, dipped, handSkin, nails } from "./handskin";
 import type { Hub } from "./hubs";
 import { metal } from "./materials";
+import { coloured } from "./merged";
 import type { Palette } from "./palette";
 import { around, type Dot, type Rod, standOff } from "./standoff";
 import { Stroke } from "./stroke";
@@ -21,8 +23,9 @@ const indexLength = 90; // mm, of the hand as it is modelled
  */
 export class RightHand {
   readonly object = new Group();
+  private readonly held = new Group(); // the hand itself
   /** Goes from the place that the hand stands for to the hand, where that stands beside it. */
-  readonly leader = new Stroke(1, { width: 1.6, behind: 1 });
+  private readonly leader = new Stroke(1, { width: 1.6, behind: 1 });
   private beside = 0; // which of the places around
   /** Called when a hand has been made that is not shown yet. */
   onPrepared: () => void = () => {};
@@ -32,6 +35,7 @@ export class RightHand {
   private readonly materials = handMaterials();
   private readonly faint: [MeshStandardMaterial, MeshStandardMaterial][] = [];
   private readonly nearness = new MeshBasicMaterial({ colorWrite: false, transparent: true });
+  private readonly nail = new Color();
   private palette: Palette | null = null;
   private preparing = false;
   private where: HandPlace = "tcp";
@@ -39,6 +43,10 @@ export class RightHand {
   private frame: Frame = "joint";
   private told = true;
   private size = 1;
+
+  constructor() {
+    this.object.add(this.held, this.leader.object);
+  }
 
   setSize(reach: number): void {
     this.size = reach;
@@ -48,7 +56,8 @@ export class RightHand {
   setPalette(p: Palette): void {
     this.palette = p;
     this.materials.skin.color.set(p.hand);
-    this.materials.nail.color.set(p.nail);
+    this.nail.set(p.nail);
+    for (const group of Object.values(this.poses)) this.paintNails(group);
     this.leader.setColour(p.ink);
     // What is drawn through the arm is a copy.
     for (const [material, faint] of this.faint) faint.color.copy(material.color);
@@ -137,19 +146,19 @@ export class RightHand {
     const at = this.where === "origin" ? frame : axes;
     const scale = (this.size * (this.where === "origin" && (d?.frame ?? this.frame) !== "tool" ? 0.26 : 0.19)) / indexLength;
     const q = new Quaternion().fromArray(at.q);
-    this.object.position.fromArray(at.p);
+    this.held.position.fromArray(at.p);
     if (d?.frame === "joint") {
       if (!joint) return;
       const axis = joint.hub.axis.clone().multiplyScalar(d.sign).transformDirection(joint.link);
-      this.object.position.copy(joint.hub.centre).applyMatrix4(joint.link);
-      this.object.quaternion.copy(thumbAlong(axis));
+      this.held.position.copy(joint.hub.centre).applyMatrix4(joint.link);
+      this.held.quaternion.copy(thumbAlong(axis));
     } else if (!d || d.axis < 3) {
-      this.object.quaternion.copy(q);
+      this.held.quaternion.copy(q);
     } else {
-      this.object.quaternion.copy(thumbAlong(units[d.axis % 3]!.clone().multiplyScalar(d.sign).applyQuaternion(q)));
+      this.held.quaternion.copy(thumbAlong(units[d.axis % 3]!.clone().multiplyScalar(d.sign).applyQuaternion(q)));
     }
-    this.object.scale.setScalar(scale);
-    this.object.updateMatrixWorld(true);
+    this.held.scale.setScalar(scale);
+    this.held.updateMatrixWorld(true);
   }
 
   /**
@@ -160,18 +169,18 @@ export class RightHand {
     this.leader.object.visible = false;
     if (!this.object.visible) return [];
     const rods = this.rods(picture);
-    const place = this.object.getWorldPosition(new Vector3());
+    const place = this.held.getWorldPosition(new Vector3());
     const from = picture.seen(place);
     const { off, place: chosen } = standOff(rods, dots, labels, free, this.pose === "curl" ? this.thumbLine(picture) : null, this.beside);
     this.beside = chosen;
     const to: Point = [from[0] + off[0], from[1] + off[1]];
-    const parent = this.object.parent!;
+    const parent = this.held.parent!;
     const moved = parent.worldToLocal(picture.placeOf(to, picture.depth(place)));
     if (off[0] !== 0 || off[1] !== 0) {
-      this.leader.through([this.object.position.clone(), moved]);
+      this.leader.through([this.held.position.clone(), moved]);
       this.leader.object.visible = true;
-      this.object.position.copy(moved);
-      this.object.updateMatrixWorld(true);
+      this.held.position.copy(moved);
+      this.held.updateMatrixWorld(true);
     }
     return rods.map((rod) => {
       const box = around(rod);
@@ -183,16 +192,16 @@ export class RightHand {
   private rods(picture: Picture): Rod[] {
     const { fingers, palm, centre } = bonesOf(this.pose);
     const bones: Bone[] = [...Object.values(fingers).flat(), ...palm, cuffBone];
-    const at = (p: Vector3): Vector3 => p.clone().sub(centre).applyMatrix4(this.object.matrixWorld);
+    const at = (p: Vector3): Vector3 => p.clone().sub(centre).applyMatrix4(this.held.matrixWorld);
     return bones.map(({ from, to, fromRadius, toRadius }) => {
-      const radius = Math.max(fromRadius, toRadius) * this.object.scale.x * picture.pxPerMm(at(from));
+      const radius = Math.max(fromRadius, toRadius) * this.held.scale.x * picture.pxPerMm(at(from));
       return { line: [picture.seen(at(from)), picture.seen(at(to))], radius };
     });
   }
 
   /** Which way the thumb points in the picture; null where it points at the viewer or away. */
   private thumbLine(picture: Picture): Point | null {
-    const [a, b] = [new Vector3(), new Vector3(0, 0, indexLength)].map((p) => picture.seen(p.applyMatrix4(this.object.matrixWorld))) as [Point, Point];
+    const [a, b] = [new Vector3(), new Vector3(0, 0, indexLength)].map((p) => picture.seen(p.applyMatrix4(this.held.matrixWorld))) as [Point, Point];
     const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
     return length < 12 ? null : [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
   }
@@ -213,19 +222,28 @@ export class RightHand {
     // Drawn once more over what hides it, so that it shows through the arm in whose middle the origin may be: first
     // only how near it is, with all else out of the way, and then what is nearest.
     const parts = [...group.children] as Mesh<BufferGeometry, MeshStandardMaterial>[];
-    parts.forEach((part, i) => {
-      const near = new Mesh(part.geometry, this.nearness);
-      near.renderOrder = 9 + 0.1 * i;
-      if (i === 0) near.onBeforeRender = (renderer) => renderer.clearDepth();
-      const faint = seenThrough(part.material);
-      this.faint.push([part.material, faint]);
-      const through = new Mesh(part.geometry, faint);
-      through.renderOrder = 10;
-      group.add(near, through);
-    });
+    const near = new Mesh(outlineOf(parts.map((part) => part.geometry)), this.nearness);
+    near.renderOrder = 9;
+    near.onBeforeRender = (renderer) => renderer.clearDepth();
+    group.add(near);
+    const skin = parts[0]!; // enough to know the fingers by
+    const faint = seenThrough(skin.material);
+    this.faint.push([skin.material, faint]);
+    const through = new Mesh(skin.geometry, faint);
+    through.renderOrder = 10;
+    group.add(through);
+    this.paintNails(group);
     group.position.copy(bones.centre).negate();
-    this.object.add(group);
+    this.held.add(group);
     return group;
+  }
+
+  /** The nails have their colour from the page's; the cuff keeps its own. */
+  private paintNails(group: Group): void {
+    const { geometry } = group.children[1] as Mesh<BufferGeometry>;
+    const [colour, finger] = [geometry.getAttribute("color"), geometry.getAttribute("finger")];
+    for (let i = 0; i < finger.count; i++) if (finger.getX(i) >= 0) colour.setXYZ(i, this.nail.r, this.nail.g, this.nail.b);
+    colour.needsUpdate = true;
   }
 
   dispose(): void {
@@ -243,7 +261,7 @@ export class RightHand {
 const cuffBone: Bone = { from: wrist, to: wrist.clone().add(new Vector3(-30, 0, 0)), fromRadius: 27, toRadius: 27 };
 
 function handMaterials() {
-  return { skin: biscuit(), nail: new MeshStandardMaterial({ roughness: 0.25 }), cuff: metal() };
+  return { skin: biscuit(), rest: metal() };
 }
 
 /** The same material, drawn faintly over everything. Its glazes are the same ones, not copies. */
@@ -255,16 +273,24 @@ function seenThrough(material: MeshStandardMaterial): MeshStandardMaterial {
   return faint;
 }
 
-/** The hand's meshes: skin, nails and cuff. */
+/** The hand's meshes: its skin, and its nails with the cuff. */
 export function buildHand(pose: Pose, materials = handMaterials()): Group {
   const bones = bonesOf(pose);
   const group = new Group();
-  group.add(
-    new Mesh(handSkin(bones), materials.skin),
-    new Mesh(nails(bones), materials.nail),
-    new Mesh(cuff(), materials.cuff),
-  );
+  const [nail, sleeve] = [coloured(nails(bones).toNonIndexed(), new Color("#fff")), cuff()];
+  sleeve.setAttribute("finger", new BufferAttribute(new Float32Array(sleeve.getAttribute("position").count).fill(-1), 1));
+  group.add(new Mesh(handSkin(bones), materials.skin), new Mesh(mergeGeometries([nail, sleeve]), materials.rest));
   return group;
+}
+
+/** All shapes in one, for what is only to be in the way. */
+function outlineOf(shapes: BufferGeometry[]): BufferGeometry {
+  return mergeGeometries(
+    shapes.map((shape) => {
+      const plain = (shape.index ? shape.toNonIndexed() : shape).getAttribute("position");
+      return new BufferGeometry().setAttribute("position", plain);
+    }),
+  );
 }
 
 /** See RightHand.measured. */

@@ -57,6 +57,10 @@ export class Handles {
     this.show();
   }
 
+  get labels(): Label[] {
+    return [this.label];
+  }
+
   setArm(arm: ArmMessage, hubs: Hub[], links: Object3D[]): void {
     const reach = arm.reach_mm;
     this.length = reach * 0.22;

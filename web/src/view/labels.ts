@@ -1,4 +1,4 @@
-import { CanvasTexture, LinearFilter, type PerspectiveCamera, Sprite, SpriteMaterial, SRGBColorSpace } from "three";
+import { Object3D, type PerspectiveCamera, Vector2 } from "three";
 
 /** How a label looks. */
 export interface LabelStyle {
@@ -10,10 +10,18 @@ export interface LabelStyle {
   weight?: number;
 }
 
-/** Text that always faces the viewer, always has the same size on the screen, and is in front of everything. */
+/** Where a label stands, and which part of it stands there: 0 to 1 from its left and its lower edge. */
+export class Anchor extends Object3D {
+  readonly center = new Vector2(0.5, 0.5);
+}
+
+/** Text that always faces the viewer, always has the same size on the screen, and is in front of everything. A sheet draws it. */
 export class Label {
-  readonly object: Sprite;
-  private readonly canvas = document.createElement("canvas");
+  readonly object = new Anchor();
+  /** Its picture. */
+  readonly canvas = document.createElement("canvas");
+  /** Counts how often it was drawn. */
+  edition = 0;
   private drawn = "";
   private aspect = 1;
 
@@ -21,14 +29,6 @@ export class Label {
     public text: string,
     private style: LabelStyle,
   ) {
-    const material = new SpriteMaterial({
-      sizeAttenuation: false,
-      depthTest: false,
-      depthWrite: false,
-      transparent: true,
-      toneMapped: false,
-    });
-    this.object = new Sprite(material);
     this.object.renderOrder = 20;
     this.draw();
   }
@@ -50,7 +50,7 @@ export class Label {
     const key = JSON.stringify([text, style]);
     if (key === this.drawn) return;
     this.drawn = key;
-    const sharp = 5; // canvas pixels per CSS pixel, enough for the largest type on a dense screen
+    const sharp = 4; // canvas pixels per CSS pixel, enough for the largest type on a dense screen
     const { canvas } = this;
     const g = canvas.getContext("2d")!;
     const font = `${style.weight ?? 700} ${style.px * sharp}px system-ui, sans-serif`;
@@ -86,19 +86,12 @@ export class Label {
     g.fillStyle = style.colour;
     g.fillText(text, width / 2, baseline);
     this.aspect = width / height;
-    const material = this.object.material;
-    material.map?.dispose();
-    const map = new CanvasTexture(canvas);
-    map.colorSpace = SRGBColorSpace;
-    map.minFilter = LinearFilter;
-    map.generateMipmaps = false;
-    material.map = map;
-    material.needsUpdate = true;
+    this.edition++;
   }
 
   dispose(): void {
-    this.object.material.map?.dispose();
-    this.object.material.dispose();
+    this.object.removeFromParent();
+    [this.canvas.width, this.canvas.height] = [0, 0];
   }
 }
 

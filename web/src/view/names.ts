@@ -19,27 +19,30 @@ export class JointNames {
   private carriers: Object3D[] = [];
   private sides: number[] = [];
   private ways: number[] = [];
-  private leaders: Stroke[] = [];
+  private readonly leaders = new Stroke(6, { width: 1.8, behind: 1 }); // a piece for each name that needs one
   private hidden = -1;
   private palette: Palette | null = null;
 
+  constructor() {
+    this.object.add(this.leaders.object);
+  }
+
   /** A hub moves with the link before its joint. */
   setArm(arm: ArmMessage, hubs: Hub[], links: Object3D[]): void {
-    this.dispose();
+    this.forget();
     this.hubs = hubs;
     this.carriers = links.slice(0, 6);
     this.labels = arm.joints.map((j) => new Label(j.name, { px: NAME_PX, colour: "#000", weight: 650 }));
     this.sides = this.labels.map(() => 0);
     this.ways = this.labels.map(() => 0);
-    this.leaders = this.labels.map(() => new Stroke(1, { width: 1.8, behind: 1 }));
-    this.object.add(...this.leaders.map((l) => l.object), ...this.labels.map((l) => l.object));
+    this.object.add(...this.labels.map((l) => l.object));
     if (this.palette) this.setPalette(this.palette);
   }
 
   setPalette(p: Palette): void {
     this.palette = p;
     for (const l of this.labels) l.set(l.text, { colour: p.ink, plate: p.paper });
-    for (const l of this.leaders) l.setColour(p.ink);
+    this.leaders.setColour(p.ink);
   }
 
   /** Leaves out one joint's name, which is said elsewhere; none for -1. */
@@ -68,13 +71,12 @@ export class JointNames {
       return { x, y, w: across, h: across };
     });
     const links = hubBoxes.slice(1).map((b, j): Line => [[hubBoxes[j]!.x, hubBoxes[j]!.y], [b.x, b.y]]);
+    this.leaders.clear();
     this.labels.forEach((label, i) => {
       const hub = this.hubs[i]!;
       const axis = hub.axis.clone().transformDirection(this.carriers[i]!.matrixWorld);
       const depth = centres[i]!.distanceTo(camera.position);
       const px = depth * screen.perPx * scaleOf(screen, NAME_PX); // mm
-      const leader = this.leaders[i]!;
-      leader.object.visible = false;
       if (i === this.hidden) {
         label.object.visible = false;
         return;
@@ -115,22 +117,21 @@ export class JointNames {
       const edge = edgeTowards(stands, hubAt);
       const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
       if (gap < LEADER_PX) return;
-      leader.through([centres[i]!, picture.placeOf(edge, hubDepth)]);
-      leader.object.visible = true;
+      this.leaders.add(centres[i]!, picture.placeOf(edge, hubDepth));
     });
   }
 
   dispose(): void {
+    this.forget();
+    this.leaders.dispose();
+  }
+
+  private forget(): void {
     for (const l of this.labels) {
       l.object.removeFromParent();
       l.dispose();
     }
-    for (const l of this.leaders) {
-      l.object.removeFromParent();
-      l.dispose();
-    }
     this.labels = [];
-    this.leaders = [];
   }
 }
 

@@ -1,5 +1,6 @@
 import { type Camera, type Object3D, Raycaster, Sprite, Vector2, Vector3 } from "three";
 import type { Hub } from "./hubs";
+import { POINTED_AT } from "./merged";
 
 /** What a thing in the view is. The page has the words for it. */
 export type Pointed =
@@ -31,6 +32,7 @@ const SLOP_PX = 7;
 const AROUND = 8;
 
 const ray = new Raycaster();
+ray.layers.enable(POINTED_AT);
 
 /** What is drawn at a place of a canvas, or null where there is nothing that has a name. */
 export function pick(world: Object3D, camera: Camera, x: number, y: number, width: number, height: number): Hit | null {

@@ -1,9 +1,9 @@
-import { type Camera, CircleGeometry, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Ray, RingGeometry, SphereGeometry, type Sprite, TorusGeometry, Vector3 } from "three";
+import { type Camera, CircleGeometry, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Ray, RingGeometry, SphereGeometry, TorusGeometry, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { letters } from "./axes";
 import type { Box, Picture } from "./beside";
-import { Label, scaleOf, type Screen } from "./labels";
+import { type Anchor, Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
 import { turnFromZ } from "./place";
 import { means } from "./pointing";
@@ -48,7 +48,8 @@ const CATCH = Math.sin(Math.PI / 15);
  */
 export class Prediction {
   readonly object = new Group();
-  readonly labels: Label[] = [new Label("?", labelStyle), new Label("", labelStyle)];
+  /** Of the two arrows: what was said, and what happened. */
+  readonly answers: Label[] = [new Label("?", labelStyle), new Label("", labelStyle)];
   /** Of the axes' ends, X and −X, then those of Y and Z. */
   readonly letters: Label[] = letters.flatMap((letter) => [new Label(letter, letterStyle), new Label(`−${letter}`, minusStyle)]);
   private readonly ball = new Group(); // of radius 1
@@ -69,10 +70,14 @@ export class Prediction {
 
   constructor() {
     this.ball.add(this.glass, this.outline.object, this.level.object, this.upright.object, this.arc.object, ...this.arrows.map((a) => a.object), ...this.dots.map((d) => d.object));
-    this.object.add(this.ball, ...[...this.letters, ...this.labels].map((l) => l.object));
-    for (const label of [...this.letters, ...this.labels]) label.object.renderOrder = 30; // over the joints' names
+    this.object.add(this.ball, ...[...this.letters, ...this.answers].map((l) => l.object));
+    for (const label of [...this.letters, ...this.answers]) label.object.renderOrder = 30; // over the joints' names
     means(this.arrows[0].object, { kind: "guess" });
     this.object.visible = false;
+  }
+
+  get labels(): Label[] {
+    return [...this.letters, ...this.answers];
   }
 
   /**
@@ -112,11 +117,11 @@ export class Prediction {
     this.glass.visible = this.outline.object.visible = this.asking;
     for (const { object } of this.dots) object.visible = this.asking;
     for (const { object } of this.letters) object.visible = this.asking && !this.bare;
-    this.labels[0]!.set(saidName);
-    this.labels[1]!.set(truthName);
+    this.answers[0]!.set(saidName);
+    this.answers[1]!.set(truthName);
     [said, truth].forEach((direction, i) => this.arrows[i]!.set(direction));
-    this.labels[0]!.object.visible = !!said;
-    this.labels[1]!.object.visible = truthName !== "";
+    this.answers[0]!.object.visible = !!said;
+    this.answers[1]!.object.visible = truthName !== "";
     this.level.object.visible = this.asking || !!said;
     this.upright.object.visible = !!said;
     if (said) this.upright.through([said, new Vector3(said.x, said.y, 0)]);
@@ -145,7 +150,7 @@ export class Prediction {
     this.arc.setColour(p.ink);
     [p.target, p.ink].forEach((colour, i) => {
       this.arrows[i]!.setColour(colour);
-      this.labels[i]!.set(this.labels[i]!.text, { colour: p.paper, plate: colour });
+      this.answers[i]!.set(this.answers[i]!.text, { colour: p.paper, plate: colour });
     });
   }
 
@@ -160,7 +165,7 @@ export class Prediction {
     this.ball.scale.setScalar(radius);
     this.outline.object.quaternion.copy(this.frame().invert()).multiply(camera.quaternion);
     this.arrows.forEach((arrow, i) => {
-      this.labels[i]!.object.position.copy(arrow.direction ?? HERE).multiplyScalar(radius * 1.04);
+      this.answers[i]!.object.position.copy(arrow.direction ?? HERE).multiplyScalar(radius * 1.04);
     });
     const toScreen = camera.quaternion.clone().invert().multiply(this.frame());
     if (this.asking) this.placeAxes(toScreen, radius, px > MINUS_FROM * this.letters[1]!.object.scale.y / screen.perPx);
@@ -194,7 +199,7 @@ export class Prediction {
   private placeLabels(toScreen: Quaternion, px: number): void {
     const [said, truth] = this.arrows.map((arrow, i) => {
       const tip = (arrow.direction ?? HERE).clone().applyQuaternion(toScreen);
-      const { object } = this.labels[i]!;
+      const { object } = this.answers[i]!;
       beyond(object, tip);
       return { object, tip };
     });
@@ -291,7 +296,7 @@ export class Prediction {
   dispose(): void {
     this.glass.geometry.dispose();
     this.glass.material.dispose();
-    for (const part of [this.outline, this.level, this.upright, this.arc, ...this.arrows, ...this.dots, ...this.letters, ...this.labels]) part.dispose();
+    for (const part of [this.outline, this.level, this.upright, this.arc, ...this.arrows, ...this.dots, ...this.letters, ...this.answers]) part.dispose();
   }
 
   private centre(): Vector3 {
@@ -319,7 +324,7 @@ const nudges: Record<Nudge, [number, number, number]> = {
 };
 
 /** Puts a label beyond its place, the tip of something that points to the right, up and towards the viewer by so much. */
-function beyond(label: Sprite, tip: Vector3): void {
+function beyond(label: Anchor, tip: Vector3): void {
   // What points at the viewer, or away, has its label above.
   if (Math.hypot(tip.x, tip.y) < 0.4) label.center.set(0.5, -0.25);
   else label.center.set(0.5 - 0.6 * tip.x, 0.5 - 0.8 * tip.y);

@@ -15,6 +15,7 @@ import {
   type WebGLRenderTarget,
 } from "three";
 import type { Palette } from "./palette";
+import type { Drawn } from "./quality";
 
 /**
  * More than this is not drawn, so that a frame stays in time on graphics that are part of the processor, also on a very
@@ -29,6 +30,8 @@ export class Stage {
   private readonly key = new DirectionalLight("#fff4e2", 2);
   private readonly fill = new DirectionalLight("#e8ecf4", 0.8);
   private surroundings: WebGLRenderTarget | null = null;
+  private size = { width: 1, height: 1 };
+  private quality: Drawn = { density: 1, shadows: true };
 
   /** Throws where WebGL 2 is missing. */
   constructor(host: HTMLElement) {
@@ -108,9 +111,19 @@ export class Stage {
   }
 
   resize(width: number, height: number): void {
+    this.size = { width, height };
     const dense = Math.min(2, window.devicePixelRatio || 1, Math.sqrt(mostPixels / (width * height)));
-    this.renderer.setPixelRatio(dense);
+    this.renderer.setPixelRatio(dense * this.quality.density);
     this.renderer.setSize(width, height);
+  }
+
+  /** Draws less than it could, where the browser cannot keep up. */
+  setQuality(quality: Drawn): void {
+    if (quality.density === this.quality.density && quality.shadows === this.quality.shadows) return;
+    this.quality = quality;
+    this.key.castShadow = quality.shadows;
+    this.renderer.shadowMap.needsUpdate = true;
+    this.resize(this.size.width, this.size.height);
   }
 
   /** Makes the graphics programs of all that the scene holds, shown or not, so that showing it later is no wait. */

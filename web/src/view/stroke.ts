@@ -59,23 +59,26 @@ export class Stroke {
       newest: { value: 0 },
       count: { value: 1 },
     };
-    this.addPass(style.opacity ?? 1, false);
-    if (style.behind) this.addPass((style.opacity ?? 1) * style.behind, true);
+    const { opacity = 1, behind = 0 } = style;
+    if (behind === 1) this.addPass(opacity, "everywhere");
+    else this.addPass(opacity, "front");
+    if (behind > 0 && behind < 1) this.addPass(opacity * behind, "behind");
   }
 
-  private addPass(opacity: number, behind: boolean): void {
+  private addPass(opacity: number, where: "front" | "behind" | "everywhere"): void {
     const material = new ShaderMaterial({
       uniforms: { ...this.uniforms, opacity: { value: opacity } },
       vertexShader,
       fragmentShader,
       transparent: true,
       depthWrite: false,
-      depthFunc: behind ? GreaterDepth : LessEqualDepth,
+      depthTest: where !== "everywhere",
+      depthFunc: where === "behind" ? GreaterDepth : LessEqualDepth,
       toneMapped: false,
     });
     const mesh = new Mesh(this.geometry, material);
     mesh.frustumCulled = false;
-    mesh.renderOrder = behind ? 4 : 3;
+    mesh.renderOrder = where === "front" ? 3 : 4;
     // The width is in pixels of the canvas, whose size is only known when it is drawn.
     mesh.onBeforeRender = (renderer) => void renderer.getSize(this.uniforms.canvas.value);
     this.materials.push(material);

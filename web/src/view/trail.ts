@@ -13,7 +13,7 @@ const DOT_PX = 5; // radius
 /** The path the TCP has drawn, the newest part strongest, and a dot where the last jog began. It keeps the last 4000 pieces. */
 export class Trail {
   private readonly stroke = new Stroke(pieces, { width: 2.6, behind: 0.3, fade: 0.85, opacity: 0.95 });
-  private readonly dot = new Mark(new SphereGeometry(1, 24, 16));
+  private readonly dot = new Mark(new SphereGeometry(1, 24, 16), null, true);
   readonly object = new Group();
   private readonly last = new Vector3();
   private readonly tip = new Vector3();

@@ -16,12 +16,15 @@ import { screenPoint, Sight } from "./grip";
 import { type HandPlace, RightHand } from "./hand";
 import { type Handle, Handles } from "./handles";
 import { type Label, scaleOf, type Screen, screenOf } from "./labels";
+import { LabelSheet } from "./labelsheet";
 import { Motion } from "./motion";
 import { JointNames } from "./names";
 import { palettes, type Theme } from "./palette";
+import type { Part } from "./part";
 import { moveTo } from "./place";
 import { jointAt, means, pick, type Pointed } from "./pointing";
 import { Prediction } from "./prediction";
+import { Quality } from "./quality";
 import { Replay } from "./replay";
 import { Stage } from "./scene";
 import { Spot } from "./spot";
@@ -59,40 +62,40 @@ export interface ViewOptions {
  * is in the base frame, the cell in the world frame, in mm. It draws a frame only when something has changed.
  */
 export class View {
+  /** Called before a frame is drawn, which may take long. */
+  onDraw: () => void = () => {};
   /** Called after every frame that was drawn. */
   onDrawn: () => void = () => {};
   private readonly stage: Stage | null;
   private readonly orbitCamera: Orbit;
   private readonly world = new Group();
   private readonly base = new Group();
-  private readonly cell = new Cell();
-  private readonly gap = new Gap();
-  private readonly taught = new TaughtPoints();
-  private readonly floor = new Floor();
-  private readonly baseAxes = new Axes(21, true);
-  private readonly activeAxes = new Axes(19, false);
-  private readonly aim = new Aim();
-  readonly hand = new RightHand();
-  readonly walk = new Walk();
-  private readonly handles = new Handles();
-  private readonly ghost = new Ghost();
-  private readonly trail = new Trail();
-  private readonly target = new Target();
-  private readonly goal = new Target();
-  private readonly replay = new Replay();
-  readonly prediction = new Prediction();
-  private readonly tcp = new TCPMarker();
-  private readonly names = new JointNames();
+  private readonly gapPlace = new Group();
+  private readonly parts: Part[] = [];
+  private readonly floor = this.add(new Floor(), this.world, { kind: "floor" });
+  private readonly cell = this.add(new Cell(), this.world);
+  private readonly taught = this.add(new TaughtPoints(), this.world);
+  private readonly gap = this.add(new Gap(), this.gapPlace);
+  private readonly baseAxes = this.add(new Axes(21, true), this.base);
+  private readonly activeAxes = this.add(new Axes(19, false), this.base);
+  private readonly aim = this.add(new Aim(), this.base);
+  private readonly handles = this.add(new Handles(), this.world);
+  readonly hand = this.add(new RightHand(), this.base);
+  private readonly ghost = this.add(new Ghost(), this.base, { kind: "ghost" });
+  private readonly trail = this.add(new Trail(), this.base, { kind: "trail" });
+  private readonly target = this.add(new Target(), this.base, { kind: "target" });
+  private readonly goal = this.add(new Target(), this.base, { kind: "target" });
+  private readonly replay = this.add(new Replay(), this.base);
+  readonly prediction = this.add(new Prediction(), this.base);
+  readonly walk = this.add(new Walk(), this.base);
+  private readonly tcp = this.add(new TCPMarker(), this.base);
+  private readonly names = this.add(new JointNames(), this.world);
+  private readonly highlight = this.add(new Spot(), null);
+  private readonly sheet = new LabelSheet();
   private readonly motion = new Motion();
-  private readonly highlight = new Spot();
-  /** All that has colours of the theme and lasts as long as the view. */
-  private readonly parts = [
-    this.floor, this.cell, this.taught, this.gap, this.baseAxes, this.activeAxes, this.aim, this.hand, this.handles, this.ghost, this.trail, this.target, this.tcp,
-    this.goal, this.replay, this.prediction, this.names, this.highlight, this.walk,
-  ];
+  private readonly quality = new Quality();
   private pointed: Pointed | null = null;
   private touched = false;
-  private readonly gapPlace = new Group();
   private least = 0;
   private arm: Arm | null = null;
   private form: ArmForm | null = null;
@@ -121,33 +124,12 @@ export class View {
     this.floor.says = options.originSays;
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
-    this.world.add(this.floor.object, this.cell.object, this.taught.object, this.names.object, this.handles.object, this.base);
-    this.base.add(
-      this.gapPlace,
-      this.baseAxes.object,
-      this.activeAxes.object,
-      this.aim.object,
-      this.hand.object,
-      this.hand.leader.object,
-      this.ghost.object,
-      this.trail.object,
-      this.target.object,
-      this.tcp.object,
-      this.walk.object,
-      this.goal.object,
-      this.replay.object,
-      this.prediction.object,
-    );
-    means(this.floor.object, { kind: "floor" });
-    means(this.ghost.object, { kind: "ghost" });
-    means(this.trail.object, { kind: "trail" });
-    means(this.target.object, { kind: "target" });
-    means(this.goal.object, { kind: "target" });
+    this.world.add(this.base);
+    this.base.add(this.gapPlace);
     this.baseAxes.belongTo("base");
-    this.gapPlace.add(this.gap.object);
     this.world.visible = false;
     if (this.stage) {
-      this.stage.scene.add(this.world);
+      this.stage.scene.add(this.world, this.sheet.object);
       this.hand.onPrepared = () => this.stage?.prepare(this.orbitCamera.camera);
       this.stopListening = listenToGestures(this.stage.canvas, this);
       this.stage.canvas.addEventListener("webglcontextlost", this.contextLost);
@@ -168,7 +150,7 @@ export class View {
     this.spot(null);
     this.form = formOf(arm);
     this.arm = new Arm(arm, this.form);
-    this.base.add(this.arm.object);
+    this.base.add(this.arm.object, this.arm.drawn);
     const reach = arm.reach_mm;
     const footprint = Math.max(...arm.body.filter((c) => c.link === 0).map((c) => c.radius_mm), reach * 0.08);
     this.footprint = footprint;
@@ -237,6 +219,7 @@ export class View {
     if (this.fitWhenPosed) {
       this.fitWhenPosed = false;
       this.pose();
+      this.handles.place(this.activeAxes.object, this.seen());
       this.orbitCamera.open(this.points());
     }
     this.invalidate();
@@ -489,6 +472,7 @@ export class View {
     this.toolShape?.dispose();
     if (this.form) disposeForm(this.form);
     for (const part of this.parts) part.dispose();
+    this.sheet.dispose();
     this.stage?.dispose();
   }
 
@@ -589,7 +573,15 @@ export class View {
   }
 
   private labels(): Label[] {
-    return [...this.floor.labels, ...this.cell.labels, ...this.taught.labels, this.gap.label, ...this.baseAxes.labels, ...this.activeAxes.labels, this.aim.label, this.handles.label, ...this.target.labels, ...this.goal.labels, ...this.replay.labels, ...this.prediction.letters, ...this.prediction.labels, ...this.walk.labels, ...this.names.labels];
+    return this.parts.flatMap((part) => part.labels ?? []);
+  }
+
+  /** Takes up a part of the picture: where it hangs, and what it is called to one who points at it. */
+  private add<P extends Part>(part: P, parent: Object3D | null, what?: Pointed): P {
+    if (part.object) parent?.add(part.object);
+    if (part.object && what) means(part.object, what);
+    this.parts.push(part);
+    return part;
   }
 
   private refit(): void {
@@ -617,6 +609,8 @@ export class View {
 
   private draw(now: number): void {
     if (!this.stage || this.lost) return;
+    this.onDraw();
+    this.stage.setQuality(this.quality.frame(now));
     const moving = this.motion.update(now);
     if (this.armMoved) this.pose();
     this.placeWalk();
@@ -639,10 +633,12 @@ export class View {
     const playing = this.replay.update(now);
     this.tcp.fit(screen);
     this.trail.fit(this.seen());
+    this.sheet.update(this.labels(), this.stage.renderer);
     this.stage.draw(camera, this.armMoved);
     this.armMoved = moving;
     this.drawn++;
     if (moving || gliding || playing) this.invalidate();
+    else this.quality.rest();
     this.onDrawn();
   }
 
@@ -650,7 +646,7 @@ export class View {
   private arrangeLabels(screen: Screen): void {
     const { camera, free } = this.orbitCamera;
     const picture = new Picture(camera, screen.perPx);
-    const aside = [this.aim.label, this.handles.label, ...this.prediction.labels];
+    const aside = [this.aim.label, this.handles.label, ...this.prediction.answers];
     const movable = new Set([...aside, ...this.walk.labels, ...this.names.labels]);
     const taken = this.labels().filter((l) => shown(l.object) && !movable.has(l)).map((l) => picture.boxOf(l));
     const [x, y] = picture.seen(this.tcp.object.getWorldPosition(new Vector3()));
@@ -660,7 +656,7 @@ export class View {
     this.aim.arrange(picture, [...taken, tcp], free);
     if (shown(this.aim.label.object)) taken.push(picture.boxOf(this.aim.label));
     const told: Box[] = [];
-    for (const label of [this.handles.label, ...this.prediction.labels]) if (shown(label.object)) told.push(picture.keepIn(label, told, free));
+    for (const label of [this.handles.label, ...this.prediction.answers]) if (shown(label.object)) told.push(picture.keepIn(label, told, free));
     taken.push(tcp, ...told, ...this.prediction.dotBoxes(picture));
     taken.push(...this.walk.arrange(picture, taken, free));
     this.names.place(camera, screen, picture, taken, free);
@@ -698,6 +694,7 @@ export class View {
   private readonly contextRestored = (): void => {
     this.lost = false;
     this.stage?.surround();
+    this.sheet.forget();
     this.armMoved = true;
     this.invalidate();
   };

@@ -1,0 +1,290 @@
+// What the bench has told, and which rooms of the page hear of it.
+import { byId } from "../basics/dom";
+import type { Aim } from "../input/aim";
+import type { Controller } from "../input/controller";
+import type { Hold } from "../input/holds";
+import type { Sentence } from "../jog/sentence";
+import type { Strip } from "../jog/strip";
+import type { LessonPanel } from "../lesson/lesson";
+import { withheld } from "../lesson/lessonwords";
+import type { Link } from "../link/socket";
+import type { State } from "../link/state";
+import type { FaultsPanel } from "../panels/faults";
+import type { JointsPanel } from "../panels/joints";
+import type { LogPanel } from "../panels/log";
+import type { PiecesPanel } from "../panels/pieces";
+import type { Plot } from "../panels/plot";
+import type { ReadingPanel } from "../panels/reading";
+import type { StopPanel } from "../panels/stop";
+import type { TeachPanel } from "../panels/teach";
+import type { WalkWords } from "../panels/walk";
+import type { WaysPanel } from "../panels/ways";
+import type { PredictPanel } from "../predict/predict";
+import type { Guide } from "../start/guide";
+import { openingScene } from "../start/opening";
+import type { View } from "../view/view";
+import type { Frame, Ghost, LessonMessage, Reply, Setup } from "../wire";
+import { comeBack } from "./comeback";
+import type { Notices } from "./notices";
+import type { Switch } from "./show";
+
+/** All that hears of what the bench says. */
+export interface Rooms {
+  readonly link: Link;
+  readonly hold: Hold;
+  readonly aim: Aim;
+  readonly controller: Controller;
+  readonly view: View;
+  readonly sentence: Sentence;
+  readonly strip: Strip;
+  readonly joints: JointsPanel;
+  readonly reading: ReadingPanel;
+  readonly stops: StopPanel;
+  readonly log: LogPanel;
+  readonly teach: TeachPanel;
+  readonly pieces: PiecesPanel;
+  readonly faults: FaultsPanel;
+  readonly ways: WaysPanel;
+  readonly walk: Switch;
+  readonly walkWords: WalkWords;
+  readonly plot: Plot;
+  readonly plotSwitch: Switch;
+  readonly predict: PredictPanel;
+  readonly predictFirst: Switch;
+  readonly lessonPanel: LessonPanel;
+  readonly guide: Guide;
+  readonly notices: Notices;
+  /** Tells the bench what the page shows. */
+  readonly askShown: () => void;
+}
+
+/** Keeps the newest of what the bench has told, and passes it on. */
+export class Told {
+  state: State | null = null;
+  setup: Setup | null = null;
+  private lesson: LessonMessage | null = null;
+  private ghost: Ghost | null = null;
+  private scheduled = 0;
+
+  constructor(private readonly rooms: Rooms) {}
+
+  /** Takes the arm as it is now. */
+  setState(state: State): void {
+    if (this.state && this.state.put !== state.put) {
+      this.rooms.stops.clear();
+      this.rooms.log.clear();
+      this.rooms.aim.reset();
+    }
+    this.state = state;
+    this.rooms.view.setState(state);
+    this.showSoon();
+  }
+
+  /** Takes one message of the bench. */
+  reply(message: Reply): void {
+    switch (message.type) {
+      case "welcome":
+        this.rooms.hold.setLease(message.lease_ms);
+        if (this.rooms.link.fresh) this.rooms.link.send(openingScene(location.hash));
+        this.rooms.guide.welcome();
+        this.rooms.askShown();
+        this.rooms.sentence.setWelcome(message);
+        this.rooms.lessonPanel.welcome();
+        this.rooms.aim.reset();
+        this.rooms.predict.setOn(this.rooms.predictFirst.on);
+        break;
+      case "arm":
+        this.rooms.view.setArm(message);
+        this.rooms.joints.setArm(message);
+        this.rooms.walkWords.setArm(message);
+        this.rooms.plot.setArm(message.id);
+        this.rooms.sentence.setArm(message);
+        this.rooms.stops.clear();
+        this.rooms.log.clear();
+        this.rooms.aim.reset();
+        break;
+      case "cell":
+        this.rooms.view.setCell(message);
+        this.rooms.sentence.setCell(message);
+        this.rooms.reading.setCell(message);
+        this.rooms.walkWords.setCell(message);
+        this.showWalk();
+        break;
+      case "setup":
+        this.applySetup(message);
+        break;
+      case "ghost":
+        this.ghost = message;
+        // What was queued or played has ended; nobody aims at where it went.
+        if (message.direction && !this.rooms.aim.direction) this.rooms.link.send({ type: "aim", direction: null });
+        this.showGhost();
+        break;
+      case "stop":
+        this.rooms.hold.stopped(message);
+        this.showNow();
+        this.rooms.stops.setStop(message);
+        this.rooms.log.setStop(message);
+        this.rooms.guide.setStop(message);
+        break;
+      case "lesson":
+        this.applyLesson(message);
+        break;
+      case "progress":
+        this.rooms.lessonPanel.keep(message);
+        break;
+      case "result":
+        this.rooms.lessonPanel.setResult(message);
+        break;
+      case "room":
+        this.rooms.strip.setRoom(message);
+        this.rooms.stops.setRoom(message);
+        break;
+      case "recording":
+        this.rooms.plot.setRecording(message);
+        break;
+      case "log":
+        this.rooms.log.setLog(message);
+        break;
+      case "log-file":
+        this.rooms.log.saveFile(message);
+        break;
+      case "play":
+        this.rooms.log.setPlay(message);
+        break;
+      case "teach":
+        this.rooms.teach.setTeach(message);
+        this.rooms.view.setTaught(message);
+        break;
+      case "piece":
+        this.rooms.pieces.setPiece(message);
+        break;
+      case "offer":
+        this.rooms.sentence.setOffer(message);
+        break;
+      case "faults":
+        this.rooms.faults.setFaults(message);
+        break;
+      case "predictions":
+        if (message.question) this.rooms.view.clearWays(); // what was played is over, and would hide the ball
+        this.rooms.predict.set(message);
+        this.showPredicting();
+        this.showRoom();
+        break;
+      case "ways":
+        this.rooms.ways.set(message, this.rooms.reading.unit);
+        this.rooms.view.setGoal(this.rooms.ways.marked(message));
+        if (!message.joint) this.rooms.view.clearWays();
+        break;
+      case "way":
+        this.rooms.view.play(message, this.rooms.ways.name(message));
+        break;
+      case "problem":
+        this.rooms.notices.showProblem(message.message);
+        break;
+    }
+  }
+
+  /** The learner has chosen something. */
+  private applySetup(message: Setup): void {
+    const before = this.setup;
+    this.setup = message;
+    this.rooms.sentence.setSetup(message);
+    this.rooms.stops.setSetup(message);
+    this.rooms.reading.setSetup(message);
+    this.showWalk();
+    if (before?.tool !== message.tool || before.arm !== message.arm) this.rooms.view.setTool(message.tool);
+    if (before?.frame === message.frame && before.task === message.task) return;
+    this.rooms.view.setFrame(message.frame, message.task);
+    this.rooms.strip.setFrame(message.frame, message.task);
+    this.rooms.controller.setFrame(message.frame, message.task);
+    this.rooms.reading.setFrame(message.frame);
+    this.rooms.guide.setFrame(message.frame);
+    this.rooms.aim.turn(message.frame, message.task);
+  }
+
+  /** The lesson, or where it stands, has changed: what it hides is hidden, and what it allows is offered. */
+  private applyLesson(message: LessonMessage): void {
+    const before = this.lesson;
+    this.lesson = message;
+    const { hidden, frames, withheld: waits } = message.allow;
+    const may = (frame: Frame): boolean => frames.length === 0 || frames.includes(frame);
+    // A stage, or a try of it, has begun with the arm in another place.
+    const begun = before?.id !== message.id || before.stage !== message.stage || (before.task?.jogs ?? 0) > (message.task?.jogs ?? 0);
+    if (begun && message.id !== "") {
+      this.rooms.guide.close();
+      this.rooms.view.clearTrail();
+      this.rooms.stops.clear();
+      this.rooms.log.clear();
+    }
+    this.showPredicting();
+    // A stage's view is taken up when it begins, and then left to the learner.
+    if (message.view && (before?.id !== message.id || before.stage !== message.stage)) this.rooms.view.lookFromTo(message.view);
+    document.body.dataset["hides"] = hidden.join(" ");
+    this.rooms.view.setTarget(message.target, message.target?.reached ?? false);
+    this.rooms.view.setTrailShown(!hidden.includes("trail"));
+    this.rooms.sentence.setAllow(message.allow, message.id !== "");
+    this.showRoom();
+    this.rooms.stops.setAllow(hidden, waits ? withheld(message.task?.state === "failed") : "", may("joint"));
+    byId<HTMLButtonElement>("walk").disabled = hidden.includes("walk");
+    this.showGhost();
+    this.showWalk();
+    this.showLesson();
+    if (!before) this.comeBackSoon();
+  }
+
+  /** The page has all it shows of the bench; where it was left, it is when that is laid out and drawn. */
+  private comeBackSoon(): void {
+    requestAnimationFrame(() => comeBack(this.rooms.view));
+  }
+
+  /** Leaves out of the picture what would give the direction away that is asked for. */
+  private showPredicting(): void {
+    this.rooms.view.setPredicting(this.rooms.predict.on || this.lesson?.task?.predict?.ask === "direction");
+  }
+
+  /** Shows the room to move, unless the lesson does without or it would give a prediction away. */
+  private showRoom(): void {
+    this.rooms.strip.setRoomShown(!this.rooms.predict.on && !this.lesson?.allow.hidden.includes("room"));
+  }
+
+  /** Shows the ghost as far as the lesson lets it be seen. */
+  private showGhost(): void {
+    if (!this.ghost) return;
+    const hidden = this.lesson?.allow.hidden ?? [];
+    const without: Ghost = { ...this.ghost, direction: null };
+    this.rooms.view.setGhost(hidden.includes("ghost") ? without : this.ghost);
+    this.rooms.joints.setGhost(hidden.includes("share") ? without : this.ghost);
+    this.rooms.stops.setGhost(this.ghost);
+  }
+
+  /** Shows the newest state in the panels once a frame, however often it comes. */
+  private showSoon(): void {
+    this.scheduled ||= requestAnimationFrame(() => this.showNow());
+  }
+
+  private showNow(): void {
+    cancelAnimationFrame(this.scheduled);
+    this.scheduled = 0;
+    if (!this.state) return;
+    this.rooms.joints.setState(this.state);
+    this.rooms.reading.setState(this.state);
+    this.rooms.stops.setState(this.state);
+    this.rooms.strip.setTick(this.state.tick);
+    this.markStrip();
+  }
+
+  /** Draws the coordinate walk of what is read, and says where it begins. */
+  showWalk(on = this.rooms.walk.on): void {
+    const choice = on && !this.lesson?.allow.hidden.includes("walk") ? this.rooms.reading.choice : null;
+    this.rooms.view.setWalk(choice);
+    this.rooms.walkWords.show(choice);
+  }
+
+  showLesson(): void {
+    if (this.lesson) this.rooms.lessonPanel.setLesson(this.lesson, this.rooms.reading.unit, this.rooms.sentence.lessonLang);
+  }
+
+  markStrip(): void {
+    this.rooms.strip.mark(this.rooms.aim.direction, this.state?.moving ?? null);
+  }
+}

@@ -1,0 +1,132 @@
+import { byId, write } from "../basics/dom";
+import { recall, remember } from "../basics/remember";
+import { say } from "../basics/say";
+import type { Frame, Request, StopMessage } from "../wire";
+import { FirstSteps, type Task, tasks } from "./firststeps";
+
+export interface GuideEvents {
+  ask: (request: Request) => void;
+  /** Plays lines of a jog file. */
+  play: (lines: string) => void;
+  /** The arm and the cell that are there now. */
+  scene: () => { arm: string; cell: string; tool: string } | null;
+  /** Leads to the lessons. */
+  toLessons: () => void;
+}
+
+/** Where each thing is done: the frame, and the jog button if one is meant. */
+const where: Record<Task, { frame: Frame; axis: number; sign: number }> = {
+  joint: { frame: "joint", axis: 0, sign: 1 },
+  straight: { frame: "base", axis: 2, sign: -1 },
+  refused: { frame: "base", axis: 1, sign: 1 },
+  again: { frame: "base", axis: 1, sign: 1 },
+  turn: { frame: "base", axis: 5, sign: 1 },
+};
+
+/** What the arm is asked to do for the learner, so that a thing can be done. */
+const helps: Partial<Record<Task, "straighten" | "bend">> = { refused: "straighten", again: "bend" };
+
+/**
+ * The guided start: what this is, in one sentence, and five things to do with the arm, one at a time. Each ticks itself off
+ * by what the bench says, each can be skipped. It opens by itself on the first visit only, and a button leads back to it.
+ */
+export class Guide {
+  private readonly root = byId("guide");
+  private readonly text = byId("guide-text");
+  private readonly news = byId("guide-news");
+  private readonly dots = [...byId("guide-dots").children] as HTMLElement[];
+  private readonly help = byId<HTMLButtonElement>("guide-help");
+  private readonly skip = byId<HTMLButtonElement>("guide-skip");
+  private readonly ends = byId("guide-ends");
+  private readonly opener = byId<HTMLButtonElement>("guide-open");
+  private readonly steps = new FirstSteps();
+  private frame: Frame = "joint";
+
+  constructor(private readonly events: GuideEvents) {
+    this.opener.addEventListener("click", () => this.open());
+    byId("guide-close").addEventListener("click", () => this.close());
+    byId("guide-free").addEventListener("click", () => this.close());
+    byId("guide-lessons").addEventListener("click", () => {
+      this.close();
+      events.toLessons();
+    });
+    this.skip.addEventListener("click", () => {
+      this.steps.skip();
+      write(this.news, "");
+      this.show();
+    });
+    this.help.addEventListener("click", () => this.helpOut());
+    this.root.hidden = true;
+    this.show();
+  }
+
+  /** The first visit opens it. */
+  welcome(): void {
+    if (recall("guide") === null && location.hash === "") this.open();
+  }
+
+  open(): void {
+    if (!this.steps.next) this.steps.restart();
+    write(this.news, say("guide.what"));
+    this.root.hidden = false;
+    this.show();
+  }
+
+  close(): void {
+    remember("guide", "seen");
+    this.root.hidden = true;
+    this.show();
+  }
+
+  setFrame(frame: Frame): void {
+    this.frame = frame;
+    this.show();
+  }
+
+  setStop(stop: StopMessage): void {
+    if (this.root.hidden) return;
+    const task = this.steps.next;
+    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`, { numbers: stop.numbers }));
+    this.show();
+  }
+
+  private helpOut(): void {
+    const task = this.steps.next;
+    if (task === "again") this.events.play("speed 60\njoint J5 +60");
+    const scene = this.events.scene();
+    if (task !== "refused" || !scene) return;
+    const { arm, cell, tool } = scene;
+    this.events.ask({ type: "scene", arm, cell, tool, joints_deg: [0, 0, 0, 0, 0, 0] });
+    this.events.ask({ type: "frame", frame: "base", task: "" });
+  }
+
+  private show(): void {
+    const open = !this.root.hidden;
+    const task = this.steps.next;
+    this.opener.hidden = open;
+    this.dots.forEach((dot, i) => {
+      dot.classList.toggle("past", this.steps.past.has(tasks[i]!));
+      if (tasks[i] === task) dot.setAttribute("aria-current", "step");
+      else dot.removeAttribute("aria-current");
+    });
+    write(this.text, say(task ? `guide.do.${task}` : "guide.end"));
+    const help = task && helps[task];
+    this.help.hidden = !help;
+    if (help) write(this.help, say(`guide.${help}`));
+    this.skip.hidden = !task;
+    this.ends.hidden = task !== null;
+    if (!task) remember("guide", "seen");
+    this.point(open && task ? where[task] : null);
+  }
+
+  /** Shows what is to be pressed: the frame first, and then the button. */
+  private point(at: { frame: Frame; axis: number; sign: number } | null): void {
+    for (const marked of document.querySelectorAll(".wanted")) marked.classList.remove("wanted");
+    if (!at) return;
+    const there = this.frame === at.frame;
+    const target = there
+      ? document.querySelector(`.jog[data-axis="${at.axis}"][data-sign="${at.sign}"]`)
+      : document.querySelector(`input[name="frame"][value="${at.frame}"]`)?.parentElement;
+    target?.classList.add("wanted");
+  }
+}

@@ -1,0 +1,57 @@
+/** A frame that comes later than this after the one before makes the page's input late too. */
+const LATE_MS = 50;
+/** So many late frames one after the other, and less is drawn; so many in time, and more is tried. */
+const LATE_FRAMES = 3;
+const GOOD_FRAMES = 600;
+
+/** What is drawn of all that could be: the density of the picture, a part of the screen's, and whether the arm throws a shadow. */
+export interface Drawn {
+  density: number;
+  shadows: boolean;
+}
+
+const levels: readonly Drawn[] = [
+  { density: 1, shadows: true },
+  { density: 0.75, shadows: true },
+  { density: 0.6, shadows: false },
+  { density: 0.45, shadows: false },
+];
+
+/**
+ * How much is drawn, so that frames come in time: while something moves, a browser that cannot keep up gets a coarser
+ * picture, before what the learner does is heard late and a hold lapses.
+ */
+export class Quality {
+  private level = 0;
+  private last = -1; // when the frame before was drawn; -1 where none led to this one
+  private late = 0;
+  private good = 0;
+
+  /** A frame is drawn now, ms. */
+  frame(now: number): Drawn {
+    if (this.last >= 0) this.judge(now - this.last);
+    this.last = now;
+    return levels[this.level]!;
+  }
+
+  /** Nothing moves: the next frame does not follow from this one. */
+  rest(): void {
+    this.last = -1;
+    this.late = 0;
+  }
+
+  private judge(ms: number): void {
+    if (ms <= LATE_MS) {
+      this.late = 0;
+      this.good++;
+      if (this.good < GOOD_FRAMES || this.level === 0) return;
+      this.level--;
+      this.good = 0;
+      return;
+    }
+    this.good = 0;
+    if (++this.late < LATE_FRAMES || this.level === levels.length - 1) return;
+    this.level++;
+    this.late = 0;
+  }
+}

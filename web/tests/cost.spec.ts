@@ -1,0 +1,51 @@
+// What a frame costs: draws and triangles are counted; the time that the page's own scripts take, the drawing calls left
+// out, is printed and not judged.
+import { expect, type Page } from "@playwright/test";
+import { askFrame, drawnWithin, jogButton, open, settled, test } from "./bench";
+
+interface Cost {
+  draws: number;
+  triangles: number;
+  ms: number;
+}
+
+/** Draws the picture as it is, with the shadows of an arm that moves or without, and says what that costs. */
+const cost = (page: Page, moving: boolean): Promise<Cost> =>
+  page.evaluate((moving) => {
+    const { view } = (window as any).handrule;
+    const times: number[] = [];
+    for (let i = 0; i < 60; i++) {
+      view.armMoved = moving;
+      const from = performance.now();
+      view.draw(from);
+      times.push(performance.now() - from);
+    }
+    const { calls, triangles } = view.stage.renderer.info.render;
+    return { draws: calls, triangles, ms: Math.min(...times) };
+  }, moving);
+
+for (const [name, path] of [["alone", "/"], ["in a cell", "/#/arm/wren?cell=glazing-bench&joints=-20,10,10,0,70,0"]] as const) {
+  test(`${name}: at most 30 draws a frame, and none at rest`, async ({ page }, info) => {
+    await open(page, path);
+    await settled(page);
+    expect(await drawnWithin(page, 25)).toBe(0);
+    const told: string[] = [];
+    const check = async (what: string, moving: boolean, most: number): Promise<void> => {
+      const found = await cost(page, moving);
+      told.push(`${what}: ${found.draws} draws, ${found.triangles} triangles, ${found.ms.toFixed(1)} ms of script`);
+      expect(found.draws, what).toBeLessThanOrEqual(most);
+    };
+    await check("joints, at rest", false, 30);
+    await check("joints, moving", true, 30);
+    await askFrame(page, "base");
+    await settled(page);
+    await check("base frame, at rest", false, 30);
+    await jogButton(page, 1, 1).hover();
+    await page.waitForFunction(() => (window as any).handrule.view.hand.measured());
+    await settled(page);
+    await check("base frame, with the ghost of a step", false, 30);
+    await check("base frame, with the ghost of a step, moving", true, 30);
+    info.annotations.push({ type: "cost", description: told.join("; ") });
+    console.log(told.map((line) => `  ${name}, ${line}`).join("\n"));
+  });
+}

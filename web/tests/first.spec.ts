@@ -1,0 +1,223 @@
+// The first visit: what is in sight and what is not, the drawers, and the guided start with the real arm.
+import AxeBuilder from "@axe-core/playwright";
+import { expect, type Page } from "@playwright/test";
+import { jogButton, ready, settled, stands, state, test } from "./bench";
+
+/** Opens the page as one who has never been here; null for a guide that has been seen. */
+async function visit(page: Page, lang: string, guided: boolean): Promise<void> {
+  await page.addInitScript((seen) => seen && localStorage.setItem("handrule-guide", "seen"), !guided);
+  await page.goto(`/?lang=${lang}`);
+  await ready(page);
+  await page.waitForFunction(() => (window as any).handrule.setup?.cell === "glazing-bench");
+  await settled(page);
+}
+
+interface Counts {
+  stops: number; // of the Tab key; a group of radio buttons is one
+  words: number; // in sight, without numbers
+  picture: number; // part of the window that is picture and nothing covers
+  arm: number; // height of the drawn arm, a part of the window's
+  outside: string[]; // controls that are not wholly in the window
+}
+
+function count(page: Page): Promise<Counts> {
+  return page.evaluate(() => {
+    const inSight = (e: Element) => e.checkVisibility({ checkVisibilityCSS: true, checkOpacity: true }) && !e.closest(".unseen");
+    const within = (box: DOMRect) => box.width > 0 && box.bottom > 0 && box.top < innerHeight;
+    const stops = [...document.querySelectorAll<HTMLElement>("button, select, input, a[href], summary, [tabindex='0'], textarea")].filter(
+      (e) => e.tabIndex >= 0 && !(e as HTMLButtonElement).disabled && within((e.closest(".option") ?? e).getBoundingClientRect()) && inSight(e.closest(".option") ?? e),
+    );
+    const groups = new Set(stops.map((e) => (e instanceof HTMLInputElement && e.type === "radio" ? e.name : e)));
+    // Words as they are read, of a closed select its choice alone.
+    const texts: string[] = [];
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    const range = document.createRange();
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+      const parent = node.parentElement!;
+      if (parent.closest("script, select, noscript") || !inSight(parent)) continue;
+      range.selectNodeContents(node);
+      if (within(range.getBoundingClientRect())) texts.push(node.textContent!);
+    }
+    for (const select of document.querySelectorAll("select")) if (inSight(select) && within(select.getBoundingClientRect())) texts.push(select.selectedOptions[0]?.textContent ?? "");
+    const words = texts.join(" ").match(/\p{L}[\p{L}\p{N}’'-]*/gu) ?? [];
+    // The picture is where its canvas is on top.
+    const step = 4;
+    let free = 0;
+    for (let y = step / 2; y < innerHeight; y += step) for (let x = step / 2; x < innerWidth; x += step) if (document.elementFromPoint(x, y)?.tagName === "CANVAS") free++;
+    const { view } = (window as any).handrule;
+    const host = document.getElementById("view")!.getBoundingClientRect();
+    const { camera } = view.orbitCamera;
+    let [top, bottom] = [Infinity, -Infinity];
+    const p = camera.position.clone();
+    view.arm.object.traverse((o: any) => {
+      const at = o.isMesh && o.geometry.getAttribute("position");
+      for (let i = 0; at && i < at.count; i += 5) {
+        const y = ((1 - p.fromBufferAttribute(at, i).applyMatrix4(o.matrixWorld).project(camera).y) / 2) * host.height;
+        [top, bottom] = [Math.min(top, y), Math.max(bottom, y)];
+      }
+    });
+    const outside = stops
+      .map((e) => e.closest(".option") ?? e)
+      .filter((e) => ((b) => b.left < -0.5 || b.right > innerWidth + 0.5)(e.getBoundingClientRect()))
+      .map((e) => e.id || e.textContent!.trim());
+    return { stops: groups.size, words: words.length, picture: (free * step * step) / (innerWidth * innerHeight), arm: (bottom - top) / innerHeight, outside };
+  });
+}
+
+const sizes = [[1366, 768], [1280, 720], [1920, 1080], [768, 1024], [390, 844]] as const;
+
+for (const lang of ["en", "es"]) {
+  for (const colorScheme of ["light", "dark"] as const) {
+    test(`${lang}, ${colorScheme}: the first screen is the arm, few words and few controls`, async ({ page }) => {
+      await page.emulateMedia({ colorScheme });
+      await page.setViewportSize({ width: 1366, height: 768 });
+      await visit(page, lang, false);
+      await expect(page.locator("html")).toHaveAttribute("data-theme", colorScheme);
+      for (const [width, height] of sizes) {
+        await page.setViewportSize({ width, height });
+        await settled(page);
+        const found = await count(page);
+        expect(found.outside, `${width}×${height}`).toEqual([]);
+        expect(found.stops, `${width}×${height}`).toBeLessThanOrEqual(30);
+        expect(found.words, `${width}×${height}`).toBeLessThanOrEqual(140);
+        await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 1 });
+        await expect(page.locator("#readout [data-position=Z]")).toBeInViewport({ ratio: 1 });
+        if (width < 1000) continue; // a phone has the arm above the buttons
+        expect(found.picture, `${width}×${height}`).toBeGreaterThanOrEqual(height < 760 ? 0.68 : 0.7);
+        expect(found.arm, `${width}×${height}`).toBeGreaterThanOrEqual(0.55);
+      }
+    });
+  }
+}
+
+test("the arm opens where every direction has room", async ({ page }) => {
+  await visit(page, "en", false);
+  for (const frame of ["joint", "base", "tool", "world", "task"]) {
+    await page.locator(`input[name=frame][value=${frame}]`).check({ force: true });
+    await expect(page.locator("#strip")).toHaveAttribute("data-frame", frame);
+    await expect(page.locator(".jog .room").first()).not.toBeEmpty();
+    await expect(page.locator(".jog.no-room")).toHaveCount(0);
+  }
+});
+
+test("each drawer opens by its button and its key, shows what it is for, and is out again on the next visit", async ({ page }) => {
+  await visit(page, "en", false);
+  for (const [name, key, holds] of [["setup", "s", "#arm"], ["look", "v", "[data-look=left]"], ["measure", "m", "#joints"], ["compare", "x", "#ways"], ["predict", "q", "#predict-switch"], ["record", "n", "#log-save"]] as const) {
+    const button = page.locator(`[data-opens=${name}]`);
+    await expect(button.locator("kbd")).toHaveText(key.toUpperCase());
+    await button.click();
+    await expect(page.locator(holds)).toBeVisible();
+    await expect(page.locator("[aria-expanded=true][data-opens]")).toHaveCount(1);
+    await page.keyboard.press(key);
+    await expect(page.locator(holds)).toBeHidden();
+    await page.keyboard.press(key);
+    await expect(page.locator(holds)).toBeVisible();
+    await settled(page);
+    const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+    expect(found.violations.map((v) => `${name}: ${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`)).toEqual([]);
+  }
+  await page.reload();
+  await ready(page);
+  await expect(page.locator("#log-save")).toBeVisible();
+  await page.keyboard.press("Escape");
+  await expect(page.locator("#log-save")).toBeHidden();
+});
+
+test("the system's light or dark is followed until one is chosen, and the projector is light", async ({ page }) => {
+  await page.emulateMedia({ colorScheme: "dark" });
+  await visit(page, "en", false);
+  const html = page.locator("html");
+  await expect(html).toHaveAttribute("data-theme", "dark");
+  await page.emulateMedia({ colorScheme: "light" });
+  await expect(html).toHaveAttribute("data-theme", "light");
+  await page.locator("#theme").click();
+  await expect(html).toHaveAttribute("data-theme", "dark");
+  await page.keyboard.press("p");
+  await expect(html).toHaveAttribute("data-theme", "light");
+  await page.keyboard.press("p");
+  await expect(html).toHaveAttribute("data-theme", "dark");
+});
+
+test("undo, redo, and the same jog again", async ({ page }) => {
+  await visit(page, "en", false);
+  const j1 = async (): Promise<number> => (await state(page)).joints_deg[0];
+  const [undo, redo, again] = ["#undo", "#redo", "#again"].map((id) => page.locator(id));
+  for (const button of [undo!, redo!, again!]) await expect(button).toBeDisabled();
+  const from = await j1();
+  await stands(page, () => jogButton(page, 0, 1).click());
+  expect(await j1()).toBeCloseTo(from + 5, 6);
+  await stands(page, () => again!.click());
+  expect(await j1()).toBeCloseTo(from + 10, 6);
+  await stands(page, () => undo!.click());
+  expect(await j1()).toBeCloseTo(from + 5, 6);
+  await expect(redo!).toBeEnabled();
+  await stands(page, () => redo!.click());
+  expect(await j1()).toBeCloseTo(from + 10, 6);
+  await expect(redo!).toBeDisabled();
+  await stands(page, () => page.keyboard.press("u"));
+  await stands(page, () => page.keyboard.press("y"));
+  expect(await j1()).toBeCloseTo(from + 10, 6);
+  // What has been driven since leads another way.
+  await stands(page, () => undo!.click());
+  await stands(page, () => jogButton(page, 1, 1).click());
+  await expect(redo!).toBeDisabled();
+});
+
+test.describe("the guided start", () => {
+  for (const [width, height] of [[1366, 768], [390, 844]] as const) {
+    test(`${width}×${height}: five things, each ticked off by what the arm does, and never in the way again`, async ({ page }) => {
+      await page.setViewportSize({ width, height });
+      await visit(page, "en", true);
+      const guide = page.locator("#guide");
+      const past = page.locator("#guide-dots > .past");
+      await expect(guide).toBeInViewport({ ratio: 1 });
+      const found = await count(page);
+      expect(found.stops).toBeLessThanOrEqual(30);
+      expect(found.words).toBeLessThanOrEqual(140);
+      // Each thing is done by what is marked, first the frame and then the button.
+      await expect(page.locator(".wanted")).toHaveCount(1);
+      await page.locator(".jog.wanted").click();
+      await expect(past).toHaveCount(1);
+      await page.locator(".option.wanted").click();
+      await page.locator(".jog.wanted").click();
+      await expect(past).toHaveCount(2);
+      // Refused at the zero pose, and why.
+      await page.locator("#guide-help").click();
+      await page.waitForFunction(() => (window as any).handrule.state.joints_deg.every((deg: number) => deg === 0));
+      await page.locator(".jog.wanted").click();
+      await expect(past).toHaveCount(3);
+      await expect(page.locator(".stop-headline")).toContainText("wrist singularity");
+      // Bent, and once more with one press.
+      await page.locator("#guide-help").click();
+      await page.waitForFunction(() => ((s) => s.joints_deg[4] > 59.9 && !s.moving)((window as any).handrule.state));
+      await expect(page.locator("#again")).toContainText("Y");
+      await page.locator("#again").click();
+      await expect(past).toHaveCount(4);
+      const tip = (await state(page)).tcp_place.p;
+      await stands(page, () => page.locator(".jog.wanted").click());
+      await expect(past).toHaveCount(5);
+      const off = (await state(page)).tcp_place.p.map((mm: number, i: number) => mm - tip[i]);
+      expect(Math.hypot(...off)).toBeLessThan(1e-6);
+      await expect(page.locator("#guide-ends")).toBeVisible();
+      await page.locator("#guide-free").click();
+      await expect(guide).toBeHidden();
+      await page.reload();
+      await ready(page);
+      await expect(guide).toBeHidden();
+      await page.locator("#guide-open").click();
+      await expect(guide).toBeVisible();
+      await expect(past).toHaveCount(0);
+    });
+  }
+
+  test("each thing can be skipped, and the end leads to the lessons", async ({ page }) => {
+    await visit(page, "en", true);
+    for (let i = 1; i <= 5; i++) {
+      await page.locator("#guide-skip").click();
+      await expect(page.locator("#guide-dots > .past")).toHaveCount(i);
+    }
+    await page.locator("#guide-lessons").click();
+    await expect(page.locator("#lesson-choice")).toBeFocused();
+    await expect(page.locator("#guide")).toBeHidden();
+  });
+});

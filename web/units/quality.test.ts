@@ -1,0 +1,36 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { Quality } from "../src/view/quality";
+
+/** Draws so many frames, one every so many ms, and says what the last one was drawn with. */
+function frames(quality: Quality, from: number, count: number, every: number) {
+  let drawn = quality.frame(from);
+  for (let i = 1; i <= count; i++) drawn = quality.frame(from + i * every);
+  return drawn;
+}
+
+test("frames in time are drawn whole", () => {
+  assert.deepEqual(frames(new Quality(), 0, 1000, 17), { density: 1, shadows: true });
+});
+
+test("late frames make the picture coarser, step by step, and drop the shadow", () => {
+  const quality = new Quality();
+  assert.deepEqual(frames(quality, 0, 3, 80), { density: 0.75, shadows: true });
+  assert.equal(frames(quality, 1000, 30, 80).shadows, false);
+});
+
+test("a pause between two motions is no late frame", () => {
+  const quality = new Quality();
+  for (let i = 0; i < 20; i++) {
+    quality.frame(i * 5000);
+    quality.rest();
+  }
+  assert.equal(quality.frame(200_000).density, 1);
+});
+
+test("after a long time of frames in time more is tried", () => {
+  const quality = new Quality();
+  frames(quality, 0, 3, 80);
+  quality.rest();
+  assert.equal(frames(quality, 1000, 700, 17).density, 1);
+});
