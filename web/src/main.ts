@@ -37,7 +37,7 @@ import { Told } from "./shell/told";
 import { WalkWords } from "./panels/walk";
 import { View, type Viewpoint } from "./view/view";
 import { WaysPanel } from "./panels/ways";
-import { directionMark, handSays, holdMeansHold, originHeight, viewUnavailable } from "./basics/words";
+import { directionMark, handSays, holdMeansHold, originHeight, tipMoved, viewUnavailable } from "./basics/words";
 import type { State } from "./link/state";
 import type { Direction, Request, Setup } from "./wire";
 
@@ -45,6 +45,7 @@ const notices = new Notices();
 const view = new View(byId("view"), {
   nameOf: directionMark,
   originSays: originHeight,
+  tipSays: tipMoved,
   onUnavailable: () => notices.showUnavailable(viewUnavailable()),
   reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
 });
@@ -182,6 +183,7 @@ new Keyboard({
   look: (viewpoint) => view.lookFrom(viewpoint),
   orbit: (dx, dy) => view.orbit(dx, dy),
   zoom: (factor) => view.zoom(factor),
+  tip: () => view.showTip(),
   pointer: () => pointer.toggle(),
   projector: () => projector.toggle(),
   bare: () => projector.toggleBare(),
@@ -213,6 +215,7 @@ watchLayout((insets) => view.setInsets(insets));
 for (const button of document.querySelectorAll<HTMLButtonElement>("[data-look]")) {
   button.addEventListener("click", () => view.lookFrom(button.dataset["look"] as Viewpoint));
 }
+byId("show-tip").addEventListener("click", () => view.showTip());
 byId("clear-trail").addEventListener("click", () => view.clearTrail());
 byId("restart").addEventListener("click", () => ask({ type: "restart" }));
 // A drag in the view must not take the arrow keys away from jogging; the Tab key still reaches the view.

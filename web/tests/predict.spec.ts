@@ -1,7 +1,7 @@
 // Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, axisEnd, ballAt, ballMiddle, bend, frame, handle, jogButton, open, settled, sizes, state, sub, test, unit, type V3 } from "./bench";
+import { ask, axisEnd, ballAt, ballMiddle, bend, drawer, frame, handle, jogButton, open, settled, sizes, state, sub, test, unit, type V3 } from "./bench";
 
 const text = (page: Page) => page.locator("#predict-text");
 
@@ -98,7 +98,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   const by = angle(await drawn(page), [0, -1, 0]);
   expect(by).toBeGreaterThan(2);
   expect(Math.abs(by - Number(/^\d+/.exec((await words.textContent())!)![0]))).toBeLessThan(1.5);
-  await dragTo(page, near.x - 20, near.y - 20);
+  await dragTo(page, near.x - 4, near.y - 30);
   await expect(words).toContainText("° from");
 
   // The dot of the far half is caught while the near one is drawn on, and what is drawn beside it is near again.
@@ -118,7 +118,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   await expect(words).toContainText("away from you");
   await dragTo(page, near.x, near.y);
   await expect(words).toHaveText("Along Y − of the base frame, towards you.");
-  await dragTo(page, near.x - 20, near.y - 20);
+  await dragTo(page, near.x - 4, near.y - 30);
   await expect(words).toContainText("away from you");
 
   // What is near is a filled dot, what is far a ring.
@@ -179,6 +179,7 @@ test("where a near and a far dot are in one place of the picture, the half that 
 
 test("asked about an axis of the base frame, the ball does not tell which of its dots that is", async ({ page }) => {
   await ready(page);
+  await drawer(page, "measure");
   const seen = () =>
     page.evaluate(() => {
       const { prediction } = (window as any).handrule.view;

@@ -216,6 +216,9 @@ function axisName({ frame, axis }: Direction): string {
 }
 
 /** How high above the floor the base frame's origin is, on the picture. */
+/** By how much the TCP has moved in a turn about it. */
+export const tipMoved = (mm: number): string => say("view.tip-moved", { mm: fixed(mm, 2) });
+
 export const originHeight = (mm: number): string => say("picture.origin", { mm: short(mm) });
 
 /** A jog direction, on the picture. */

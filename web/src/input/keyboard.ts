@@ -24,6 +24,8 @@ export interface KeyActions {
   look: (viewpoint: Viewpoint) => void;
   orbit: (dxDeg: number, dyDeg: number) => void;
   zoom: (factor: number) => void;
+  /** Brings the tip into the middle of the picture. */
+  tip: () => void;
   pointer: () => void;
   projector: () => void;
   /** All but the arm and its numbers is hidden, or shown again. */
@@ -152,6 +154,7 @@ export class Keyboard {
     else if (key === "o") this.actions.bare();
     else if (key === "m") this.actions.term(event.shiftKey ? -1 : 1);
     else if (key === "u") this.actions.undo();
+    else if (key === "i") this.actions.tip();
     else if (key === "y") this.actions.redo();
     else if (key === "e") this.actions.again();
     else if (key in SHOWN) this.actions.show(SHOWN[key as keyof typeof SHOWN]);

@@ -94,6 +94,13 @@ export class Orbit {
     this.moveTo({ target: at.clone(), azimuth: Math.atan2(back.y, back.x), elevation, distance }, now);
   }
 
+  /** Looks at a ball from the direction one looks from now, and leaves it at that as if the viewer had moved there. */
+  lookAt(middle: Vector3, radius: number, now: number): void {
+    this.ownHand = true;
+    const { azimuth, elevation } = this.glide?.to ?? this.shot;
+    this.moveTo({ target: middle, azimuth, elevation, distance: radius / Math.min(...this.tangents()) }, now);
+  }
+
   get kept(): Kept {
     return { facing: this.facing, own: this.ownHand ? (this.glide?.to ?? this.shot) : null };
   }

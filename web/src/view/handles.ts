@@ -139,6 +139,17 @@ export class Handles {
     return best;
   }
 
+  /** The handle of a joint that is taken where its dial or link is: a ring about its axis through that point. */
+  through(joint: number, point: Vector3): Handle | null {
+    const of = this.joints[joint];
+    if (!of || this.frame !== "joint") return null;
+    const axis = of.hub.axis.clone().transformDirection(of.link.matrixWorld);
+    const middle = of.hub.centre.clone().applyMatrix4(of.link.matrixWorld);
+    const along = point.clone().sub(middle).dot(axis);
+    const at = middle.addScaledVector(axis, along);
+    return { direction: { frame: "joint", task: this.task, axis: joint, sign: 1 }, shape: ring(at, axis, Math.max(at.distanceTo(point), of.hub.radius * 0.6)) };
+  }
+
   get held(): boolean {
     return this.grip !== null;
   }

@@ -62,6 +62,16 @@ export function pick(world: Object3D, camera: Camera, x: number, y: number, widt
   return middle;
 }
 
+/** The nearest thing of an object at a place of a canvas, looked for along one ray. */
+export function pickNearest(object: Object3D, camera: Camera, x: number, y: number, width: number, height: number): Hit | null {
+  ray.setFromCamera(new Vector2((2 * x) / width - 1, 1 - (2 * y) / height), camera);
+  for (const hit of ray.intersectObject(object, true)) {
+    const what = meaning(hit.object);
+    if (what) return { what, object: hit.object, point: hit.point };
+  }
+  return null;
+}
+
 /** The joint whose hub a point of a link is on, or -1. A hub is carried by the link before its joint. */
 export function jointAt(point: Vector3, hubs: readonly Hub[], carriers: readonly Object3D[]): number {
   return hubs.findIndex((hub, i) => {

@@ -1,20 +1,35 @@
 import { CanvasTexture, Group, Sprite, SpriteMaterial, SRGBColorSpace } from "three";
-import { scaleOf, type Screen } from "./labels";
+import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
 
-/** The tool centre point: a dot in a ring, always seen. */
+/** The tool centre point: a dot in a ring, always seen, with what is to be told of it beside it. */
 export class TCPMarker {
   readonly object = new Group();
+  private readonly label = new Label("", { px: 13, colour: "#000", weight: 650 });
   private readonly sprite = new Sprite(
     new SpriteMaterial({ sizeAttenuation: false, depthTest: false, depthWrite: false, transparent: true, toneMapped: false }),
   );
 
+
   constructor() {
     this.sprite.renderOrder = 15;
-    this.object.add(this.sprite);
+    this.label.object.center.set(-0.13, 0.5);
+    this.label.object.visible = false;
+    this.object.add(this.sprite, this.label.object);
+  }
+
+  get labels(): Label[] {
+    return [this.label];
+  }
+
+  /** Says something beside it; nothing for "". */
+  tell(words: string): void {
+    this.label.object.visible = words !== "";
+    this.label.set(words);
   }
 
   setPalette(p: Palette): void {
+    this.label.set(this.label.text, { colour: p.ink, plate: p.paper });
     const px = 96;
     const canvas = document.createElement("canvas");
     canvas.width = canvas.height = px;
@@ -45,6 +60,7 @@ export class TCPMarker {
   }
 
   dispose(): void {
+    this.label.dispose();
     this.sprite.material.map?.dispose();
     this.sprite.material.dispose();
   }

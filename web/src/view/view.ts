@@ -22,7 +22,7 @@ import { JointNames } from "./names";
 import { palettes, type Theme } from "./palette";
 import type { Part } from "./part";
 import { moveTo } from "./place";
-import { jointAt, means, pick, type Pointed } from "./pointing";
+import { jointAt, means, pick, pickNearest, type Pointed } from "./pointing";
 import { Prediction } from "./prediction";
 import { Quality } from "./quality";
 import { Replay } from "./replay";
@@ -51,6 +51,8 @@ export interface ViewOptions {
   nameOf: (direction: Direction) => string;
   /** How high above the floor the base frame's origin is, in words. */
   originSays: (mm: number) => string;
+  /** By how much the TCP has moved in a turn about it, in words. */
+  tipSays: (mm: number) => string;
   /** Called when nothing can be drawn, because WebGL 2 is missing. */
   onUnavailable?: () => void;
   /** Camera moves jump instead of gliding. */
@@ -96,6 +98,7 @@ export class View {
   private readonly quality = new Quality();
   private pointed: Pointed | null = null;
   private touched = false;
+  private turnedAbout: readonly [number, number, number] | null = null; // where the TCP was when a turn about it began
   private least = 0;
   private arm: Arm | null = null;
   private form: ArmForm | null = null;
@@ -203,7 +206,9 @@ export class View {
     if (this.state && this.state.put !== state.put) {
       this.motion.reset();
       this.state = null;
+      this.turnedAbout = null;
     }
+    const before = this.state;
     if (this.state) this.trail.add(this.state.tcp_place.p);
     if (this.state && state.moving && !sameAxis(state.moving, this.state.moving)) this.trail.begin(this.state.tcp_place.p);
     this.trail.add(state.tcp_place.p);
@@ -213,6 +218,7 @@ export class View {
     if (state.moving) this.replay.rest();
     this.gap.set(state.clearance);
     this.walk.setState(state);
+    this.tellTip(state, before);
     this.armMoved = true;
     this.world.visible = this.arm !== null;
     this.showAim();
@@ -356,6 +362,13 @@ export class View {
     this.invalidate();
   }
 
+  /** Brings the tip into the middle, near enough to see what it does. */
+  showTip(): void {
+    if (!this.message) return;
+    this.orbitCamera.lookAt(this.tcp.object.getWorldPosition(new Vector3()), this.message.reach_mm * 0.3, performance.now());
+    this.invalidate();
+  }
+
   zoom(factor: number): void {
     this.orbitCamera.zoom(factor);
     this.invalidate();
@@ -415,11 +428,21 @@ export class View {
     const sight = this.seen();
     // What is drawn on the ball on which an arrow is asked for is the arrow.
     const at = place && !this.prediction.covers(sight.ray(place.x, place.y)) ? place : null;
-    const handle = at && this.state ? this.handles.find(at.x, at.y, within, sight) : null;
+    const handle = at && this.state ? (this.handles.find(at.x, at.y, within, sight) ?? this.jointUnder(at)) : null;
     const near = at !== null && this.handles.isNear(at.x, at.y, sight);
     const changes = [this.handles.setNear(near || this.touched), this.handles.setShown(handle, handle ? words(handle) : "")];
     if (changes.includes(true)) this.invalidate();
     return handle;
+  }
+
+  /** In the joints, the joint whose dial or link is at a place of the canvas, to be dragged there. */
+  private jointUnder({ x, y }: { x: number; y: number }): Handle | null {
+    if (this.frame !== "joint" || !this.arm || !this.form) return null;
+    const hit = pickNearest(this.arm.object, this.orbitCamera.camera, x, y, this.host.clientWidth, this.host.clientHeight);
+    if (!hit) return null;
+    const dial = jointAt(hit.point, this.form.hubs, this.arm.links);
+    const link = hit.what.kind === "link" ? hit.what.index : 6; // which carries the tool
+    return this.handles.through(dial >= 0 ? dial : link - 1, hit.point);
   }
 
   /** The ray of a place of the canvas, px from its top left corner. */
@@ -502,6 +525,14 @@ export class View {
   /** The base frame's axes are drawn at the base; at the TCP they would answer which way a jog in it goes. */
   private showAxes(): void {
     this.activeAxes.object.visible = this.frame !== "joint" && !(this.predicting && this.frame === "base");
+  }
+
+  /** During a turn about the TCP, and after it until another jog, the tip says by how much it has moved. */
+  private tellTip({ moving, tcp_place: { p } }: State, before: State | null): void {
+    if (moving && (moving.frame === "joint" || moving.axis < 3)) this.turnedAbout = null;
+    else if (moving && !before?.moving) this.turnedAbout = before?.tcp_place.p ?? p;
+    const from = this.turnedAbout;
+    this.tcp.tell(from ? this.options.tipSays(Math.hypot(...p.map((mm, i) => mm - from[i]!))) : "");
   }
 
   /** The direction in hand is what moves, or else what is aimed at. */
