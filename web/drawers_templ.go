@@ -12,7 +12,7 @@ import templruntime "github.com/a-h/templ/runtime"
 // drawer is one of the places that the page keeps its tools in, by what they are for, and the key that opens it.
 type drawer struct{ name, key string }
 
-var allDrawers = []drawer{{"setup", "S"}, {"look", "V"}, {"measure", "M"}, {"compare", "X"}, {"predict", "Q"}, {"record", "N"}}
+var allDrawers = []drawer{{"setup", "S"}, {"look", "V"}, {"measure", "D"}, {"compare", "X"}, {"predict", "Q"}, {"record", "N"}}
 
 // drawers opens them, one at a time.
 func drawers() templ.Component {

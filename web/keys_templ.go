@@ -72,7 +72,7 @@ var viewKeys = []keyLine{
 	{[]string{"C"}, "keys.walk"},
 	{[]string{"G"}, "keys.plot"},
 	{[]string{"A"}, "keys.predict"},
-	{[]string{"S", "V", "M", "X", "Q", "N"}, "keys.drawers"},
+	{[]string{"S", "V", "D", "X", "Q", "N"}, "keys.drawers"},
 	{[]string{"?"}, "keys.list"},
 }
 

@@ -44,6 +44,7 @@ func (b *Bench) logEntry(e *jog.Entry) LogEntry {
 	l := LogEntry{
 		Line: spoken.Driven(e, b.in), Straight: e.Jog.Straight(), Speed: travel(e.Jog.Direction, e.Jog.Speed),
 		Ended: spoken.Headline(e.Stop, b.in), Trouble: e.Stop.Trouble(),
+		Again: jogfile.Write([]jog.Entry{*e}),
 	}
 	tcp := func(q kinematics.Joints) [3]float64 {
 		return array(b.mounted.arm.Geometry.Forward(q).Mul(e.TCP).Position)

@@ -553,6 +553,7 @@ type LogEntry struct {
 	ToMM     [3]float64 `json:"to_mm"`    // and at its end
 	Ended    string     `json:"ended"`    // why, in a few words
 	Trouble  bool       `json:"trouble"`  // the arm could not go on
+	Again    string     `json:"again"`    // a jog file that drives it once more
 }
 
 // LogFile is the log as a jog file, the form that handrule trace reads.

@@ -692,6 +692,8 @@ export interface LogEntry {
   ended: string;
   /** the arm could not go on */
   trouble: boolean;
+  /** a jog file that drives it once more */
+  again: string;
 }
 
 /** LogMessage is what was driven, less what was undone: the lines of a jog file. */

@@ -1,6 +1,6 @@
 // The arm comes along with a pointer that drags an axis or a ring: by mouse and by finger, as a hold that ends.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, handle, heard, held, jogButton, keepHolds, open, type Place, settled, state, sub, test, type V3 } from "./bench";
+import { ask, askFrame, bend, drawnWithin, handle, heard, held, jogButton, keepHolds, open, type Place, seen, settled, state, sub, test, type V3 } from "./bench";
 
 /** The pen pointing down, drawn without its pixels, so that a hold is renewed within its lease. */
 async function ready(page: Page, frame: string): Promise<void> {
@@ -18,7 +18,7 @@ const tcp = async (page: Page): Promise<V3> => (await state(page)).tcp.position_
 const waits = (page: Page) =>
   expect.poll(async () => {
     const before = JSON.stringify((await state(page)).joints_deg);
-    await heard(page);
+    await drawnWithin(page, 12);
     return JSON.stringify((await state(page)).joints_deg) === before;
   }).toBe(true);
 
@@ -133,4 +133,33 @@ test("a finger may miss an axis by 18 px, a mouse turns the view there", held, a
   expect(Math.abs((await beside()).y - (y - 30))).toBeLessThan(2);
   await touch("touchEnd");
   await expect.poll(async () => (await state(page)).moving).toBeNull();
+});
+
+test("a joint is dragged where it is grabbed: at its dial, and at the link that it moves", held, async ({ page }) => {
+  await ready(page, "joint");
+  const places = await page.evaluate(() => {
+    const { arm, form, orbitCamera } = (window as any).handrule.view;
+    const eye = orbitCamera.camera.position;
+    const hub = (i: number) => form.hubs[i].centre.clone().applyMatrix4(arm.links[i].matrixWorld);
+    // The dial of J2 that faces the viewer, and the middle of the upper arm.
+    const axis = form.hubs[1].axis.clone().transformDirection(arm.links[1].matrixWorld);
+    const side = Math.sign(eye.clone().sub(hub(1)).dot(axis));
+    const dial = hub(1).addScaledVector(axis, side * form.hubs[1].half * 0.98);
+    return { dial: dial.toArray(), link: hub(1).lerp(hub(2), 0.55).toArray() };
+  });
+  for (const place of [places.dial, places.link] as V3[]) {
+    const from = (await state(page)).joints_deg;
+    const grip = await seen(page, place);
+    await page.mouse.move(grip.x, grip.y);
+    await expect(page.locator("#view")).toHaveClass(/draggable/);
+    await page.mouse.down();
+    await page.mouse.move(grip.x + 45, grip.y + 10, { steps: 6 });
+    await expect.poll(async () => Math.abs((await state(page)).joints_deg[1] - from[1])).toBeGreaterThan(1);
+    await page.mouse.up();
+    await waits(page);
+    const to = (await state(page)).joints_deg;
+    for (const i of [0, 2, 3, 4, 5]) expect(to[i]).toBeCloseTo(from[i], 9);
+    await page.mouse.move(5, 5);
+    await settled(page);
+  }
 });

@@ -102,7 +102,7 @@ test("the arm opens where every direction has room", async ({ page }) => {
 
 test("each drawer opens by its button and its key, shows what it is for, and is out again on the next visit", async ({ page }) => {
   await visit(page, "en", false);
-  for (const [name, key, holds] of [["setup", "s", "#arm"], ["look", "v", "[data-look=left]"], ["measure", "m", "#joints"], ["compare", "x", "#ways"], ["predict", "q", "#predict-switch"], ["record", "n", "#log-save"]] as const) {
+  for (const [name, key, holds] of [["setup", "s", "#arm"], ["look", "v", "[data-look=left]"], ["measure", "d", "#joints"], ["compare", "x", "#ways"], ["predict", "q", "#predict-switch"], ["record", "n", "#log-save"]] as const) {
     const button = page.locator(`[data-opens=${name}]`);
     await expect(button.locator("kbd")).toHaveText(key.toUpperCase());
     await button.click();

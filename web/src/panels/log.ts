@@ -67,7 +67,7 @@ export class LogPanel {
   }
 
   private drive(entry: LogEntry): void {
-    this.ask({ type: "play", name: say("log.redo"), text: `speed ${entry.speed}\n${entry.line}\n` });
+    this.ask({ type: "play", name: say("log.redo"), text: entry.again });
   }
 
   /** What stopped the last jog. */
