@@ -137,7 +137,7 @@ test("a finger may miss an axis by 18 px, a mouse turns the view there", held, a
 
 test("a joint is dragged where it is grabbed: at its dial, and at the link that it moves", held, async ({ page }) => {
   await ready(page, "joint");
-  const places = await page.evaluate(() => {
+  const places = () => page.evaluate(() => {
     const { arm, form, orbitCamera } = (window as any).handrule.view;
     const eye = orbitCamera.camera.position;
     const hub = (i: number) => form.hubs[i].centre.clone().applyMatrix4(arm.links[i].matrixWorld);
@@ -147,9 +147,9 @@ test("a joint is dragged where it is grabbed: at its dial, and at the link that 
     const dial = hub(1).addScaledVector(axis, side * form.hubs[1].half * 0.98);
     return { dial: dial.toArray(), link: hub(1).lerp(hub(2), 0.55).toArray() };
   });
-  for (const place of [places.dial, places.link] as V3[]) {
+  for (const at of ["dial", "link"] as const) {
     const from = (await state(page)).joints_deg;
-    const grip = await seen(page, place);
+    const grip = await seen(page, (await places())[at]);
     await page.mouse.move(grip.x, grip.y);
     await expect(page.locator("#view")).toHaveClass(/draggable/);
     await page.mouse.down();

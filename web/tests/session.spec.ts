@@ -27,6 +27,7 @@ function listen(page: Page): Map<string, any> {
 
 async function open(page: Page): Promise<Map<string, any>> {
   const last = listen(page);
+  await page.addInitScript(() => localStorage.setItem("handrule-drawer", "measure"));
   await page.goto("/#/arm/wren");
   await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
   return last;
