@@ -1,0 +1,436 @@
+package bench
+
+import (
+	"bytes"
+	"compress/flate"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"io"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/clearance"
+	"handrule/kinematics/jog"
+	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
+	"handrule/scenarios/lesson"
+	"handrule/words"
+)
+
+// This file writes a bench at rest down and makes it again. What is not kept: the recordings of the plot, the two ways that were
+// found (they are found anew), and what only the page that was connected knew.
+
+// SnapshotVersion counts the forms of a snapshot.
+const SnapshotVersion = 1
+
+// LargestSnapshot in bytes is more than any bench at rest needs; the log is beside it.
+const LargestSnapshot = 4096
+
+// snapshot is a bench at rest.
+type snapshot struct {
+	Version int             `json:"v"`
+	Arm     fileRef         `json:"arm"`
+	Cell    *fileRef        `json:"cell,omitempty"`
+	Rail    *float64        `json:"rail,omitempty"` // where the carriage is, mm
+	Chosen  Setup           `json:"chosen"`
+	Joints  jointAngles     `json:"q"`
+	Start   jointAngles     `json:"start"`
+	Found   *[3]float64     `json:"found,omitempty"` // the TCP that the learner has found for the mounted tool, mm
+	FoundOf string          `json:"found_of,omitempty"`
+	Taught  []taughtFrame   `json:"taught,omitempty"`
+	Points  [3]*[3]float64  `json:"points"` // origin, x, xy
+	Touches []posed         `json:"touches,omitempty"`
+	Lacks   string          `json:"lacks,omitempty"`   // what the page was told that points or touches lack
+	Stopped *jog.Stop       `json:"stopped,omitempty"` // a held jog's amount is −1
+	Stops   int             `json:"stops,omitempty"`
+	Crashes int             `json:"crashes,omitempty"`
+	Wanted  string          `json:"wanted,omitempty"`
+	Lesson  *lessonSnapshot `json:"lesson,omitempty"`
+	Predict predictSnapshot `json:"predict"`
+	Ways    *waysSnapshot   `json:"ways,omitempty"`
+}
+
+// fileRef is a file by its id and what it held.
+type fileRef struct {
+	ID   string `json:"id"`
+	Hash uint64 `json:"hash"`
+}
+
+type jointAngles = kinematics.Joints // rad
+
+type taughtFrame struct {
+	Name   string        `json:"name"`
+	Points [3][3]float64 `json:"points"`
+}
+
+type posed = kinematics.Pose
+
+type lessonSnapshot struct {
+	ID       string          `json:"id"`
+	Progress []byte          `json:"progress"`
+	Stage    int             `json:"stage"`
+	Begin    jointAngles     `json:"begin"`
+	Try      lesson.Try      `json:"try"`
+	Verdict  *lesson.Verdict `json:"verdict,omitempty"`
+	Jogs     int             `json:"jogs,omitempty"`
+	Edition  int             `json:"edition,omitempty"`
+}
+
+type predictSnapshot struct {
+	On       bool             `json:"on,omitempty"`
+	Joints   bool             `json:"joints,omitempty"`
+	Asked    *jog.Jog         `json:"asked,omitempty"`
+	Fresh    bool             `json:"fresh,omitempty"`
+	Given    []PredictionView `json:"given,omitempty"`
+	Count    int              `json:"count,omitempty"`
+	Right    int              `json:"right,omitempty"`
+	Measured int              `json:"measured,omitempty"`
+	Sum      float64          `json:"sum,omitempty"`
+}
+
+type waysSnapshot struct {
+	Kind    WaysDo          `json:"kind"`
+	Target  lesson.Target   `json:"target"`
+	Pose    posed           `json:"pose"`
+	From    *jointAngles    `json:"from,omitempty"`
+	Jogs    int             `json:"jogs,omitempty"`
+	Reached bool            `json:"reached,omitempty"`
+	Length  float64         `json:"length,omitempty"`
+	Ticks   int             `json:"ticks,omitempty"`
+	Nearest *clearance.Pair `json:"nearest,omitempty"`
+}
+
+// armHash and cellHash tell one content of a file from another.
+func armHash(a *armfile.Arm) uint64 {
+	h := fnv.New64a()
+	fmt.Fprint(h, a.MountHeight, a.Geometry.Joints, a.Geometry.Flange, a.Body, a.Tools)
+	return h.Sum64()
+}
+
+func cellHash(c *cellfile.Cell) uint64 {
+	h := fnv.New64a()
+	fmt.Fprint(h, c.Mount, c.Things, len(c.Tasks), c.Tools)
+	for _, t := range c.Tasks {
+		fmt.Fprint(h, t.Name, t.Pose)
+	}
+	if c.Rail != nil {
+		fmt.Fprint(h, c.Rail.Along, c.Rail.From, c.Rail.To)
+	}
+	return h.Sum64()
+}
+
+// errNotAtRest says that the arm moves.
+var errNotAtRest = errors.New("a bench can be written down only while its arm stands")
+
+// Snapshot writes the bench down, in at most LargestSnapshot bytes, and its log beside it. The arm must stand.
+func (b *Bench) Snapshot() (state, log []byte, err error) {
+	if b.Busy() {
+		return nil, nil, errNotAtRest
+	}
+	s := snapshot{
+		Version: SnapshotVersion, Arm: fileRef{b.mounted.arm.ID, armHash(b.mounted.arm)}, Chosen: b.chosen,
+		Joints: b.drive().Joints(), Start: b.mounted.start, Stops: b.driven.stops, Crashes: b.driven.crashes, Wanted: b.wanted,
+		Predict: b.predicting.snapshot(), Ways: b.ways.snapshot(),
+	}
+	if c := b.mounted.cell; c != nil {
+		s.Cell = &fileRef{c.ID, cellHash(c)}
+		if c.Rail != nil {
+			s.Rail = &c.Rail.At
+		}
+	}
+	if found := b.mounted.found; found != nil {
+		at := array(found.TCP.Position)
+		s.Found, s.FoundOf = &at, found.Name
+	}
+	for _, t := range b.mounted.taught {
+		if t.Taught != nil {
+			s.Taught = append(s.Taught, taughtFrame{t.Name, [3][3]float64{array(t.Taught[0]), array(t.Taught[1]), array(t.Taught[2])}})
+		}
+	}
+	t := &b.driven.teaching
+	for i, p := range [3]*r3.Vec{t.origin, t.x, t.xy} {
+		if p != nil {
+			at := array(*p)
+			s.Points[i] = &at
+		}
+	}
+	s.Touches, s.Lacks = t.touches, t.problem
+	if stopped := b.driven.stopped; stopped != nil {
+		kept := *stopped
+		if kept.Jog.Held() {
+			kept.Jog.Amount = -1
+		}
+		s.Stopped = &kept
+	}
+	if l := b.lesson; l != nil {
+		packed, err := l.Progress.MarshalBinary()
+		if err != nil {
+			return nil, nil, err
+		}
+		s.Lesson = &lessonSnapshot{
+			ID: l.Lesson.ID, Progress: packed, Stage: l.At(), Begin: l.begin.Joints(), Try: l.Try(), Verdict: l.verdict, Jogs: l.jogs, Edition: l.edition,
+		}
+	}
+	if state, err = s.pack(); len(state) > LargestSnapshot {
+		s.Predict.Given = nil // The list is the least that would be missed; the counts stay.
+		state, err = s.pack()
+	}
+	switch {
+	case err != nil:
+		return nil, nil, err
+	case len(state) > LargestSnapshot:
+		return nil, nil, fmt.Errorf("the bench takes %d bytes at rest, more than %d", len(state), LargestSnapshot)
+	}
+	log, err = b.driven.log.MarshalBinary()
+	return state, log, err
+}
+
+func (s *snapshot) pack() ([]byte, error) {
+	text, err := json.Marshal(s)
+	if err != nil {
+		return nil, err
+	}
+	var packed bytes.Buffer
+	zip, _ := flate.NewWriter(&packed, flate.BestCompression) // The level is one of its own.
+	zip.Write(text)
+	err = zip.Close()
+	return packed.Bytes(), err
+}
+
+func (p *predicting) snapshot() predictSnapshot {
+	s := predictSnapshot{On: p.on, Joints: p.joints, Fresh: p.fresh, Given: p.given, Count: p.count, Right: p.right, Measured: p.measured, Sum: p.sum}
+	switch {
+	case p.asked != nil:
+		s.Asked = &p.asked.jog
+	case p.pending != nil:
+		s.Asked = &p.pending.jog
+	}
+	return s
+}
+
+func (c *comparison) snapshot() *waysSnapshot {
+	g := c.goal
+	if g == nil {
+		return nil
+	}
+	s := &waysSnapshot{Kind: g.kind, Target: g.Target, Pose: g.pose}
+	if c.from != nil {
+		from := c.from.Joints()
+		s.From = &from
+		s.Jogs, s.Reached, s.Length, s.Ticks = c.attempt.jogs, c.attempt.reached, c.attempt.Length, c.attempt.Ticks
+		if near := c.attempt.Nearest; !math.IsInf(near.Distance, 0) {
+			s.Nearest = &near
+		}
+	}
+	return s
+}
+
+// largestSnapshotText bounds what a snapshot unpacks to.
+const largestSnapshotText = 256 << 10
+
+// Restore makes a bench from what Snapshot wrote. What is on offer may have changed since: then the arm stands where it stood,
+// if it can, with what there still is of the rest. The error is of a snapshot that cannot be read, or of an arm that there is
+// no more.
+func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
+	text, err := io.ReadAll(io.LimitReader(flate.NewReader(bytes.NewReader(state)), largestSnapshotText))
+	if err != nil {
+		return nil, fmt.Errorf("this is no snapshot of a bench: %w", err)
+	}
+	var s snapshot
+	if err := json.Unmarshal(text, &s); err != nil {
+		return nil, fmt.Errorf("this is no snapshot of a bench: %w", err)
+	}
+	if s.Version != SnapshotVersion {
+		return nil, fmt.Errorf("this snapshot is of form %d; this program reads form %d", s.Version, SnapshotVersion)
+	}
+	b := &Bench{env: env, offer: offer, in: words.English, chosen: s.Chosen, wanted: s.Wanted}
+	if s.Lesson != nil {
+		err = b.restoreLesson(&s)
+	} else {
+		err = b.restoreArm(&s)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if same, err := b.restoreStand(&s); err != nil || !same {
+		return b, err
+	}
+	b.driven.log.UnmarshalBinary(log) // or it begins anew
+	b.driven.stops, b.driven.crashes = s.Stops, s.Crashes
+	b.restoreTeaching(&s)
+	if s.Stopped != nil {
+		stopped := *s.Stopped
+		if stopped.Jog.Amount < 0 {
+			stopped.Jog.Amount = math.Inf(1)
+		}
+		b.driven.stopped = &stopped
+	}
+	b.restorePredicting(&s.Predict)
+	if s.Ways != nil {
+		b.restoreWays(s.Ways)
+	}
+	return b, nil
+}
+
+// restoreArm mounts the arm in its cell.
+func (b *Bench) restoreArm(s *snapshot) error {
+	arm := b.offer.arm(s.Arm.ID)
+	if arm == nil {
+		return fmt.Errorf("there is no arm %q any more", s.Arm.ID)
+	}
+	var cell *cellfile.Cell
+	if s.Cell != nil {
+		cell = b.offer.cell(s.Cell.ID)
+	}
+	if cell != nil && s.Rail != nil {
+		if moved, err := cell.OnRail(*s.Rail); err == nil {
+			cell = moved
+		}
+	}
+	b.enter(cell)
+	b.mount(arm, s.Chosen.Tool, withinOr(arm, s.Start))
+	return nil
+}
+
+// withinOr returns the joint angles, or the arm's zero pose where they are not within its limits.
+func withinOr(arm *armfile.Arm, q kinematics.Joints) kinematics.Joints {
+	if arm.Geometry.Within(q) {
+		return q
+	}
+	return kinematics.Joints{}
+}
+
+// restoreLesson goes on in the lesson, or mounts its arm where there is no such lesson any more.
+func (b *Bench) restoreLesson(s *snapshot) error {
+	var kept lesson.Progress
+	l := b.offer.Lesson(s.Lesson.ID)
+	if l == nil || kept.UnmarshalBinary(s.Lesson.Progress) != nil {
+		b.chosen.Lesson = ""
+		return b.restoreArm(s)
+	}
+	l, err := drawn(l, kept.Seed)
+	if err != nil {
+		b.chosen.Lesson = ""
+		return b.restoreArm(s)
+	}
+	run := lesson.NewRun(l)
+	run.Resume(kept) // or starts afresh
+	b.lesson = &lessonRun{Run: run, edition: s.Lesson.Edition}
+	b.enter(l.Cell)
+	stage := run.Place(kept, s.Lesson.Stage)
+	b.putAt(l.Stages[stage].Begin)
+	b.beginStage(stage)
+	return nil
+}
+
+// restoreStand puts the arm where it stood, with the frames and the tool it had, and reports whether all around it is as it was.
+func (b *Bench) restoreStand(s *snapshot) (same bool, err error) {
+	arm, cell := b.mounted.arm, b.mounted.cell
+	same = arm.ID == s.Arm.ID && armHash(arm) == s.Arm.Hash && (cell == nil) == (s.Cell == nil) && (cell == nil || cellHash(cell) == s.Cell.Hash)
+	if s.Lesson != nil && (b.lesson == nil || b.lesson.At() != s.Lesson.Stage) {
+		return false, nil // The stage is another now; it begins where it begins.
+	}
+	for _, t := range s.Taught {
+		frame, err := cellfile.TeachFrame(t.Name, vector(t.Points[0]), vector(t.Points[1]), vector(t.Points[2]))
+		if err != nil {
+			continue
+		}
+		stand := b.stand()
+		if stand.Teach(frame) == nil {
+			b.mounted.taught = stand.Taught
+		}
+	}
+	tool, err := arm.ToolAmong(b.tools(), s.toolFromFile())
+	if err != nil {
+		tool = kinematics.NoTool
+	}
+	if s.Found != nil {
+		tool = cellfile.WithTCP(tool, vector(*s.Found))
+		b.mounted.found = &tool
+		if s.Chosen.Tool != tool.Name {
+			if tool, err = arm.ToolAmong(b.tools(), s.Chosen.Tool); err != nil {
+				tool = kinematics.NoTool
+			}
+		}
+	}
+	b.chosen.SetDistanceMM = s.Chosen.SetDistanceMM
+	around, err := b.around(tool)
+	if err != nil {
+		return false, nil // It stands as it was mounted.
+	}
+	if err := b.drive().Refit(around); err != nil {
+		return false, err
+	}
+	b.chosen.Tool = tool.Name
+	if arm.Geometry.Within(s.Joints) && (same || b.clearAt(s.Joints)) {
+		b.standAt(s.Joints)
+	} else {
+		same = false
+	}
+	b.chosen.Increment, b.chosen.Speed = s.Chosen.Increment, s.Chosen.Speed
+	b.restoreFrames(s.Chosen)
+	if l := b.lesson; l != nil {
+		b.settle()
+		if same && arm.Geometry.Within(s.Lesson.Begin) {
+			begin, err := jog.New(l.begin.Setup(), s.Lesson.Begin)
+			if err != nil {
+				return false, err
+			}
+			if err := l.TakeUp(s.Lesson.Stage, s.Lesson.Try, begin, b.drive()); err != nil {
+				return false, err
+			}
+			l.begin, l.verdict, l.jogs = begin, s.Lesson.Verdict, s.Lesson.Jogs
+			b.mounted.start = s.Lesson.Begin
+		}
+	}
+	return same, nil
+}
+
+// toolFromFile is the tool that the TCP was found for, or the one that was mounted.
+func (s *snapshot) toolFromFile() string {
+	if s.Found == nil {
+		return s.Chosen.Tool
+	}
+	plain, _ := cellfile.FoundTCP(s.FoundOf)
+	return plain
+}
+
+func (b *Bench) restoreTeaching(s *snapshot) {
+	t := &b.driven.teaching
+	for i, p := range []**r3.Vec{&t.origin, &t.x, &t.xy} {
+		if s.Points[i] != nil {
+			at := vector(*s.Points[i])
+			*p = &at
+		}
+	}
+	t.touches, t.problem = s.Touches, s.Lacks
+}
+
+func (b *Bench) restorePredicting(s *predictSnapshot) {
+	b.predicting = predicting{on: s.On, joints: s.Joints, fresh: s.Fresh, given: s.Given, count: s.Count, right: s.Right, measured: s.Measured, sum: s.Sum}
+	if s.Asked != nil {
+		b.predicting.pending = &pendingPrediction{*s.Asked, b.standKey()}
+	}
+}
+
+func (b *Bench) restoreWays(s *waysSnapshot) {
+	b.ways = comparison{goal: &goal{Target: s.Target, kind: s.Kind, pose: s.Pose}}
+	if s.From == nil || !b.mounted.arm.Geometry.Within(*s.From) {
+		return
+	}
+	from, err := jog.New(b.drive().Setup(), *s.From)
+	if err != nil {
+		return
+	}
+	b.ways.begin(b.drive())
+	b.ways.from = from
+	a := &b.ways.attempt
+	a.jogs, a.reached, a.Length, a.Ticks = s.Jogs, s.Reached, s.Length, s.Ticks
+	if s.Nearest != nil {
+		a.Nearest = *s.Nearest
+	}
+}
