@@ -278,7 +278,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 			}
 		}
 	}
-	if doubtful || len(dst) == from {
+	if doubtful || len(dst) == from && !p.outOfReach(flange, near) {
 		return p.arm.complete(dst, from, flange, near, p.posture, doubtful)
 	}
 	return dst
@@ -310,10 +310,26 @@ func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, ok boo
 			}
 		}
 	}
-	if doubtful || least == math.Inf(1) {
+	if doubtful || least == math.Inf(1) && !p.outOfReach(flange, near) {
 		return p.arm.orByIteration(best, least, flange, near, home)
 	}
-	return best, true
+	return best, least < math.Inf(1)
+}
+
+// outOfReach reports whether the equations for joints 1 and 5 are far enough from a double zero, and joints 2 and 3 too short
+// or too long in all of their solutions.
+func (p *parallelArm) outOfReach(flange Pose, near Joints) bool {
+	var frame Rotation
+	origin := p.split(&flange, &frame)
+	outers, n, doubtful := p.outers(origin, &frame)
+	var in inner
+	for i := range n {
+		p.inner(&in, &outers[i], origin, &frame, &near)
+		if _, _, bends := p.bends(&in); in.family || bends > 0 {
+			return false
+		}
+	}
+	return !doubtful
 }
 
 func (p *parallelArm) name() string {

@@ -37,6 +37,9 @@ func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, ok bool) {
 	}
 	q, ok = a.method.track(target, near, home)
 	if far := farthest(q[:], near[:]); (!ok || far > smallStep) && a.nearlySingular(near) {
+		if m, can := a.method.(certain); can && !ok && m.outOfReach(target, near) {
+			return near, false
+		}
 		if !ok {
 			far = math.Inf(1)
 		}
@@ -49,6 +52,12 @@ func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, ok bool) {
 		q[i] -= turnsOff(q[i], near[i])
 	}
 	return q, true
+}
+
+// certain is a method whose equations can say that a flange is out of reach, so that iteration need not try. It has to be
+// right where it says so, and may say nothing.
+type certain interface {
+	outOfReach(flange Pose, near Joints) bool
 }
 
 // quick is the way to track the small steps of a jog that are not too near to a singularity: by iteration from near, where

@@ -127,6 +127,7 @@ type stretch struct {
 	sides      sides
 	gaps       gaps    // at its end
 	growth     float64 // a stretch so many times as long would do as well
+	shorter    float64 // of one that will not do: one so many times as long may
 	twitch     bool    // a joint sets itself right on it, so it says nothing of the next
 }
 
@@ -266,7 +267,7 @@ func (a *lookout) look() bool {
 		}
 		if !good {
 			if t.to != math.Min(a.bad, a.cross) { // of those the next length is found above
-				length /= 2
+				length *= t.shorter
 			}
 			continue
 		}
@@ -292,7 +293,7 @@ func (a *lookout) look() bool {
 func (a *lookout) try(t *stretch) (good bool) {
 	joints, inFrame := &a.setup.Arm.Joints, a.path.jog.Frame != JointFrame
 	to, length := t.to, t.length
-	t.bent, t.twitch = kinematics.Joints{}, false
+	t.bent, t.twitch, t.shorter = kinematics.Joints{}, false, 0.5
 	near := a.q
 	if a.s == 0 {
 		near = a.path.leaning(near)
@@ -354,6 +355,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 			return false
 		}
 	case most > turn, bend > allowed*most && most > 1e-4, hurried && a.last == 0:
+		t.shorter = math.Min(math.Max(turn/most, 1./16), 0.5)
 		return false
 	case dead:
 		a.block(tooQuick, length, &q)
