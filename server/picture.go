@@ -10,7 +10,7 @@ import (
 
 // servePicture answers with a picture that a lesson shows. It goes out as it is read, so that a page costs no memory.
 func (s *Server) servePicture(w http.ResponseWriter, r *http.Request) {
-	lesson := s.offer.Load().Lesson(chi.URLParam(r, "id"))
+	lesson := s.home.offer.Load().Lesson(chi.URLParam(r, "id"))
 	if lesson == nil {
 		http.NotFound(w, r)
 		return

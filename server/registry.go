@@ -113,6 +113,7 @@ func (r *registry) makeRoom(address string, now time.Time) bool {
 		return false
 	}
 	delete(r.benches, least.id)
+	least.forget()
 	if least.leave != nil {
 		least.leave(gaveWay)
 	}
@@ -202,6 +203,21 @@ func addressOf(remote string) string {
 		return network.String()
 	}
 	return ip.String()
+}
+
+// rest puts the benches to rest that nobody has been at for a while.
+func (r *registry) rest(now time.Time) {
+	var all []*seat
+	r.mu.Lock()
+	for _, p := range r.benches {
+		if p.sessions == 0 && now.Sub(p.since) >= restAfter {
+			all = append(all, p.seat)
+		}
+	}
+	r.mu.Unlock()
+	for _, s := range all {
+		s.rest()
+	}
 }
 
 // each calls f with every seat.

@@ -20,7 +20,7 @@ type seat struct {
 	id string
 
 	mu    sync.Mutex
-	bench *bench.Bench
+	bench *bench.Bench    // nil while it is kept at home
 	out   *outbox         // of the page; nil while none is connected
 	end   func(error)     // ends the page's session
 	last  time.Time       // up to which the ticks have been run; zero while nothing moves
@@ -30,6 +30,7 @@ type seat struct {
 	heard atomic.Int64 // when the page asked for anything last: ns since 1970
 	used  atomic.Bool  // something was done here
 
+	home     *home
 	clock    *clock
 	thinkers *thinkers
 }
@@ -38,6 +39,9 @@ type seat struct {
 func (s *seat) connect(welcome bench.Welcome, in *words.Language, out *outbox, end func(error)) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if s.bench == nil {
+		s.bench = s.home.take(s.id)
+	}
 	s.out, s.end = out, end
 	s.heard.Store(time.Now().UnixNano())
 	s.bench.Connect(welcome, in)
@@ -50,6 +54,22 @@ func (s *seat) leave() {
 	defer s.mu.Unlock()
 	s.bench.Leave()
 	s.out, s.end, s.last, s.asked = nil, nil, time.Time{}, nil
+}
+
+// rest keeps the bench at home, where no page is at it.
+func (s *seat) rest() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.out == nil && s.bench != nil && s.home.keep(s.id, s.bench) {
+		s.bench = nil
+	}
+}
+
+// forget gives up what is kept of the bench.
+func (s *seat) forget() {
+	if s.home != nil {
+		s.home.store.Forget(s.id)
+	}
 }
 
 // idle is how long the page has asked for nothing.
@@ -84,6 +104,9 @@ func (s *seat) complain(message string) {
 func (s *seat) reoffer(o *bench.Offer) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if s.bench == nil {
+		return // It takes up the offer there is when it is made again.
+	}
 	s.bench.Reoffer(o)
 	s.after(time.Now())
 }

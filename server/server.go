@@ -13,7 +13,6 @@ import (
 	"net"
 	"net/http"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"github.com/a-h/templ"
@@ -24,6 +23,7 @@ import (
 
 	"handrule/scenarios/spoken"
 	"handrule/server/bench"
+	"handrule/server/store"
 	"handrule/static"
 	"handrule/web"
 )
@@ -46,7 +46,7 @@ type Options struct {
 // Server serves the sandbox.
 type Server struct {
 	opts     Options
-	offer    atomic.Pointer[bench.Offer]
+	home     *home
 	benches  *registry
 	opens    opens
 	pages    parting
@@ -71,10 +71,10 @@ func New(opts Options) *Server {
 		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
 	}
 	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{rate: openRate, from: map[string]*rate.Limiter{}}, version: digest(opts.Static), stop: context.Background()}
-	s.offer.Store(&opts.Offer)
-	env := bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}}
+	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}}, store: store.InMemory(), log: opts.Log}
+	s.home.offer.Store(&opts.Offer)
 	s.benches = newRegistry(opts.MaxBenches, func(id string) *seat {
-		return &seat{id: id, bench: bench.New(s.offer.Load(), env), clock: s.clock, thinkers: s.thinkers}
+		return &seat{id: id, home: s.home, clock: s.clock, thinkers: s.thinkers}
 	})
 	return s
 }
@@ -82,7 +82,7 @@ func New(opts Options) *Server {
 // SetOffer offers something else from now on. Every bench takes up what has changed of what it has open, with the arm
 // where it stands where that can be.
 func (s *Server) SetOffer(o bench.Offer) {
-	s.offer.Store(&o)
+	s.home.offer.Store(&o)
 	s.benches.each(func(seat *seat) { seat.reoffer(&o) })
 }
 
@@ -99,6 +99,7 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	var running sync.WaitGroup
 	running.Go(func() { s.clock.run(ctx) })
 	running.Go(func() { s.thinkers.run(ctx) })
+	running.Go(func() { s.putAway(ctx) })
 	defer running.Wait()
 	httpServer := &http.Server{
 		Handler:           s.Handler(loopback(listener.Addr())),

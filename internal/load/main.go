@@ -10,6 +10,7 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"math"
 	"net/url"
 	"os"
 	"slices"
@@ -129,7 +130,7 @@ func measure(o options) (f figures, err error) {
 	all.Wait()
 
 	var late histogram
-	f.slowest = 1e9
+	f.slowest = math.Inf(1)
 	bytes, frames, rooms := 0, 0, 0
 	for _, l := range learners[:o.learners] {
 		late.add(&l.late)
@@ -143,6 +144,9 @@ func measure(o options) (f figures, err error) {
 		f.frames = float64(frames) / passed.Seconds() / float64(o.learners)
 		f.rooms = float64(rooms) / passed.Seconds() / float64(o.learners)
 		f.bytes = float64(bytes) / float64(max(frames, 1))
+	}
+	if o.learners == 0 {
+		f.slowest = 0
 	}
 	f.p50, f.p99 = late.quantile(0.5), late.quantile(0.99)
 	return f, nil
