@@ -84,6 +84,8 @@ func FuzzReadFiles(f *testing.F) {
 		f.Add(text)
 	}
 	f.Add([]byte("joint J5 +90\nbase about-x -1e3"))
+	f.Add([]byte("\ufeffguard 5\r\njoint J5 +90\r# guard 5\n guard  7 # guard\nbase x +1"))
+	f.Add([]byte("title: A\narm: wren\nstages:\n- text: b\n  reach: {position_mm: [1, 2, 3], tolerance_mm: 1, wrist: \"plain\", elbow: 'above'}\n- text: é\n  free: {notice: [{text: é, event: guard}]}\n"))
 	f.Add([]byte("a: &a [*a]"))
 	f.Add([]byte("name: [[[[[[[[[[[[[[[[[[[["))
 	f.Fuzz(func(t *testing.T, text []byte) {
@@ -95,8 +97,17 @@ func FuzzReadFiles(f *testing.F) {
 				t.Error(err)
 			}
 		}
-		ReadLesson("f.yaml", text)
-		jogfile.Parse("f", text)
+		if l, err := ReadLesson("f.yaml", text); err == nil && len(l.Fixes) > 0 {
+			mended, err := ReadLesson("f.yaml", form.Mended(text, l.Fixes))
+			if err != nil || len(mended.Fixes) > 0 || mended.Stages[0].ID != l.Stages[0].ID {
+				t.Errorf("mended it is\n%s\n%v", form.Mended(text, l.Fixes), err)
+			}
+		}
+		if f, err := jogfile.ParseFile("f", text); err == nil && len(f.Fixes) > 0 {
+			if mended, err := jogfile.ParseFile("f", form.Mended(text, f.Fixes)); err != nil || len(mended.Fixes) > 0 || len(mended.Steps) != len(f.Steps) {
+				t.Errorf("mended it is\n%s\n%v", form.Mended(text, f.Fixes), err)
+			}
+		}
 	})
 }
 

@@ -81,6 +81,13 @@ func (f *folder) check(before scenarios.Folder, offer func(bench.Offer), errs io
 		f.unpassed = found
 		offer(f.offer())
 	}
+	for _, l := range f.own.Lessons {
+		if !slices.ContainsFunc(before.Lessons, l.Same) {
+			for _, note := range l.Notes {
+				fmt.Fprintln(errs, note)
+			}
+		}
+	}
 	wrong := slices.Concat(f.own.Broken, f.unpassed)
 	for _, b := range wrong {
 		fmt.Fprintln(errs, b.Problems)

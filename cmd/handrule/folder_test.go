@@ -44,6 +44,9 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 		}
 		return nil
 	}
+	if save(strings.Replace(ownLesson, "tolerance_mm: 1", "tolerance_mm: 1, wrist: plain", 1)); !strings.Contains(errs.String(), `"plain" is an old word`) {
+		t.Errorf("an old word is not told of\n%s", errs.String())
+	}
 	o := save(ownLesson)
 	good := mine(o)
 	if good == nil || len(o.Broken) != 0 || !strings.Contains(errs.String(), "all is right") {

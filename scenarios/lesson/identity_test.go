@@ -372,6 +372,9 @@ func fill(run *lesson.Run, stage int, random *rand.Rand) {
 	p, l := &run.Progress.Stages[stage], run.Lesson
 	d, _ := l.Drive(l.Stages[stage].Begin)
 	tries := 1 + random.IntN(10)
+	if len(l.Stages) > 20 {
+		tries = 1 + random.IntN(3) // No more are kept there.
+	}
 	for range tries {
 		x := (random.Float64() - 0.5) * math.Pow(10, float64(random.IntN(300)))
 		arrow := kinematics.RotationAbout(kinematics.NoRotation.Axis(random.IntN(3)), random.Float64()*7).X
