@@ -16,7 +16,8 @@ type Row struct {
 	Err    error // why it does not count; nil where it does
 }
 
-// columns are those of the table. Errors of predictions are the mean of their size, in degrees where an arrow was drawn.
+// columns are those of the table. Errors are the mean of their size, of the answers that are kept: of each task the first ones
+// and the last. They are in degrees where an arrow was drawn.
 var columns = []string{
 	"file", "verified", "learner", "lesson", "seed", "finished", "tasks", "done", "given_up", "tries", "minutes", "jogs", "contacts", "hints",
 	"first_try", "answers", "right", "mean_error", "error_unit",
