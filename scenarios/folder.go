@@ -1,8 +1,8 @@
 package scenarios
 
 import (
-	"errors"
 	"fmt"
+	"handrule/internal/files"
 	"handrule/internal/visible"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
@@ -153,30 +153,11 @@ func OldWords(path string) []form.Fix {
 
 // Fix writes the words of a file as they are now, and leaves all else in it as it is.
 func Fix(path string, fixes []form.Fix) error {
-	path, err := filepath.EvalSymlinks(path)
-	if err != nil {
-		return err
-	}
 	text, err := form.ReadFile(path)
 	if err != nil {
 		return err
 	}
-	info, err := os.Stat(path)
-	if err != nil {
-		return err
-	}
-	// The file is whole at every moment: the new one takes the place of the old one when it is on the disk.
-	aside, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(aside.Name())
-	_, err = aside.Write(form.Mended(text, fixes))
-	err = errors.Join(err, aside.Chmod(info.Mode().Perm()), aside.Sync(), aside.Close())
-	if err != nil {
-		return err
-	}
-	return os.Rename(aside.Name(), path)
+	return files.Replace(path, form.Mended(text, fixes))
 }
 
 // ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names. The

@@ -30,6 +30,32 @@ func WriteNew(path string, text []byte) error {
 	return syncDir(dir)
 }
 
+// Replace writes a file that is there anew, wholly or not at all: beside its place first, and from there to it when all is
+// on the disk. It keeps the permissions of the file, and where the path is a link it leaves that and replaces what it leads to.
+func Replace(path string, text []byte) error {
+	path, err := filepath.EvalSymlinks(path)
+	if err != nil {
+		return err
+	}
+	info, err := os.Stat(path)
+	if err != nil {
+		return err
+	}
+	dir := filepath.Dir(path)
+	file, err := os.CreateTemp(dir, "."+filepath.Base(path)+".*.new")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(file.Name())
+	if err := errors.Join(file.Chmod(info.Mode().Perm()), fill(file, text)); err != nil {
+		return err
+	}
+	if err := os.Rename(file.Name(), path); err != nil {
+		return err
+	}
+	return syncDir(dir)
+}
+
 func writeInPlace(path string, text []byte) error {
 	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {

@@ -45,3 +45,32 @@ func TestANewFileIsWrittenOnce(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// A file is replaced where it is, with its permissions, through a link too; where that fails it stays as it was.
+func TestReplace(t *testing.T) {
+	dir := t.TempDir()
+	path, link := filepath.Join(dir, "a.yaml"), filepath.Join(dir, "link.yaml")
+	if err := os.WriteFile(path, []byte("old"), 0o640); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink("a.yaml", link); err != nil {
+		t.Skip("no links here: " + err.Error())
+	}
+	if err := Replace(link, []byte("new")); err != nil {
+		t.Fatal(err)
+	}
+	text, _ := os.ReadFile(path)
+	info, err := os.Lstat(link)
+	if err != nil || string(text) != "new" || info.Mode()&os.ModeSymlink == 0 {
+		t.Errorf("%q, %v, %v", text, info, err)
+	}
+	if info, _ := os.Stat(path); info.Mode().Perm() != 0o640 {
+		t.Errorf("mode %v", info.Mode())
+	}
+	if entries, _ := os.ReadDir(dir); len(entries) != 2 {
+		t.Errorf("left behind: %v", entries)
+	}
+	if err := Replace(filepath.Join(dir, "none"), nil); err == nil {
+		t.Error("a file was replaced that is not there")
+	}
+}
