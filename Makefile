@@ -7,7 +7,7 @@ LEARNERS ?= 600
 SECONDS  ?= 60
 RUNS     ?= 3
 
-.PHONY: help run build page test test-go test-page generate tools bench load attack soak fuzz clean
+.PHONY: help run build page test test-go test-page generate pictures tools bench load attack soak fuzz clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -46,6 +46,10 @@ tools: ## a browser and the reference library for the tests, where this machine 
 
 generate: ## the files made from others: templ components, the page's types
 	$(GO) generate ./...
+
+pictures: tools build ## the docs' pictures, as the page is now, without metadata
+	cd web && npx playwright test --config pictures.config.ts
+	$(GO) test ./docs -strip
 
 bench: ## speeds and allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./kinematics/... ./scenarios/... ./server/...
