@@ -12,8 +12,8 @@ function faults(page: Page): Promise<string[]> {
     const controls = [...document.querySelectorAll("button, select, .option > span, summary, .safety, .next")].filter(seen);
     const boxes = controls.map((e) => e.getBoundingClientRect());
     controls.forEach((a, i) => {
-      // What scrolls away under the picture on a phone lies over nothing.
-      const sticky = (e: Element) => !!e.closest(".column");
+      // What scrolls away under the picture on a phone, or under the news at the foot of a column, lies over nothing.
+      const sticky = (e: Element) => (e.closest(".news") ? "news" : e.closest(".column") ? "column" : "");
       for (let j = i + 1; j < controls.length; j++) {
         const [p, q, b] = [boxes[i]!, boxes[j]!, controls[j]!];
         if (a.contains(b) || b.contains(a) || sticky(a) !== sticky(b)) continue;
@@ -68,8 +68,8 @@ test.describe("each size, language and theme", () => {
           continue;
         }
         // The bar is one row, and the buttons are in sight without scrolling.
-        const rows = await page.locator(".bar button, .bar select").evaluateAll((all) => new Set(all.map((e) => Math.round(e.getBoundingClientRect().top))).size);
-        expect(rows).toBe(1);
+        const middles = await page.locator(".bar button:visible, .bar select:visible").evaluateAll((all) => all.map((e) => ((box) => box.top + box.height / 2)(e.getBoundingClientRect())));
+        expect(Math.max(...middles) - Math.min(...middles)).toBeLessThan(8);
         await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 1 });
       }
       // Between the sizes of a laptop and a phone the picture keeps its room.
