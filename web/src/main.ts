@@ -25,7 +25,7 @@ import { PredictPanel } from "./predict/predict";
 import { projectedType, Projector } from "./shell/projector";
 import { ReadingPanel } from "./panels/reading";
 import { Sentence } from "./jog/sentence";
-import { HandChooser, Switch } from "./shell/show";
+import { HandChooser, Switch } from "./shell/switch";
 import { Link } from "./link/socket";
 import { Guide } from "./start/guide";
 import { StopPanel } from "./panels/stop";

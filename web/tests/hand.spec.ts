@@ -237,7 +237,7 @@ for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
         }
         // The line begins at the TCP, and the hand is near.
         const line = await page.evaluate(() => {
-          const { leader, object } = (window as any).handrule.view.hand;
+          const { leader, held: object } = (window as any).handrule.view.hand;
           return { shown: leader.object.visible, from: [...leader.buffer.array.slice(0, 3)], to: [...leader.buffer.array.slice(4, 7)], hand: object.position.toArray(), tip: (window as any).handrule.state.tcp_place.p };
         });
         expect(line.shown).toBe(true);

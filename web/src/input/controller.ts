@@ -1,5 +1,5 @@
 import { byId, within, write } from "../basics/dom";
-import { Switch } from "../shell/show";
+import { Switch } from "../shell/switch";
 import { pulled, type Push, type Side, shoulders, type Stick, stickOf, triggers, type Trio, wayOf } from "./sticks";
 import { controllerState, controllerTrio, controllerWay } from "../basics/words";
 import type { Direction, Frame } from "../wire";

@@ -26,7 +26,7 @@ import type { View } from "../view/view";
 import type { Frame, Ghost, LessonMessage, Reply, Setup } from "../wire";
 import { comeBack } from "./comeback";
 import type { Notices } from "./notices";
-import type { Switch } from "./show";
+import type { Switch } from "./switch";
 
 /** All that hears of what the bench says. */
 export interface Rooms {
