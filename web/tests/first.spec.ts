@@ -1,7 +1,7 @@
 // The first visit: what is in sight and what is not, the drawers, and the guided start with the real arm.
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { jogButton, ready, settled, stands, state, test } from "./bench";
+import { drawnWithin, jogButton, ready, settled, stands, state, test } from "./bench";
 
 /** Opens the page as one who has never been here; null for a guide that has been seen. */
 async function visit(page: Page, lang: string, guided: boolean): Promise<void> {
@@ -220,4 +220,20 @@ test.describe("the guided start", () => {
     await expect(page.locator("#lesson-choice")).toBeFocused();
     await expect(page.locator("#guide")).toBeHidden();
   });
+});
+
+test("a tap while jogs are held says to keep the button down, moves nothing and leaves no trace", async ({ page }) => {
+  await visit(page, "en", false);
+  await page.locator("input[name=manner][value=hold]").check({ force: true });
+  const before = (await state(page)).joints_deg;
+  await jogButton(page, 2, 1).focus();
+  // Down and up at once, however busy the machine is.
+  await jogButton(page, 2, 1).evaluate((button) => {
+    for (const type of ["keydown", "keyup"]) button.dispatchEvent(new KeyboardEvent(type, { key: "Enter", code: "Enter", bubbles: true, cancelable: true }));
+  });
+  await expect(page.locator("#problem")).toContainText("kept down");
+  await drawnWithin(page, 25);
+  expect((await state(page)).joints_deg).toEqual(before);
+  await page.locator("[data-opens=record]").click();
+  await expect(page.locator("#log-empty")).toBeVisible();
 });
