@@ -11,9 +11,18 @@ var glossaries embed.FS
 
 // Term is a word with a meaning in the trade. The page explains it wherever it stands in a text.
 type Term struct {
-	Words []string `json:"words"` // the forms in which it stands in texts; the first is its name
+	Words []string `json:"words"`        // the forms in which it stands in texts; the first is its name
+	In    []string `json:"in,omitempty"` // only in these phrases, where a form alone may be another word, such as a verb
 	Means string   `json:"means"`
 	From  string   `json:"from"` // the standard or the book; "from memory" where it was not looked up
+}
+
+// Forms are what is looked for in texts.
+func (t Term) Forms() []string {
+	if len(t.In) > 0 {
+		return t.In
+	}
+	return t.Words
 }
 
 // Glossary returns the language's terms by their names in the files, which are the same in every language.
@@ -32,7 +41,7 @@ func (l *Language) PageGlossary() PageGlossary {
 	for _, other := range Languages {
 		g.Forms[other.Code] = map[string][]string{}
 		for name, term := range other.terms {
-			g.Forms[other.Code][name] = term.Words
+			g.Forms[other.Code][name] = term.Forms()
 		}
 	}
 	return g

@@ -32,7 +32,7 @@ func TestGlossariesExplainTheSameTerms(t *testing.T) {
 			if len(term.Words) == 0 || term.Means == "" || term.From == "" {
 				t.Errorf("glossary/%s.json: %q lacks its words, its meaning or where it is from", l.Code, name)
 			}
-			for _, form := range term.Words {
+			for _, form := range term.Forms() {
 				form = strings.ToLower(form)
 				if other, taken := forms[form]; taken {
 					t.Errorf("glossary/%s.json: %q stands for %q and for %q", l.Code, form, name, other)
@@ -72,7 +72,7 @@ func TestEveryTermIsUsed(t *testing.T) {
 		}
 		for name, term := range l.Glossary() {
 			found := false
-			for _, form := range term.Words {
+			for _, form := range term.Forms() {
 				found = found || regexp.MustCompile(`(?i)(^|\P{L})`+regexp.QuoteMeta(form)+`(\P{L}|$)`).MatchString(all.String())
 			}
 			if !found && l == words.English {
