@@ -38,12 +38,30 @@ func (a *Arm) Forward(q Joints) Pose {
 func (a *Arm) FlangeOf(links *Links) Pose { return links[6].Mul(a.Flange) }
 
 // Links returns where every link is for the joint angles q.
-func (a *Arm) Links(q Joints) Links {
-	links := Links{0: Identity}
-	for i, j := range a.Joints {
-		turn := RotationAbout(j.Axis, q[i])
-		about := Pose{Position: r3.Sub(j.At, turn.Apply(j.At)), Rotation: turn}
-		links[i+1] = links[i].Mul(about)
-	}
+func (a *Arm) Links(q Joints) (links Links) {
+	a.PutLinks(&q, &links)
 	return links
+}
+
+// PutLinks writes where every link is for the joint angles q. A joint's own turn is that of RotationAbout; its columns and
+// those of the link before it are kept as vectors, which the compiler holds in registers.
+func (a *Arm) PutLinks(q *Joints, links *Links) {
+	links[0] = Identity
+	x, y, z, p := NoRotation.X, NoRotation.Y, NoRotation.Z, r3.Vec{}
+	for i := range a.Joints {
+		j := &a.Joints[i]
+		s, c := sincos(q[i])
+		v, k := 1-c, j.Axis
+		kx, ky, kz := v*k.X, v*k.Y, v*k.Z
+		xy, yz, zx := kx*k.Y, ky*k.Z, kz*k.X
+		sx, sy, sz := s*k.X, s*k.Y, s*k.Z
+		p = r3.Add(p, r3.Add(mix(j.At.X, x, j.At.Y, y), r3.Scale(j.At.Z, z)))
+		x, y, z = r3.Add(mix(c+kx*k.X, x, xy+sz, y), r3.Scale(zx-sy, z)),
+			r3.Add(mix(xy-sz, x, c+ky*k.Y, y), r3.Scale(yz+sx, z)),
+			r3.Add(mix(zx+sy, x, yz-sx, y), r3.Scale(c+kz*k.Z, z))
+		p = r3.Sub(p, r3.Add(mix(j.At.X, x, j.At.Y, y), r3.Scale(j.At.Z, z)))
+		l := &links[i+1]
+		l.Position = p
+		l.Rotation.X, l.Rotation.Y, l.Rotation.Z = x, y, z
+	}
 }

@@ -28,23 +28,21 @@ func (s *Scene) MaxMove(from, to kinematics.Joints) float64 {
 	for k := range turn {
 		turn[k] = math.Abs(to[k] - from[k])
 	}
-	return s.MaxMoveBy(&turn)
+	var moves [7]float64
+	s.MaxMoves(&turn, &moves)
+	return max(moves[0], moves[1], moves[2], moves[3], moves[4], moves[5], moves[6])
 }
 
-// MaxMoveBy is MaxMove for joints that turn by so much each, rad and not negative, to and fro together.
-func (s *Scene) MaxMoveBy(turn *kinematics.Joints) float64 {
-	farthest := 0.0
+// MaxMoves writes for each link what MaxMove is of its capsules alone, for joints that turn by so much each, rad and not
+// negative, to and fro together. No distance of a link's pairs changes by more, see Bodies.Nearest.
+func (s *Scene) MaxMoves(turn *kinematics.Joints, moves *[7]float64) {
 	for j := range s.levers {
-		move := 0.0
-		for k, lever := range s.levers[j] {
-			move += turn[k] * lever
-		}
-		farthest = max(farthest, move)
+		l := &s.levers[j]
+		moves[j] = turn[0]*l[0] + turn[1]*l[1] + turn[2]*l[2] + turn[3]*l[3] + turn[4]*l[4] + turn[5]*l[5]
 	}
-	return farthest
 }
 
-// MaxMoveOf is MaxMoveBy for the distance of one pair: for a part and a thing what the part can move, for two parts what the
+// MaxMoveOf is likewise for the distance of one pair: for a part and a thing what the part can move, for two parts what the
 // outer can move as seen from the inner.
 func (s *Scene) MaxMoveOf(id PairID, turn *kinematics.Joints) float64 {
 	a, b, thing := s.members(id)

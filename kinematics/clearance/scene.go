@@ -47,7 +47,7 @@ type Scene struct {
 	solids   []solid
 	excepted []Pair
 	levers   [7][6]float64 // by link and joint, see levers
-	slimmest float64       // the smallest radius of a moving capsule, mm
+	links    [7]span       // what each link has of parts and crossing
 }
 
 // part is one capsule at the zero pose in the base frame.
@@ -98,10 +98,7 @@ func NewScene(arm *kinematics.Arm, body []kinematics.Capsule, tool kinematics.To
 	s.moving, _ = slices.BinarySearchFunc(s.parts, 1, func(p part, place int) int { return p.place() - place })
 	s.pair()
 	s.levers = levers(arm, s.parts)
-	s.slimmest = math.Inf(1)
-	for _, p := range s.parts[s.moving:] {
-		s.slimmest = min(s.slimmest, p.radius)
-	}
+	s.spans()
 	return s, nil
 }
 
@@ -163,46 +160,34 @@ func (p *placed) capsule() kinematics.Capsule {
 // Scene names. Where nothing can touch anything, the distance is +Inf and the parts are empty.
 func (s *Scene) Smallest(links kinematics.Links) Pair {
 	var store [MaxCapsules]placed
-	now := s.place(&store, &links)
-	id, _ := s.smallest(now, nil)
-	return s.pairAt(now, id)
-}
-
-// SmallestBut returns which pair has the smallest distance, and that, when the pairs of others are left out. Their
-// distances are written to distances, one for each.
-func (s *Scene) SmallestBut(links *kinematics.Links, others []PairID, distances []float64) (PairID, float64) {
-	var store [MaxCapsules]placed
-	now := s.place(&store, links)
-	for i, id := range others {
-		distances[i] = s.distanceAt(now, id)
+	now := s.place(store[:len(s.parts)], &links)
+	nearest, best := NoPair, math.Inf(1)
+	for link := range s.links {
+		if id, d := s.nearestOf(now, &s.links[link], nil); d < best {
+			nearest, best = id, d
+		}
 	}
-	return s.smallest(now, others)
-}
-
-// Distances writes the distances of these pairs.
-func (s *Scene) Distances(links *kinematics.Links, pairs []PairID, distances []float64) {
-	var store [MaxCapsules]placed
-	now := s.place(&store, links)
-	for i, id := range pairs {
-		distances[i] = s.distanceAt(now, id)
-	}
+	return s.pairAt(now, nearest)
 }
 
 // Nearer appends to ids the pairs whose distance is less than far, in no order, and to distances theirs.
 func (s *Scene) Nearer(links *kinematics.Links, far float64, ids []PairID, distances []float64) ([]PairID, []float64) {
 	var store [MaxCapsules]placed
-	now := s.place(&store, links)
-	look := func(id PairID) {
-		if d := s.distanceAt(now, id); d < far {
+	now := s.place(store[:len(s.parts)], links)
+	look := func(id PairID, d float64) {
+		if d < far {
 			ids, distances = append(ids, id), append(distances, d)
 		}
 	}
-	for c := range s.crossing {
-		look(PairID(c))
+	for i, c := range s.crossing {
+		a, b := &now[c.a], &now[c.b]
+		if out := far + a.reach + b.reach; r3.Norm2(r3.Sub(a.middle, b.middle)) < out*out {
+			look(PairID(i), apart(a, b))
+		}
 	}
 	for i := s.moving; i < len(now); i++ {
 		for k := range s.solids {
-			look(s.thingID(i, k))
+			look(s.thingID(i, k), s.solids[k].distance(&now[i], far))
 		}
 	}
 	return ids, distances
@@ -211,7 +196,7 @@ func (s *Scene) Nearer(links *kinematics.Links, far float64, ids []PairID, dista
 // Pair returns a pair for these links.
 func (s *Scene) Pair(links kinematics.Links, id PairID) Pair {
 	var store [MaxCapsules]placed
-	return s.pairAt(s.place(&store, &links), id)
+	return s.pairAt(s.place(store[:len(s.parts)], &links), id)
 }
 
 // PairID names a pair that a scene looks at. NoPair names none.
@@ -260,49 +245,15 @@ func apart(a, b *placed) float64 {
 	return length(r3.Sub(along(p, u, x), along(q, v, y))) - a.radius - b.radius
 }
 
-// place returns where the capsules are for these links.
-func (s *Scene) place(store *[MaxCapsules]placed, links *kinematics.Links) []placed {
-	now := store[:len(s.parts)]
+// place writes where the capsules are for these links.
+func (s *Scene) place(now []placed, links *kinematics.Links) []placed {
 	for i := range now {
-		p, link := &s.parts[i], &links[s.parts[i].Link]
-		now[i] = placed{link.Apply(p.middle), link.Rotation.Apply(p.half), p.radius, p.reach}
+		p, n := &s.parts[i], &now[i]
+		link := &links[p.Link]
+		n.middle, n.half = r3.Add(link.Position, turned(&link.Rotation, &p.middle)), turned(&link.Rotation, &p.half)
+		n.radius, n.reach = p.radius, p.reach
 	}
 	return now
-}
-
-// smallest returns which pair has the smallest distance, those of but left out, and that.
-//
-// A pair is measured only where nothing simpler shows it to be no nearer than the nearest so far: the distance of the
-// spheres about the two or, for a thing, the gaps between the capsule and the box about the thing along its axes. Before
-// that, whole groups of capsules are left out by the sphere about them.
-func (s *Scene) smallest(now []placed, but []PairID) (PairID, float64) {
-	best, nearest := math.Inf(1), NoPair
-	for i, c := range s.crossing {
-		a, b := &now[c.a], &now[c.b]
-		far := best + a.reach + b.reach
-		if r3.Norm2(r3.Sub(a.middle, b.middle)) >= far*far {
-			continue
-		}
-		if d := apart(a, b); d < best && !slices.Contains(but, PairID(i)) {
-			best, nearest = d, PairID(i)
-		}
-	}
-	for i := s.moving; i < len(now); i += groupSize {
-		group := now[i:min(i+groupSize, len(now))]
-		centre, reach := about(group)
-		for k := range s.solids {
-			t := &s.solids[k]
-			if t.beyond(centre, best+reach) {
-				continue
-			}
-			for j := range group {
-				if x := t.distance(&group[j], best); x < best && !slices.Contains(but, s.thingID(i+j, k)) {
-					best, nearest = x, s.thingID(i+j, k)
-				}
-			}
-		}
-	}
-	return nearest, best
 }
 
 // Slim returns the radius, mm, that bounds how sharply the distance of a pair can bend: that of its capsule, or of both
@@ -314,9 +265,6 @@ func (s *Scene) Slim(id PairID) float64 {
 	}
 	return s.parts[a].radius + s.parts[b].radius
 }
-
-// Slimmest returns the smallest radius of the capsules that move, mm; +Inf where there are none.
-func (s *Scene) Slimmest() float64 { return s.slimmest }
 
 // groupSize is how many capsules, neighbours along the chain, are left out together.
 const groupSize = 4
@@ -356,4 +304,13 @@ func (t *solid) distance(c *placed, best float64) float64 {
 	}
 	from, d := r3.Sub(middle, half), r3.Scale(2, half)
 	return t.Shape.signed(along(from, d, t.Shape.closest(from, d))) - c.radius
+}
+
+// turned returns the vector v of the zero pose as the link has turned it.
+func turned(r *kinematics.Rotation, v *r3.Vec) r3.Vec {
+	return r3.Vec{
+		X: r.X.X*v.X + r.Y.X*v.Y + r.Z.X*v.Z,
+		Y: r.X.Y*v.X + r.Y.Y*v.Y + r.Z.Y*v.Z,
+		Z: r.X.Z*v.X + r.Y.Z*v.Y + r.Z.Z*v.Z,
+	}
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"handrule/kinematics"
-	"handrule/kinematics/clearance"
 )
 
 const (
@@ -208,11 +207,16 @@ func (d *Drive) within(m *motion, at *place, s float64) bool {
 	if d.setup.Scene == nil || s > a.close && f.n == 0 {
 		return true
 	}
-	g, links := gaps{pair: clearance.NoPair, rest: math.Inf(1)}, d.setup.Arm.Links(at.q)
+	d.setup.Arm.PutLinks(&at.q, &a.links)
+	a.bodies.Put(&a.links)
+	var g gaps
 	if s > a.close {
-		f.measureNear(d.setup, &links, &g)
+		for link := range g.rest {
+			g.rest[link] = math.Inf(1)
+		}
+		f.measureNear(a.bodies, &g)
 	} else {
-		f.measure(d.setup, &links, &g)
+		f.measure(a.bodies, &g)
 	}
 	b, short := f.shortfall(&g, s)
 	if short {

@@ -96,6 +96,9 @@ func (d *Drive) Copy() *Drive {
 	if d.motion != nil {
 		m := *d.motion
 		m.ahead.path, m.ahead.plan = &m.path, &m.plan
+		if d.setup.Scene != nil {
+			m.ahead.bodies = d.setup.Scene.NewBodies()
+		}
 		c.motion = &m
 	}
 	return c

@@ -41,9 +41,9 @@ func (f *floors) begin() {
 
 // gaps are the distances at a place, mm; +Inf without a scene.
 type gaps struct {
-	rest    float64 // the smallest of all pairs but the near ones
-	atLeast bool    // it was not measured: it is no smaller than that
-	pair    clearance.PairID
+	rest    [7]float64 // by link: the smallest of its pairs but the near ones,
+	atLeast [7]bool    // which was not measured: it is no smaller than that,
+	pair    [7]clearance.PairID
 	near    [mostNear]float64
 }
 
@@ -51,6 +51,12 @@ type gaps struct {
 func (g *gaps) take(from *gaps, near int) {
 	g.rest, g.atLeast, g.pair = from.rest, from.atLeast, from.pair
 	copy(g.near[:near], from.near[:near])
+}
+
+// least returns the smallest distance but those of the near pairs.
+func (g *gaps) least() float64 {
+	r := &g.rest
+	return min(r[0], r[1], r[2], r[3], r[4], r[5], r[6])
 }
 
 // newFloors returns the floors of an arm that stands with its links there.
@@ -75,15 +81,25 @@ func newFloors(setup *Setup, links *kinematics.Links) floors {
 	return f
 }
 
-// measure writes the distances with the links there.
-func (f *floors) measure(setup *Setup, links *kinematics.Links, g *gaps) {
-	g.pair, g.rest = setup.Scene.SmallestBut(links, f.near[:f.n], g.near[:f.n])
-	g.atLeast = false
+// measure writes the distances of the bodies where they are.
+func (f *floors) measure(bodies *clearance.Bodies, g *gaps) {
+	for link := range g.rest {
+		f.measureLink(bodies, link, g)
+	}
+	f.measureNear(bodies, g)
 }
 
-// measureNear writes those of the near pairs alone, where the others are known to be far off.
-func (f *floors) measureNear(setup *Setup, links *kinematics.Links, g *gaps) {
-	setup.Scene.Distances(links, f.near[:f.n], g.near[:f.n])
+// measureLink writes that of one link.
+func (f *floors) measureLink(bodies *clearance.Bodies, link int, g *gaps) {
+	g.pair[link], g.rest[link] = bodies.Nearest(link, f.near[:f.n])
+	g.atLeast[link] = false
+}
+
+// measureNear writes those of the near pairs.
+func (f *floors) measureNear(bodies *clearance.Bodies, g *gaps) {
+	for i, pair := range f.near[:f.n] {
+		g.near[i] = bodies.Distance(pair)
+	}
 }
 
 // shortfall is a pair that is nearer than its floor.
@@ -92,17 +108,20 @@ type shortfall struct {
 	floor float64
 	by    float64 // mm
 	near  int     // which of the near ones it is; -1: none
+	link  int     // where it is none: whose pair it is
 	low   bool    // its floor is lower than the set distance
 }
 
 // shortfall returns the pair that is farthest below what it has to keep at the place s, and false where none is.
 func (f *floors) shortfall(g *gaps, s float64) (b shortfall, short bool) {
-	if by := f.rest - g.rest; by > 0 {
-		b, short = shortfall{pair: g.pair, floor: f.rest, by: by, near: -1}, true
+	for link, gap := range g.rest {
+		if by := f.rest - gap; by > b.by {
+			b, short = shortfall{pair: g.pair[link], floor: f.rest, by: by, near: -1, link: link}, true
+		}
 	}
 	for i, gap := range g.near[:f.n] {
 		if floor := f.at(i, s); floor-gap > b.by {
-			b, short = shortfall{f.near[i], floor, floor - gap, i, floor < f.setDistance}, true
+			b, short = shortfall{pair: f.near[i], floor: floor, by: floor - gap, near: i, low: floor < f.setDistance}, true
 		}
 	}
 	return b, short

@@ -105,6 +105,8 @@ type lookout struct {
 	stop   Stop // by what
 
 	start     kinematics.Joints
+	links     kinematics.Links  // for use within a look
+	bodies    *clearance.Bodies // likewise
 	atStart   gaps
 	gaps      gaps   // at q
 	floors    floors // what they must not fall short of
@@ -135,9 +137,13 @@ type stretch struct {
 func (a *lookout) stand(setup *Setup, q *kinematics.Joints) {
 	a.setup, a.start = setup, *q
 	if setup.Scene != nil {
-		links := setup.Arm.Links(*q)
-		a.floors = newFloors(setup, &links)
-		a.floors.measure(setup, &links, &a.atStart)
+		if a.bodies == nil {
+			a.bodies = setup.Scene.NewBodies()
+		}
+		setup.Arm.PutLinks(q, &a.links)
+		a.bodies.Put(&a.links)
+		a.floors = newFloors(setup, &a.links)
+		a.floors.measure(a.bodies, &a.atStart)
 	}
 }
 
@@ -166,7 +172,7 @@ func (a *lookout) begin(p *path, speed float64) {
 
 // watch notes where something is near that has no floor of its own.
 func (a *lookout) watch() {
-	if a.gaps.rest-a.floors.rest < farOff || a.floors.rest < a.floors.setDistance {
+	if a.gaps.least()-a.floors.rest < farOff || a.floors.rest < a.floors.setDistance {
 		a.close = a.s
 	}
 }
@@ -189,7 +195,7 @@ func (a *lookout) margin() float64 {
 	case a.shortfall.near >= 0:
 		return a.gaps.near[a.shortfall.near] - a.shortfall.floor
 	}
-	return a.gaps.rest - a.floors.rest
+	return a.gaps.rest[a.shortfall.link] - a.floors.rest
 }
 
 // search looks for the place where something begins to be wrong.
@@ -395,49 +401,63 @@ func (a *lookout) try(t *stretch) (good bool) {
 func (a *lookout) clear(t *stretch) bool {
 	f, scene := &a.floors, a.setup.Scene
 	var far, twice kinematics.Joints
-	turn := 0.0
 	for i := range far {
 		far[i] = math.Abs(t.q[i]-a.q[i]) + t.bent[i]
 		twice[i] = 2 * t.bent[i]
-		turn += far[i]
 	}
-	move := scene.MaxMoveBy(&far)
-	room := a.gaps.rest - f.rest
-	distant := room > 2*move && room-move > farOff && f.rest == f.setDistance
-	if distant {
-		t.gaps.rest, t.gaps.pair, t.gaps.atLeast = a.gaps.rest-move, clearance.NoPair, true
-		if f.n == 0 {
-			return true
+	var move, bend [7]float64
+	scene.MaxMoves(&far, &move)
+	var near [7]bool // what has to be measured
+	measure := f.n > 0
+	for link, gap := range a.gaps.rest {
+		room := gap - f.rest
+		if near[link] = !(room > 2*move[link] && room-move[link] > farOff) || f.rest != f.setDistance; near[link] {
+			measure = true
+			continue
+		}
+		t.gaps.rest[link], t.gaps.pair[link], t.gaps.atLeast[link] = gap-move[link], clearance.NoPair, true
+	}
+	if !measure {
+		return true
+	}
+	a.setup.Arm.PutLinks(&t.q, &a.links)
+	a.bodies.Put(&a.links)
+	for link := range near {
+		if near[link] {
+			f.measureLink(a.bodies, link, &t.gaps)
 		}
 	}
-	links := a.setup.Arm.Links(t.q)
-	if distant {
-		f.measureNear(a.setup, &links, &t.gaps)
-	} else {
-		f.measure(a.setup, &links, &t.gaps)
-	}
+	f.measureNear(a.bodies, &t.gaps)
 	if b, short := f.shortfall(&t.gaps, t.to); short {
 		a.bad, a.why, a.shortfall, a.over = t.to, tooNear, b, b.by
 		return false
 	}
-	if !distant {
-		wide := scene.MaxMoveBy(&twice)
-		there := t.gaps.rest - f.rest
-		if a.gaps.atLeast && room+there <= 3*move {
-			links := a.setup.Arm.Links(a.q)
-			f.measure(a.setup, &links, &a.gaps)
-			room = a.gaps.rest - f.rest
+	scene.MaxMoves(&twice, &bend)
+	turn, here := 0.0, false // whether the bodies are where the stretch begins
+	for link := range near {
+		if link > 0 {
+			turn += far[link-1]
 		}
-		if !a.passes(t, room, there, move, turn, scene.Slimmest(), wide, shortestHop) {
+		if !near[link] {
+			continue
+		}
+		if a.gaps.atLeast[link] && a.gaps.rest[link]+t.gaps.rest[link]-2*f.rest <= 3*move[link] {
+			if !here {
+				a.setup.Arm.PutLinks(&a.q, &a.links)
+				a.bodies.Put(&a.links)
+				here = true
+			}
+			f.measureLink(a.bodies, link, &a.gaps)
+		}
+		if !t.passes(a.gaps.rest[link]-f.rest, t.gaps.rest[link]-f.rest, move[link], turn, scene.Slimmest(link), bend[link], shortestHop) {
 			return false
 		}
 	}
 	for i, pair := range f.near[:f.n] {
 		move, slim := scene.MaxMoveOf(pair, &far), scene.Slim(pair)
 		floor := f.at(i, t.to)
-		here, there := a.gaps.near[i]-floor, t.gaps.near[i]-floor
 		hop := math.Max(shortestHop, math.Sqrt(8*slim*unseen))
-		if !a.passes(t, here, there, move, turn, slim, scene.MaxMoveOf(pair, &twice), hop) {
+		if !t.passes(a.gaps.near[i]-floor, t.gaps.near[i]-floor, move, turn, slim, scene.MaxMoveOf(pair, &twice), hop) {
 			return false
 		}
 	}
@@ -446,7 +466,7 @@ func (a *lookout) clear(t *stretch) bool {
 
 // passes reports whether a distance cannot fall below its floor on a stretch at whose ends it is so much above it, and says
 // how much longer the next one may be.
-func (a *lookout) passes(t *stretch, here, there, move, turn, radius, bend, hop float64) bool {
+func (t *stretch) passes(here, there, move, turn, radius, bend, hop float64) bool {
 	if here+there <= move && move >= hop && math.Min(here, there) <= dip(move, turn, radius, bend) {
 		return false
 	}
