@@ -24,6 +24,9 @@ const (
 	// than hopeless: one that leads to a solution is usually there by then.
 	hopeful  = 15
 	hopeless = 1e-4
+	// paceOf is in how many of them the miss, squared, has to fall to a quarter, or the attempt is given up: even where two
+	// solutions meet, Newton's method quarters it with every step.
+	paceOf = 12
 
 	// mostSteps is how many all the attempts of one Inverse may take together, and mostFollowed those of one Follow.
 	mostSteps    = 8000
@@ -46,9 +49,16 @@ func (a *Arm) refineWithin(target Pose, near Joints, w *work) (q Joints, miss fl
 	// Damping above the cost would keep the last steps to a nearly singular pose from being taken (Yamashita and
 	// Fukushima, Computing Supplementa 15, 2001).
 	lambda := math.Min(1e-6, cost)
+	before := math.Inf(1) // the cost so many steps ago
 	for n := range mostStepsEach {
 		if w.steps <= 0 || a.withinTolerance(err) || n == hopeful && cost > hopeless {
 			break
+		}
+		if n%paceOf == 0 {
+			if cost > before/4 {
+				break
+			}
+			before = cost
 		}
 		w.steps--
 		step, ok := dampedStep(&jac, err, lambda)
