@@ -27,6 +27,8 @@ type learner struct {
 	last    time.Time // frame of this hold; zero before the first
 	gaps    []float64 // between frames, ms
 	lost    int
+	asked   time.Time // when the hold was renewed last
+	late    bool      // this program was too late itself, because the machine is busy
 }
 
 // dial connects a page with a bench.
@@ -66,7 +68,7 @@ func (l *learner) read() {
 			}
 		} else {
 			var m struct{ Type, Reason string }
-			if json.Unmarshal(text, &m) == nil && m.Type == "stop" && jog.Reason(m.Reason) == jog.LinkLost {
+			if json.Unmarshal(text, &m) == nil && m.Type == "stop" && jog.Reason(m.Reason) == jog.LinkLost && !l.late {
 				l.lost++
 			}
 		}
@@ -81,6 +83,7 @@ func (l *learner) jog() {
 		hold := bench.HoldRequest{Press: press, Directions: []jog.Direction{d}}
 		l.hold(true)
 		for begun := time.Now(); time.Since(begun) < holdTime; time.Sleep(renewal) {
+			l.renewed()
 			if ask(l.conn, "hold", hold) != nil {
 				return
 			}
@@ -96,22 +99,27 @@ func (l *learner) jog() {
 func (l *learner) hold(on bool) {
 	l.mu.Lock()
 	l.holding, l.last = on, time.Time{}
+	if on {
+		l.asked, l.late = time.Now(), false
+	}
 	l.mu.Unlock()
 }
 
-// measured returns the times between frames since it was last asked.
-func (l *learner) measured() []float64 {
+// renewed takes note of whether a renewal is in time for the server to see it within the lease.
+func (l *learner) renewed() {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	gaps := l.gaps
-	l.gaps = nil
-	return gaps
+	l.late = l.late || time.Since(l.asked) > 2*renewal
+	l.asked = time.Now()
 }
 
-func (l *learner) lostHolds() int {
+// measured returns the times between frames since it was last asked, and how many holds were lost.
+func (l *learner) measured() (gaps []float64, lost int) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.lost
+	gaps, lost = l.gaps, l.lost
+	l.gaps, l.lost = nil, 0
+	return gaps, lost
 }
 
 func (l *learner) leave() { l.conn.CloseNow() }

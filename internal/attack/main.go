@@ -50,7 +50,7 @@ const (
 
 func attack(program, only string, pairs int, length time.Duration, share float64) error {
 	var bad []error
-	fmt.Printf("%-10s %28s %28s %9s %8s %8s\n", "flood", "p99 of frames, quiet", "flooded (ms)", "more", "lost", "MB")
+	fmt.Printf("%-10s %24s %24s %7s %13s %13s %5s\n", "flood", "p99 of frames: quiet", "flooded (ms)", "more", "cores", "holds lost", "MB")
 	for _, name := range floodNames() {
 		if only != "" && only != name {
 			continue
@@ -59,12 +59,13 @@ func attack(program, only string, pairs int, length time.Duration, share float64
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
-		fmt.Printf("%-10s %28s %28s %9.1f %8d %8d\n", name, listed(r.quiet), listed(r.flooded), r.more(), r.lost, r.memory>>20)
+		fmt.Printf("%-10s %24s %24s %7.1f %5.2f -> %4.2f %5d -> %4d %5d\n", name, listed(r.quiet), listed(r.flooded), r.more(),
+			median(r.quietCores), median(r.cores), r.quietLost, r.lost, r.memory>>20)
 		if r.memory > mostMemory {
 			bad = append(bad, fmt.Errorf("%s: the server had %d MB", name, r.memory>>20))
 		}
-		if r.lost > 0 {
-			bad = append(bad, fmt.Errorf("%s: %d holds were lost", name, r.lost))
+		if r.lost > r.quietLost {
+			bad = append(bad, fmt.Errorf("%s: %d holds were lost, %d in the quiet", name, r.lost, r.quietLost))
 		}
 		if r.end != nil {
 			bad = append(bad, fmt.Errorf("%s: %w", name, r.end))
@@ -75,10 +76,11 @@ func attack(program, only string, pairs int, length time.Duration, share float64
 
 // result is what a flood did.
 type result struct {
-	quiet, flooded []float64 // p99 of the time between frames, ms, a number a run
-	lost           int       // holds that ended although they were renewed in time
-	memory         int64     // bytes, the most that the server had
-	end            error     // how the server ended, nil where that was right
+	quiet, flooded    []float64 // p99 of the time between frames, ms, a number a run
+	quietCores, cores []float64 // that the server used
+	quietLost, lost   int       // holds that ended although they were renewed in time
+	memory            int64     // bytes, the most that the server had
+	end               error     // how the server ended, nil where that was right
 }
 
 // more is the median of how much later frames came in the flooded run of each pair.
@@ -123,33 +125,38 @@ func against(program, name string, pairs int, length time.Duration, share float6
 			l.leave()
 		}
 	}()
-	run := func() float64 {
+	run := func() (p99, cores float64, lost int) {
 		for _, l := range learners {
 			l.measured()
 		}
+		begun, used := time.Now(), s.used()
 		time.Sleep(length)
+		cores = (s.used() - used) / time.Since(begun).Seconds()
 		var gaps []float64
 		for _, l := range learners {
-			gaps = append(gaps, l.measured()...)
+			more, some := l.measured()
+			gaps, lost = append(gaps, more...), lost+some
 		}
-		return percentile(gaps, 0.99)
+		return percentile(gaps, 0.99), cores, lost
+	}
+	take := func(p99s, cores *[]float64, lost *int) {
+		p, c, l := run()
+		*p99s, *cores = append(*p99s, p), append(*cores, c)
+		*lost += l
 	}
 	run() // until everything is warm
 	for range pairs {
-		r.quiet = append(r.quiet, run())
+		take(&r.quiet, &r.quietCores, &r.quietLost)
 		flooding := exec.Command(os.Args[0], "-flood", s.address, "-only", name, "-seconds", fmt.Sprint(length.Seconds()), "-share", fmt.Sprint(share))
 		flooding.Stderr = os.Stderr
 		if err := flooding.Start(); err != nil {
 			return r, err
 		}
 		syscall.Setpriority(syscall.PRIO_PROCESS, flooding.Process.Pid, 19)
-		r.flooded = append(r.flooded, run())
+		take(&r.flooded, &r.cores, &r.lost)
 		flooding.Process.Kill()
 		flooding.Wait()
 		r.memory = max(r.memory, s.memory())
-	}
-	for _, l := range learners {
-		r.lost += l.lostHolds()
 	}
 	r.end = s.stop()
 	return r, nil
@@ -197,6 +204,22 @@ func start(program string) (*process, error) {
 	}
 	go func() { p.done <- cmd.Wait() }()
 	return p, nil
+}
+
+// used is the processors' time that the server has had, in seconds.
+func (p *process) used() float64 {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", p.Process.Pid))
+	if err != nil {
+		return 0 // only this system tells
+	}
+	_, rest, _ := strings.Cut(string(text), ") ")
+	fields := strings.Fields(rest)
+	if len(fields) < 13 {
+		return 0
+	}
+	user, _ := strconv.ParseFloat(fields[11], 64)
+	system, _ := strconv.ParseFloat(fields[12], 64)
+	return (user + system) / 100 // ticks a second
 }
 
 // memory is what the server has in memory, and the most that it had.
