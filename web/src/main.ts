@@ -124,6 +124,11 @@ const link = new Link({
     log.forget();
     notices.linkDown(seconds);
   },
+  lost: (to) => {
+    hold.forget();
+    log.forget();
+    notices.linkLost(to, () => link.tryNow());
+  },
 });
 
 const told = new Told({

@@ -180,3 +180,20 @@ test("when all three angles leap although the tool turned little, it is said why
   await stands(page, () => jogButton(page, 3, 1).click());
   await expect(note).toBeHidden();
 });
+
+test("a bench that is opened in another tab is left to it, until somebody wants it here", async ({ page, context }) => {
+  await page.setViewportSize({ width: 480, height: 400 }); // Both draw.
+  await page.goto("/");
+  await expect(page.locator("#link")).toBeHidden();
+  const bench = await page.evaluate(() => sessionStorage.getItem("handrule-bench"));
+  const other = await context.newPage();
+  await other.setViewportSize({ width: 480, height: 400 });
+  await other.addInitScript((id) => sessionStorage.getItem("handrule-bench") ?? sessionStorage.setItem("handrule-bench", id ?? ""), bench);
+  await other.goto("/");
+  await expect(page.locator("#link")).toHaveText("This simulator is in use in another tab or window. Here it waits.");
+  await expect(other.locator("#link")).toBeHidden();
+  await page.locator("#link-again").click(); // It has not taken it back by itself meanwhile.
+  await expect(page.locator("#link")).toBeHidden();
+  await expect(page.locator("#link-again")).toBeHidden();
+  await expect(other.locator("#link-again")).toBeVisible();
+});

@@ -287,6 +287,8 @@ export function linkLost(seconds: number): string {
   return seconds < 1 ? say("link.lost.now") : say("link.lost.soon", { seconds: Math.ceil(seconds) });
 }
 
+export const benchLost = (to: "page" | "other"): string => say(`link.taken.${to}`);
+
 export const holdMeansHold = (): string => say("jog.hold-means-hold");
 export const viewUnavailable = (): string => say("view.no-webgl");
 

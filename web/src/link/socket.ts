@@ -14,7 +14,18 @@ export interface LinkEvents {
   outdated: () => void;
   /** The link is down; the next try comes in so many seconds. */
   down: (seconds: number) => void;
+  /** The bench is another's now, and the page waits until it is asked to come back. */
+  lost: (to: Whom) => void;
 }
+
+/** To whom a bench went: another page that opened it, or somebody else, because nothing was done here for long. */
+export type Whom = "page" | "other";
+
+/** With these the server says so; see server/registry.go. */
+const LOST_TO = new Map<number, Whom>([
+  [4001, "page"],
+  [4002, "other"],
+]);
 
 /** Reports whether another program serves than the one that this page came from. A page loads itself anew for it once, not for ever. */
 function outdated(wire: number, program: string): boolean {
@@ -33,11 +44,12 @@ export class Link {
   private socket: WebSocket | null = null;
   private wait = FIRST_WAIT_S;
   private timer = 0;
+  private waits = false; // until it is asked to come back
   /** Whether the bench is another than the one that was asked for, if any was: it stands as it was made. */
   fresh = false;
 
   constructor(private readonly events: LinkEvents) {
-    window.addEventListener("online", () => this.tryNow());
+    window.addEventListener("online", () => !this.waits && this.tryNow());
     this.connect();
   }
 
@@ -50,8 +62,10 @@ export class Link {
     if (this.up) this.socket?.send(JSON.stringify(request));
   }
 
-  private tryNow(): void {
+  /** Connects at once, unless there is a connection. */
+  tryNow(): void {
     if (this.socket) return;
+    this.waits = false;
     window.clearTimeout(this.timer);
     this.connect();
   }
@@ -88,8 +102,14 @@ export class Link {
       if (assembly.take(reply)) told();
       else this.events.reply(reply);
     };
-    socket.onclose = () => {
+    socket.onclose = ({ code }) => {
       this.socket = null;
+      const to = LOST_TO.get(code);
+      if (to) {
+        this.waits = true; // Two pages that take the bench from each other would never end.
+        this.events.lost(to);
+        return;
+      }
       this.events.down(this.wait);
       this.timer = window.setTimeout(() => this.connect(), this.wait * 1000);
       this.wait = Math.min(this.wait * 2, LONGEST_WAIT_S);

@@ -1,11 +1,13 @@
 import { byId, write } from "../basics/dom";
-import { connecting, linkLost } from "../basics/words";
+import { benchLost, connecting, linkLost } from "../basics/words";
+import type { Whom } from "../link/socket";
 
 const PROBLEM_MS = 8000;
 
 /** What must be said at once, near the top of the view: a lost link, a request that could not be done. */
 export class Notices {
   private readonly link = byId("link");
+  private readonly again = byId<HTMLButtonElement>("link-again");
   private readonly problem = byId("problem");
   private readonly view = byId("unavailable");
   private timer = 0;
@@ -18,6 +20,7 @@ export class Notices {
   linkUp(): void {
     window.clearInterval(this.countdown);
     this.say(this.link, "");
+    this.again.hidden = true;
     document.body.classList.remove("link-down");
   }
 
@@ -30,6 +33,19 @@ export class Notices {
       left -= 1;
       this.say(this.link, linkLost(Math.max(0, left)));
     }, 1000);
+  }
+
+  /** The bench is another's, until somebody wants it here. */
+  linkLost(to: Whom, comeBack: () => void): void {
+    document.body.classList.add("link-down");
+    window.clearInterval(this.countdown);
+    this.say(this.link, benchLost(to));
+    this.again.hidden = false;
+    this.again.onclick = () => {
+      this.again.hidden = true;
+      this.say(this.link, connecting());
+      comeBack();
+    };
   }
 
   showProblem(message: string): void {
