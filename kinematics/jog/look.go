@@ -51,8 +51,9 @@ const (
 	// contactReached is how near to contact, or to the set distance, the arm comes to rest at the latest.
 	contactReached = 5e-7
 
-	// shrinkTolerance is how much a distance may shrink where the arm already touches, or is inside its set distance.
-	shrinkTolerance = 1e-9
+	// shrinkTolerance is how much a distance may shrink where the arm already touches, or is inside its set distance: more than
+	// what rounding makes of joint angles next to a singularity.
+	shrinkTolerance = 1e-7
 
 	// shortestHop is the motion of the arm's points below which a stretch between two free places is not halved any
 	// more. On it, a capsule of 3 mm radius can dip at most 0.02²/(8·3) ≈ 2e-5 mm into something without being seen.
