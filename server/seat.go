@@ -46,6 +46,14 @@ func (s *seat) connect(welcome bench.Welcome, in *words.Language, out *outbox, e
 	s.heard.Store(time.Now().UnixNano())
 	s.bench.Connect(welcome, in)
 	s.after(time.Now())
+	s.takeNote()
+}
+
+// takeNote takes note of whether something was done here.
+func (s *seat) takeNote() {
+	if !s.used.Load() && s.bench.Used() {
+		s.used.Store(true)
+	}
 }
 
 // leave brings the arm to rest when its page has gone.
@@ -82,14 +90,12 @@ func (s *seat) request(text []byte) {
 	now := time.Now()
 	s.advance(now)
 	s.bench.Request(text, now)
+	s.heard.Store(now.UnixNano())
 	if !s.last.IsZero() && !s.bench.News() {
 		return // A renewed hold: its frames come by the clock.
 	}
 	s.after(now)
-	s.heard.Store(now.UnixNano())
-	if s.bench.Used() {
-		s.used.Store(true)
-	}
+	s.takeNote()
 }
 
 // complain tells the page what it did wrong.

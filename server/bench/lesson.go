@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"handrule/internal/visible"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
@@ -290,7 +291,7 @@ func (b *Bench) result(r *ResultRequest, now time.Time) error {
 		return errors.New(b.in.Say("problem.no-signing"))
 	case !l.Progress.Over():
 		return errors.New(b.in.Say("problem.not-over"))
-	case name == "" || len(name) > longestName || !printable(name):
+	case name == "" || len(name) > longestName || visible.Text(name) != name:
 		return errors.New(b.in.Say("problem.name"))
 	}
 	text, err := b.env.Vault.Sign(name, now, l.Progress)
@@ -320,11 +321,6 @@ func (b *Bench) mayJog(f jog.Frame) error {
 		return errors.New(b.in.Say("problem.lesson-frame"))
 	}
 	return nil
-}
-
-// printable reports whether a name has no characters that only control.
-func printable(name string) bool {
-	return !slices.ContainsFunc([]rune(name), func(r rune) bool { return r < ' ' || r == 0x7f || r == '\uFFFD' })
 }
 
 // fileWord makes a word for a file's name from a learner's.

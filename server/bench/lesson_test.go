@@ -102,6 +102,9 @@ func TestEveryShippedLessonIsPassedAtTheBench(t *testing.T) {
 		if !b.lessonMessage().Over {
 			t.Errorf("%s is not over: %+v", lesson.ID, b.lessonMessage().Stages)
 		}
+		for _, hidden := range []string{`\u202eadA`, `Ada\u0007`, `\u200b`, `A\ufeffda`} {
+			refused(t, b, `{"type":"result","learner":"`+hidden+`"}`, "needs a name")
+		}
 		ask(t, b, noon, `{"type":"result","learner":" Ada  Lovelace "}`)
 		m := last[ResultMessage](t, sent)
 		result, err := results.Read([]byte(m.Text), testKey.Public().(ed25519.PublicKey))
