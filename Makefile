@@ -6,6 +6,9 @@ GO     ?= go
 LEARNERS ?= 600
 SECONDS  ?= 60
 RUNS     ?= 3
+FUZZTIME ?= 30s
+# where a test run notes the outside checks that it could not make
+SKIPPED  := $(abspath bin)/skipped
 
 .PHONY: help run build page test test-go test-page generate pictures tools bench load attack soak fuzz clean
 
@@ -29,7 +32,9 @@ web/node_modules/.package-lock.json: web/package-lock.json
 
 # Both halves at the same time, each one's output in one piece when it has ended. A failure of either is one of the whole.
 test: tools build ## all tests; installs what they need where it can
+	@rm -f $(SKIPPED)
 	@$(MAKE) --no-print-directory -k $(if $(filter output-sync,$(.FEATURES)),-j2 --output-sync=target) test-page test-go
+	@if [ -s $(SKIPPED) ]; then echo "outside checks that were not made:"; sort -u $(SKIPPED); else echo "every outside check was made"; fi
 
 test-page: ## the page in a real browser, against the real server
 	cd web && npm test --silent
@@ -39,7 +44,10 @@ test-go: ## everything in Go, and that generated files are up to date
 		[ "$$before" = "$$(cat web/*_templ.go | sha256sum)" ] || \
 		{ echo "web/*_templ.go differ from the templates; they are made anew now: commit them" >&2; exit 1; }
 	$(GO) vet ./...
-	nice $(GO) test ./... # behind the browser's, in which a control held on the page is let go when the page is starved
+	HANDRULE_SKIPPED=$(SKIPPED) nice $(GO) test ./... # behind the browser's, in which a control held on the page is let go when the page is starved
+	nice $(GO) test -race ./server ./scenarios/results ./internal/...
+	nice $(GO) test -short -run '^$$' -bench . -benchtime 1x ./kinematics/... ./scenarios/... ./server/... >/dev/null # that they run, and no more
+	@nice $(MAKE) --no-print-directory fuzz FUZZTIME=20x >/dev/null
 
 tools: ## a browser and the reference library for the tests, where this machine can install them
 	@./.ci/tools
@@ -64,10 +72,10 @@ attack: build ## floods by one page beside two learners, and what they cost thos
 soak: ## 500 learners coming and going for ten minutes
 	HANDRULE_SOAK=10m $(GO) test ./server -run TestSoak -timeout 20m -v
 
-fuzz: ## each fuzz target for half a minute
+fuzz: ## each fuzz target for half a minute, or FUZZTIME
 	@for package in $$($(GO) list ./...); do \
 		for target in $$($(GO) test -list '^Fuzz' $$package | grep ^Fuzz); do \
-			$(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime 30s -fuzzminimizetime 5x $$package || exit 1; \
+			$(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 5x $$package || exit 1; \
 		done; \
 	done
 

@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/reference"
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 )
@@ -164,14 +165,14 @@ func TestFCL(t *testing.T) {
 func TestFCLGenerator(t *testing.T) {
 	compiler, err := exec.LookPath("g++")
 	if err != nil {
-		t.Skip("needs g++ to make the reference values anew")
+		reference.Skip(t, "needs g++ to make the reference values anew")
 	}
 	program := filepath.Join(t.TempDir(), "generate")
 	build := exec.Command(compiler, "-O1", "-std=c++17", "-I/usr/include/eigen3", filepath.Join(fcl, "generate.cpp"), "-lfcl", "-lccd", "-o", program)
 	probe := exec.Command(compiler, "-I/usr/include/eigen3", "-fsyntax-only", "-x", "c++", "-")
 	probe.Stdin = strings.NewReader("#include <fcl/config.h>\n#include <Eigen/Core>\n")
 	if probe.Run() != nil {
-		t.Skip("needs the package libfcl-dev to make the reference values anew")
+		reference.Skip(t, "needs the package libfcl-dev to make the reference values anew")
 	}
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("%v: %v\n%s", build.Args, err, out)
