@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"testing"
 
@@ -57,5 +58,51 @@ func BenchmarkRoomsOnTheGlazingBench(b *testing.B) {
 				b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*len(poses)), "µs/survey")
 			})
 		}
+	}
+}
+
+// A tick of a straight jog to and fro over the glazing bench, as a learner makes it; the place that is streamed with it
+// every fourth tick is a Links and a Forward more.
+func BenchmarkTickOnTheGlazingBench(b *testing.B) {
+	for _, arm := range ShippedArms() {
+		d := glazingPoses(b, arm, 1)[0]
+		start := d.Joints()
+		for _, speed := range []float64{50, 250} {
+			b.Run(fmt.Sprintf("%s/%v", arm.ID, speed), func(b *testing.B) {
+				run, err := jog.New(d.Setup(), start)
+				if err != nil {
+					b.Fatal(err)
+				}
+				j := jog.Jog{Direction: jog.Direction{Frame: jog.BaseFrame, Axis: 2, Sign: 1}, Amount: 100, Speed: speed}
+				b.ReportAllocs()
+				for b.Loop() {
+					if !run.Tick() {
+						j.Sign = -j.Sign
+						if err := run.Start(j); err != nil {
+							b.Fatal(err)
+						}
+					}
+				}
+			})
+		}
+	}
+}
+
+// The two ways to a place, driven to see whether they hold.
+func BenchmarkWaysOnTheGlazingBench(b *testing.B) {
+	arm := ShippedArms()[0]
+	poses := glazingPoses(b, arm, 2)
+	goal := poses[1].TCP()
+	speeds := jog.Speeds{Straight: 100, Turn: kinematics.Radians(30)}
+	for name, begin := range map[string]func() *jog.WaySearch{
+		"joints":   func() *jog.WaySearch { return poses[0].JointWay(goal, speeds) },
+		"straight": func() *jog.WaySearch { return poses[0].StraightWay(goal, speeds) },
+	} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				for s := begin(); !s.Advance(1000); {
+				}
+			}
+		})
 	}
 }

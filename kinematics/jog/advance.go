@@ -64,12 +64,12 @@ func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 	}
 	brake := toRest.after(Tick)
 	quick, part := next, 1.0
-	inTime := func(then moment) bool {
+	inTime := func(then moment) float64 { // by how much, mm or rad; negative where braking would begin too late
 		distance, _ := l.stopping(then)
-		return then.s+distance <= last
+		return last - (then.s + distance)
 	}
-	if !inTime(next) {
-		part = largest(part, func(p float64) bool { return inTime(brake.between(quick, p)) })
+	if spare := inTime(next); spare < 0 {
+		part = largestRoot(spare, func(p float64) float64 { return inTime(brake.between(quick, p)) })
 		next = brake.between(quick, part)
 	}
 	for k := range m.plan.kept {
@@ -106,6 +106,38 @@ func largest(most float64, good func(part float64) bool) float64 {
 			low = mid
 		} else {
 			high = mid
+		}
+	}
+	return low
+}
+
+// largestRoot returns the largest part of 0 to 1 at which the spare is not negative, where it falls all the way and is negative
+// at 1; 0 where it is negative everywhere. It is found by the secant method with one end of the bracket damped
+// (the Illinois algorithm; Dowell and Jarratt, BIT 11, 1971).
+func largestRoot(atOne float64, spare func(part float64) float64) float64 {
+	low, high, above, below := 0.0, 1.0, spare(0), atOne
+	if !(above >= 0) {
+		return 0
+	}
+	side := 0 // on which the last place was
+	for range 45 {
+		if above <= 1e-15 || high-low < 1e-14 {
+			break
+		}
+		at := low + (high-low)*above/(above-below)
+		if !(at > low && at < high) {
+			at = (low + high) / 2
+		}
+		if s := spare(at); s >= 0 {
+			if low, above = at, s; side > 0 {
+				below /= 2
+			}
+			side = 1
+		} else {
+			if high, below = at, s; side < 0 {
+				above /= 2
+			}
+			side = -1
 		}
 	}
 	return low
