@@ -11,7 +11,9 @@ import (
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
+	"handrule/scenarios"
 	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 func near3(a, b [3]float64, within float64) bool {
@@ -310,6 +312,9 @@ func TestSceneStandsAtItsJoints(t *testing.T) {
 		`{"type":"scene","arm":"heron","cell":"","tool":"","joints_deg":[0,0,0,0,0,0]}`,
 		`{"type":"scene","arm":"wren","cell":"attic","tool":"","joints_deg":[0,0,0,0,0,0]}`,
 		`{"type":"scene","arm":"wren","cell":"","tool":"","joints_deg":[0,170,0,0,0,0]}`,
+		`{"type":"scene","arm":"wren","cell":"","tool":"sieve","joints_deg":[0,0,0,0,0,0]}`,
+		`{"type":"scene","arm":"wren","cell":"glazing-bench","tool":"","joints_deg":[0,100,20,0,0,0]}`,
+		`{"type":"scene","arm":"wren","cell":"glazing-bench","tool":"","joints_deg":[0,0,0,0,0,0],"rail_mm":10}`,
 	} {
 		request, err := Decode([]byte(text))
 		if err != nil {
@@ -319,4 +324,77 @@ func TestSceneStandsAtItsJoints(t *testing.T) {
 			t.Errorf("%s: %v, in %q", text, err, b.chosen.Cell)
 		}
 	}
+}
+
+// A scene that cannot be says which joint is beyond which limit, or which parts would be in each other, in both languages.
+func TestASceneSaysWhyItCannotBe(t *testing.T) {
+	for text, want := range map[string][2]string{
+		`{"type":"scene","arm":"wren","cell":"","tool":"","joints_deg":[0,170,0,0,0,0]}`:               {"J2 cannot stand at 170.0°", "J2 no puede estar a 170,0°"},
+		`{"type":"scene","arm":"wren","cell":"","tool":"sieve","joints_deg":[0,0,0,0,0,0]}`:            {"no tool sieve", "ninguna herramienta sieve"},
+		`{"type":"scene","arm":"wren","cell":"glazing-bench","tool":"","joints_deg":[0,100,20,0,0,0]}`: {"The arm cannot stand like that", "El brazo no puede estar así"},
+		`{"type":"lesson","id":"first-straight-line","progress":"","seed":null,"stage":99}`:            {"no stage 100", "ninguna etapa 100"},
+	} {
+		for i, in := range words.Languages {
+			b, _ := testBench()
+			b.speak(in)
+			before := whatIs(b)
+			request, err := Decode([]byte(text))
+			if err != nil {
+				t.Fatal(err)
+			}
+			err = b.Handle(request, noon)
+			if err == nil || !strings.Contains(err.Error(), want[i]) {
+				t.Errorf("%s in %s: %v", text, in.Code, err)
+			}
+			if after := whatIs(b); after != before {
+				t.Errorf("%s changed %s to %s", text, before, after)
+			}
+		}
+	}
+}
+
+// Every shipped arm stands in every shipped cell at the zero pose with every tool, or says what it would touch.
+func TestScenesOfAllThatShips(t *testing.T) {
+	for _, arm := range scenarios.ShippedArms() {
+		for _, cell := range append(scenarios.ShippedCells(), nil) {
+			r := &SceneRequest{Arm: arm.ID}
+			if cell != nil {
+				r.Cell = cell.ID
+			}
+			b, _ := testBench()
+			if err := b.Handle(r, noon); err != nil && !strings.Contains(err.Error(), "mm deep in") {
+				t.Errorf("%s in %q: %v", arm.ID, r.Cell, err)
+			} else if err != nil {
+				t.Log(arm.ID, r.Cell, err)
+			}
+		}
+	}
+}
+
+// A lesson opens at the stage that is named.
+func TestALessonOpensAtAStage(t *testing.T) {
+	b, sent := testBench()
+	ask(t, b, noon, `{"type":"lesson","id":"first-straight-line","progress":"","seed":null,"stage":2}`)
+	if m := last[LessonMessage](t, sent); m.ID != "first-straight-line" || m.Stage != 2 {
+		t.Errorf("it is %q at stage %d", m.ID, m.Stage)
+	}
+}
+
+// A carriage stands where a scene has it.
+func TestASceneOnARail(t *testing.T) {
+	for _, cell := range scenarios.ShippedCells() {
+		if cell.Rail == nil {
+			continue
+		}
+		at := (cell.Rail.From + cell.Rail.To) / 2
+		b, _ := testBench()
+		if err := b.Handle(&SceneRequest{Arm: "wren", Cell: cell.ID, RailMM: &at}, noon); err != nil {
+			t.Fatal(err)
+		}
+		if b.mounted.cell.Rail.At != at {
+			t.Errorf("in %s the carriage is at %g, not %g", cell.ID, b.mounted.cell.Rail.At, at)
+		}
+		return
+	}
+	t.Error("no shipped cell has a rail")
 }

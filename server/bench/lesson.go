@@ -48,9 +48,17 @@ func (b *Bench) openLesson(r *LessonRequest) error {
 	if lesson == nil {
 		return errors.New(b.in.Say("problem.no-such-lesson", "name", clip(r.ID)))
 	}
+	if r.Stage != nil {
+		if err := b.hasStage(lesson, *r.Stage); err != nil {
+			return err
+		}
+	}
 	run, stage, err := b.startRun(lesson, r)
 	if err != nil {
 		return err
+	}
+	if r.Stage != nil {
+		stage = *r.Stage
 	}
 	b.release()
 	b.lesson, b.wanted = &lessonRun{Run: run}, ""
@@ -59,6 +67,14 @@ func (b *Bench) openLesson(r *LessonRequest) error {
 	b.putAt(run.Lesson.Stages[stage].Begin)
 	b.beginStage(stage)
 	return nil
+}
+
+// hasStage returns that a lesson has no such stage, if it has not.
+func (b *Bench) hasStage(l *lesson.Lesson, stage int) error {
+	if stage >= 0 && stage < len(l.Stages) {
+		return nil
+	}
+	return errors.New(b.in.Say("problem.no-such-stage", "stage", strconv.Itoa(stage+1), "lesson", l.Title, "count", strconv.Itoa(len(l.Stages))))
 }
 
 // startRun takes up the progress that the page has kept, or starts afresh with numbers drawn anew.
@@ -144,8 +160,8 @@ func (b *Bench) stage(r *StageRequest) error {
 	}
 	switch r.Do {
 	case StageGo:
-		if r.Stage < 0 || r.Stage >= len(l.Lesson.Stages) {
-			return fmt.Errorf("there is no stage %d; the lesson has %d", r.Stage+1, len(l.Lesson.Stages))
+		if err := b.hasStage(l.Lesson, r.Stage); err != nil {
+			return err
 		}
 		b.goTo(r.Stage)
 		return nil

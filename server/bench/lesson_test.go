@@ -404,7 +404,7 @@ func TestAStageThatGoesOn(t *testing.T) {
 	if b.drive().Joints() != b.lesson.Lesson.Start {
 		t.Error("a stage that was not come to from the one before begins elsewhere")
 	}
-	refused(t, b, `{"type":"stage","do":"go","stage":3}`, "the lesson has 3")
+	refused(t, b, `{"type":"stage","do":"go","stage":3}`, "has 3 stages")
 	refused(t, b, `{"type":"stage","do":"dance"}`, "nothing to do")
 }
 

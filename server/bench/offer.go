@@ -52,7 +52,7 @@ func langOf(ships bool) string {
 // message lists what there is to choose, in the page's language. A lesson that has never been right is listed too, so that
 // the one who writes it can see what is wrong.
 func (o *Offer) message(in *words.Language) OfferMessage {
-	m := OfferMessage{Arms: []Listing{}, Cells: []Listing{}, Lessons: []Listing{}}
+	m := OfferMessage{Arms: []Listing{}, Cells: []Listing{}, Lessons: []LessonListing{}}
 	for _, arm := range o.Arms {
 		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Texts.NameIn(in, arm.Name), About: arm.Texts.AboutIn(in, arm.About)})
 	}
@@ -64,11 +64,20 @@ func (o *Offer) message(in *words.Language) OfferMessage {
 		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Texts.NameIn(in, cell.Name), About: cell.Texts.AboutIn(in, cell.About), Lang: lang})
 	}
 	for _, lesson := range o.Lessons {
-		m.Lessons = append(m.Lessons, Listing{ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Texts.NameIn(in, lesson.Arm.Name), Lang: langOf(scenarios.ShipsLesson(lesson.ID))})
+		tasks := 0
+		for i := range lesson.Stages {
+			if lesson.Stages[i].Task != nil {
+				tasks++
+			}
+		}
+		m.Lessons = append(m.Lessons, LessonListing{
+			ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Texts.NameIn(in, lesson.Arm.Name), Lang: langOf(scenarios.ShipsLesson(lesson.ID)),
+			Aims: append([]string{}, lesson.Aims...), Minutes: int(lesson.Minutes), Tasks: tasks,
+		})
 	}
 	for _, b := range o.Broken {
 		if b.Lesson && o.Lesson(b.ID) == nil {
-			m.Lessons = append(m.Lessons, Listing{ID: b.ID, Title: in.Say("faults.listed", "file", b.ID)})
+			m.Lessons = append(m.Lessons, LessonListing{ID: b.ID, Title: in.Say("faults.listed", "file", b.ID), Aims: []string{}})
 		}
 	}
 	return m

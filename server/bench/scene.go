@@ -2,11 +2,17 @@ package bench
 
 import (
 	"errors"
-	"fmt"
+	"strconv"
 
 	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
+	"handrule/scenarios/spoken"
 )
+
+// deepest in mm is how far two parts may be in each other in a scene: what is left of a contact when its joints are rounded.
+const deepest = 0.01
 
 // scene puts an arm in a cell with a tool, standing at those joints, which "start pose" then leads back to. An error has
 // changed nothing.
@@ -25,13 +31,56 @@ func (b *Bench) scene(r *SceneRequest) error {
 	for i, deg := range r.JointsDeg {
 		start[i] = kinematics.Radians(deg)
 	}
-	if !arm.Geometry.Within(start) {
-		return fmt.Errorf("the joints %v° are not within the limits of %s", r.JointsDeg, arm.Name)
+	if cell != nil && r.RailMM != nil {
+		var err error
+		if cell, err = cell.OnRail(*r.RailMM); err != nil {
+			return err
+		}
+	}
+	stand := cellfile.Stand{Arm: arm, Cell: cell}
+	if cell == nil {
+		stand.Cell = cellfile.Alone(arm)
+	}
+	name, _ := cellfile.FoundTCP(r.Tool) // a TCP that was found is the learner's, and in no scene
+	tool, err := arm.ToolAmong(stand.Tools(), name)
+	if err != nil {
+		return errors.New(b.in.Say("problem.no-tool", "name", clip(r.Tool), "arm", arm.Texts.NameIn(b.in, arm.Name)))
+	}
+	if err := b.mayStand(&stand, tool, start); err != nil {
+		return err
 	}
 	b.release()
 	b.closeLesson()
 	b.mounted.found = nil
 	b.enter(cell)
-	b.mount(arm, r.Tool, start)
+	b.mount(arm, tool.Name, start)
+	return nil
+}
+
+// mayStand returns why an arm cannot stand there at those joints: one is beyond its limits, or two parts would be in one place.
+func (b *Bench) mayStand(stand *cellfile.Stand, tool kinematics.Tool, q kinematics.Joints) error {
+	if err := b.withinLimits(stand.Arm, q); err != nil {
+		return err
+	}
+	around, _ := stand.Setup(tool, 0) // where no clearance can be computed, there is none to keep
+	drive, err := jog.New(around, q)
+	if err != nil {
+		return err
+	}
+	if near, can := drive.Clearance(); can && near.Distance < -deepest {
+		return errors.New(b.in.Say("problem.scene.contact", "a", spoken.PartName(near.A, b.in), "b", spoken.PartName(near.B, b.in), "deep", b.in.Fixed(-near.Distance, 1)))
+	}
+	return nil
+}
+
+// withinLimits returns which joint of q is beyond its limits.
+func (b *Bench) withinLimits(arm *armfile.Arm, q kinematics.Joints) error {
+	for i, j := range arm.Geometry.Joints {
+		if q[i] < j.Min || q[i] > j.Max {
+			deg := func(rad float64) string { return strconv.FormatFloat(kinematics.Degrees(rad), 'f', -1, 64) }
+			return errors.New(b.in.Say("problem.scene.limit", "joint", kinematics.JointNames[i], "at", b.in.Fixed(kinematics.Degrees(q[i]), 1),
+				"arm", arm.Texts.NameIn(b.in, arm.Name), "from", deg(j.Min), "to", deg(j.Max)))
+		}
+	}
 	return nil
 }

@@ -27,7 +27,7 @@ func anyRequest(t *rapid.T, b *Bench, press *int) any {
 	way := jog.Direction{Frame: frame, Task: task, Axis: axis, Sign: sign}
 	arrow := [3]float64{rapid.Float64Range(-1, 1).Draw(t, "x"), rapid.Float64Range(-1, 1).Draw(t, "y"), 0.1}
 	number := rapid.SampledFrom([]float64{0, 60, 110, 320, -30}).Draw(t, "number")
-	switch rapid.IntRange(0, 24).Draw(t, "kind") {
+	switch rapid.IntRange(0, 25).Draw(t, "kind") {
 	case 0, 1, 2, 3, 4:
 		return &StepRequest{way}
 	case 5:
@@ -72,6 +72,9 @@ func anyRequest(t *rapid.T, b *Bench, press *int) any {
 		return &SetDistanceRequest{MM: rapid.SampledFrom([]float64{0, 5, 20}).Draw(t, "set distance")}
 	case 23:
 		return &RailRequest{MM: rapid.Float64Range(200, 1800).Draw(t, "rail")}
+	case 24:
+		q := [6]float64{number, 10, 10, 0, 70, 0}
+		return &SceneRequest{Arm: rapid.SampledFrom(scenarios.ShippedArms()).Draw(t, "arm").ID, Cell: rapid.SampledFrom(scenarios.ShippedCells()).Draw(t, "cell").ID, JointsDeg: q}
 	}
 	return &RestartRequest{}
 }

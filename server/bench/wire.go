@@ -165,14 +165,16 @@ type SceneRequest struct {
 	Cell      string     `json:"cell"` // "" for none
 	Tool      string     `json:"tool"` // "" for the arm's first
 	JointsDeg [6]float64 `json:"joints_deg"`
+	RailMM    *float64   `json:"rail_mm,omitempty"` // where the carriage is on its rail; left out: where the cell has it
 }
 
-// LessonRequest opens a lesson: its arm in its cell, at its first stage or where the progress leads. An empty id leaves
-// the lesson.
+// LessonRequest opens a lesson: its arm in its cell, at the named stage, or else at its first or where the progress leads.
+// An empty id leaves the lesson.
 type LessonRequest struct {
 	ID       string `json:"id"`
-	Progress string `json:"progress"` // from a ProgressMessage; "" starts the lesson afresh
-	Seed     *int64 `json:"seed"`     // to draw its numbers from; null lets the server choose
+	Progress string `json:"progress"`        // from a ProgressMessage; "" starts the lesson afresh
+	Seed     *int64 `json:"seed"`            // to draw its numbers from; null lets the server choose
+	Stage    *int   `json:"stage,omitempty"` // from 0; left out: where the progress leads
 }
 
 // StageRequest does something about the stage of the open lesson.
@@ -288,9 +290,9 @@ type PieceMessage struct {
 
 // OfferMessage is what one can choose. It changes when a file of the instructor's folder is saved.
 type OfferMessage struct {
-	Arms    []Listing `json:"arms"`
-	Cells   []Listing `json:"cells"`
-	Lessons []Listing `json:"lessons"`
+	Arms    []Listing       `json:"arms"`
+	Cells   []Listing       `json:"cells"`
+	Lessons []LessonListing `json:"lessons"`
 }
 
 // FaultsMessage is what is wrong with the file of what is open, or of the lesson that is to be opened; empty where nothing is.
@@ -316,6 +318,17 @@ type Listing struct {
 	Title string `json:"title"`
 	About string `json:"about"`
 	Lang  string `json:"lang"` // of the title; "" where the file does not say
+}
+
+// LessonListing is a lesson one can choose. One whose file has never been right has no aims.
+type LessonListing struct {
+	ID      string   `json:"id"`
+	Title   string   `json:"title"`
+	About   string   `json:"about"`
+	Lang    string   `json:"lang"` // of the title and the aims; "" where the file does not say
+	Aims    []string `json:"aims"`
+	Minutes int      `json:"minutes"` // it takes; 0 where the file does not say
+	Tasks   int      `json:"tasks"`
 }
 
 // Choices are the increments and speeds the page offers, from fine to coarse.

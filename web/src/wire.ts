@@ -72,13 +72,15 @@ export interface IncrementRequest {
   deg: number;
 }
 
-/** LessonRequest opens a lesson: its arm in its cell, at its first stage or where the progress leads. An empty id leaves the lesson. */
+/** LessonRequest opens a lesson: its arm in its cell, at the named stage, or else at its first or where the progress leads. An empty id leaves the lesson. */
 export interface LessonRequest {
   id: string;
   /** from a ProgressMessage; "" starts the lesson afresh */
   progress: string;
   /** to draw its numbers from; null lets the server choose */
   seed: number | null;
+  /** from 0; left out: where the progress leads */
+  stage?: number | null;
 }
 
 /** PieceOf is what a piece of a lesson file is made of. */
@@ -158,6 +160,8 @@ export interface SceneRequest {
   /** "" for the arm's first */
   tool: string;
   joints_deg: [number, number, number, number, number, number];
+  /** where the carriage is on its rail; left out: where the cell has it */
+  rail_mm?: number | null;
 }
 
 /** SetDistanceRequest sets the clearance in mm at which the arm stops; 0 lets it go until it touches. */
@@ -748,11 +752,24 @@ export interface Listing {
   lang: string;
 }
 
+/** LessonListing is a lesson one can choose. One whose file has never been right has no aims. */
+export interface LessonListing {
+  id: string;
+  title: string;
+  about: string;
+  /** of the title and the aims; "" where the file does not say */
+  lang: string;
+  aims: string[];
+  /** it takes; 0 where the file does not say */
+  minutes: number;
+  tasks: number;
+}
+
 /** OfferMessage is what one can choose. It changes when a file of the instructor's folder is saved. */
 export interface OfferMessage {
   arms: Listing[];
   cells: Listing[];
-  lessons: Listing[];
+  lessons: LessonListing[];
 }
 
 /** PieceMessage is a piece of a lesson file. */
