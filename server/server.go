@@ -15,7 +15,6 @@ import (
 	"sync"
 	"time"
 
-	"github.com/a-h/templ"
 	"github.com/coder/websocket"
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
@@ -25,7 +24,6 @@ import (
 	"handrule/server/bench"
 	"handrule/server/store"
 	"handrule/static"
-	"handrule/web"
 )
 
 // Options say what to serve.
@@ -50,6 +48,7 @@ type Server struct {
 	benches  *registry
 	opens    opens
 	pages    parting
+	page     pages
 	clock    *clock
 	thinkers *thinkers
 	version  string          // of what is served to pages
@@ -71,6 +70,7 @@ func New(opts Options) *Server {
 		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
 	}
 	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{rate: openRate, from: map[string]*rate.Limiter{}}, version: digest(opts.Static), stop: context.Background()}
+	s.page.version = s.version
 	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}}, store: store.InMemory(), log: opts.Log}
 	s.home.offer.Store(&opts.Offer)
 	s.benches = newRegistry(opts.MaxBenches, func(id string) *seat {
@@ -145,17 +145,6 @@ func (s *Server) Handler(localOnly bool) http.Handler {
 		r.Get("/notices", func(w http.ResponseWriter, r *http.Request) { files.serve(w, r, static.NoticesFile) })
 	})
 	return r
-}
-
-func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
-	page, status := web.Page(), http.StatusOK
-	if !s.opts.Bundled {
-		page, status = web.Unbuilt(), http.StatusServiceUnavailable
-	}
-	w.Header().Set("Cache-Control", "no-cache")
-	w.Header().Add("Vary", "Cookie, Accept-Language")
-	r = r.WithContext(web.From(web.In(r.Context(), languageOf(r)), s.version))
-	templ.Handler(page, templ.WithStatus(status)).ServeHTTP(w, r)
 }
 
 // serveBench connects a page with its bench, or with a new one.

@@ -1,0 +1,70 @@
+package server
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"net/http"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/a-h/templ"
+
+	"handrule/web"
+	"handrule/words"
+)
+
+// pages are the page as it is served, in each language. It is made and packed once, so that loading it costs next to nothing.
+type pages struct {
+	version string
+	made    sync.Map // *words.Language to *madePage
+}
+
+type madePage struct {
+	plain, packed []byte
+	tag           string
+}
+
+func (p *pages) in(r *http.Request, language *words.Language) (*madePage, error) {
+	if made, is := p.made.Load(language); is {
+		return made.(*madePage), nil
+	}
+	var plain, packed bytes.Buffer
+	if err := web.Page().Render(web.From(web.In(r.Context(), language), p.version), &plain); err != nil {
+		return nil, err
+	}
+	zip, _ := gzip.NewWriterLevel(&packed, gzip.BestCompression) // The level is a right one, and a buffer takes all.
+	zip.Write(plain.Bytes())
+	zip.Close()
+	sum := sha256.Sum256(plain.Bytes())
+	made := &madePage{plain.Bytes(), packed.Bytes(), hex.EncodeToString(sum[:8])}
+	p.made.Store(language, made)
+	return made, nil
+}
+
+func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
+	h := w.Header()
+	h.Set("Cache-Control", "no-cache")
+	h.Add("Vary", "Cookie, Accept-Language, Accept-Encoding")
+	language := languageOf(r)
+	if !s.opts.Bundled {
+		r = r.WithContext(web.From(web.In(r.Context(), language), s.version))
+		templ.Handler(web.Unbuilt(), templ.WithStatus(http.StatusServiceUnavailable)).ServeHTTP(w, r)
+		return
+	}
+	page, err := s.page.in(r, language)
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	h.Set("Content-Type", "text/html; charset=utf-8")
+	text, tag := page.plain, page.tag
+	if strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
+		h.Set("Content-Encoding", "gzip")
+		text, tag = page.packed, page.tag+"-gz"
+	}
+	h.Set("ETag", `"`+tag+`"`)
+	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(text))
+}
