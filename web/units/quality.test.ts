@@ -10,13 +10,13 @@ function frames(quality: Quality, from: number, count: number, every: number) {
 }
 
 test("frames in time are drawn whole", () => {
-  assert.deepEqual(frames(new Quality(), 0, 1000, 17), { density: 1, shadows: true });
+  assert.deepEqual(frames(new Quality(), 0, 1000, 17), { density: 1, shadow: 2048 });
 });
 
-test("late frames make the picture coarser, step by step, and drop the shadow", () => {
+test("late frames make the picture coarser, step by step, and the shadow too", () => {
   const quality = new Quality();
-  assert.deepEqual(frames(quality, 0, 3, 80), { density: 0.75, shadows: true });
-  assert.equal(frames(quality, 1000, 30, 80).shadows, false);
+  assert.deepEqual(frames(quality, 0, 3, 80), { density: 0.75, shadow: 1024 });
+  assert.ok(frames(quality, 1000, 30, 80).shadow <= 512);
 });
 
 test("a pause between two motions is no late frame", () => {

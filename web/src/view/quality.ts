@@ -4,17 +4,17 @@ const LATE_MS = 50;
 const LATE_FRAMES = 3;
 const GOOD_FRAMES = 600;
 
-/** What is drawn of all that could be: the density of the picture, a part of the screen's, and whether the arm throws a shadow. */
+/** What is drawn of all that could be: the density of the picture, a part of the screen's, and the side of the shadow's own picture, px. */
 export interface Drawn {
   density: number;
-  shadows: boolean;
+  shadow: number;
 }
 
 const levels: readonly Drawn[] = [
-  { density: 1, shadows: true },
-  { density: 0.75, shadows: true },
-  { density: 0.6, shadows: false },
-  { density: 0.45, shadows: false },
+  { density: 1, shadow: 2048 },
+  { density: 0.75, shadow: 1024 },
+  { density: 0.6, shadow: 512 },
+  { density: 0.45, shadow: 256 },
 ];
 
 /**

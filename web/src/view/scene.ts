@@ -31,7 +31,7 @@ export class Stage {
   private readonly fill = new DirectionalLight("#e8ecf4", 0.8);
   private surroundings: WebGLRenderTarget | null = null;
   private size = { width: 1, height: 1 };
-  private quality: Drawn = { density: 1, shadows: true };
+  private quality: Drawn = { density: 1, shadow: 2048 };
 
   /** Throws where WebGL 2 is missing. */
   constructor(host: HTMLElement) {
@@ -119,9 +119,12 @@ export class Stage {
 
   /** Draws less than it could, where the browser cannot keep up. */
   setQuality(quality: Drawn): void {
-    if (quality.density === this.quality.density && quality.shadows === this.quality.shadows) return;
+    if (quality.density === this.quality.density) return;
     this.quality = quality;
-    this.key.castShadow = quality.shadows;
+    const { shadow } = this.key;
+    shadow.mapSize.setScalar(quality.shadow);
+    shadow.map?.dispose(); // made anew in that size; no graphics program changes by it
+    shadow.map = null;
     this.renderer.shadowMap.needsUpdate = true;
     this.resize(this.size.width, this.size.height);
   }
