@@ -129,7 +129,7 @@ export const settled = (page: Page): Promise<void> =>
     new Promise<void>((done) => {
       let still = 0; // frames in a row
       const look = () => {
-        still = (window as any).handrule.view.scheduled === 0 ? still + 1 : 0;
+        still = (({ scheduled, settling }) => scheduled === 0 && settling === 0)((window as any).handrule.view) ? still + 1 : 0;
         if (still > 2) done();
         else requestAnimationFrame(look);
       };

@@ -34,3 +34,10 @@ test("after a long time of frames in time more is tried", () => {
   quality.rest();
   assert.equal(frames(quality, 1000, 700, 17).density, 1);
 });
+
+test("what stands still is drawn whole, however coarse it is while it moves", () => {
+  const quality = new Quality();
+  frames(quality, 0, 30, 80);
+  assert.ok(quality.coarse);
+  assert.equal(quality.still.density, 1);
+});

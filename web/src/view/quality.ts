@@ -34,6 +34,16 @@ export class Quality {
     return levels[this.level]!;
   }
 
+  /** What a picture is drawn with at which nothing moves: all of it. */
+  get still(): Drawn {
+    return { ...levels[this.level]!, density: 1 };
+  }
+
+  /** Whether less is drawn while something moves. */
+  get coarse(): boolean {
+    return this.level > 0;
+  }
+
   /** Nothing moves: the next frame does not follow from this one. */
   rest(): void {
     this.last = -1;

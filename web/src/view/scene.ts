@@ -119,14 +119,16 @@ export class Stage {
 
   /** Draws less than it could, where the browser cannot keep up. */
   setQuality(quality: Drawn): void {
-    if (quality.density === this.quality.density) return;
+    const before = this.quality;
     this.quality = quality;
-    const { shadow } = this.key;
-    shadow.mapSize.setScalar(quality.shadow);
-    shadow.map?.dispose(); // made anew in that size; no graphics program changes by it
-    shadow.map = null;
-    this.renderer.shadowMap.needsUpdate = true;
-    this.resize(this.size.width, this.size.height);
+    if (quality.shadow !== before.shadow) {
+      const { shadow } = this.key;
+      shadow.mapSize.setScalar(quality.shadow);
+      shadow.map?.dispose(); // made anew in that size; no graphics program changes by it
+      shadow.map = null;
+      this.renderer.shadowMap.needsUpdate = true;
+    }
+    if (quality.density !== before.density) this.resize(this.size.width, this.size.height);
   }
 
   /** Makes the graphics programs of all that the scene holds, shown or not, so that showing it later is no wait. */

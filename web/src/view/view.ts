@@ -38,6 +38,9 @@ import { Walk, type WalkChoice } from "./walk";
 /** A named place to look from. "behind" is the cable side of the base: X points away, Y to the left, Z up. */
 export type Viewpoint = "behind" | "front" | "left" | "right" | "above" | "corner";
 
+/** Nothing has moved for so long: the picture is drawn whole. */
+const SETTLED_MS = 200;
+
 /** Pixels at each edge covered by panels; the arm is centred in what is free. */
 export interface Insets {
   left: number;
@@ -96,6 +99,8 @@ export class View {
   private readonly sheet = new LabelSheet();
   private readonly motion = new Motion();
   private readonly quality = new Quality();
+  private sharp = false; // the next picture is drawn whole, because nothing moves
+  private settling = 0; // the timer until then
   private pointed: Pointed | null = null;
   private touched = false;
   private turnedAbout: readonly [number, number, number] | null = null; // where the TCP was when a turn about it began
@@ -487,6 +492,7 @@ export class View {
 
   dispose(): void {
     cancelAnimationFrame(this.scheduled);
+    window.clearTimeout(this.settling);
     this.observer.disconnect();
     this.stopListening();
     this.stage?.canvas.removeEventListener("webglcontextlost", this.contextLost);
@@ -641,7 +647,11 @@ export class View {
   private draw(now: number): void {
     if (!this.stage || this.lost) return;
     this.onDraw();
-    this.stage.setQuality(this.quality.frame(now));
+    const whole = this.sharp;
+    this.sharp = false;
+    this.stage.setQuality(whole ? this.quality.still : this.quality.frame(now));
+    window.clearTimeout(this.settling);
+    this.settling = 0;
     const moving = this.motion.update(now);
     if (this.armMoved) this.pose();
     this.placeWalk();
@@ -669,8 +679,19 @@ export class View {
     this.armMoved = moving;
     this.drawn++;
     if (moving || gliding || playing) this.invalidate();
-    else this.quality.rest();
+    else this.rest(whole);
     this.onDrawn();
+  }
+
+  /** Nothing moves any more. A picture that is coarse is soon drawn once more, whole. */
+  private rest(whole: boolean): void {
+    this.quality.rest();
+    if (whole || !this.quality.coarse) return;
+    this.settling = window.setTimeout(() => {
+      this.settling = 0;
+      this.sharp = true;
+      this.invalidate();
+    }, SETTLED_MS);
   }
 
   /** Keeps labels off each other: each gives way to those before it, the direction in hand first of what can move. */
