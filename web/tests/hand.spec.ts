@@ -242,7 +242,7 @@ for (const [width, height] of [[1366, 768], [1920, 1080]] as const) {
         });
         expect(line.shown).toBe(true);
         for (const [a, b] of [[line.from, line.tip], [line.to, line.hand]]) expect(Math.hypot(...sub(a as V3, b as V3))).toBeLessThan(0.01);
-        expect(Math.min(...skin.map((s) => Math.hypot(s[0] - tcp.x, s[1] - tcp.y))), `near, ${where}`).toBeLessThan(height / 5);
+        expect(Math.min(...skin.map((s) => Math.hypot(s[0] - tcp.x, s[1] - tcp.y))), `near, ${where}`).toBeLessThan(height / 4.5);
       }
     }
   });
