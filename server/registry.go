@@ -37,11 +37,11 @@ type registry struct {
 	make func(id string) *seat
 
 	mu      sync.Mutex
-	benches map[string]*place
+	benches map[string]*tenancy
 }
 
-// place is a seat and who has it.
-type place struct {
+// tenancy is a seat and who has it.
+type tenancy struct {
 	*seat
 	address string // of the page that it was made for; see addressOf
 
@@ -52,7 +52,7 @@ type place struct {
 }
 
 func newRegistry(most int, makeSeat func(id string) *seat) *registry {
-	return &registry{most: most, make: makeSeat, benches: map[string]*place{}}
+	return &registry{most: most, make: makeSeat, benches: map[string]*tenancy{}}
 }
 
 // open returns the bench with this id, or a new one, for the caller alone: the page that had it is sent away
@@ -65,7 +65,7 @@ func (r *registry) open(id, address string, leave func(error)) (*seat, func(), e
 			r.mu.Unlock()
 			return nil, nil, errFull
 		}
-		p = &place{seat: r.make(newID()), address: address}
+		p = &tenancy{seat: r.make(newID()), address: address}
 		r.benches[p.id] = p
 	}
 	if p.leave != nil {
@@ -100,7 +100,7 @@ func (r *registry) makeRoom(address string, now time.Time) bool {
 	if len(r.benches) < r.most && count[address] < r.share(address) {
 		return true
 	}
-	var least *place
+	var least *tenancy
 	for _, p := range r.benches {
 		if !r.givesWay(p, address, count, now) {
 			continue
@@ -129,7 +129,7 @@ func (r *registry) share(address string) int {
 	return r.most - r.most/4
 }
 
-func (r *registry) givesWay(p *place, address string, count map[string]int, now time.Time) bool {
+func (r *registry) givesWay(p *tenancy, address string, count map[string]int, now time.Time) bool {
 	own, full := p.address == address, len(r.benches) >= r.most
 	gone := p.sessions == 0
 	switch {
@@ -158,7 +158,7 @@ type loss struct {
 	idle    time.Duration
 }
 
-func missed(p *place, count map[string]int, now time.Time) loss {
+func missed(p *tenancy, count map[string]int, now time.Time) loss {
 	l := loss{others: count[p.address], used: p.used.Load(), here: p.sessions > 0}
 	if l.here {
 		l.idle = p.idle(now)

@@ -15,7 +15,7 @@ func hall(most int) *registry {
 
 // guest is somebody at a bench.
 type guest struct {
-	*place
+	*tenancy
 	goes func()
 	why  error // was sent away because of
 }
@@ -27,13 +27,13 @@ func (r *registry) guest(t *testing.T, address string, used bool, idle time.Dura
 	if err != nil {
 		t.Fatalf("there is no room for %s: %v", address, err)
 	}
-	g.place, g.goes = r.benches[s.id], leave
+	g.tenancy, g.goes = r.benches[s.id], leave
 	s.used.Store(used)
 	s.heard.Store(time.Now().Add(-idle).UnixNano())
 	return g
 }
 
-func (g *guest) stays(r *registry) bool { return r.benches[g.id] == g.place && g.why == nil }
+func (g *guest) stays(r *registry) bool { return r.benches[g.id] == g.tenancy && g.why == nil }
 
 // A hundred pages of one address take no bench that a learner has or had, and learners of other addresses who come find room.
 func TestOnePageCannotTakeEveryBench(t *testing.T) {

@@ -106,14 +106,14 @@ func (s *seat) complain(message string) {
 	s.bench.Tell(time.Now(), s.put)
 }
 
-// reoffer offers something else.
-func (s *seat) reoffer(o *bench.Offer) {
+// setOffer offers something else.
+func (s *seat) setOffer(o *bench.Offer) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.bench == nil {
 		return // It takes up the offer there is when it is made again.
 	}
-	s.bench.Reoffer(o)
+	s.bench.SetOffer(o)
 	s.after(time.Now())
 }
 

@@ -83,7 +83,7 @@ func New(opts Options) *Server {
 // where it stands where that can be.
 func (s *Server) SetOffer(o bench.Offer) {
 	s.home.offer.Store(&o)
-	s.benches.each(func(seat *seat) { seat.reoffer(&o) })
+	s.benches.each(func(seat *seat) { seat.setOffer(&o) })
 }
 
 // answerTimeout is how long an answer may take to be fetched; the largest picture needs 35 kB/s. A page's connection with its

@@ -79,8 +79,8 @@ func (l *lessonRun) slowed(s SpeedRequest) SpeedRequest {
 	return s
 }
 
-// settle chooses what is allowed in place of what is not.
-func (b *Bench) settle() {
+// chooseAllowed chooses what is allowed in place of what is not.
+func (b *Bench) chooseAllowed() {
 	l := b.lesson
 	b.chosen.Speed = l.slowed(b.chosen.Speed)
 	if now := b.chosen.Increment; !l.allowsIncrement(now) {

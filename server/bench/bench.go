@@ -134,7 +134,7 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 	b.put++
 	b.logged(0)
 	b.ways.mounted(b.mounted.drive)
-	b.predicting.outdate()
+	b.predicting.supersede()
 }
 
 // speak makes the bench speak a language, with the names that its arm and cell have in it.
@@ -565,7 +565,7 @@ func (b *Bench) undo() error {
 	if err := b.driven.log.Undo(b.drive()); err != nil {
 		return err
 	}
-	b.predicting.outdate()
+	b.predicting.supersede()
 	b.page.aim = nil
 	b.tick()
 	return nil

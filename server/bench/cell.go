@@ -13,8 +13,8 @@ import (
 
 // This file is what stands around the arm: its cell, its frames, its tools, and the set distance.
 
-// touching is the distance in mm up to which the page says that two parts touch. The arm stops this near to a contact.
-const touching = 1e-5
+// inContact is the distance in mm up to which the page says that two parts touch. The arm stops this near to a contact.
+const inContact = 1e-5
 
 // largestSetDistance in mm is more than any learner needs.
 const largestSetDistance = 100.0
@@ -134,7 +134,7 @@ func (b *Bench) slide(mm float64) error {
 	}
 	b.driven, b.ways = driven{stops: b.driven.stops, crashes: b.driven.crashes}, comparison{}
 	b.logged(0)
-	b.predicting.outdate()
+	b.predicting.supersede()
 	return nil
 }
 

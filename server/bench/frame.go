@@ -323,7 +323,7 @@ func (b *Bench) nearestKey() nearestKey {
 	if !b.page.frame.clear {
 		return nearestKey{}
 	}
-	return nearestKey{a: n.A, b: n.B, contact: n.Distance <= touching}
+	return nearestKey{a: n.A, b: n.B, contact: n.Distance <= inContact}
 }
 
 func (b *Bench) nearestView() NearestView {

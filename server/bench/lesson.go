@@ -201,7 +201,7 @@ func (b *Bench) beginStage(stage int) {
 	l.Enter(stage, b.drive()) // The stage is one of the lesson's.
 	l.tryAnew(b)
 	b.ways = comparison{} // Another stage may have another target.
-	b.settle()
+	b.chooseAllowed()
 }
 
 // tryAnew begins a try with the arm where it stands.

@@ -48,7 +48,7 @@ func (b *Bench) playFile(r *PlayRequest) error {
 		b.page.play.Problem = err.Error()
 		return nil
 	}
-	b.predicting.outdate()
+	b.predicting.supersede()
 	b.control.playing = &play{name: name, steps: steps}
 	b.playOn()
 	return nil

@@ -60,7 +60,7 @@ func (b *Bench) predictFirst(r *PredictFirstRequest) {
 		return
 	}
 	b.release()
-	p.outdate()
+	p.supersede()
 	p.on, p.joints = r.On, r.Joints
 }
 
@@ -79,7 +79,7 @@ func (b *Bench) askFirst(j jog.Jog) error {
 		return err
 	}
 	b.page.aim = nil
-	b.predicting.outdate()
+	b.predicting.supersede()
 	b.predicting.pending = &pendingPrediction{j, b.standKey()}
 	return nil
 }
@@ -133,8 +133,8 @@ func (b *Bench) askHeld(held jog.Jog) error {
 // withdraw takes back the question that waits.
 func (p *predicting) withdraw() { p.pending, p.asked = nil, nil }
 
-// outdate withdraws the question that waits, and says of the last answer that the arm has been moved otherwise since.
-func (p *predicting) outdate() {
+// supersede withdraws the question that waits, and says of the last answer that the arm has been moved otherwise since.
+func (p *predicting) supersede() {
 	p.withdraw()
 	p.fresh = false
 }

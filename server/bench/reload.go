@@ -11,8 +11,8 @@ import (
 
 // This file takes up files that were saved anew while they are open at the bench.
 
-// Reoffer takes up another offer. What is open stays as it is where its file has not changed, or is wrong now.
-func (b *Bench) Reoffer(o *Offer) {
+// SetOffer takes up another offer. What is open stays as it is where its file has not changed, or is wrong now.
+func (b *Bench) SetOffer(o *Offer) {
 	b.page.touched = true
 	before := b.offer
 	b.offer = o

@@ -31,7 +31,7 @@ func TestALessonIsReadAgainInItsStageWithTheArmWhereItStands(t *testing.T) {
 	step(t, b, `{"type":"stage","do":"go","stage":1}`)
 	step(t, b, `{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
 	q, frame := b.drive().Joints(), b.chosen.Frame
-	b.Reoffer(saved(t, strings.Replace(head+twoStages, "Two.", "Two and better.", 1)))
+	b.SetOffer(saved(t, strings.Replace(head+twoStages, "Two.", "Two and better.", 1)))
 	m := b.lessonMessage()
 	if !strings.Contains(m.HTML, "and better") || m.Stage != 1 || b.drive().Joints() != q || b.chosen.Frame != frame {
 		t.Errorf("stage %d, joints %v, frame %s: %s", m.Stage, b.drive().Joints().Degrees(), b.chosen.Frame, m.HTML)
@@ -54,12 +54,12 @@ func TestAStageIsFoundAgainWhereItWasMovedTo(t *testing.T) {
 	step(t, b, `{"type":"answer","number":320}`)
 	step(t, b, `{"type":"stage","do":"go","stage":1}`)
 	inserted := strings.Replace(head+twoStages, "stages:\n", "stages:\n  - {text: Before., choose: {question: q, options: [{text: a, right: true}, {text: b}]}}\n", 1)
-	b.Reoffer(saved(t, inserted))
+	b.SetOffer(saved(t, inserted))
 	if m := b.lessonMessage(); m.Stage != 2 || !m.Stages[1].Done || m.Stages[0].Done {
 		t.Errorf("stage %d of %+v", m.Stage, m.Stages)
 	}
 	sent.forget()
-	b.Reoffer(saved(t, strings.Replace(inserted, "measure: x", "measure: y", 1)))
+	b.SetOffer(saved(t, strings.Replace(inserted, "measure: x", "measure: y", 1)))
 	if m := b.lessonMessage(); m.Stage != 2 || m.Stages[1].Done {
 		t.Errorf("stage %d of %+v", m.Stage, m.Stages)
 	}
@@ -72,7 +72,7 @@ func TestAStageIsFoundAgainWhereItWasMovedTo(t *testing.T) {
 func TestQuestionsOfAReadAgainLessonAreAskedWhereTheStageBegins(t *testing.T) {
 	b, _ := lessonBench(t, head+twoStages)
 	step(t, b, `{"type":"step","direction":{"frame":"joint","axis":1,"sign":1}}`)
-	b.Reoffer(saved(t, strings.Replace(head+twoStages, "One.", "Uno.", 1)))
+	b.SetOffer(saved(t, strings.Replace(head+twoStages, "One.", "Uno.", 1)))
 	step(t, b, `{"type":"answer","number":320}`)
 	if m := b.lessonMessage(); m.Task.State != TaskDone || b.drive().Joints()[1] == 0 {
 		t.Errorf("%s, J2 at %v", m.Task.State, b.drive().Joints()[1])
@@ -84,7 +84,7 @@ func TestALessonSavedWithErrorsStaysAsItWas(t *testing.T) {
 	lesson := b.lesson.Lesson
 	wrong := saved(t, strings.Replace(strings.Replace(head+twoStages, "measure: x", "measure: q", 1), "Two.", "Two., txet: b", 1))
 	wrong.Lessons = append(wrong.Lessons, lesson) // the last good version
-	b.Reoffer(wrong)
+	b.SetOffer(wrong)
 	m := last[FaultsMessage](t, sent)
 	if len(m.Faults) != 2 || m.ID != "own" || !m.Open || !m.Old || m.Faults[0].Line != 5 || !strings.Contains(m.Faults[0].Message, `"q"`) || !strings.Contains(m.Faults[0].Excerpt, "^") {
 		t.Errorf("%+v", m)
@@ -102,7 +102,7 @@ func TestALessonSavedWithErrorsStaysAsItWas(t *testing.T) {
 // A lesson that has never been right is listed, tells its faults when it is chosen, and opens once it is right.
 func TestALessonOpensOnceItIsRight(t *testing.T) {
 	b, sent := testBench()
-	b.Reoffer(saved(t, "title: Own\nstages: [{text: b}]\n"))
+	b.SetOffer(saved(t, "title: Own\nstages: [{text: b}]\n"))
 	if l := last[OfferMessage](t, sent).Lessons; l[len(l)-1].ID != "own" || !strings.Contains(l[len(l)-1].Title, "errors") {
 		t.Errorf("%+v", l)
 	}
@@ -110,7 +110,7 @@ func TestALessonOpensOnceItIsRight(t *testing.T) {
 	if m := last[FaultsMessage](t, sent); b.lesson != nil || m.Open || len(m.Faults) != 1 || !strings.Contains(m.Faults[0].Message, "arm is missing") {
 		t.Errorf("%+v", m)
 	}
-	b.Reoffer(saved(t, head+twoStages))
+	b.SetOffer(saved(t, head+twoStages))
 	if m := last[FaultsMessage](t, sent); b.lesson == nil || b.chosen.Lesson != "own" || len(m.Faults) != 0 {
 		t.Errorf("%+v", m)
 	}
@@ -120,12 +120,12 @@ func TestALessonOpensOnceItIsRight(t *testing.T) {
 func TestAShorterLessonAndAnotherArm(t *testing.T) {
 	b, _ := lessonBench(t, head+twoStages)
 	step(t, b, `{"type":"stage","do":"go","stage":1}`)
-	b.Reoffer(saved(t, head+"stages: [{text: Only one., choose: {question: q, options: [{text: a, right: true}, {text: b}]}}]\n"))
+	b.SetOffer(saved(t, head+"stages: [{text: Only one., choose: {question: q, options: [{text: a, right: true}, {text: b}]}}]\n"))
 	if m := b.lessonMessage(); m.Stage != 0 || len(m.Stages) != 1 || m.Stages[0].Done {
 		t.Errorf("%+v", m)
 	}
 	step(t, b, `{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`)
-	b.Reoffer(saved(t, strings.Replace(head, "wren", "curlew", 1)+twoStages))
+	b.SetOffer(saved(t, strings.Replace(head, "wren", "curlew", 1)+twoStages))
 	if b.mounted.arm.ID != "curlew" || b.drive().Joints()[0] != 0 {
 		t.Errorf("%s with J1 at %v", b.mounted.arm.ID, b.drive().Joints()[0])
 	}
@@ -136,7 +136,7 @@ func TestAPoseInsideSomethingIsNotKept(t *testing.T) {
 	b, _ := lessonBench(t, head+"cell: {name: c, things: []}\n"+twoStages)
 	step(t, b, `{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`)
 	post := "cell: {name: c, mount: {at_mm: [0, 0, 0]}, things: [{name: post, at_mm: [320, 40, 420], radius_mm: 10}]}\n"
-	b.Reoffer(saved(t, head+post+twoStages))
+	b.SetOffer(saved(t, head+post+twoStages))
 	if q := b.drive().Joints(); q[0] != 0 || math.Abs(q[4]-math.Pi/2) > 1e-12 {
 		t.Errorf("it stands at %v", q.Degrees())
 	}
@@ -146,7 +146,7 @@ func TestAPoseInsideSomethingIsNotKept(t *testing.T) {
 func TestALessonIsReadAgainWhenTheArmStands(t *testing.T) {
 	b, _ := lessonBench(t, head+twoStages)
 	ask(t, b, noon, `{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`)
-	b.Reoffer(saved(t, strings.Replace(head+twoStages, "One.", "Uno.", 1)))
+	b.SetOffer(saved(t, strings.Replace(head+twoStages, "One.", "Uno.", 1)))
 	if strings.Contains(b.lessonMessage().HTML, "Uno") || !b.drive().Moving() {
 		t.Error("it was read again in motion")
 	}
@@ -164,12 +164,12 @@ func TestAnArmAndACellAreReadAgainWithoutALesson(t *testing.T) {
 	longer := *o.Arms[0]
 	longer.Name, longer.MountHeight = "Longer", 400
 	o.Arms[0] = &longer
-	b.Reoffer(&o)
+	b.SetOffer(&o)
 	if b.mounted.arm.Name != "Longer" || b.drive().Joints() != q || last[ArmMessage](t, sent).MountHeightMM != 400 {
 		t.Errorf("%s at %v", b.mounted.arm.Name, b.drive().Joints().Degrees())
 	}
 	if n := len(sent.all()); true {
-		b.Reoffer(&o)
+		b.SetOffer(&o)
 		for _, m := range sent.all()[n:] {
 			if _, told := m.(ArmMessage); told {
 				t.Error("an arm that is the same was mounted anew")
@@ -182,7 +182,7 @@ func TestAnArmAndACellAreReadAgainWithoutALesson(t *testing.T) {
 	narrow.Geometry = &geometry
 	o2 := shipped()
 	o2.Arms[0] = &narrow
-	b.Reoffer(&o2)
+	b.SetOffer(&o2)
 	if b.drive().Joints() != (kinematics.Joints{}) {
 		t.Errorf("it stands outside its limits at %v", b.drive().Joints().Degrees())
 	}
@@ -199,7 +199,7 @@ func TestACarriageStaysWhereItIs(t *testing.T) {
 	at = b.mounted.cell.Rail.At
 	n := len(sent.all())
 	o := shipped()
-	b.Reoffer(&o)
+	b.SetOffer(&o)
 	for _, m := range sent.all()[n:] {
 		if _, told := m.(CellMessage); told {
 			t.Error("a cell that is the same was entered anew")
@@ -213,7 +213,7 @@ func TestACarriageStaysWhereItIs(t *testing.T) {
 			again.Cells[i] = &other
 		}
 	}
-	b.Reoffer(&again)
+	b.SetOffer(&again)
 	if b.mounted.cell.Name != "Longer" || b.mounted.cell.Rail.At != at {
 		t.Errorf("%s with the carriage at %v, want %v", b.mounted.cell.Name, b.mounted.cell.Rail.At, at)
 	}

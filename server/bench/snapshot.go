@@ -374,7 +374,7 @@ func (b *Bench) restoreStand(s *snapshot) (same bool, err error) {
 	b.chosen.Increment, b.chosen.Speed = s.Chosen.Increment, s.Chosen.Speed
 	b.restoreFrames(s.Chosen)
 	if l := b.lesson; l != nil {
-		b.settle()
+		b.chooseAllowed()
 		if same && arm.Geometry.Within(s.Lesson.Begin) {
 			begin, err := jog.New(l.begin.Setup(), s.Lesson.Begin)
 			if err != nil {

@@ -308,6 +308,6 @@ func (b *Bench) costView(c *jog.Cost) CostView {
 
 func clearanceView(p clearance.Pair, in *words.Language) *ClearanceView {
 	return &ClearanceView{
-		DistanceMM: p.Distance, A: spoken.PartName(p.A, in), B: spoken.PartName(p.B, in), OnA: array(p.OnA), OnB: array(p.OnB), Contact: p.Distance <= touching,
+		DistanceMM: p.Distance, A: spoken.PartName(p.A, in), B: spoken.PartName(p.B, in), OnA: array(p.OnA), OnB: array(p.OnB), Contact: p.Distance <= inContact,
 	}
 }

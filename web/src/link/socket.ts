@@ -1,12 +1,12 @@
 import { tab } from "../basics/remember";
 import { type Reply, type Request, WIRE_VERSION } from "../wire";
-import { Assembly, type State } from "./state";
+import { Assembly, type OtherReply, type State } from "./state";
 
 const FIRST_WAIT_S = 0.3;
 const LONGEST_WAIT_S = 5;
 
 export interface LinkEvents {
-  reply: (reply: Reply) => void;
+  reply: (reply: OtherReply) => void;
   /** The arm as it is now. */
   state: (state: State) => void;
   up: () => void;

@@ -48,6 +48,12 @@ const vector = (from: number[], at = 0): [number, number, number] => [from[at]!,
 
 const placeAt = (from: number[], at = 0): Place => ({ p: vector(from, at), q: [from[at + 3]!, from[at + 4]!, from[at + 5]!, from[at + 6]!] });
 
+/** A message that is a part of the state. */
+export type StateReply = Extract<Reply, { type: "frames" | "motion" | "nearest" | "note" }>;
+
+/** Any other. */
+export type OtherReply = Exclude<Reply, StateReply>;
+
 /** Puts the parts together. */
 export class Assembly {
   private frame: PoseFrame | null = null;
@@ -62,7 +68,7 @@ export class Assembly {
   }
 
   /** Takes a message, if it is a part of the state; false for any other. */
-  take(message: Reply): boolean {
+  take(message: Reply): message is StateReply {
     switch (message.type) {
       case "frames":
         this.frames = message;

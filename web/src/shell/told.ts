@@ -8,7 +8,7 @@ import type { Strip } from "../jog/strip";
 import type { LessonPanel } from "../lesson/lesson";
 import { withheld } from "../lesson/lessonwords";
 import type { Link } from "../link/socket";
-import type { State } from "../link/state";
+import type { OtherReply, State } from "../link/state";
 import type { FaultsPanel } from "../panels/faults";
 import type { JointsPanel } from "../panels/joints";
 import type { LogPanel } from "../panels/log";
@@ -23,7 +23,7 @@ import type { PredictPanel } from "../predict/predict";
 import type { Guide } from "../start/guide";
 import { openingScene } from "../start/opening";
 import type { View } from "../view/view";
-import type { Frame, Ghost, LessonMessage, Reply, Setup } from "../wire";
+import type { Frame, Ghost, LessonMessage, Setup } from "../wire";
 import { comeBack } from "./comeback";
 import type { Notices } from "./notices";
 import type { Switch } from "./switch";
@@ -81,7 +81,7 @@ export class Told {
   }
 
   /** Takes one message of the bench. */
-  reply(message: Reply): void {
+  reply(message: OtherReply): void {
     switch (message.type) {
       case "welcome":
         this.rooms.hold.setLease(message.lease_ms);
@@ -181,6 +181,8 @@ export class Told {
       case "problem":
         this.rooms.notices.showProblem(message.message);
         break;
+      default:
+        message satisfies never; // The compiler names what is not handled.
     }
   }
 
