@@ -352,7 +352,7 @@ test("in a lesson the numbers are in sight over the picture, and say of what the
     const [a, b] = [(await readout.boundingBox())!, (await page.locator(part).boundingBox())!];
     expect(a.x >= b.x + b.width || b.x >= a.x + a.width || a.y >= b.y + b.height || b.y >= a.y + a.height, `${part} beside the plot`).toBe(true);
   }
-  await page.locator("#plot-switch").click();
+  await page.locator("#plot-close").click();
   await page.evaluate(() => (document.body.dataset["hides"] = "readout"));
   await expect(readout).toBeHidden();
   await page.evaluate(() => (document.body.dataset["hides"] = ""));
