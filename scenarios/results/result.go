@@ -18,8 +18,13 @@ import (
 
 // Result is what a learner did in a lesson.
 type Result struct {
-	Learner  string          `json:"learner"` // as they named themselves
-	Finished time.Time       `json:"finished"`
+	Learner  string    `json:"learner"` // as they named themselves
+	Finished time.Time `json:"finished"`
+
+	// TriesVouched says that the server counted every try. It is false where the lesson was gone on with from progress that
+	// may not have been the latest, and in results from before this was told.
+	TriesVouched bool `json:"tries_vouched"`
+
 	Progress lesson.Progress `json:"progress"`
 }
 

@@ -178,7 +178,7 @@ func TestARowForEveryFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
-	if len(lines) != 3 || lines[1] != "a.json,yes,Ada,A lesson,7,2026-03-02 10:30,3,2,1,4,2.0,5,1,1,1,1,1,12.50,°" || !strings.HasPrefix(lines[2], `b.json,"no: `) {
+	if len(lines) != 3 || lines[1] != "a.json,yes,Ada,A lesson,7,2026-03-02 10:30,3,2,1,4,2.0,5,1,1,1,1,1,12.50,°,no" || !strings.HasPrefix(lines[2], `b.json,"no: `) {
 		t.Errorf("%q", lines)
 	}
 }

@@ -20,7 +20,7 @@ type Row struct {
 // and the last. They are in degrees where an arrow was drawn.
 var columns = []string{
 	"file", "verified", "learner", "lesson", "seed", "finished", "tasks", "done", "given_up", "tries", "minutes", "jogs", "contacts", "hints",
-	"first_try", "answers", "right", "mean_error", "error_unit",
+	"first_try", "answers", "right", "mean_error", "error_unit", "tries_vouched",
 }
 
 // WriteCSV writes a table with a row a file, for a gradebook. A file that does not count has no numbers, so that none are
@@ -82,9 +82,13 @@ func (r Result) cells() []string {
 	if errors > 0 {
 		mean = strconv.FormatFloat(sum/float64(errors), 'f', 2, 64)
 	}
+	vouched := "no"
+	if r.TriesVouched {
+		vouched = "yes"
+	}
 	n := strconv.Itoa
 	return []string{
 		r.Learner, r.Progress.Title, strconv.FormatUint(r.Progress.Seed, 10), r.Finished.Format("2006-01-02 15:04"),
-		n(tasks), n(done), n(givenUp), n(tries), strconv.FormatFloat(seconds/60, 'f', 1, 64), n(jogs), n(contacts), n(hints), n(first), n(answers), n(right), mean, unit,
+		n(tasks), n(done), n(givenUp), n(tries), strconv.FormatFloat(seconds/60, 'f', 1, 64), n(jogs), n(contacts), n(hints), n(first), n(answers), n(right), mean, unit, vouched,
 	}
 }

@@ -63,6 +63,7 @@ type Bench struct {
 	put        int          // counts how often the arm was put elsewhere without having been driven there
 	plot       jog.Recorder // how the joints went, until another arm is mounted
 	thoughts   thoughts
+	counted    counted // in lessons
 }
 
 // mounted is the arm where it stands.
@@ -97,7 +98,7 @@ type control struct {
 
 // New returns a bench with the first arm on it at its zero pose.
 func New(offer *Offer, env Env) *Bench {
-	b := &Bench{env: env, offer: offer, in: words.English}
+	b := &Bench{env: env, offer: offer, in: words.English, counted: counted{}}
 	b.chosen = Setup{
 		Frame:     jog.JointFrame,
 		ReadIn:    ReadInRequest{Frame: jog.BaseFrame},

@@ -23,6 +23,7 @@ type lessonRun struct {
 	verdict *lesson.Verdict // of the last jog or answer that decided something; nil before
 	jogs    int             // in this try
 	edition int             // how often the lesson was read again while it was open
+	resumed bool            // from progress of which the bench knew nothing
 	showing bool            // the arm makes the jog that was to be predicted, which is not the learner's
 }
 
@@ -53,7 +54,10 @@ func (b *Bench) openLesson(r *LessonRequest) error {
 			return err
 		}
 	}
-	run, stage, err := b.startRun(lesson, r)
+	if b.lesson != nil {
+		b.counted.take(b.lesson)
+	}
+	run, stage, resumed, err := b.startRun(lesson, r)
 	if err != nil {
 		return err
 	}
@@ -61,7 +65,7 @@ func (b *Bench) openLesson(r *LessonRequest) error {
 		stage = *r.Stage
 	}
 	b.release()
-	b.lesson, b.wanted = &lessonRun{Run: run}, ""
+	b.lesson, b.wanted = &lessonRun{Run: run, resumed: resumed}, ""
 	b.chosen.Lesson, b.chosen.SetDistanceMM, b.mounted.found = r.ID, 0, nil
 	b.enter(run.Lesson.Cell)
 	b.putAt(run.Lesson.Stages[stage].Begin)
@@ -78,24 +82,24 @@ func (b *Bench) hasStage(l *lesson.Lesson, stage int) error {
 }
 
 // startRun takes up the progress that the page has kept, or starts afresh with numbers drawn anew.
-func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) (run *lesson.Run, stage int, err error) {
+func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) (run *lesson.Run, stage int, resumed bool, err error) {
 	if r.Progress != "" {
 		if run, stage, err = b.resumeRun(l, r.Progress); err == nil {
-			return run, stage, nil
+			return run, stage, b.counted.again(run), nil
 		}
 		b.complain(errors.New(b.in.Say("problem.progress")))
 	}
 	seed := b.env.Random() % seeds
 	if r.Seed != nil {
 		if *r.Seed < 0 || *r.Seed > largestSeed {
-			return nil, 0, fmt.Errorf("the numbers are drawn from a whole number from 0 to %d, not %d", largestSeed, *r.Seed)
+			return nil, 0, false, fmt.Errorf("the numbers are drawn from a whole number from 0 to %d, not %d", largestSeed, *r.Seed)
 		}
 		seed = uint64(*r.Seed)
 	}
 	if l, err = drawn(l, seed); err != nil {
-		return nil, 0, err
+		return nil, 0, false, err
 	}
-	return lesson.NewRun(l), 0, nil
+	return lesson.NewRun(l), 0, false, nil
 }
 
 func (b *Bench) resumeRun(l *lesson.Lesson, token string) (*lesson.Run, int, error) {
@@ -135,6 +139,9 @@ func drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, error) {
 
 // closeLesson leaves the lesson; the arm stays where it is.
 func (b *Bench) closeLesson() {
+	if b.lesson != nil {
+		b.counted.take(b.lesson)
+	}
 	b.lesson, b.chosen.Lesson, b.wanted = nil, "", ""
 	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
 		b.ways = comparison{}
@@ -310,7 +317,7 @@ func (b *Bench) result(r *ResultRequest, now time.Time) error {
 	case name == "" || len(name) > longestName || visible.Text(name) != name:
 		return errors.New(b.in.Say("problem.name"))
 	}
-	text, err := b.env.Vault.Sign(name, now, l.Progress)
+	text, err := b.env.Vault.Sign(name, now, l.Progress, !l.resumed)
 	if err != nil {
 		return err
 	}

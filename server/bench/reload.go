@@ -50,7 +50,7 @@ func (b *Bench) reloadLesson(next *lesson.Lesson) {
 	if next.Stages[stage].GoOn && same {
 		begin = q
 	}
-	b.lesson = &lessonRun{Run: run, edition: l.edition + 1}
+	b.lesson = &lessonRun{Run: run, edition: l.edition + 1, resumed: l.resumed}
 	b.enter(next.Cell)
 	b.putAt(begin)
 	b.beginStage(stage)

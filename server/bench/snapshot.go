@@ -76,6 +76,7 @@ type lessonSnapshot struct {
 	Begin    jointAngles     `json:"begin"`
 	Try      lesson.Try      `json:"try"`
 	Verdict  *lesson.Verdict `json:"verdict,omitempty"`
+	Resumed  bool            `json:"resumed,omitempty"`
 	Jogs     int             `json:"jogs,omitempty"`
 	Edition  int             `json:"edition,omitempty"`
 }
@@ -172,7 +173,7 @@ func (b *Bench) Snapshot() (state, log []byte, err error) {
 			return nil, nil, err
 		}
 		s.Lesson = &lessonSnapshot{
-			ID: l.Lesson.ID, Progress: packed, Stage: l.At(), Begin: l.begin.Joints(), Try: l.Try(), Verdict: l.verdict, Jogs: l.jogs, Edition: l.edition,
+			ID: l.Lesson.ID, Progress: packed, Stage: l.At(), Begin: l.begin.Joints(), Try: l.Try(), Verdict: l.verdict, Jogs: l.jogs, Edition: l.edition, Resumed: l.resumed,
 		}
 	}
 	if state, err = s.pack(); len(state) > LargestSnapshot {
@@ -247,7 +248,7 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 	if s.Version != SnapshotVersion {
 		return nil, fmt.Errorf("this snapshot is of form %d; this program reads form %d", s.Version, SnapshotVersion)
 	}
-	b := &Bench{env: env, offer: offer, in: words.English, chosen: s.Chosen, wanted: s.Wanted}
+	b := &Bench{env: env, offer: offer, in: words.English, chosen: s.Chosen, wanted: s.Wanted, counted: counted{}}
 	if s.Lesson != nil {
 		err = b.restoreLesson(&s)
 	} else {
@@ -319,7 +320,7 @@ func (b *Bench) restoreLesson(s *snapshot) error {
 	}
 	run := lesson.NewRun(l)
 	run.Resume(kept) // or starts afresh
-	b.lesson = &lessonRun{Run: run, edition: s.Lesson.Edition}
+	b.lesson = &lessonRun{Run: run, edition: s.Lesson.Edition, resumed: s.Lesson.Resumed}
 	b.enter(l.Cell)
 	stage := run.Place(kept, s.Lesson.Stage)
 	b.putAt(l.Stages[stage].Begin)

@@ -11,8 +11,8 @@ type Vault interface {
 	Seal(stage int, p lesson.Progress) (string, error)
 	// Unseal reads what Seal wrote.
 	Unseal(text string) (stage int, p lesson.Progress, err error)
-	// Sign returns a result as a file.
-	Sign(learner string, finished time.Time, p lesson.Progress) ([]byte, error)
+	// Sign returns a result as a file. Vouched says that no tries can have been thrown away.
+	Sign(learner string, finished time.Time, p lesson.Progress, vouched bool) ([]byte, error)
 }
 
 // largestProgress is the most bytes of sealed progress that the page is given: what it can hand in again.
