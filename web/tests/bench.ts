@@ -169,25 +169,6 @@ export const drawnWithin = (page: Page, frames: number): Promise<number> =>
     frames,
   );
 
-/**
- * Keeps what is held from lapsing when this machine is too busy for the page to renew it in time: the last request of a hold
- * is sent on until the page lets go. To be called before the page is opened.
- */
-export async function keepHolds(page: Page): Promise<void> {
-  await page.routeWebSocket(/./, (socket) => {
-    const bench = socket.connectToServer();
-    let timer: NodeJS.Timeout | undefined;
-    socket.onMessage((message) => {
-      bench.send(message);
-      const { type } = JSON.parse(message.toString());
-      if (type === "hold" || type === "release") clearInterval(timer);
-      if (type === "hold") timer = setInterval(() => bench.send(message), 60);
-    });
-    bench.onMessage((message) => socket.send(message));
-    socket.onClose(() => clearInterval(timer));
-  });
-}
-
 /** Moves the arm to a pose in which no axis of the tool is along one of the base frame, joint by joint. */
 export async function bend(page: Page, joints: number[]): Promise<void> {
   await askFrame(page, "joint");

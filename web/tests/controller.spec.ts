@@ -3,7 +3,7 @@
 // the triggers (from memory).
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, heard, held, jogButton, keepHolds, open, sizes, state, test, type V3 } from "./bench";
+import { ask, askFrame, bend, heard, held, jogButton, open, sizes, state, test, type V3 } from "./bench";
 
 const [left, right] = [4, 5];
 
@@ -33,7 +33,6 @@ const rests = (page: Page) => expect.poll(async () => (await state(page)).moving
 const told = (page: Page) => page.locator("#controller-state");
 
 async function ready(page: Page): Promise<void> {
-  await keepHolds(page);
   await open(page);
   await bend(page, [0, 0, 0, 0, 90, 0]);
   await askFrame(page, "base");

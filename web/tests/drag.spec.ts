@@ -1,10 +1,9 @@
 // The arm comes along with a pointer that drags an axis or a ring: by mouse and by finger, as a hold that ends.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, drawnWithin, handle, heard, held, jogButton, keepHolds, open, type Place, seen, settled, state, sub, test, type V3 } from "./bench";
+import { ask, askFrame, bend, drawnWithin, handle, heard, held, jogButton, open, type Place, seen, settled, state, sub, test, type V3 } from "./bench";
 
 /** The pen pointing down, drawn without its pixels, so that a hold is renewed within its lease. */
 async function ready(page: Page, frame: string): Promise<void> {
-  await keepHolds(page);
   await open(page);
   await bend(page, [0, 0, 0, 0, 90, 0]);
   await askFrame(page, frame);

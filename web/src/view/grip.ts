@@ -26,6 +26,16 @@ export class Sight {
   }
 }
 
+/**
+ * Whether a point of a ring, seen from its middle, is on the half that is far from the viewer and mostly behind the arm. Of a
+ * ring that faces the viewer no half is.
+ */
+export function isFar(out: Vector3, { axis, radius }: Pick<Ring, "axis" | "radius">, back: Vector3): boolean {
+  return Math.abs(axis.dot(back)) < facing && out.dot(back) < -0.12 * radius;
+}
+
+const facing = 0.7;
+
 /** Where a point of the world is on the canvas, px from its top left corner. */
 export function screenPoint(point: Vector3, { camera, width, height }: Sight): { x: number; y: number } {
   const p = point.clone().project(camera);
@@ -163,7 +173,7 @@ export class Grip {
     const back = sight.camera.position.clone().sub(ring.at).normalize();
     for (let i = 0; i < 180; i++) {
       const out = side.clone().applyAxisAngle(ring.axis, (Math.PI * i) / 90);
-      if (out.dot(back) < -0.12 * ring.radius) continue;
+      if (isFar(out, ring, back)) continue;
       const p = out.add(ring.at);
       const at = screenPoint(p, sight);
       const off = Math.hypot(at.x - x, at.y - y);

@@ -2,7 +2,7 @@ import { Group, type Object3D, SphereGeometry, TorusGeometry, Vector3 } from "th
 import type { ArmMessage, Direction, Frame } from "../wire";
 import { Mark, straightArrow } from "./arrows";
 import { units } from "./axes";
-import { Grip, type Line, type Ring, screenPoint, type Sight } from "./grip";
+import { Grip, isFar, type Line, type Ring, screenPoint, type Sight } from "./grip";
 import type { Hub } from "./hubs";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
@@ -280,7 +280,7 @@ function ring(at: Vector3, axis: Vector3, radius: number): Ring {
       const back = new Vector3().copy(sight.camera.position).sub(at).normalize();
       let least = Infinity;
       points.forEach((p, i) => {
-        if (p.clone().sub(at).dot(back) < -0.12 * radius) return;
+        if (isFar(p.clone().sub(at), { axis, radius }, back)) return;
         least = Math.min(least, fromStretch(x, y, screenPoint(p, sight), screenPoint(points[(i + 1) % ringPieces]!, sight)));
       });
       return least;
