@@ -108,7 +108,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   await expect(words).toHaveText("Along Y + of the base frame, away from you.");
   await expect(toward(page, "1 plus")).toHaveAttribute("aria-pressed", "true");
   await expect(half(page, "far")).toBeChecked(); // as the arrow lies
-  await dragTo(page, far.x + 22, far.y + 22);
+  await dragTo(page, far.x + 14, far.y - 24);
   await expect(words).toContainText("° from");
   await expect(words).toContainText("towards you");
   await expect(half(page, "near")).toBeChecked();
