@@ -83,8 +83,8 @@ func (s *seat) forget() {
 // idle is how long the page has asked for nothing.
 func (s *seat) idle(now time.Time) time.Duration { return now.Sub(time.Unix(0, s.heard.Load())) }
 
-// request does what the page asks.
-func (s *seat) request(text []byte) {
+// request does what the page asks, and reports whether that only renewed a hold.
+func (s *seat) request(text []byte) (renewed bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	now := time.Now()
@@ -92,10 +92,11 @@ func (s *seat) request(text []byte) {
 	s.bench.Request(text, now)
 	s.heard.Store(now.UnixNano())
 	if !s.last.IsZero() && !s.bench.News() {
-		return // A renewed hold: its frames come by the clock.
+		return true // Its frames come by the clock.
 	}
 	s.after(now)
 	s.takeNote()
+	return false
 }
 
 // complain tells the page what it did wrong.

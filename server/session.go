@@ -69,7 +69,9 @@ func (s *session) read(ctx context.Context) {
 			continue
 		}
 		begun := time.Now()
-		s.seat.request(text)
+		if s.seat.request(text) {
+			continue // A hold is renewed at no cost: on a busy machine it must not wait for what the page asked for before.
+		}
 		if wait := toll.wait(begun, time.Now()); wait > 0 {
 			select {
 			case <-time.After(wait):
