@@ -61,8 +61,11 @@ const (
 // SingularKinds are the kinds of singularities, by their number in a frame.
 var SingularKinds = []string{"", "wrist", "elbow", "shoulder", "other"}
 
-// rareFrames is how many frames pass between two looks at what is read and changes slowly: the condition number.
-const rareFrames = 4
+// While the arm moves, what is read and changes slowly is looked at every so many frames.
+const (
+	conditionFrames = 4 // the condition number, and what is to be known of the orientation
+	gapFrames       = 2 // the two parts that are nearest to each other
+)
 
 // frameTold is what the page was told last in frames, and beside them while the arm moves.
 type frameTold struct {
@@ -75,6 +78,7 @@ type frameTold struct {
 	put       int
 	text      []byte
 	count     int
+	look      bool // at what changes slowly, with this frame
 	condition kinematics.Singularity
 	nearest   clearance.Pair
 	clear     bool
@@ -148,11 +152,14 @@ func (b *Bench) appendFrame(text []byte, due time.Time) []byte {
 	d, f := b.drive(), &b.page.frame
 	p := b.pose()
 	moving := d.Moving()
-	if f.count++; !moving || f.count%rareFrames == 1 {
+	f.count++
+	if f.look = !moving || f.count%conditionFrames == 1; f.look {
 		f.condition = d.Arm().Singularity(d.Joints(), d.Tool())
 	}
-	nearest, clear := d.Clearance()
-	f.nearest, f.clear = nearest, clear
+	if !moving || f.count%gapFrames == 1 {
+		f.nearest, f.clear = d.Clearance()
+	}
+	nearest, clear := f.nearest, f.clear
 
 	var flags, kind byte
 	for i, name := range SingularKinds {
@@ -264,9 +271,11 @@ func (b *Bench) tellMotion(to func(Message)) {
 		f.near = key
 		b.tellView(nearestAt, to)
 	}
-	if note := b.noteView(); note != f.note {
-		f.note = note
-		b.tellView(noteAt, to)
+	if f.look {
+		if note := b.noteView(); note != f.note {
+			f.note = note
+			b.tellView(noteAt, to)
+		}
 	}
 	if b.page.shows.Plot && b.plotDue() {
 		b.tellView(recordingAt, to)
