@@ -147,3 +147,22 @@ func (r *Rotation) unturned(cosTurn, sinTurn, cosTwist, sinTwist float64) (u Rot
 	u.Z = aboutX(cosTwist, -sinTwist, aboutZ(cosTurn, -sinTurn, r.Z))
 	return u
 }
+
+// besideAxis is a distance in mm of the wrist centre from axis 1 below which joint 1 is steadied.
+const besideAxis = 1.0
+
+// steadied returns the turn of a joint as much nearer to that of joint angle near as a tenth of the accuracy of a solution allows
+// for a point that it carries r mm from its axis. Next to the axis that is much, and the last digits of the target
+// would decide how the joint turns.
+func (l *link) steadied(turn direction, r, near float64) direction {
+	const slack = positionTolerance / 10
+	off := near - l.joint(turn.cos, turn.sin)
+	off -= turnsOff(off, 0)
+	if most := slack / r; most < 0.1 {
+		off = math.Copysign(min(math.Abs(off), most), off)
+	} else if math.Abs(off) > 0.1 {
+		return turn // it is another side's
+	}
+	sin, cos := math.Sincos(off)
+	return turn.times(direction{cos, sin})
+}

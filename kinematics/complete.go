@@ -113,7 +113,7 @@ func (a *Arm) orByIteration(best Joints, least float64, flange Pose, near, home 
 		}
 		q, far = to, farthest(to[:], near[:])
 	}
-	if far < least {
+	if far < least-sameStand || !a.at(&flange, a.Forward(best)) { // the equations' own answer has the more digits
 		return q, true
 	}
 	return best, true

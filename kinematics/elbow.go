@@ -126,7 +126,7 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 			q2, c23, s23, family2 := e.planar.firstJoint(s.x, s.y, s.distance, cos, sin[k], near[1])
 			after3 := after1.unturned(c23, s23, e.cosTwist, e.sinTwist)
 			// Where two ways to bring the wrist centre to its place meet, they leave its axes to half the digits.
-			if rho := hypot(after3.Z.X, after3.Z.Y); rho < steadyWrist || rho < nearlyDouble && (math.Abs(sin[k]) < nearlyDouble || s.distance < nearAxis || math.Abs(s.out) < nearAxis) {
+			if rho := hypot(after3.Z.X, after3.Z.Y); rho < roundedWrist || rho < nearlyDouble && (math.Abs(sin[k]) < nearlyDouble || s.distance < nearAxis || math.Abs(s.out) < nearAxis) {
 				doubtful = true
 			}
 			hands := e.wrist.solve(&after3, near[3])
@@ -152,6 +152,13 @@ func (e *elbowArm) track(flange Pose, near, home Joints) (best Joints, ok bool) 
 	centre := e.wrist.split(&e.base, e.upright, &flange, &frame)
 	var sides [2]side
 	n, family := e.sides(centre, near[0], &sides)
+	if r := hypot(centre.X, centre.Y); r < besideAxis && !family {
+		for i := range n {
+			s := &sides[i]
+			turn := e.first.steadied(direction{s.cos, s.sin}, r, near[0])
+			s.cos, s.sin = turn.cos, turn.sin
+		}
+	}
 	var q1 [2]float64
 	for i := range n {
 		q1[i] = e.first.joint(sides[i].cos, sides[i].sin)

@@ -15,7 +15,7 @@ const (
 	sameFree = 1e-3
 
 	// probe is how far in rad the joints are moved to see whether they are free.
-	probe = 0.05
+	probe = 0.005
 
 	// settlingSteps is how often settle steps along a family at most, and settlingStep how far, in rad.
 	settlingSteps = 40
@@ -108,4 +108,13 @@ func distance(p, q *Joints) float64 {
 		sum += (p[i] - q[i]) * (p[i] - q[i])
 	}
 	return math.Sqrt(sum)
+}
+
+// Free reports whether the arm can move at q without its flange moving, so that there are infinitely many ways to stand.
+func (a *Arm) Free(q Joints) bool {
+	if i := a.method.indicators(q); i.complete() && !a.nearlySingular(q) {
+		return false
+	}
+	s := a.freedom(q)
+	return s.Smallest < freeBelow && a.movesOn(a.Forward(q), q, &s, &work{mostStepsEach})
 }

@@ -290,8 +290,18 @@ func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, ok boo
 	outers, n, doubtful := p.outers(origin, &frame)
 	var in inner
 	least := math.Inf(1)
+	r := hypot(origin.X, origin.Y)
 	for i := range n {
 		o := &outers[i]
+		if p.form == meeting56 && r < besideAxis {
+			var both [2]outer
+			for k := range p.meetingOuters(both[:], p.link[0].steadied(o.turn1, r, near[0]), &frame) {
+				if both[k].turn5.sin*o.turn5.sin >= 0 {
+					*o = both[k]
+					break
+				}
+			}
+		}
 		q1, q5 := p.link[0].joint(o.turn1.cos, o.turn1.sin), p.link[4].joint(o.turn5.cos, o.turn5.sin)
 		far15 := max(apart(q1, near[0]), apart(q5, near[4]))
 		if far15 >= least {

@@ -330,7 +330,7 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	for i := range n {
 		s := &places[i]
 		after, q := p.arm(s, &frame)
-		doubtful = doubtful || hypot(after.Z.X, after.Z.Y) < steadyWrist
+		doubtful = doubtful || hypot(after.Z.X, after.Z.Y) < roundedWrist
 		hands := p.wrist.solve(&after, near[3])
 		for h, w := range hands.q[:hands.n] {
 			dst = append(dst, Solution{

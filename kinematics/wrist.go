@@ -187,7 +187,10 @@ func (w *wrist) finish(m *Rotation, c4, s4, c5, s5 float64) hand {
 }
 
 // steadyWrist is the angle in rad between axes 4 and 6 below which joint 4 is chosen with care by nearest.
-const steadyWrist = 1e-9
+const steadyWrist = 1e-5
+
+// roundedWrist is such an angle below which rounding of joints 1 to 3 may pass for it.
+const roundedWrist = 1e-9
 
 // nearest returns of the ways to bring frame 6 to m the one whose largest joint difference from near is the
 // smallest, and that difference. Next to the straight wrist the last digits of the target decide joint 4; there it

@@ -210,7 +210,7 @@ func (d *Drive) tickTo(m *motion, s float64) place {
 		near, exact := m.plan.between(s)
 		if at.q = near; !exact {
 			var found bool
-			if at.q, found = m.path.jointsAt(d.setup.Arm, s, &near); !found {
+			if at.q, found = m.path.jointsNear(d.setup.Arm, s, &near, &near); !found {
 				return place{q: d.q, ratio: math.Inf(1), beyond: -1}
 			}
 		}

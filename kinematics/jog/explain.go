@@ -33,14 +33,13 @@ func (a *lookout) explain(why block, length float64, q *kinematics.Joints) Stop 
 		over = rest
 	}
 	s := Stop{Reason: Singularity, Over: over}
-	next, found := a.path.jointsAt(a.setup.Arm, a.s+over, &a.q)
-	if !found {
-		next, found = a.elsewhere(over)
-	} else if why == tooFar {
-		found = false
+	next, found := a.further(over)
+	if found && over > beyondReach {
+		// Joints race on the last stretch to where the arm is straight; that is the end of its reach all the same, and also where
+		// the path comes back into reach within a tick.
+		_, found = a.further(beyondReach)
 	}
 	if !found {
-		// Joints race on the last stretch to where the arm is straight; that is the end of its reach all the same.
 		return Stop{Reason: OutOfReach, Short: a.short(over)}
 	}
 	s.race(a, &next)
@@ -52,6 +51,17 @@ func (a *lookout) explain(why block, length float64, q *kinematics.Joints) Stop 
 	near := a.setup.Arm.Singularity(a.q, a.setup.Tool.TCP)
 	s.Kind, s.Wrist, s.InLine = near.Kind, a.q[4], a.wristInLine()
 	return s
+}
+
+// beyondReach in mm or rad is how far beyond the place where the arm stands it has to be out of reach for that to be told.
+const beyondReach = 1e-5
+
+// further returns joint angles that put the TCP so much further along, close by or elsewhere, and false where there are none.
+func (a *lookout) further(over float64) (kinematics.Joints, bool) {
+	if next, found := a.path.jointsAt(a.setup.Arm, a.s+over, &a.q); found {
+		return next, true
+	}
+	return a.elsewhere(over)
 }
 
 // race names the joint that would have to be quickest on the way to next.
@@ -71,10 +81,7 @@ func (s *Stop) race(a *lookout, next *kinematics.Joints) {
 // it. Then no path speed is low enough, and how fast it would be says only how long a tick is.
 func (a *lookout) leaps(s *Stop) bool {
 	near := s.Over / 1000
-	next, found := a.path.jointsAt(a.setup.Arm, a.s+near, &a.q)
-	if !found {
-		next, found = a.elsewhere(near)
-	}
+	next, found := a.further(near)
 	return found && math.Abs(next[s.Joint]-a.q[s.Joint]) > s.Turn/2
 }
 

@@ -28,12 +28,20 @@ const (
 	mostBend = 0.2  // part by which the joints' motion in a stride may differ from that in the stride before
 
 	// limitTolerance in rad is what rounding may put a joint beyond its limit; it is then set on the limit.
-	limitTolerance = 1e-12
+	limitTolerance = 2e-10
 
 	// straightTurn in rad is how little the joints differ at two places, no more than passing apart, between which they are not
 	// solved for: next to a straight elbow the solver's tolerance would turn them by more. A straight line between the
 	// joint angles puts the TCP off the path by about twin²/8 times the arm's length, 1e-6 mm at one metre.
 	straightTurn = 1e-4
+
+	// limitReached in rad is how near to its limit a joint is that is said to stand at it.
+	limitReached = 1e-6
+
+	// unhurried in s is the time that a joint needs for a stretch so short that it says nothing of its speed over a tick: as
+	// where a straight elbow begins to bend, with the root of the way, or rounding turns a joint a little. Of such stretches
+	// next to each other only the first few are so.
+	unhurried = Tick / 32
 
 	// grazing in rad is how far a joint may go to and fro unseen on a stretch at its limit.
 	grazing = 1e-10
@@ -94,13 +102,14 @@ type lookout struct {
 	stride float64 // the length of the next stretch
 	looks  int     // how many stretches were looked at
 
-	bad    float64 // the nearest place known that cannot be gone to; +Inf while there is none
-	why    block   // what is there
-	which  int     // the joint at its limit
-	over   float64 // how far that is beyond its limit there, rad, or a distance below its floor, mm; 0 where there is no such number
-	search search  // for the place between s and bad where that begins
-	cross  float64 // a place on the other side of a singularity; +Inf while none is known
-	past   bool    // a singularity has just been passed
+	bad     float64 // the nearest place known that cannot be gone to; +Inf while there is none
+	why     block   // what is there
+	which   int     // the joint at its limit
+	over    float64 // how far that is beyond its limit there, rad, or a distance below its floor, mm; 0 where there is no such number
+	search  search  // for the place between s and bad where that begins
+	cross   float64 // a place on the other side of a singularity; +Inf while none is known
+	skipped float64 // as in stretch
+	past    bool    // a singularity has just been passed
 
 	closed bool // the path is blocked at s
 	stop   Stop // by what
@@ -129,6 +138,7 @@ type stretch struct {
 	bent       kinematics.Joints // by how much the joints' turn differs from what the last stretch let expect
 	sides      sides
 	gaps       gaps    // at its end
+	skipped    float64 // s, that joints need for this stretch and those before it that were too short to tell their speed
 	growth     float64 // a stretch so many times as long would do as well
 	shorter    float64 // of one that will not do: one so many times as long may
 	twitch     bool    // a joint sets itself right on it, so it says nothing of the next
@@ -155,7 +165,7 @@ func (a *lookout) begin(p *path, speed float64) {
 	// The first stretch is short, because nothing is known yet of how the joints will move.
 	a.stride = p.stride() / 1024
 	a.bad, a.why, a.over, a.search = math.Inf(1), goingOn, 0, search{}
-	a.cross, a.past = math.Inf(1), false
+	a.cross, a.past, a.skipped = math.Inf(1), false, 0
 	a.closed, a.stop = false, Stop{}
 	if p.jog.Frame != JointFrame {
 		a.sides = sidesOf(a.setup.Arm, a.setup.Tool.TCP, a.q)
@@ -245,8 +255,11 @@ func (a *lookout) look() bool {
 	for {
 		if a.bad-a.s < resolution || a.why == tooNear && a.atFloor() {
 			why := a.why
-			if why == atLimit && a.margin() > mostTurn {
+			if why == atLimit && a.margin() > limitReached {
 				why = tooQuick // only a leap would take the joint there
+			}
+			if why != tooNear && why != atLimit && a.resettle() {
+				return true
 			}
 			a.block(why, length, nil)
 			return false
@@ -270,7 +283,7 @@ func (a *lookout) look() bool {
 		a.looks++
 		good := a.try(&t)
 		if a.closed {
-			return false
+			return a.stop.Reason == Singularity && a.resettle()
 		}
 		if !good {
 			if t.to != math.Min(a.bad, a.cross) { // of those the next length is found above
@@ -316,6 +329,17 @@ func (a *lookout) try(t *stretch) (good bool) {
 		a.bad, a.why, a.over = to, tooFar, 0
 		return false
 	}
+	if a.s == 0 && a.beyond(&q) {
+		// Where two ways to stand meet, as where an elbow is straight, the other one may be within the limits.
+		other := a.q
+		for i := range other {
+			other[i] += other[i] - q[i]
+		}
+		other, found = a.path.jointsAt(a.setup.Arm, to, &other)
+		if found && !a.beyond(&other) && farthestTurn(&other, &a.q) < 2*farthestTurn(&q, &a.q) {
+			q = other
+		}
+	}
 	for i := range q {
 		// A joint that starts outside its limits may only come back.
 		low, high := math.Min(joints[i].Min, a.q[i]), math.Max(joints[i].Max, a.q[i])
@@ -339,11 +363,17 @@ func (a *lookout) try(t *stretch) (good bool) {
 		}
 	}
 	allowed, turn := mostBend, a.path.mostTurn()
+	uncertain := a.last == 0 && longest*a.speed > length // it may be quicker further on, and has not been measured yet
+	if t.skipped = a.skipped + longest; longest < unhurried && t.skipped < 4*unhurried {
+		longest = 0
+	} else {
+		t.skipped = 0
+	}
+	dead := longest*slowest*a.speed > length
 	hurried := longest*a.speed > length // the chosen speed is too quick for a joint
 	if hurried {
 		allowed /= 2
 	}
-	dead := longest*slowest*a.speed > length
 	t.growth = 1
 	for _, growth := range [2]float64{4, 2} {
 		// Of the next stretch the bend is by so much the larger, because it is in proportion to the lengths of it and of the last.
@@ -361,7 +391,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 			a.block(tooQuick, length, &q)
 			return false
 		}
-	case most > turn, bend > allowed*most && most > 1e-4, hurried && a.last == 0:
+	case most > turn, bend > allowed*most && most > 1e-4, uncertain:
 		t.shorter = math.Min(math.Max(turn/most, 1./16), 0.5)
 		return false
 	case dead:
@@ -387,6 +417,28 @@ func (a *lookout) try(t *stretch) (good bool) {
 	if a.plan != nil {
 		a.slowFor(t, longest, racing)
 	}
+	return true
+}
+
+// beyond reports whether a joint is farther beyond a limit than where the lookout is.
+func (a *lookout) beyond(q *kinematics.Joints) bool {
+	for i := range q {
+		j := &a.setup.Arm.Joints[i]
+		if q[i] > math.Max(j.Max, a.q[i])+limitTolerance || q[i] < math.Min(j.Min, a.q[i])-limitTolerance {
+			return true
+		}
+	}
+	return false
+}
+
+// resettle has an arm that can stand in infinitely many ways go on from the way it stands in, where the one nearest to where it
+// began would have to leap. It reports whether there is anything to be gained.
+func (a *lookout) resettle() bool {
+	if a.path.homeCount == 0 || !a.path.settleFrom(a.s, &a.q) {
+		return false
+	}
+	a.bad, a.why, a.over, a.search, a.closed, a.stop = math.Inf(1), goingOn, 0, search{}, false, Stop{}
+	a.cross, a.last, a.skipped, a.stride = math.Inf(1), 0, 0, a.path.stride()/1024
 	return true
 }
 
@@ -485,7 +537,7 @@ func dip(move, turn, radius, bend float64) float64 {
 
 // accept moves the lookout to the end of the stretch.
 func (a *lookout) accept(t *stretch) {
-	a.last = t.length
+	a.last, a.skipped = t.length, t.skipped
 	if t.twitch {
 		a.last = 0
 	}

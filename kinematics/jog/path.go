@@ -25,6 +25,11 @@ type path struct {
 	turn    float64         // rad turned in each unit of the path
 	toolInv kinematics.Pose
 
+	// Where the arm can stand in infinitely many ways at the path's beginning, and so all along it, it stands in the way
+	// nearest to these joints, from their place on.
+	homes     [mostHomes]node
+	homeCount int
+
 	back   bool // the path is run from its end to its beginning, to undo it
 	length float64
 	lean   kinematics.Joints // a small turn towards where it leads back to
@@ -50,13 +55,16 @@ func newPath(setup *Setup, q kinematics.Joints, j Jog) (path, error) {
 	if p.turn = r3.Norm(turn); p.turn > 0 {
 		p.axis = r3.Scale(1/p.turn, turn)
 	}
+	if setup.Arm.Free(q) {
+		p.settleFrom(0, &q)
+	}
 	return p, nil
 }
 
 // reversed returns the first part of the path, of that length, run backwards. Lean tells which way the joints came to its
 // end, see Entry.
 func (p path) reversed(length float64, lean [6]int8) path {
-	p.back, p.length = true, length
+	p.back, p.length, p.homeCount = true, length, min(p.homeCount, 1)
 	p.jog = p.jog.Reversed()
 	p.jog.Amount = length
 	for i, part := range lean {
@@ -98,10 +106,23 @@ func (p *path) tcp(s float64) kinematics.Pose {
 	return to
 }
 
-// jointsAt returns the joint angles at the place s that are continuous with near, and false where there are none.
+// jointsAt returns the joint angles at the place s that are continuous with near, and false where there are none. Of
+// infinitely many they are those nearest to the joints at the path's beginning, if it begins among such, so that they are the
+// same in whatever steps the path is followed.
 func (p *path) jointsAt(arm *kinematics.Arm, s float64, near *kinematics.Joints) (kinematics.Joints, bool) {
+	home := near
+	for i := range p.homeCount {
+		if p.homes[i].s <= s {
+			home = &p.homes[i].q
+		}
+	}
+	return p.jointsNear(arm, s, near, home)
+}
+
+// jointsNear does the same, but of infinitely many joint angles they are those nearest to home.
+func (p *path) jointsNear(arm *kinematics.Arm, s float64, near, home *kinematics.Joints) (kinematics.Joints, bool) {
 	if p.jog.Frame != JointFrame {
-		q, found := arm.Track(p.tcp(s).Mul(p.toolInv), *near)
+		q, found := arm.Follow(p.tcp(s).Mul(p.toolInv), *near, *home)
 		if found && p.place(s) == 0 && farthestTurn(&q, &p.joints) < sameStart {
 			q = p.joints
 		}
@@ -113,6 +134,19 @@ func (p *path) jointsAt(arm *kinematics.Arm, s float64, near *kinematics.Joints)
 		q[i] += part * s
 	}
 	return q, true
+}
+
+// mostHomes is how many joints a path may have that the arm stands nearest to.
+const mostHomes = 4
+
+// settleFrom has the arm stand nearest to these joints from the place s on. It reports false where there are too many such.
+func (p *path) settleFrom(s float64, q *kinematics.Joints) bool {
+	if p.homeCount == mostHomes || p.homeCount > 0 && p.homes[p.homeCount-1].s == s && s > 0 {
+		return false
+	}
+	p.homes[p.homeCount] = node{s, *q}
+	p.homeCount++
+	return true
 }
 
 // sameStart in rad is what rounding may leave between the joints at the beginning of the path and those that are computed

@@ -1,0 +1,290 @@
+package scenarios_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+)
+
+// The referee judges why an arm stands still, with nothing of the solver but Forward and Jacobian, which are held against
+// an independent library. It goes on along the path from where the arm stands, by steps of least joint motion, and looks
+// for other ways to stand from many places.
+type referee struct {
+	arm  *kinematics.Arm
+	tool kinematics.Pose
+	path func(s float64) kinematics.Pose // of the TCP
+	size float64                         // mm that count as one rad
+}
+
+// missing is what a TCP misses of its place, lengths as parts of size, and the Jacobian in the same units.
+func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) (*mat.VecDense, *mat.Dense, float64) {
+	now, jac := r.arm.Jacobian(q, r.tool)
+	move := r3.Scale(1/r.size, r3.Sub(to.Position, now.Position))
+	turn := r3.Scale(0.5, r3.Add(r3.Cross(now.Rotation.X, to.Rotation.X), r3.Add(r3.Cross(now.Rotation.Y, to.Rotation.Y), r3.Cross(now.Rotation.Z, to.Rotation.Z))))
+	e := mat.NewVecDense(6, []float64{move.X, move.Y, move.Z, turn.X, turn.Y, turn.Z})
+	m := mat.NewDense(6, 6, nil)
+	for row := range 6 {
+		for col := range 6 {
+			m.Set(row, col, jac[row][col])
+			if row < 3 {
+				m.Set(row, col, jac[row][col]/r.size)
+			}
+		}
+	}
+	return e, m, mat.Norm(e, 2)
+}
+
+// stand returns joint angles at a place, by damped steps of least joint motion from near.
+func (r *referee) stand(near kinematics.Joints, to kinematics.Pose, steps int) (kinematics.Joints, bool) {
+	q := near
+	e, m, size := r.missing(q, to)
+	damping := math.Min(1e-6, size*size)
+	for range steps {
+		if size < 2e-13 {
+			break
+		}
+		var normal mat.Dense
+		var right, step mat.VecDense
+		normal.Mul(m.T(), m)
+		for i := range 6 {
+			normal.Set(i, i, normal.At(i, i)+damping)
+		}
+		right.MulVec(m.T(), e)
+		if step.SolveVec(&normal, &right) != nil && damping < 1e-14 {
+			damping = 1e-12
+			continue
+		}
+		next := q
+		for i := range next {
+			next[i] += step.AtVec(i)
+		}
+		if e2, m2, size2 := r.missing(next, to); size2 < size {
+			q, e, m, size = next, e2, m2, size2
+			damping = math.Min(damping/30, size*size)
+		} else if damping = 10*damping + 1e-16; damping > 1e3 {
+			break
+		}
+	}
+	return q, size < 1e-11
+}
+
+// ways is what going on comes to: joint angles a little further along, ignoring limits.
+type ways struct {
+	on     []kinematics.Joints // after each step, of the way that needs the least joint speed
+	needed float64             // the most that a joint needs of its speed on it, at the jog's speed; +Inf where there is none
+}
+
+// goOn follows the path from q at s over so much of it.
+func (r *referee) goOn(q kinematics.Joints, s, over, speed float64) (best ways) {
+	best.needed = math.Inf(1)
+	_, m, _ := r.missing(q, r.path(s))
+	var svd mat.SVD
+	if !svd.Factorize(m, mat.SVDFull) {
+		panic("no decomposition")
+	}
+	var v mat.Dense
+	svd.VTo(&v)
+	starts := []kinematics.Joints{q}
+	for k, value := range svd.Values(nil) {
+		if value < 1e-3 {
+			for _, by := range []float64{1e-4, -1e-4, 1e-2, -1e-2} {
+				beside := q
+				for i := range beside {
+					beside[i] += by * v.At(i, k)
+				}
+				starts = append(starts, beside)
+			}
+		}
+	}
+	const steps = 8
+	for _, start := range starts {
+		w := ways{}
+		last, lastS := q, s
+		near := start
+		for k := range steps {
+			to := s + over*float64(k+1)/steps
+			next, ok := r.stand(near, r.path(to), 60)
+			if !ok {
+				w.needed = math.Inf(1)
+				break
+			}
+			for i, j := range r.arm.Joints {
+				w.needed = math.Max(w.needed, math.Abs(next[i]-last[i])/(to-lastS)*speed/j.Speed)
+			}
+			w.on = append(w.on, next)
+			last, lastS, near = next, to, next
+		}
+		if w.needed < best.needed {
+			best = w
+		}
+	}
+	return best
+}
+
+// elsewhere reports whether the arm can stand at a place at all, limits aside, as far as many starts tell.
+func (r *referee) elsewhere(rnd *rand.Rand, to kinematics.Pose, starts int) bool {
+	for range starts {
+		var q kinematics.Joints
+		for i := range q {
+			q[i] = (2*rnd.Float64() - 1) * math.Pi
+		}
+		if _, ok := r.stand(q, to, 80); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// judge says what is wrong with a stop; "" where nothing is.
+func (r *referee) judge(rnd *rand.Rand, d *jog.Drive, stop jog.Stop, speed float64) string {
+	q := d.Joints()
+	unit := 1.0
+	if !stop.Jog.Straight() {
+		unit = 1e-2
+	}
+	over := 1e-2 * unit
+	w := r.goOn(q, stop.Travel, over, speed)
+	beyond := -1
+	for _, on := range append(w.on, r.goOn(q, stop.Travel, 50*over, speed).on...) {
+		for i, j := range r.arm.Joints {
+			if beyond < 0 && (on[i] > math.Max(j.Max, q[i])+3e-10 || on[i] < math.Min(j.Min, q[i])-3e-10) {
+				beyond = i
+			}
+		}
+	}
+	const slow = 300 // times its speed: what is called standing still
+	switch stop.Reason {
+	case jog.JointLimit:
+		if off := math.Abs(q[stop.Joint] - stop.Limit); off > 1e-6 {
+			return fmt.Sprintf("J%d is %.3g° from its limit", stop.Joint+1, kinematics.Degrees(off))
+		}
+		if beyond < 0 && w.needed < slow {
+			return fmt.Sprintf("no joint would go beyond its limit: it can go on at %.3g of the speeds", w.needed)
+		}
+	case jog.Singularity:
+		if !stop.AtOnce && stop.Needed <= stop.Allowed {
+			return fmt.Sprintf("needs %.3g °/s of %.3g", kinematics.Degrees(stop.Needed), kinematics.Degrees(stop.Allowed))
+		}
+		if w.needed < slow && beyond < 0 {
+			return fmt.Sprintf("it can go on at %.3g of the speeds", w.needed)
+		}
+		if w.needed < slow && beyond >= 0 {
+			return fmt.Sprintf("J%d is at its limit, and going on needs %.3g of the speeds", beyond+1, w.needed)
+		}
+		if !r.elsewhere(rnd, r.path(stop.Travel+over), 60) {
+			return "there is no way to stand further on: it is out of reach"
+		}
+	case jog.OutOfReach:
+		if w.needed < slow {
+			return fmt.Sprintf("it can go on at %.3g of the speeds", w.needed)
+		}
+		if r.elsewhere(rnd, r.path(stop.Travel+over), 60) {
+			return "there is another way to stand further on: it is a singularity"
+		}
+	}
+	return ""
+}
+
+// pathOf is the path of a jog in a frame of the arm's, by its definition.
+func pathOf(from kinematics.Pose, j jog.Jog) func(s float64) kinematics.Pose {
+	axis := kinematics.NoRotation.Axis(j.Axis % 3)
+	if j.Frame == jog.ToolFrame {
+		axis = from.Rotation.Axis(j.Axis % 3)
+	}
+	axis = r3.Scale(float64(j.Sign), axis)
+	return func(s float64) kinematics.Pose {
+		to := from
+		if j.Straight() {
+			to.Position = r3.Add(from.Position, r3.Scale(s, axis))
+		} else {
+			to.Rotation = kinematics.RotationAbout(axis, s).Mul(from.Rotation)
+		}
+		return to
+	}
+}
+
+// specialStart is joint angles at multiples of 15°, or at limits and beside them.
+func specialStart(rnd *rand.Rand, arm *kinematics.Arm) (q kinematics.Joints) {
+	for {
+		for i, j := range arm.Joints {
+			q[i] = float64(rnd.IntN(25)-12) * math.Pi / 12
+			switch rnd.IntN(24) {
+			case 0:
+				q[i] = j.Min
+			case 1:
+				q[i] = j.Max
+			case 2:
+				q[i] = j.Max - kinematics.Radians(2)*rnd.Float64()
+			case 3:
+				q[i] = j.Min + rnd.Float64()*(j.Max-j.Min)
+			}
+		}
+		if arm.Within(q) {
+			return q
+		}
+	}
+}
+
+// disputed is which part of the stops the referee may judge otherwise. From special starts it does so where two singularities
+// come together, where a joint that stands exactly on its limit is turned by rounding next to one, and within a fraction of
+// a millimetre of where four parallel axes reach no farther.
+const disputed = 0.005
+
+// Jogs of the shipped arms, from special starts as far as they go. Contact is judged by other tests; here nothing can touch.
+func TestRefereeOfStops(t *testing.T) {
+	wrongs := 0
+	rnd := rand.New(rand.NewPCG(1, 91))
+	arms := scenarios.ShippedArms()
+	count := 1000
+	if os.Getenv("HANDRULE_THOROUGH") != "" {
+		count = 100_000
+	}
+	told := map[jog.Reason]int{}
+	for n := 0; n < count; n++ {
+		file := arms[rnd.IntN(len(arms))]
+		arm := file.Geometry
+		tool := kinematics.Identity
+		name := "none"
+		if k := rnd.IntN(len(file.Tools) + 1); k > 0 {
+			tool, name = file.Tools[k-1].TCP, file.Tools[k-1].Name
+		}
+		q := specialStart(rnd, arm)
+		d := jog.NewDrive(arm, tool, q)
+		j := jog.Jog{Direction: jog.Direction{Frame: []jog.Frame{jog.BaseFrame, jog.ToolFrame}[rnd.IntN(2)], Axis: rnd.IntN(6), Sign: 1 - 2*rnd.IntN(2)}}
+		j.Amount = math.Inf(1)
+		j.Speed = []float64{50, 250}[rnd.IntN(2)]
+		if !j.Straight() {
+			j.Amount, j.Speed = 2*math.Pi, kinematics.Radians([]float64{15, 60}[rnd.IntN(2)])
+		}
+		r := &referee{arm: arm, tool: tool, path: pathOf(d.TCP(), j), size: 500}
+		if err := d.Start(j); err != nil {
+			t.Fatal(err)
+		}
+		for d.Tick() {
+		}
+		stop := d.Stop()
+		told[stop.Reason]++
+		if wrong := r.judge(rnd, d, stop, j.Speed); wrong != "" {
+			wrongs++
+			t.Logf("%s with %s from %.10g, %v %g, at %.10g°: %v (%+v): %s", file.ID, name, q.Degrees(), j.Direction, j.Speed, d.Joints().Degrees(), stop, stop, wrong)
+		}
+	}
+	t.Logf("%v; of %d the referee judges %d otherwise", told, count, wrongs)
+	if float64(wrongs) > disputed*float64(count) {
+		t.Errorf("the referee judges %d of %d stops otherwise", wrongs, count)
+	}
+	for _, reason := range []jog.Reason{jog.JointLimit, jog.Singularity, jog.OutOfReach} {
+		if told[reason] < count/50 {
+			t.Errorf("%d stops by %s only: the test says little", told[reason], reason)
+		}
+	}
+}
