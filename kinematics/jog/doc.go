@@ -17,4 +17,19 @@
 //
 // Contact and set distance go by every pair of its own (fence.go). Two that begin in contact, or nearer than the set distance, may do what
 // brings them no nearer; all others keep the whole set distance.
+//
+// # What a stop promises
+//
+// It is told for the reason that is nearest along the path, and of two at the same place for the first of: joint limit, contact
+// or set distance, singularity, end of reach. A joint limit is told where the joint stands at it, to 1e-6 rad, and would go
+// beyond; a singularity where a joint would need a thousand times its speed, or would have to turn at once, and there is a
+// way to stand further on; out of reach where there is none. Where the arm can stand in infinitely many ways it stands in the
+// one nearest to where the jog began, and goes on as long as there is a continuous one. A joint that rounding puts up to
+// 2e-10 rad beyond a limit is set on it.
+//
+// A referee that shares nothing with the solver but Forward and Jacobian judges stops from special starts
+// [scenarios: TestRefereeOfStops]; it agrees but for a few in a thousand, which its test describes. The same task at another heading comes to
+// the same motion [scenarios: TestTheSameAtEveryHeading]. The room to move is what happens, and every tick keeps the path, the
+// limits and the bounds, from special starts too [TestRoomIsWhatHappens, TestRoomIsWhatHappensToAnyArm,
+// TestEveryTickKeepsThePath, TestSpecialStartsKeepThePath].
 package jog

@@ -63,11 +63,8 @@ const (
 	// what rounding makes of joint angles next to a singularity.
 	shrinkTolerance = 1e-7
 
-	// shortestHop is the motion of the arm's points below which a stretch between two free places is not halved any
-	// more. On it, a capsule of 3 mm radius can dip at most 0.02²/(8·3) ≈ 2e-5 mm into something without being seen.
-	shortestHop = 0.02
-
-	// unseen is how deep that dip is at most, whatever the capsule.
+	// unseen is how deep at most a capsule can dip into something on a stretch between two free places without being seen. A
+	// stretch on which none can dip deeper is not halved any more.
 	unseen = 2e-5
 
 	// farOff is the distance above which a tick on a stretch that has been looked along is not looked at again.
@@ -388,6 +385,9 @@ func (a *lookout) try(t *stretch) (good bool) {
 		longest, t.twitch = 0, true
 	case length <= finest:
 		if dead || most > mostTurn/10 {
+			if a.touches(t) {
+				return false
+			}
 			a.block(tooQuick, length, &q)
 			return false
 		}
@@ -395,6 +395,9 @@ func (a *lookout) try(t *stretch) (good bool) {
 		t.shorter = math.Min(math.Max(turn/most, 1./16), 0.5)
 		return false
 	case dead:
+		if a.touches(t) {
+			return false
+		}
 		a.block(tooQuick, length, &q)
 		return false
 	}
@@ -440,6 +443,12 @@ func (a *lookout) resettle() bool {
 	a.bad, a.why, a.over, a.search, a.closed, a.stop = math.Inf(1), goingOn, 0, search{}, false, Stop{}
 	a.cross, a.last, a.skipped, a.stride = math.Inf(1), 0, 0, a.path.stride()/1024
 	return true
+}
+
+// touches reports whether the lookout is as near as it need come to the place where something would be too near. Of what is at
+// the same place that is told before a singularity.
+func (a *lookout) touches(t *stretch) bool {
+	return a.setup.Scene != nil && a.why != tooNear && !a.clear(t) && a.why == tooNear && a.atFloor()
 }
 
 // clear reports whether the stretch is free of contact all along. It may be where a shorter one has to be looked at.
@@ -502,15 +511,14 @@ func (a *lookout) clear(t *stretch) bool {
 			}
 			f.measureLink(a.bodies, link, &a.gaps)
 		}
-		if !t.passes(a.gaps.rest[link]-f.rest, t.gaps.rest[link]-f.rest, move[link], turn, scene.Slimmest(link), bend[link], shortestHop) {
+		if !t.passes(a.gaps.rest[link]-f.rest, t.gaps.rest[link]-f.rest, move[link], turn, scene.Slimmest(link), bend[link]) {
 			return false
 		}
 	}
 	for i, pair := range f.near[:f.n] {
 		move, slim := scene.MaxMoveOf(pair, &far), scene.Slim(pair)
 		floor := f.at(i, t.to)
-		hop := math.Max(shortestHop, math.Sqrt(8*slim*unseen))
-		if !t.passes(a.gaps.near[i]-floor, t.gaps.near[i]-floor, move, turn, slim, scene.MaxMoveOf(pair, &twice), hop) {
+		if !t.passes(a.gaps.near[i]-floor, t.gaps.near[i]-floor, move, turn, slim, scene.MaxMoveOf(pair, &twice)) {
 			return false
 		}
 	}
@@ -519,11 +527,13 @@ func (a *lookout) clear(t *stretch) bool {
 
 // passes reports whether a distance cannot fall below its floor on a stretch at whose ends it is so much above it, and says
 // how much longer the next one may be.
-func (t *stretch) passes(here, there, move, turn, radius, bend, hop float64) bool {
-	if here+there <= move && move >= hop && math.Min(here, there) <= dip(move, turn, radius, bend) {
-		return false
+func (t *stretch) passes(here, there, move, turn, radius, bend float64) bool {
+	if here+there <= move {
+		if deepest := dip(move, turn, radius, bend); deepest > unseen && math.Min(here, there) <= deepest {
+			return false
+		}
 	}
-	for t.growth > 1 && here+there <= (2*t.growth-1)*move && t.growth*move >= hop {
+	for t.growth > 1 && here+there <= (2*t.growth-1)*move && t.growth*move >= math.Sqrt(8*radius*unseen) {
 		t.growth /= 2
 	}
 	return true
