@@ -137,14 +137,20 @@ func (a *Arm) refineBeside(flange Pose, near Joints, w *work) (q Joints, far flo
 	// The way to a solution from where two meet grows with the root of what is missing.
 	e, _ := a.residual(flange, near)
 	by := min(smallStep, math.Sqrt(math.Sqrt(norm2(&e))))
-	for _, by := range [4]float64{by, -by, by / 4, -by / 4} {
-		to, _, found := a.refineWithin(flange, moved(&near, by, &s.Racing), w)
+	for _, by := range [2]float64{by, -by} {
+		each := work{min(w.steps, mostBeside)}
+		w.steps -= each.steps
+		to, _, found := a.refineWithin(flange, moved(&near, by, &s.Racing), &each)
+		w.steps += each.steps
 		if d := farthest(to[:], near[:]); found && d < far {
 			q, far, ok = to, d, true
 		}
 	}
 	return q, far, ok
 }
+
+// mostBeside is how many steps an attempt beside a singular pose may take.
+const mostBeside = 20
 
 // nearlySingular is the smallest singular value, or the sine of an angle that stands for it, below which solutions are so
 // near to meeting that equations lose digits.
