@@ -1,3 +1,5 @@
+//go:build unix
+
 // Command attack lets one page flood a real server in every way known while two learners jog beside it, and prints what that
 // costs the learners: how far apart the frames of their moving arms come, and whether holds are lost. Each flood runs in pairs
 // with a quiet time, and the median of the pairs counts, because the machine is shared. Times are only printed. What does not
