@@ -60,15 +60,16 @@ type figures struct {
 	frames   float64 // a second and learner
 	slowest  float64 // the same of the learner with the fewest
 	p50, p99 time.Duration
-	bytes    float64 // of a frame
-	rooms    float64 // a second and learner
-	memory   int     // of the server, kB resident
-	lost     int     // holds that ended by themselves
+	bytes    float64       // of a frame
+	rooms    float64       // a second and learner
+	memory   int           // of the server, kB resident
+	lost     int           // holds that ended by themselves
+	press    time.Duration // from a press to the first new pose, p99, of one more learner
 }
 
 func (f figures) String() string {
-	return fmt.Sprintf("%.2f cores; %.1f frames/s each, the fewest %.1f; late %.1f ms (p50), %.1f ms (p99); %.0f bytes a frame; %.1f rooms/s each; %d MB; %d holds lost",
-		f.cores, f.frames, f.slowest, ms(f.p50), ms(f.p99), f.bytes, f.rooms, f.memory/1000, f.lost)
+	return fmt.Sprintf("%.2f cores; %.1f frames/s each, the fewest %.1f; late %.1f ms (p50), %.1f ms (p99); %.0f bytes a frame; %.1f rooms/s each; %d MB; %d holds lost; press to pose %.1f ms (p99)",
+		f.cores, f.frames, f.slowest, ms(f.p50), ms(f.p99), f.bytes, f.rooms, f.memory/1000, f.lost, ms(f.press))
 }
 
 func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
@@ -91,6 +92,7 @@ func median(all []figures) (m figures) {
 	m.bytes = mid(func(f figures) float64 { return f.bytes })
 	m.rooms = mid(func(f figures) float64 { return f.rooms })
 	m.memory = int(mid(func(f figures) float64 { return float64(f.memory) }))
+	m.press = time.Duration(mid(func(f figures) float64 { return float64(f.press) }))
 	m.lost = int(mid(func(f figures) float64 { return float64(f.lost) }))
 	return m
 }
@@ -118,6 +120,11 @@ func measure(o options) (f figures, err error) {
 			all.Go(func() { l.hold(ctx, time.Duration(i)*time.Millisecond) })
 		}
 	}
+	presser := &learner{moves: true, speed: o.speed, measuring: &measuring}
+	if err := presser.connect(ctx, s.address); err != nil {
+		return f, err
+	}
+	all.Go(func() { presser.press(ctx) })
 	time.Sleep(5 * time.Second)
 	before, begun := s.processorTime(), time.Now()
 	measuring.Store(true)
@@ -148,6 +155,7 @@ func measure(o options) (f figures, err error) {
 	if o.learners == 0 {
 		f.slowest = 0
 	}
+	f.press = presser.late.quantile(0.99)
 	f.p50, f.p99 = late.quantile(0.5), late.quantile(0.99)
 	return f, nil
 }
@@ -235,6 +243,39 @@ func (l *learner) read(ctx context.Context) {
 				l.roomsHeard++
 			case head.Type == "stop" && head.Reason == "link lost":
 				l.lost++
+			}
+		}
+	}
+}
+
+// press presses and lets go, over and over, and notes how long the first new pose takes.
+func (l *learner) press(ctx context.Context) {
+	select {
+	case <-ctx.Done():
+		return
+	case <-time.After(4 * time.Second):
+	}
+	for n := 1; ; n++ {
+		begun := time.Now()
+		hold := fmt.Appendf(nil, `{"type":"hold","press":%d,"directions":[{"frame":"joint","axis":0,"sign":%d}]}`, n, 1-2*(n%2))
+		if l.conn.Write(ctx, websocket.MessageText, hold) != nil {
+			return
+		}
+		for first := true; ; {
+			kind, text, err := l.conn.Read(ctx)
+			if err != nil {
+				return
+			}
+			if first && kind == websocket.MessageBinary {
+				first = false
+				if l.measuring.Load() {
+					l.late.note(time.Since(begun))
+				}
+				l.say(ctx, map[string]any{"type": "release"})
+			}
+			var head struct{ Type string }
+			if kind == websocket.MessageText && json.Unmarshal(text, &head) == nil && head.Type == "stop" {
+				break
 			}
 		}
 	}
