@@ -33,7 +33,7 @@ func (o *opens) wait(address string, now time.Time) (time.Duration, bool) {
 			o.forget(now)
 		}
 		l = rate.NewLimiter(o.rate, openBurst)
-		if address == thisMachine {
+		if address == thisMachine && o.rate != rate.Inf {
 			l = rate.NewLimiter(localTimes*o.rate, localTimes*openBurst)
 		}
 		o.from[address] = l

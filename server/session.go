@@ -68,11 +68,12 @@ func (s *session) read(ctx context.Context) {
 			s.problem("messages must be text")
 			continue
 		}
-		begun := time.Now()
-		if s.seat.request(text) {
+		renewed := false
+		work := worked(func() { renewed = s.seat.request(text) })
+		if renewed {
 			continue // A hold is renewed at no cost: on a busy machine it must not wait for what the page asked for before.
 		}
-		if wait := toll.wait(begun, time.Now()); wait > 0 {
+		if wait := toll.wait(work, time.Now()); wait > 0 {
 			select {
 			case <-time.After(wait):
 			case <-ctx.Done():
