@@ -13,6 +13,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 )
 
 // The referee judges why an arm stands still, with nothing of the solver but Forward and Jacobian, which are held against
@@ -234,12 +235,41 @@ func specialStart(rnd *rand.Rand, arm *kinematics.Arm) (q kinematics.Joints) {
 	}
 }
 
+// roundArm is an arm with lengths in tens of millimetres: a spherical wrist, or axes 2, 3 and 4 parallel and axes 5 and 6 apart.
+func roundArm(rnd *rand.Rand) *kinematics.Arm {
+	x, y, z := r3.Vec{X: 1}, r3.Vec{Y: 1}, r3.Vec{Z: 1}
+	length := func(least, most int) float64 { return float64(least+rnd.IntN(most-least)) * 10 }
+	joint := func(at, axis r3.Vec) kinematics.Joint {
+		limit := kinematics.Radians(float64(8+rnd.IntN(5)) * 15)
+		return kinematics.Joint{At: at, Axis: axis, Min: -limit, Max: limit, Speed: kinematics.Radians(float64(6+rnd.IntN(12)) * 30)}
+	}
+	upper, fore, hand := length(20, 60), length(20, 60), length(5, 12)
+	out := length(0, 10)
+	joints := [6]kinematics.Joint{
+		joint(r3.Vec{}, z), joint(r3.Vec{X: out}, y), joint(r3.Vec{X: out, Z: upper}, y),
+		joint(r3.Vec{X: out + 50, Z: upper}, x), joint(r3.Vec{X: out + fore, Z: upper}, y), joint(r3.Vec{X: out + fore, Z: upper}, x),
+	}
+	if rnd.IntN(2) == 0 {
+		side, down, apart := length(4, 10), length(4, 10), length(0, 3)
+		at := r3.Vec{X: out + upper + fore}
+		joints[2], joints[3] = joint(r3.Vec{X: out + upper}, y), joint(at, y)
+		joints[4] = joint(r3.Add(at, r3.Vec{Y: side}), z)
+		joints[5] = joint(r3.Add(at, r3.Vec{X: apart, Y: side, Z: -down}), y)
+	}
+	end := r3.Add(joints[5].At, r3.Scale(hand, joints[5].Axis))
+	arm, err := kinematics.New(joints, kinematics.Pose{Position: end, Rotation: kinematics.FixedXYZ(0, math.Pi/2, 0)})
+	if err != nil {
+		panic(err)
+	}
+	return arm
+}
+
 // disputed is which part of the stops the referee may judge otherwise. From special starts it does so where two singularities
 // come together, where a joint that stands exactly on its limit is turned by rounding next to one, and within a fraction of
 // a millimetre of where four parallel axes reach no farther.
-const disputed = 0.005
+const disputed = 0.01
 
-// Jogs of the shipped arms, from special starts as far as they go. Contact is judged by other tests; here nothing can touch.
+// Jogs of the shipped arms, and of arms with round numbers, from special starts as far as they go. Contact is judged by other tests; here nothing can touch.
 func TestRefereeOfStops(t *testing.T) {
 	wrongs := 0
 	rnd := rand.New(rand.NewPCG(1, 91))
@@ -250,7 +280,10 @@ func TestRefereeOfStops(t *testing.T) {
 	}
 	told := map[jog.Reason]int{}
 	for n := 0; n < count; n++ {
-		file := arms[rnd.IntN(len(arms))]
+		file := &armfile.Arm{ID: "a round arm", Geometry: roundArm(rnd)}
+		if n%4 != 0 {
+			file = arms[rnd.IntN(len(arms))]
+		}
 		arm := file.Geometry
 		tool := kinematics.Identity
 		name := "none"
