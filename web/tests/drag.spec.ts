@@ -1,6 +1,6 @@
 // The arm comes along with a pointer that drags an axis or a ring: by mouse and by finger, as a hold that ends.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, bend, drawnWithin, handle, heard, held, jogButton, open, type Place, seen, settled, state, sub, test, type V3 } from "./bench";
+import { ask, askFrame, bend, drawnWithin, handle, heard, held, jogButton, open, type Place, seen, settled, stands, state, sub, test, type V3 } from "./bench";
 
 /** The pen pointing down, drawn without its pixels, so that a hold is renewed within its lease. */
 async function ready(page: Page, frame: string): Promise<void> {
@@ -91,13 +91,15 @@ test("a ring turns the tool about its axis, with the TCP where it is; what stops
   expect(Math.hypot(...sub(await tcp(page), from.tcp.position_mm))).toBeLessThan(1e-6);
   await page.mouse.up();
 
-  // J1's ring, until its limit.
+  // J1's ring, from near its limit to it.
   await askFrame(page, "joint");
+  await ask(page, { type: "increment", mm: 10, deg: 140 });
+  await stands(page, () => ask(page, { type: "step", direction: { frame: "joint", axis: 0, sign: 1 } }));
   await settled(page);
   const ring = await handle(page, 0, 0);
   await page.mouse.move(ring.x, ring.y);
   await page.mouse.down();
-  for (let turn = 20; turn <= 240; turn += 20) await page.mouse.move(...Object.values(await handle(page, 0, turn)) as [number, number]);
+  for (let turn = 20; turn <= 100; turn += 20) await page.mouse.move(...Object.values(await handle(page, 0, turn)) as [number, number]);
   await expect(page.locator(".stop-headline")).toContainText("J1");
   expect((await state(page)).joints_deg[0]).toBeCloseTo(170, 6);
   await page.mouse.move(ring.x, ring.y, { steps: 4 });
