@@ -24,9 +24,6 @@ const (
 	// through one without a joint racing passes it within this.
 	passing = 1e-6
 
-	// certain is how far before a singularity, mm or rad, it is still certain how the joints go on.
-	certain = 100 * passing
-
 	mostTurn = 0.05 // rad that a joint may turn in one stride of a path that it has to follow
 	mostBend = 0.2  // part by which the joints' motion in a stride may differ from that in the stride before
 
@@ -45,9 +42,6 @@ const (
 	// where a straight elbow begins to bend, with the root of the way, or rounding turns a joint a little. Of such stretches
 	// next to each other only the first few are so.
 	unhurried = Tick / 32
-
-	// twitching in rad is what rounding may turn a joint by next to a singularity, however short the stretch.
-	twitching = 1e-5
 
 	// grazing in rad is how far a joint may go to and fro unseen on a stretch at its limit.
 	grazing = 1e-10
@@ -296,7 +290,7 @@ func (a *lookout) look() bool {
 		}
 		a.accept(&t)
 		a.past = crossing || a.past && length < a.path.stride()/64 && a.s-a.steady.s < a.path.stride()
-		if !a.past && a.cross-a.s > certain {
+		if !a.past && math.IsInf(a.cross, 1) {
 			a.steady = steady{a.s, a.q, a.slope}
 		}
 		switch {
@@ -372,7 +366,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 	} else {
 		t.skipped = 0
 	}
-	dead := longest*slowest*a.speed > length && most > twitching
+	dead := longest*slowest*a.speed > length
 	hurried := longest*a.speed > length // the chosen speed is too quick for a joint
 	if hurried {
 		allowed /= 2
