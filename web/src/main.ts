@@ -1,4 +1,6 @@
 // The page, room by room: what it is made of, and what each part does to the others. What the bench says goes through Told.
+import { addressNow, Follow } from "./address/follow";
+import { Share } from "./address/share";
 import { Aim } from "./input/aim";
 import { Ball } from "./predict/ball";
 import { byId, write } from "./basics/dom";
@@ -14,6 +16,7 @@ import { Keyboard } from "./input/keyboard";
 import { watchLanguage } from "./shell/language";
 import { watchLayout } from "./shell/layout";
 import { LessonPanel } from "./lesson/lesson";
+import { Lessons } from "./lesson/lessons";
 import { LogPanel } from "./panels/log";
 import { Notices } from "./shell/notices";
 import { PiecesPanel } from "./panels/pieces";
@@ -93,11 +96,24 @@ const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
   scene: () => told.setup,
-  toLessons: () => byId("lesson-choice").focus(),
+  toLessons: () => byId("lessons-open").click(),
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);
 const lessonPanel = new LessonPanel(ask, ball);
+const lessons = new Lessons(() => follow.leftLessons());
+const follow: Follow = new Follow({
+  ask,
+  openLesson: (id, stage) => lessonPanel.open(id, stage),
+  showLessons: (shown) => lessons.show(shown),
+  look: (from) => view.lookFromTo(from),
+  problem: (message) => notices.showProblem(message),
+});
+new Share(() => {
+  const { setup, state } = told;
+  if (!setup || !state) return location.hash;
+  return addressNow({ lessons: lessons.shown, lesson: lessonPanel.now, setup, state, rail: told.rail, view: view.sight });
+});
 const sentence = new Sentence({ ask, openLesson: (id) => lessonPanel.open(id), mannerChanged: () => stops.sayNext() });
 const log = new LogPanel(ask, () => sentence.holding);
 const teach = new TeachPanel(ask);
@@ -132,7 +148,7 @@ const link = new Link({
 });
 
 const told = new Told({
-  link, hold, aim, controller, view, sentence, strip, joints, reading, stops, log, teach, pieces, faults, ways, walkWords, lessonPanel, guide, notices, askShown,
+  link, hold, aim, controller, view, sentence, strip, joints, reading, stops, log, teach, pieces, faults, ways, walkWords, lessonPanel, lessons, follow, guide, notices, askShown,
   get walk() {
     return walk;
   },

@@ -1,7 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { FirstSteps } from "../src/start/firststeps";
-import { openingScene } from "../src/start/opening";
 
 const jog = (frame: string, axis: number, travel: number, reason = "done") => ({ direction: { frame, task: "", axis, sign: 1 }, travel, reason, trouble: reason !== "done" }) as any;
 
@@ -32,11 +31,4 @@ test("each can be skipped", () => {
   }
   assert.equal(steps.next, null);
   assert.equal(steps.stopped(jog("base", 5, 5)), false);
-});
-
-test("an address names the arm, its cell, tool and joints; any other opens the bench", () => {
-  assert.deepEqual(openingScene("#/arm/plover?cell=wall-mount&tool=pen&joints=1,-2.5,3,4,5,6"), { type: "scene", arm: "plover", cell: "wall-mount", tool: "pen", joints_deg: [1, -2.5, 3, 4, 5, 6] });
-  assert.deepEqual(openingScene("#/arm/wren"), { type: "scene", arm: "wren", cell: "", tool: "", joints_deg: [0, 0, 0, 0, 0, 0] });
-  assert.deepEqual((openingScene("#/arm/wren?joints=1,2,x") as any).joints_deg, [0, 0, 0, 0, 0, 0]);
-  for (const other of ["", "#", "#/lessons/x", "#/arm/"]) assert.equal((openingScene(other) as any).cell, "glazing-bench");
 });

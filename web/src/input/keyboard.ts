@@ -67,7 +67,7 @@ export class Keyboard {
   }
 
   private down(event: KeyboardEvent): void {
-    if (this.dialog.open) return;
+    if (document.querySelector("dialog[open]")) return;
     if (event.key === "Escape") {
       this.actions.escape();
       return;

@@ -5,6 +5,7 @@ import { allowed, minutes, stageName } from "./lessonwords";
 import { bring } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
 import { ResultPanel } from "./result";
+import { keepStanding } from "./standing";
 import { TaskForm } from "./task";
 import type { LessonMessage, ProgressMessage, Request, ResultMessage } from "../wire";
 
@@ -50,14 +51,20 @@ export class LessonPanel {
     });
   }
 
-  /** Opens a lesson where it was left on this machine; "" leaves it. */
-  open(id: string): void {
-    this.ask({ type: "lesson", id, progress: id === "" ? "" : (recall(progressKey(id)) ?? ""), seed: null });
+  /** Opens a lesson at a stage, or else where it was left on this machine; "" leaves it. */
+  open(id: string, stage: number | null = null): void {
+    const request: Request = { type: "lesson", id, progress: id === "" ? "" : (recall(progressKey(id)) ?? ""), seed: null };
+    this.ask(stage === null ? request : { ...request, stage });
   }
 
-  /** The page has come to its bench, or back to one. */
+  /** The page has come to its bench, or back to one, and no address leads to a lesson. */
   welcome(): void {
     this.fresh = true;
+  }
+
+  /** The lesson as the bench has told it last. */
+  get now(): LessonMessage | null {
+    return this.lesson;
   }
 
   keep(progress: ProgressMessage): void {
@@ -77,6 +84,7 @@ export class LessonPanel {
     tab.lesson = lesson.id;
     if (this.fresh && lesson.id === "" && left !== "") this.open(left);
     this.fresh = false;
+    if (lesson.id !== "") keepStanding(lesson);
     this.place.hidden = lesson.id === "";
     document.body.classList.toggle("in-lesson", lesson.id !== "");
     if (before?.id !== lesson.id || before.stage !== lesson.stage || before.seed !== lesson.seed) this.atResult = false;

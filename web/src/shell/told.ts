@@ -1,4 +1,5 @@
 // What the bench has told, and which rooms of the page hear of it.
+import type { Follow } from "../address/follow";
 import { byId } from "../basics/dom";
 import type { Aim } from "../input/aim";
 import type { Controller } from "../input/controller";
@@ -6,6 +7,7 @@ import type { Hold } from "../input/holds";
 import type { Sentence } from "../jog/sentence";
 import type { Strip } from "../jog/strip";
 import type { LessonPanel } from "../lesson/lesson";
+import type { Lessons } from "../lesson/lessons";
 import { withheld } from "../lesson/lessonwords";
 import type { Link } from "../link/socket";
 import type { OtherReply, State } from "../link/state";
@@ -21,7 +23,6 @@ import type { WalkWords } from "../panels/walk";
 import type { WaysPanel } from "../panels/ways";
 import type { PredictPanel } from "../predict/predict";
 import type { Guide } from "../start/guide";
-import { openingScene } from "../start/opening";
 import type { View } from "../view/view";
 import type { Frame, Ghost, LessonMessage, Setup } from "../wire";
 import { comeBack } from "./comeback";
@@ -52,6 +53,8 @@ export interface Rooms {
   readonly predict: PredictPanel;
   readonly predictFirst: Switch;
   readonly lessonPanel: LessonPanel;
+  readonly lessons: Lessons;
+  readonly follow: Follow;
   readonly guide: Guide;
   readonly notices: Notices;
   /** Tells the bench what the page shows. */
@@ -62,6 +65,8 @@ export interface Rooms {
 export class Told {
   state: State | null = null;
   setup: Setup | null = null;
+  /** Where the carriage is on its rail, mm; null without one. */
+  rail: number | null = null;
   private lesson: LessonMessage | null = null;
   private ghost: Ghost | null = null;
   private scheduled = 0;
@@ -77,6 +82,7 @@ export class Told {
     }
     this.state = state;
     this.rooms.view.setState(state);
+    this.rooms.follow.setState(state);
     this.showSoon();
   }
 
@@ -85,11 +91,11 @@ export class Told {
     switch (message.type) {
       case "welcome":
         this.rooms.hold.setLease(message.lease_ms);
-        if (this.rooms.link.fresh) this.rooms.link.send(openingScene(location.hash));
+        this.rooms.follow.welcome(this.rooms.link.fresh);
         this.rooms.guide.welcome();
         this.rooms.askShown();
         this.rooms.sentence.setWelcome(message);
-        this.rooms.lessonPanel.welcome();
+        if (!this.rooms.follow.opensLesson) this.rooms.lessonPanel.welcome();
         this.rooms.aim.reset();
         this.rooms.predict.setOn(this.rooms.predictFirst.on);
         break;
@@ -104,6 +110,7 @@ export class Told {
         this.rooms.aim.reset();
         break;
       case "cell":
+        this.rail = message.rail?.at_mm ?? null;
         this.rooms.view.setCell(message);
         this.rooms.sentence.setCell(message);
         this.rooms.reading.setCell(message);
@@ -160,6 +167,7 @@ export class Told {
         break;
       case "offer":
         this.rooms.sentence.setOffer(message);
+        this.rooms.lessons.setOffer(message.lessons);
         break;
       case "faults":
         this.rooms.faults.setFaults(message);
@@ -179,7 +187,7 @@ export class Told {
         this.rooms.view.play(message, this.rooms.ways.name(message));
         break;
       case "problem":
-        this.rooms.notices.showProblem(message.message);
+        if (!this.rooms.follow.refused(message.message)) this.rooms.notices.showProblem(message.message);
         break;
       default:
         message satisfies never; // The compiler names what is not handled.
@@ -208,6 +216,7 @@ export class Told {
   private applyLesson(message: LessonMessage): void {
     const before = this.lesson;
     this.lesson = message;
+    this.rooms.follow.setLesson(message);
     const { hidden, frames, withheld: waits } = message.allow;
     const may = (frame: Frame): boolean => frames.length === 0 || frames.includes(frame);
     // A stage, or a try of it, has begun with the arm in another place.

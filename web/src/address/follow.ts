@@ -1,0 +1,141 @@
+import { tab } from "../basics/remember";
+import { say } from "../basics/say";
+import type { State } from "../link/state";
+import type { LessonMessage, Request, SceneRequest, Setup, ViewFrom } from "../wire";
+import { type Address, formatAddress, parseAddress } from "./address";
+
+/** What the page opens with: the arm over its work, in a pose from which every direction has room. */
+const opening: SceneRequest = { arm: "wren", cell: "glazing-bench", tool: "", joints_deg: [-20, 10, 10, 0, 70, 0] };
+
+export interface Places {
+  ask: (request: Request) => void;
+  openLesson: (id: string, stage: number | null) => void;
+  showLessons: (shown: boolean) => void;
+  look: (from: ViewFrom) => void;
+  problem: (message: string) => void;
+}
+
+/** Opens what the page's address names, and lets the address tell which lesson is open at which stage. */
+export class Follow {
+  private waits: Extract<Address, { of: "arm" | "lesson" }> | null = null; // asked for, and not answered yet
+  private first = true; // the bench is the first that this page has come to
+  private bare = false; // the bench has only what it was made with
+  private put = -1;
+  private under = ""; // the address that the page of lessons was opened from
+  private lesson: { id: string; stage: number } = { id: "", stage: 0 };
+
+  constructor(private readonly places: Places) {
+    window.addEventListener("hashchange", ({ oldURL }) => this.changed(parseAddress(location.hash), new URL(oldURL).hash));
+  }
+
+  /** The page of lessons is closed: the address tells again what lies under it. */
+  leftLessons(): void {
+    if (parseAddress(location.hash).of === "lessons") replace(this.addressOfLesson());
+  }
+
+  private changed(address: Address, before: string): void {
+    const from = parseAddress(before).of;
+    if (address.of === "lessons" && from !== "lessons") this.under = before;
+    // Back from the page of lessons the arm is left as it stands.
+    if (from === "lessons" && location.hash === this.under) this.places.showLessons(false);
+    else this.open(address);
+  }
+
+  private addressOfLesson(): string {
+    return this.lesson.id === "" ? "" : formatAddress({ of: "lesson", ...this.lesson });
+  }
+
+  /** The page has come to a bench: a fresh one stands as it was made. A reload finds its bench again, and leaves it as it is. */
+  welcome(fresh: boolean): void {
+    const reloaded = (performance.getEntriesByType("navigation")[0] as PerformanceNavigationTiming | undefined)?.type !== "navigate";
+    const follows = fresh || (this.first && !reloaded && tab.left === "");
+    this.first = false;
+    this.put = -1;
+    const address = parseAddress(location.hash);
+    this.bare = fresh && address.of === "arm";
+    this.places.showLessons(address.of === "lessons");
+    if (!follows) return;
+    if (fresh && address.of !== "arm") this.openScene(opening);
+    this.open(address);
+  }
+
+  /** Whether a lesson's address is being opened. */
+  get opensLesson(): boolean {
+    return this.waits?.of === "lesson";
+  }
+
+  /** The arm as it is now: it may just have been put where the address has it. */
+  setState(state: State): void {
+    const elsewhere = this.put >= 0 && this.put !== state.put; // the first is told before anything is asked
+    this.put = state.put;
+    if (!elsewhere || this.waits?.of !== "arm") return;
+    const { view, frame, task } = this.waits;
+    this.waits = null;
+    this.bare = false;
+    if (frame) this.places.ask({ type: "frame", frame, task: frame === "task" ? task : "" });
+    if (view) this.places.look(view);
+  }
+
+  setLesson({ id, stage }: LessonMessage): void {
+    const before = this.lesson;
+    this.lesson = { id, stage };
+    if (id !== "" && this.waits?.of === "lesson" && this.waits.id === id) this.waits = null;
+    if (before.id === id && before.stage === stage) return;
+    if (id !== "") replace(formatAddress({ of: "lesson", id, stage }));
+    else if (before.id !== "" && parseAddress(location.hash).of === "lesson") replace("");
+  }
+
+  /** The bench has refused something; true if it was what the address names, which is told then. */
+  refused(message: string): boolean {
+    const { waits } = this;
+    if (!waits) return false;
+    this.waits = null;
+    this.tell(message);
+    if (this.bare) this.openScene(opening);
+    this.bare = false;
+    return true;
+  }
+
+  private open(address: Address): void {
+    this.places.showLessons(address.of === "lessons");
+    switch (address.of) {
+      case "lesson":
+        if (address.id === this.lesson.id && (address.stage === null || address.stage === this.lesson.stage)) return;
+        this.waits = address;
+        if (address.id === this.lesson.id) this.places.ask({ type: "stage", do: "go", stage: address.stage! });
+        else this.places.openLesson(address.id, address.stage);
+        return;
+      case "arm":
+        this.waits = address;
+        this.openScene(address.scene);
+        return;
+      case "nothing":
+        this.tell(say(`address.wrong.${address.wrong}`, { what: address.what }));
+    }
+  }
+
+  private openScene(scene: SceneRequest): void {
+    this.places.ask({ type: "scene", ...scene });
+  }
+
+  /** Says that the address leads nowhere, and goes back to one that tells what is there. */
+  private tell(message: string): void {
+    this.places.problem(say("address.not-opened", { message }));
+    replace(this.addressOfLesson());
+  }
+}
+
+/** The address of what is on the screen. */
+export function addressNow(shown: { lessons: boolean; lesson: LessonMessage | null; setup: Setup; state: State; rail: number | null; view: ViewFrom }): string {
+  const { lessons, lesson, setup, state, rail, view } = shown;
+  if (lessons) return formatAddress({ of: "lessons" });
+  if (lesson && lesson.id !== "") return formatAddress({ of: "lesson", id: lesson.id, stage: lesson.stage });
+  const scene: SceneRequest = { arm: setup.arm, cell: setup.cell, tool: setup.tool, joints_deg: state.joints_deg as SceneRequest["joints_deg"] };
+  if (rail !== null) scene.rail_mm = rail;
+  return formatAddress({ of: "arm", scene, frame: setup.frame, task: setup.task, view });
+}
+
+/** Changes the page's address without going anywhere. */
+function replace(hash: string): void {
+  if (location.hash !== hash) history.replaceState(history.state, "", hash || location.pathname + location.search);
+}

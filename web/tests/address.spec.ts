@@ -1,0 +1,153 @@
+// Addresses: a link opens what it names, and says what it cannot open; the page of lessons has one of its own.
+import AxeBuilder from "@axe-core/playwright";
+import { expect, type Page } from "@playwright/test";
+import { askFrame, frame, heard, jogButton, open, ready, settled, sizes, stands, state, test } from "./bench";
+
+const address = (page: Page): Promise<string> => page.evaluate(() => location.hash);
+const setup = (page: Page): Promise<any> => page.evaluate(() => (window as any).handrule.setup);
+const sight = (page: Page): Promise<any> => page.evaluate(() => (window as any).handrule.view.sight);
+const problem = (page: Page) => page.locator("#problem");
+const go = (page: Page, hash: string): Promise<void> => page.evaluate((h) => void (location.hash = h), hash);
+const joints = async (page: Page): Promise<number[]> => (await state(page)).joints_deg.map((x: number) => Math.round(x * 1e4) / 1e4 + 0);
+
+const linked = "#/arm/wren?cell=glazing-bench&joints=5,10,10,0,70,-3.25&frame=tool&view=-900,700,900,200,10,300";
+
+for (const [width, height] of sizes) {
+  test(`a link opens the arm as it stood, ${width}×${height}, and so does the link that the page gives of it`, async ({ page, context }) => {
+    await page.setViewportSize({ width, height });
+    await open(page, `/${linked}`);
+    await page.waitForFunction(() => (window as any).handrule.setup.frame === "tool");
+    const shows = async () => {
+      expect(await joints(page)).toEqual([5, 10, 10, 0, 70, -3.25]);
+      expect(await setup(page)).toMatchObject({ arm: "wren", cell: "glazing-bench", frame: "tool" });
+      await settled(page);
+      const { from_mm, at_mm } = await sight(page);
+      [...from_mm, ...at_mm].forEach((mm, i) => expect(mm).toBeCloseTo([-900, 700, 900, 200, 10, 300][i]!, 0));
+    };
+    await shows();
+
+    await page.locator("#share").click();
+    const link = page.locator("#share-link");
+    await expect(link).toBeInViewport({ ratio: 1 });
+    await expect(link).toHaveValue(/#\/arm\/wren\?cell=glazing-bench&tool=\w+&joints=5,10,10,0,70,-3\.25&frame=tool&view=/);
+    const given = await link.inputValue();
+    await page.keyboard.press("Escape");
+    // In the page that is open: another pose first, then the link.
+    await askFrame(page, "joint");
+    await stands(page, () => jogButton(page, 0, 1).click());
+    await go(page, given.slice(given.indexOf("#")));
+    await page.waitForFunction(() => (window as any).handrule.setup.frame === "tool");
+    await shows();
+    // In a page of its own.
+    const other = await context.newPage();
+    await other.setViewportSize({ width, height });
+    await other.goto(given);
+    await ready(other);
+    await other.waitForFunction(() => (window as any).handrule.setup.frame === "tool");
+    expect(await joints(other)).toEqual([5, 10, 10, 0, 70, -3.25]);
+  });
+}
+
+test("the link is copied where the browser lets it be", async ({ page, context }) => {
+  await context.grantPermissions(["clipboard-read", "clipboard-write"]);
+  await open(page);
+  await page.locator("#share").click();
+  await expect(page.locator("#share-note")).toHaveText("Copied.");
+  expect(await page.evaluate(() => navigator.clipboard.readText())).toBe(await page.locator("#share-link").inputValue());
+});
+
+test("a lesson's address opens it at its stage, follows the stages, and goes when it is left", async ({ page }) => {
+  await open(page, "/#/lessons/first-straight-line/2");
+  await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("2");
+  await page.locator("#lesson-next").click();
+  await expect.poll(() => address(page)).toBe("#/lessons/first-straight-line/3");
+  await go(page, "#/lessons/first-straight-line/1");
+  await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("1");
+  await page.reload();
+  await ready(page);
+  await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("1");
+  await page.locator(".lesson-about > summary").click();
+  await page.locator("#lesson-leave").click();
+  await expect(page.locator("#lesson-place")).toBeHidden();
+  expect(await address(page)).toBe("");
+});
+
+test("what cannot be opened is told, and nothing is lost", async ({ page }) => {
+  await open(page, `/${linked}`);
+  await page.waitForFunction(() => (window as any).handrule.setup.frame === "tool");
+  const before = { joints: await joints(page), setup: await setup(page) };
+  for (const [hash, said] of [
+    ["#/arm/heron", "There is no arm heron here."],
+    ["#/arm/wren?cell=attic", "There is no cell attic here."],
+    ["#/arm/wren?tool=sieve", "Wren has no tool sieve here."],
+    ["#/arm/wren?joints=0,170,0,0,0,0", "J2 cannot stand at 170.0°: on Wren it goes from −80° to 110°."],
+    ["#/arm/wren?joints=0,1,2", "Joints are six numbers in degrees with commas between them, not 0,1,2."],
+    ["#/arm/wren?cell=glazing-bench&joints=0,100,20,0,0,0", "The arm cannot stand like that"],
+    ["#/lessons/no-such", "There is no lesson no-such here."],
+    ["#/lessons/first-straight-line/99", "and no stage 99"],
+    ["#/elsewhere", "Nothing here is called #/elsewhere."],
+  ] as const) {
+    await go(page, hash);
+    await expect(problem(page)).toContainText("The link cannot be opened.");
+    await expect(problem(page), hash).toContainText(said.replace("−", /170/.test(hash) ? "-" : "−"));
+    await heard(page);
+    expect({ joints: await joints(page), setup: await setup(page) }, hash).toEqual(before);
+    expect(await address(page)).toBe("");
+  }
+});
+
+test("a page that comes by a link that cannot be opened has the bench to jog on, and says so", async ({ page }) => {
+  await page.goto("/#/arm/wren?joints=0,170,0,0,0,0");
+  await ready(page);
+  await expect(problem(page)).toContainText("J2 cannot stand at 170.0°");
+  await page.waitForFunction(() => (window as any).handrule.setup.cell === "glazing-bench");
+});
+
+test("the page of lessons: from the bar, with how far one is and what is next; the arm is as it was behind it", async ({ page }) => {
+  await open(page, `/${linked}`);
+  await frame(page, "joint");
+  await stands(page, () => jogButton(page, 0, 1).click());
+  const before = await joints(page);
+  await page.locator("#lessons-open").click();
+  const lessons = page.locator("#lessons");
+  await expect(lessons).toBeVisible();
+  expect(await address(page)).toBe("#/lessons");
+  const items = lessons.locator(".lessons-list > li");
+  const offered = (await page.locator("#lesson-choice option").count()) - 1;
+  await expect(items).toHaveCount(offered);
+  await expect(items.first()).toHaveClass("comes-next");
+  for (const item of await items.all()) expect(await item.locator("ul > li").count(), await item.innerText()).toBeGreaterThan(0);
+  await page.goBack();
+  await expect(lessons).toBeHidden();
+  await heard(page);
+  expect(await joints(page)).toEqual(before);
+
+  await page.locator("#lessons-open").click();
+  await page.keyboard.press("Escape");
+  await expect(lessons).toBeHidden();
+  expect(await address(page)).toBe("");
+  expect(await joints(page)).toEqual(before);
+
+  await page.locator("#lessons-open").click();
+  await items.first().getByRole("link").click();
+  await expect(lessons).toBeHidden();
+  await expect(page.locator("#lesson-place")).toBeVisible();
+  await page.goBack();
+  await expect(lessons).toBeVisible();
+  await expect(items.first()).toContainText(/0 of \d+ tasks? done/);
+  await expect(items.first().getByRole("link")).toHaveText("Go on");
+});
+
+for (const lang of ["en", "es"]) {
+  for (const [width, height] of sizes) {
+    test(`the page of lessons, ${lang}, ${width}×${height}: nothing is cut off, and it can be used by everybody`, async ({ page }) => {
+      await page.setViewportSize({ width, height });
+      await page.goto(`/?lang=${lang}#/lessons`);
+      await ready(page);
+      await expect(page.locator("#lessons .lessons-go").first()).toBeInViewport({ ratio: 1 });
+      expect(await page.locator("#lessons").evaluate((e) => e.scrollWidth - e.clientWidth)).toBe(0);
+      const { violations } = await new AxeBuilder({ page }).include("#lessons").analyze();
+      expect(violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(" ").slice(0, 300)}`)).toEqual([]);
+    });
+  }
+}

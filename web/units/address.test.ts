@@ -1,0 +1,69 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { type Address, formatAddress, parseAddress } from "../src/address/address";
+
+const zero = [0, 0, 0, 0, 0, 0];
+
+test("an address names the lessons, a lesson, or a stage of it", () => {
+  for (const nothing of ["", "#", "#/"]) assert.deepEqual(parseAddress(nothing), { of: "opening" });
+  assert.deepEqual(parseAddress("#/lessons"), { of: "lessons" });
+  assert.deepEqual(parseAddress("#/lessons/"), { of: "lessons" });
+  assert.deepEqual(parseAddress("#/lessons/first-straight-line"), { of: "lesson", id: "first-straight-line", stage: null });
+  assert.deepEqual(parseAddress("#/lessons/first-straight-line/2"), { of: "lesson", id: "first-straight-line", stage: 1 });
+});
+
+test("an address names an arm as it stands; what it leaves out is none, the first, and zero", () => {
+  assert.deepEqual(parseAddress("#/arm/plover?cell=wall-mount&tool=pen&joints=1,-2.5,3,4,5,6&rail=350&frame=task&task=tile%202&view=-900,700,800,200,0,300"), {
+    of: "arm",
+    scene: { arm: "plover", cell: "wall-mount", tool: "pen", joints_deg: [1, -2.5, 3, 4, 5, 6], rail_mm: 350 },
+    frame: "task",
+    task: "tile 2",
+    view: { from_mm: [-900, 700, 800], at_mm: [200, 0, 300] },
+  });
+  assert.deepEqual(parseAddress("#/arm/wren"), { of: "arm", scene: { arm: "wren", cell: "", tool: "", joints_deg: zero }, frame: null, task: "", view: null });
+});
+
+test("what is written is read again, whatever letters are in a name", () => {
+  const addresses: Exclude<Address, { of: "nothing" }>[] = [
+    { of: "opening" },
+    { of: "lessons" },
+    { of: "lesson", id: "lección/1?&#", stage: 7 },
+    { of: "lesson", id: "a b", stage: null },
+    { of: "arm", scene: { arm: "own arm", cell: "a&b=c", tool: "pen (TCP found)", joints_deg: [0.1234, -170, 1e-3, 0, 90, 359.9999], rail_mm: 12.5 }, frame: "task", task: "tile #1 + 50 %", view: { from_mm: [1, -2, 3], at_mm: [4, 5, -6] } },
+    { of: "arm", scene: { arm: "wren", cell: "", tool: "", joints_deg: [0, 0, 0, 0, 0, 0] }, frame: "joint", task: "", view: null },
+  ];
+  for (const address of addresses) assert.deepEqual(parseAddress(formatAddress(address)), address, formatAddress(address));
+});
+
+test("numbers are as short as they can be, and zero has no sign", () => {
+  const text = formatAddress({ of: "arm", scene: { arm: "wren", cell: "", tool: "", joints_deg: [-0.00001, 90.00001, -12.34567, 0, 5, 0] }, frame: null, task: "", view: null });
+  assert.equal(text, "#/arm/wren?joints=0,90,-12.3457,0,5,0");
+});
+
+test("what leads nowhere says what is wrong with it", () => {
+  const wrong: [string, string, string][] = [
+    ["#/lesson/x", "path", "#/lesson/x"],
+    ["#/lessons/x/2/3", "path", "#/lessons/x/2/3"],
+    ["#/arm", "path", "#/arm"],
+    ["#?x=1", "path", "#?x=1"],
+    ["#/lessons/x/0", "stage", "0"],
+    ["#/lessons/x/two", "stage", "two"],
+    ["#/lessons/x/1e9", "stage", "1e9"],
+    ["#/arm/wren?joints=1,2,3", "joints", "1,2,3"],
+    ["#/arm/wren?joints=1,2,3,4,5,x", "joints", "1,2,3,4,5,x"],
+    ["#/arm/wren?joints=1,2,3,4,5,1e9", "joints", "1,2,3,4,5,1e9"],
+    ["#/arm/wren?joints=1,2,3,4,5,", "joints", "1,2,3,4,5,"],
+    ["#/arm/wren?joints=NaN,2,3,4,5,6", "joints", "NaN,2,3,4,5,6"],
+    ["#/arm/wren?joints=999999,2,3,4,5,6", "joints", "999999,2,3,4,5,6"],
+    ["#/arm/wren?rail=far", "rail", "far"],
+    ["#/arm/wren?frame=user", "frame", "user"],
+    ["#/arm/wren?view=1,2,3,4,5", "view", "1,2,3,4,5"],
+    ["#/arm/wren?view=1,2,3,1,2,3", "view", "1,2,3,1,2,3"],
+    ["#/arm/wren?jionts=1", "field", "jionts"],
+  ];
+  for (const [hash, why, what] of wrong) assert.deepEqual(parseAddress(hash), { of: "nothing", wrong: why, what }, hash);
+});
+
+test("no text breaks it", () => {
+  for (const hash of ["#/%", "#/lessons/%E0%A4%A", "#/arm/%?joints=%", "#".repeat(1000), "#/" + "x".repeat(1e5), "#/arm/wren?" + "a=b&".repeat(1e4)]) parseAddress(hash);
+});
