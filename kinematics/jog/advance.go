@@ -13,6 +13,10 @@ const (
 	// snap, mm or rad, is what rounding may leave between the place where the arm comes to rest and the one where it
 	// was to stand; it is then set there.
 	snap = 1e-8
+
+	// rounding, mm or rad, or as a part of a longer path, is how far before its end it counts as looked along. Where the arm is singular there,
+	// rounding can keep the last bit of the path out of reach for ever.
+	rounding = 1e-15
 )
 
 // choose returns the moment one tick on, and the stop that comes with it, its Reason empty while the jog goes on.
@@ -39,7 +43,7 @@ func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 	need, _ := l.stopping(next)
 	for look := 0; look < looksPerTick && a.s < next.s+need && a.look(); look++ {
 	}
-	last, final := a.s, a.closed || a.s >= m.path.jog.Amount
+	last, final := a.s, a.closed || m.path.jog.Amount-a.s <= rounding*math.Max(1, a.s)
 	if a.closed && a.stop.Reason == Contact {
 		last, final = math.Inf(1), false
 	}

@@ -97,6 +97,7 @@ type lookout struct {
 	steady steady
 	sides  sides   // of the singularities
 	stride float64 // the length of the next stretch
+	still  int     // looks in a row that got nowhere
 	looks  int     // how many stretches were looked at
 
 	bad     float64 // the nearest place known that cannot be gone to; +Inf while there is none
@@ -243,6 +244,24 @@ func (a *lookout) towardsBad(known float64) float64 {
 
 // look goes one stretch further along the path. It reports whether there is more to be looked along.
 func (a *lookout) look() bool {
+	before := a.s
+	goesOn := a.lookOn()
+	if a.s > before || !goesOn {
+		a.still = 0
+		return goesOn
+	}
+	if a.still++; a.still < mostStill {
+		return true
+	}
+	a.block(tooQuick, resolution, nil) // Where rounding keeps it from getting anywhere, the arm does not either.
+	return false
+}
+
+// mostStill is how many looks in a row may get nowhere.
+const mostStill = 64
+
+// lookOn makes one look.
+func (a *lookout) lookOn() bool {
 	rest := a.path.jog.Amount - a.s
 	if a.closed || rest <= 0 || a.plan != nil && a.plan.full() {
 		return false
