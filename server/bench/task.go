@@ -25,7 +25,10 @@ func (b *Bench) lessonMessage() LessonMessage {
 	m.Aims, m.Sources = append(m.Aims, lesson.Aims...), append(m.Sources, lesson.Sources...)
 	m.Drawn, m.Seed = len(lesson.Draw) > 0, int64(lesson.Seed)
 	m.Edition, m.Stage, m.HTML = l.edition, l.At(), stage.HTML
-	for _, p := range l.Progress.Stages {
+	for i, p := range l.Progress.Stages {
+		if i == l.At() && !l.Progress.Over() {
+			p.Seconds = 0 // They pass; they are told when the stage is left, so that the lesson is not told anew all the time.
+		}
 		m.Stages = append(m.Stages, StageView{
 			Title: p.Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries,
 			Seconds: p.Seconds, Jogs: p.Jogs, Contacts: p.Contacts, Hints: p.Hints,
