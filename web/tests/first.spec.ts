@@ -217,7 +217,7 @@ test.describe("the guided start", () => {
       await expect(page.locator("#guide-dots > .past")).toHaveCount(i);
     }
     await page.locator("#guide-lessons").click();
-    await expect(page.locator("#lesson-choice")).toBeFocused();
+    await expect(page.locator("#lessons")).toBeVisible();
     await expect(page.locator("#guide")).toBeHidden();
   });
 });
