@@ -117,7 +117,7 @@ func (b *Bench) Request(text []byte, now time.Time) {
 		err = b.Handle(request, now)
 	}
 	if err != nil {
-		b.complain(err)
+		b.tell("problem", Problem{Message: spoken.Tell(err, b.in), Refused: true})
 	}
 }
 

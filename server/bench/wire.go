@@ -927,7 +927,8 @@ type FrameView struct {
 	TCP   Place    `json:"tcp"`
 }
 
-// Problem answers a request that could not be done; nothing has changed.
+// Problem tells what could not be done.
 type Problem struct {
 	Message string `json:"message"`
+	Refused bool   `json:"refused"` // a request was not done, and nothing has changed; false: there is only something to know
 }

@@ -853,9 +853,11 @@ export interface PredictionsMessage {
   mean_deg: number | null;
 }
 
-/** Problem answers a request that could not be done; nothing has changed. */
+/** Problem tells what could not be done. */
 export interface Problem {
   message: string;
+  /** a request was not done, and nothing has changed; false: there is only something to know */
+  refused: boolean;
 }
 
 /** ProgressMessage is how far the learner has come, for the page to keep and to hand in when it opens the lesson again. */

@@ -187,7 +187,7 @@ export class Told {
         this.rooms.view.play(message, this.rooms.ways.name(message));
         break;
       case "problem":
-        if (!this.rooms.follow.refused(message.message)) this.rooms.notices.showProblem(message.message);
+        if (!message.refused || !this.rooms.follow.refused(message.message)) this.rooms.notices.showProblem(message.message);
         break;
       default:
         message satisfies never; // The compiler names what is not handled.
