@@ -7,7 +7,12 @@ import (
 )
 
 // worstOf is how many poses the benchmarks of the worst case look through.
-const worstOf = 100_000
+func worstOf() int {
+	if testing.Short() {
+		return 500 // that it runs, and no more
+	}
+	return 100_000
+}
 
 // worst asks for every pose and reports the longest that one took, in ms. What took long is asked again, so that what the
 // machine did meanwhile does not count.
@@ -19,7 +24,7 @@ func worst(b *testing.B, ask func(i int)) {
 	}
 	var longest time.Duration
 	for range b.N {
-		for i := range worstOf {
+		for i := range worstOf() {
 			t := took(i)
 			for again := 0; again < 3 && t > longest; again++ {
 				t = min(t, took(i))

@@ -43,6 +43,10 @@ const (
 	// next to each other only the first few are so.
 	unhurried = Tick / 32
 
+	// mostLooks is after how many stretches it has to have got on, by a thousandth of the first stride at least. Where it has not,
+	// the joints are too uncertain to be followed, and the arm stops.
+	mostLooks = 1000
+
 	// grazing in rad is how far a joint may go to and fro unseen on a stretch at its limit.
 	grazing = 1e-10
 
@@ -97,8 +101,9 @@ type lookout struct {
 	steady steady
 	sides  sides   // of the singularities
 	stride float64 // the length of the next stretch
-	still  int     // looks in a row that got nowhere
 	looks  int     // how many stretches were looked at
+	marked int     // how many there were when it was last seen that it gets on,
+	mark   float64 // and the place then
 
 	bad     float64 // the nearest place known that cannot be gone to; +Inf while there is none
 	why     block   // what is there
@@ -164,6 +169,7 @@ func (a *lookout) begin(p *path, speed float64) {
 	a.stride = p.stride() / 1024
 	a.bad, a.why, a.over, a.search = math.Inf(1), goingOn, 0, search{}
 	a.cross, a.past, a.skipped = math.Inf(1), false, 0
+	a.marked, a.mark = a.looks, 0
 	a.closed, a.stop = false, Stop{}
 	if p.jog.Frame != JointFrame {
 		a.sides = sidesOf(a.setup.Arm, a.setup.Tool.TCP, a.q)
@@ -244,24 +250,6 @@ func (a *lookout) towardsBad(known float64) float64 {
 
 // look goes one stretch further along the path. It reports whether there is more to be looked along.
 func (a *lookout) look() bool {
-	before := a.s
-	goesOn := a.lookOn()
-	if a.s > before || !goesOn {
-		a.still = 0
-		return goesOn
-	}
-	if a.still++; a.still < mostStill {
-		return true
-	}
-	a.block(tooQuick, resolution, nil) // Where rounding keeps it from getting anywhere, the arm does not either.
-	return false
-}
-
-// mostStill is how many looks in a row may get nowhere.
-const mostStill = 64
-
-// lookOn makes one look.
-func (a *lookout) lookOn() bool {
 	rest := a.path.jog.Amount - a.s
 	if a.closed || rest <= 0 || a.plan != nil && a.plan.full() {
 		return false
@@ -269,6 +257,13 @@ func (a *lookout) lookOn() bool {
 	var t stretch
 	length := math.Min(a.stride, rest)
 	for {
+		if a.looks-a.marked >= mostLooks {
+			if a.s-a.mark < a.path.stride()/1000 {
+				a.block(tooQuick, length, nil)
+				return false
+			}
+			a.marked, a.mark = a.looks, a.s
+		}
 		if a.bad-a.s < resolution || a.why == tooNear && a.atFloor() {
 			why := a.why
 			if why == atLimit && a.margin() > limitReached {
