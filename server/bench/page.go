@@ -73,7 +73,7 @@ type view struct {
 }
 
 // underFrame is how many of the views are told before the frame.
-const underFrame = 9
+const underFrame = 6
 
 // views are all of them, in the order in which they are told. What a later one is drawn on comes before it.
 var views = []view{
@@ -83,10 +83,10 @@ var views = []view{
 	{"setup", nil, func(b *Bench) any { return b.chosen }},
 	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }},
 	{"frames", nil, func(b *Bench) any { return b.framesView() }},
+	// Here comes the frame.
 	{"motion", nil, func(b *Bench) any { return b.motionView() }},
 	{"nearest", nil, func(b *Bench) any { return b.nearestView() }},
 	{"note", nil, func(b *Bench) any { return b.noteView() }},
-	// Here comes the frame.
 	{"stop", func(b *Bench) any { return b.driven.stopped }, func(b *Bench) any { return b.stopView() }},
 	{"log", func(b *Bench) any { return b.page.logChange }, func(b *Bench) any { return b.logView() }},
 	{"teach", nil, func(b *Bench) any { return b.teachMessage() }},
@@ -149,22 +149,26 @@ func (b *Bench) Tell(due time.Time, to func(Message)) {
 	}
 	touched := p.touched
 	p.touched = false
+	elsewhere := p.frame.put != b.put
 	news := b.makeFrame(due)
 	if touched {
 		b.thoughts.due = true
 		for i := range underFrame {
 			b.tellView(i, to)
 		}
-	} else {
-		b.tellMotion(to)
+	}
+	if elsewhere {
+		b.tellView(motionAt, to) // so that the page does not draw the way there
 	}
 	if news {
 		to(Message{Text: p.frame.text, Frame: true})
 	}
-	if touched {
-		for i := underFrame; i < len(views); i++ {
-			b.tellView(i, to)
-		}
+	if !touched {
+		b.tellMotion(to)
+		return
+	}
+	for i := underFrame; i < len(views); i++ {
+		b.tellView(i, to)
 	}
 }
 
