@@ -73,7 +73,7 @@ type view struct {
 }
 
 // underFrame is how many of the views are told before the frame.
-const underFrame = 6
+const underFrame = 5
 
 // views are all of them, in the order in which they are told. What a later one is drawn on comes before it.
 var views = []view{
@@ -81,12 +81,12 @@ var views = []view{
 	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools(), b.in) }},
 	{"cell", nil, func(b *Bench) any { return b.cellMessage() }},
 	{"setup", nil, func(b *Bench) any { return b.chosen }},
-	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }},
 	{"frames", nil, func(b *Bench) any { return b.framesView() }},
 	// Here comes the frame.
 	{"motion", nil, func(b *Bench) any { return b.motionView() }},
 	{"nearest", nil, func(b *Bench) any { return b.nearestView() }},
 	{"note", nil, func(b *Bench) any { return b.noteView() }},
+	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }},
 	{"stop", func(b *Bench) any { return b.driven.stopped }, func(b *Bench) any { return b.stopView() }},
 	{"log", func(b *Bench) any { return b.page.logChange }, func(b *Bench) any { return b.logView() }},
 	{"teach", nil, func(b *Bench) any { return b.teachMessage() }},

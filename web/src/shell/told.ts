@@ -245,7 +245,7 @@ export class Told {
 
   /** The page has all it shows of the bench; where it was left, it is when that is laid out and drawn. */
   private comeBackSoon(): void {
-    requestAnimationFrame(() => comeBack(this.rooms.view));
+    requestAnimationFrame(() => (this.state ? comeBack(this.rooms.view) : this.comeBackSoon()));
   }
 
   /** Leaves out of the picture what would give the direction away that is asked for. */
