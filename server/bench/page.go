@@ -149,7 +149,8 @@ func (b *Bench) Tell(due time.Time, to func(Message)) {
 	}
 	touched := p.touched
 	p.touched = false
-	elsewhere := p.frame.put != b.put
+	// That a motion begins, or that the arm was put elsewhere, is told before the pose; that it stands is told after it.
+	ahead := p.frame.put != b.put || b.drive().Moving() && !p.frame.moving
 	news := b.makeFrame(due)
 	if touched {
 		b.thoughts.due = true
@@ -157,8 +158,8 @@ func (b *Bench) Tell(due time.Time, to func(Message)) {
 			b.tellView(i, to)
 		}
 	}
-	if elsewhere {
-		b.tellView(motionAt, to) // so that the page does not draw the way there
+	if ahead {
+		b.tellView(motionAt, to)
 	}
 	if news {
 		to(Message{Text: p.frame.text, Frame: true})
