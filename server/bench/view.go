@@ -1,8 +1,6 @@
 package bench
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
@@ -92,6 +90,3 @@ func travel(d jog.Direction, amount float64) float64 {
 	}
 	return kinematics.Degrees(amount)
 }
-
-// finite keeps an infinite number writable as JSON.
-func finite(x float64) float64 { return math.Min(x, 1e9) }

@@ -516,7 +516,6 @@ type RoomView struct {
 	Brief string  `json:"brief"` // the same in a word or two
 }
 
-// LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more.
 // RecordingView is how the joints went through a jog: all samples are of the same moments, evenly spaced in time but for
 // the last. It comes while the jog is under way, a few times a second, and when it has ended.
 type RecordingView struct {
@@ -550,7 +549,7 @@ type LimitView struct {
 	LeftDeg  float64    `json:"left_deg"`
 }
 
-// LogMessage is what was driven, less what was undone: the lines of a jog file.
+// LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more.
 type LogMessage struct {
 	From    int        `json:"from"`
 	Entries []LogEntry `json:"entries"`

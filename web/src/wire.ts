@@ -700,7 +700,7 @@ export interface LogEntry {
   again: string;
 }
 
-/** LogMessage is what was driven, less what was undone: the lines of a jog file. */
+/** LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more. */
 export interface LogMessage {
   from: number;
   entries: LogEntry[];
@@ -883,7 +883,7 @@ export interface LimitView {
   left_deg: number;
 }
 
-/** LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more. RecordingView is how the joints went through a jog: all samples are of the same moments, evenly spaced in time but for the last. It comes while the jog is under way, a few times a second, and when it has ended. */
+/** RecordingView is how the joints went through a jog: all samples are of the same moments, evenly spaced in time but for the last. It comes while the jog is under way, a few times a second, and when it has ended. */
 export interface RecordingView {
   /** a jog in the joint frame */
   of_joint: boolean;
