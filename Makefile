@@ -10,7 +10,7 @@ FUZZTIME ?= 30s
 # where a test run notes the outside checks that it could not make
 SKIPPED  := $(abspath bin)/skipped
 
-.PHONY: help run build page test test-go test-page generate pictures tools bench load attack soak fuzz clean
+.PHONY: help run build page test test-go test-page generate pictures tools bench thorough load attack soak fuzz clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -61,6 +61,9 @@ pictures: tools build ## the docs' pictures, as the page is now, without metadat
 
 bench: ## speeds and allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./kinematics/... ./scenarios/... ./server/...
+
+thorough: ## all Go tests with new random cases, and far more of them; it takes an hour or so
+	HANDRULE_DRAWS=new HANDRULE_THOROUGH=1 $(GO) test -count 1 -timeout 3h ./...
 
 load: build ## drives a server with many learners at once and prints what it costs; LEARNERS=600 SECONDS=60 RUNS=3
 	$(GO) build -o bin/load ./internal/load

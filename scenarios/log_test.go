@@ -6,6 +6,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "handrule/internal/draws"
+
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 )

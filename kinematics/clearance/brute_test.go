@@ -7,6 +7,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
+	_ "handrule/internal/draws"
+
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 )

@@ -13,6 +13,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
+
+	_ "handrule/internal/draws"
 )
 
 func TestJogFileSaysEverything(t *testing.T) {

@@ -11,6 +11,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "handrule/internal/draws"
+
 	"handrule/kinematics"
 	"handrule/scenarios"
 	"handrule/scenarios/jogfile"

@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
+	_ "handrule/internal/draws"
+
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"

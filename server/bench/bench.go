@@ -520,6 +520,7 @@ func (b *Bench) chooseTool(name string) error {
 		if b.drive().Refit(around) == nil {
 			b.chosen.Tool = tool.Name
 			b.predicting.withdraw()
+			b.ways.mounted(b.drive()) // The tool point is another: its leap is no way.
 		}
 	})
 	return nil

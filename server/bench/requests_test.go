@@ -8,6 +8,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "handrule/internal/draws"
+
 	"handrule/words"
 )
 

@@ -61,6 +61,27 @@ func TestTwoWaysToARememberedPlace(t *testing.T) {
 	}
 }
 
+// Another tool has its tool point elsewhere: the comparison begins anew there, and that leap is no way that was driven.
+func TestAnotherToolIsNoWay(t *testing.T) {
+	b, _ := testBench()
+	err := b.Handle(&WaysRequest{Do: WaysNumbers, Numbers: &[6]float64{110, 100, 200, 0, 90, 0}}, noon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	step(t, b, bendWrist)
+	ask(t, b, noon, `{"type":"tool","name":"brush"}`)
+	if a := b.ways.attempt; a.Length != 0 || a.Ticks != 0 || a.jogs != 0 {
+		t.Errorf("%+v", a)
+	}
+	if b.ways.from.Setup().Tool.Name != "brush" || b.ways.from.Joints() != b.drive().Joints() {
+		t.Error("the comparison does not begin with the tool that is mounted now")
+	}
+	step(t, b, `{"type":"step","direction":{"frame":"base","axis":2,"sign":1}}`)
+	if want := b.drive().Stop().Travel; math.Abs(b.ways.attempt.Length-want) > 1e-6 {
+		t.Errorf("%g mm are counted of %g", b.ways.attempt.Length, want)
+	}
+}
+
 // The learner's own way is counted from where it begins until the place is reached, and no further.
 func TestTheAttemptIsCounted(t *testing.T) {
 	b, sent := testBench()

@@ -123,6 +123,7 @@ test("the page of lessons: from the bar, with how far one is and what is next; t
   expect(await joints(page)).toEqual(before);
 
   await page.locator("#lessons-open").click();
+  await expect(lessons).toBeVisible(); // the address changes first
   await page.keyboard.press("Escape");
   await expect(lessons).toBeHidden();
   expect(await address(page)).toBe("");
