@@ -113,7 +113,11 @@ func openShippedLesson(id string, seed uint64) (*lesson.Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
-	return lesson.Parse(file, text, around(beside), lesson.Deal{Seed: seed})
+	l, err := lesson.Parse(file, text, around(beside), lesson.Deal{Seed: seed})
+	if err != nil {
+		return nil, err
+	}
+	return l, takeShippedTexts(l)
 }
 
 var loadLessons = sync.OnceValue(func() []*lesson.Lesson {
@@ -147,7 +151,11 @@ func OpenLesson(ref string, seed uint64) (*lesson.Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
-	return lesson.Parse(ref, text, around(besideFile(ref)), lesson.Deal{Seed: seed})
+	l, err := lesson.Parse(ref, text, around(besideFile(ref)), lesson.Deal{Seed: seed})
+	if err == nil {
+		textsBeside(ref, Folder{Lessons: []*lesson.Lesson{l}})
+	}
+	return l, err
 }
 
 // besideFile is the folder of a file, from which nothing leads out; nil where it cannot be opened.

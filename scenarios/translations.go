@@ -9,7 +9,9 @@ import (
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/translation"
+	"handrule/words"
 )
 
 // shippedTexts are the translations in a folder of what ships, by the ID of what they are of. They are right because the
@@ -21,24 +23,37 @@ func shippedTexts(folder string) map[string]translation.All {
 	}
 	all := map[string]translation.All{}
 	for _, file := range files {
-		of, language, is := translation.Split(file)
-		if !is {
-			continue
+		if of, _, is := translation.Split(file); is {
+			all[of] = with(all[of], readShippedTexts(file))
 		}
-		text, err := shippedFiles.ReadFile(file)
-		if err != nil {
-			panic(err)
-		}
-		t, err := translation.Parse(file, text)
-		if err != nil {
-			panic(err)
-		}
-		if all[of] == nil {
-			all[of] = translation.All{}
-		}
-		all[of][language] = t
 	}
 	return all
+}
+
+func readShippedTexts(file string) *translation.Texts {
+	text, err := shippedFiles.ReadFile(file)
+	if err != nil {
+		panic(err)
+	}
+	t, err := translation.Parse(file, text)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+// takeShippedTexts gives a shipped lesson its texts in every language.
+func takeShippedTexts(l *lesson.Lesson) error {
+	for _, in := range words.Languages {
+		file := fmt.Sprintf("lessons/%s.%s.yaml", l.ID, in.Code)
+		if _, err := fs.Stat(shippedFiles, file); err != nil {
+			continue
+		}
+		if _, err := l.Take(readShippedTexts(file)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // armNames are what a translation of an arm may name, and cellNames of a cell.
@@ -59,21 +74,30 @@ func cellNames(c *cellfile.Cell) (names []string) {
 	return names
 }
 
-// takeTexts gives an arm or a cell of the folder its translation, and says what is wrong with that.
+// takeTexts gives an arm, a cell or a lesson of the folder its translation, and says what is wrong with that.
 func (f Folder) takeTexts(t *translation.Texts, file string) (notes []string, err error) {
 	for _, a := range f.Arms {
-		if a.ID == t.Of {
+		if a.ID == t.Of && !t.OfLesson() {
 			a.Texts = with(a.Texts, t)
 			return t.Fits(armNames(a))
 		}
 	}
 	for _, c := range f.Cells {
-		if c.ID == t.Of {
+		if c.ID == t.Of && !t.OfLesson() {
 			c.Texts = with(c.Texts, t)
 			return t.Fits(cellNames(c))
 		}
 	}
-	return nil, form.Errors{{File: file, Message: fmt.Sprintf("there is no arm or cell %s here to be translated", form.Quoted(t.Of))}}
+	for _, l := range f.Lessons {
+		if l.ID == t.Of && t.OfLesson() {
+			return l.Take(t)
+		}
+	}
+	what := "arm or cell"
+	if t.OfLesson() {
+		what = "lesson"
+	}
+	return nil, form.Errors{{File: file, Message: fmt.Sprintf("there is no %s %s here to be translated", what, form.Quoted(t.Of))}}
 }
 
 func with(all translation.All, t *translation.Texts) translation.All {
@@ -84,7 +108,7 @@ func with(all translation.All, t *translation.Texts) translation.All {
 	return all
 }
 
-// textsBeside reads the translations that lie beside a file into the arm or cell that was read from it. A wrong one is told by
+// textsBeside reads the translations that lie beside a file into what was read from it. A wrong one is told by
 // check and by serve, and left out here.
 func textsBeside(file string, f Folder) {
 	others, err := filepath.Glob(filepath.Join(filepath.Dir(file), "*"))
@@ -120,5 +144,9 @@ func checkTexts(file string, text []byte) (r Report, err error) {
 		}
 	}
 	notes, err := f.takeTexts(t, file)
-	return Report{What: fmt.Sprintf("texts of %s in language %s, names: %d", t.Of, t.Language, len(t.Names)), Notes: notes}, err
+	count := fmt.Sprintf("names: %d", len(t.Names))
+	if t.OfLesson() {
+		count = fmt.Sprintf("stages: %d", len(t.Stages))
+	}
+	return Report{What: fmt.Sprintf("texts of %s in language %s, %s", t.Of, t.Language, count), Notes: notes}, err
 }

@@ -48,6 +48,7 @@ const (
 	longestName  = 40
 	longestAbout = 2000
 	LongestLine  = 200
+	LongestProse = 16 << 10 // some 2,500 words; the time Markdown takes may grow with the square of its length
 	largestCount = 1000
 )
 

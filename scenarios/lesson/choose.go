@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"fmt"
 	"slices"
@@ -25,6 +26,8 @@ type Option struct {
 	When  *Condition `field:"when" about:"It is right when this is so, which is computed."`
 	Right bool       `field:"right" about:"It is right. For practice and safety, where nothing can be computed."`
 	Why   string     `field:"why" about:"What to say when it was chosen."`
+
+	inFile string // its text in the lesson's file, where this one is a translation's
 }
 
 // Kind is "choose".
@@ -117,10 +120,11 @@ func (c *Choose) told(packed []byte) string {
 	return strings.Join(texts, "; ")
 }
 
+// hash is of the options in the lesson's file, so that an answer means the same in every language.
 func (c *Choose) hash() [2]byte {
 	var texts []string
 	for i := range c.Options {
-		texts = append(texts, c.Options[i].Text)
+		texts = append(texts, cmp.Or(c.Options[i].inFile, c.Options[i].Text))
 	}
 	sum := sha256.Sum256([]byte(strings.Join(texts, "\n")))
 	return [2]byte(sum[:2])

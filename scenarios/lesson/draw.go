@@ -3,6 +3,7 @@ package lesson
 import (
 	"fmt"
 	"handrule/scenarios/form"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"regexp"
@@ -248,30 +249,35 @@ func filled(s *form.Source, n ast.Node, text string, numbers map[string]float64,
 		sign, name, _ := strings.Cut(use, "$")
 		x, ok := numbers[name]
 		if !ok {
-			var names []string
-			for known := range numbers {
-				names = append(names, known)
-			}
-			s.Add(form.PlaceOf(n), "$%s is not drawn; %s", name, form.UnknownWord(name, form.SortedWords(names)))
+			s.Add(form.PlaceOf(n), "%s", notDrawn(name, numbers))
 			return sign + "1" // The text is told of once.
-		}
-		if sign == "-" {
-			x = -x
 		}
 		if !slices.Contains(used, name) {
 			used = append(used, name)
 		}
-		written := DrawnText(x)
-		if read {
-			written = strings.Replace(written, "-", "−", 1)
-		}
-		if sign == "+" && x >= 0 {
-			return "+" + written
-		}
-		return written
+		return drawnNumber(sign, x, read)
 	})
 	if len(used) > 0 {
 		s.FilledAt[form.PlaceOf(n)] = withNumbers(used, numbers)
 	}
 	return text
+}
+
+// drawnNumber writes a drawn number where $name stands after a sign; read says that it is only read by people.
+func drawnNumber(sign string, x float64, read bool) string {
+	if sign == "-" {
+		x = -x
+	}
+	written := DrawnText(x)
+	if read {
+		written = strings.Replace(written, "-", "−", 1)
+	}
+	if sign == "+" && x >= 0 {
+		return "+" + written
+	}
+	return written
+}
+
+func notDrawn(name string, numbers map[string]float64) string {
+	return fmt.Sprintf("$%s is not drawn; %s", name, form.UnknownWord(name, slices.Sorted(maps.Keys(numbers))))
 }

@@ -23,8 +23,8 @@ type (
 const mostInRow = 40 // jogs of one field
 
 func init() {
-	form.AddLeaf(form.Object{"type": "string", "minLength": 1, "maxLength": longestText}, func(s *form.Source, n ast.Node, name string) (Prose, bool) {
-		text, ok := s.Prose(n, name, longestText)
+	form.AddLeaf(form.Object{"type": "string", "minLength": 1, "maxLength": form.LongestProse}, func(s *form.Source, n ast.Node, name string) (Prose, bool) {
+		text, ok := s.Prose(n, name, form.LongestProse)
 		return Prose(text), ok
 	})
 	form.AddWords(jog.Frames...)

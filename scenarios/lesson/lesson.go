@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"path/filepath"
 	"reflect"
@@ -22,6 +23,7 @@ import (
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
+	"handrule/scenarios/translation"
 )
 
 // Lesson is a lesson file: an arm in its cell, and stages in their order.
@@ -47,12 +49,15 @@ type Lesson struct {
 	Pictures      []string       // paths of the pictures its prose shows, from its own folder
 	Seed          uint64         // from which its numbers were drawn
 
-	HTML string // the prose of all stages
+	HTML  string          // the prose of all stages
+	Texts translation.All // its texts in other languages
 
-	dealt  dealt
-	around Around
-	text   []byte
-	File   string
+	original   *Lesson            // the lesson as in its file, where this one has the texts of a translation
+	translated *translation.Texts // that translation
+	dealt      dealt
+	around     Around
+	text       []byte
+	File       string
 }
 
 // CellField is what a lesson says about its cell: a name, a file, or the fields of a cell.
@@ -160,14 +165,19 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 	return l, nil
 }
 
-// Redrawn reads the lesson again with other numbers.
+// Redrawn reads the lesson again with other numbers, and with the texts of its file.
 func (l *Lesson) Redrawn(from Deal) (*Lesson, error) {
-	return Parse(l.File, l.text, l.around, from)
+	again, err := Parse(l.File, l.text, l.around, from)
+	if err == nil {
+		again.Texts, again.Pictures = l.Texts, l.Pictures // Translations may show more pictures.
+	}
+	return again, err
 }
 
-// Same reports whether two lessons come from the same text, with the same arm and cell.
+// Same reports whether two lessons come from the same texts, in every language, with the same arm and cell.
 func (l *Lesson) Same(other *Lesson) bool {
-	return l.ID == other.ID && bytes.Equal(l.text, other.text) && reflect.DeepEqual(l.Arm, other.Arm) && reflect.DeepEqual(l.Cell, other.Cell)
+	return l.ID == other.ID && bytes.Equal(l.text, other.text) && reflect.DeepEqual(l.Arm, other.Arm) && reflect.DeepEqual(l.Cell, other.Cell) &&
+		maps.EqualFunc(l.Texts, other.Texts, (*translation.Texts).Same)
 }
 
 // besideText returns the text of a file that the field names in the lesson's folder.

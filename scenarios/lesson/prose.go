@@ -23,7 +23,6 @@ import (
 var prose = goldmark.New(goldmark.WithExtensions(extension.Table))
 
 const (
-	longestText  = 16 << 10 // some 2,500 words; the time Markdown takes may grow with the square of its length
 	largestImage = 2 << 20
 	mostPictures = 40
 )
@@ -48,8 +47,8 @@ func (p Prose) HTML(prefix string) string {
 
 // checkText adds a problem for everything in a stage's text that would not be shown: raw HTML, links to anywhere but the
 // web, and pictures from anywhere but the lesson's own folder. The pictures it shows are added to the lesson's.
-func (l *Lesson) checkText(stage *Stage) {
-	n, written := stage.Node("text"), string(stage.Text)
+func (l *Lesson) checkText(stage *form.Block, written string) {
+	n := stage.Node("text")
 	if written == "" {
 		return
 	}
@@ -71,7 +70,8 @@ func (l *Lesson) checkText(stage *Stage) {
 			problem = l.pictureProblem(string(m.Destination))
 		}
 		if problem != "" {
-			l.Source().Add(l.Source().TextPlace(n, written, offsetOf(m)), "%s: %s", stage.FieldName("text"), problem)
+			src := stage.Source()
+			src.Add(src.TextPlace(n, written, offsetOf(m)), "%s: %s", stage.FieldName("text"), problem)
 		}
 		return markdown.WalkContinue, nil
 	})

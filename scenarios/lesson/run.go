@@ -62,9 +62,10 @@ type Run struct {
 
 // NewRun returns the start of a lesson. Enter its first stage next.
 func NewRun(l *Lesson) *Run {
-	r := &Run{Lesson: l, In: words.English, Progress: Progress{Lesson: l.ID, Title: l.Title, Arm: l.Arm.ID, Seed: l.Seed}}
-	for i := range l.Stages {
-		s := &l.Stages[i]
+	file := l.inFile() // Titles are kept as the file has them, so that results are alike in every language.
+	r := &Run{Lesson: l, In: words.English, Progress: Progress{Lesson: l.ID, Title: file.Title, Arm: l.Arm.ID, Seed: l.Seed}}
+	for i := range file.Stages {
+		s := &file.Stages[i]
 		r.Progress.Stages = append(r.Progress.Stages, StageProgress{ID: s.ID, Title: s.Title, Task: s.kind(), Answers: []Given{}, Noticed: []int{}})
 	}
 	return r
@@ -72,6 +73,11 @@ func NewRun(l *Lesson) *Run {
 
 // At returns the number of the stage, from 0; Stage the stage itself.
 func (r *Run) At() int { return r.at }
+
+// Speak goes on in another language: with the lesson's texts in it, where there are any.
+func (r *Run) Speak(in *words.Language) {
+	r.In, r.Lesson = in, r.Lesson.In(in)
+}
 
 // Stage returns the stage the learner is in.
 func (r *Run) Stage() *Stage { return &r.Lesson.Stages[r.at] }

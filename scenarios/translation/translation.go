@@ -1,8 +1,10 @@
-// Package translation reads the texts of an arm or a cell in another language. They stand in a file of their own beside it,
-// wren.es.yaml beside wren.yaml, which holds texts and no numbers: so a translation cannot change what the arm does.
+// Package translation reads the texts of an arm, a cell or a lesson in another language. They stand in a file of their own
+// beside it, wren.es.yaml beside wren.yaml, which holds texts and no numbers: so a translation cannot change what the arm
+// does, what is asked or what is right.
 package translation
 
 import (
+	"bytes"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -16,23 +18,61 @@ import (
 	"handrule/words"
 )
 
-// Texts are those of an arm or a cell in one language.
+// Texts are those of an arm, a cell or a lesson in one language.
 type Texts struct {
 	Of       string // the ID of what they are the texts of
 	Language string // its code
-	Name     string
+	Name     string // of an arm or a cell
 	About    string
 	Names    map[string]string // of tools and things: what the file calls one, and what it is called in the language
+	Title    string            // of a lesson, and so are the next
+	Aims     []string
+	Sources  []string
+	Stages   []Stage
 	block    form.Block
+	text     []byte
+}
+
+// Stage are the texts of a stage of a lesson. What is left out is as in the lesson's file.
+type Stage struct {
+	form.Block
+	Of       string   `field:"of,required" about:"The stage's title or its id in the lesson's file; its number where it has neither."`
+	Title    string   `field:"title" about:"Its title in the language."`
+	Text     Prose    `field:"text" about:"What to read, in Markdown. Pictures come from the lesson's own folder."`
+	Question string   `field:"question" about:"What a choose task asks."`
+	Options  []Option `field:"options" most:"8" about:"The options of a choose task, all of them in the order of the lesson's file."`
+	Notice   []string `field:"notice" most:"250" about:"What there is to notice in a free task, all of it in the order of the lesson's file."`
+	Hints    []string `field:"hints" most:"10" about:"The hints, all of them in the order of the lesson's file."`
+}
+
+// Option are the texts of an option to choose.
+type Option struct {
+	form.Block
+	Text string `field:"text,required" about:"What it says."`
+	Why  string `field:"why" about:"What to say when it was chosen."`
+}
+
+// Prose is Markdown of any number of lines.
+type Prose string
+
+func init() {
+	form.AddLeaf(form.Object{"type": "string", "minLength": 1, "maxLength": form.LongestProse}, func(s *form.Source, n ast.Node, name string) (Prose, bool) {
+		text, ok := s.Prose(n, name, form.LongestProse)
+		return Prose(text), ok
+	})
 }
 
 // Form is the form of a translation file.
 type Form struct {
 	form.Block
 	Version form.Version   `field:"version" about:"Of this form: 1, which it is where nothing is said."`
-	Name    form.Name      `field:"name,required" about:"What the arm or the cell is called in the language."`
+	Name    form.Name      `field:"name" about:"What the arm or the cell is called in the language."`
 	About   form.Paragraph `field:"about" about:"The same sentence or two as in the file, in the language."`
 	Names   []nameForm     `field:"names" least:"0" most:"200" entry:"name" about:"What its tools and things are called in the language."`
+	Title   string         `field:"title" about:"Of a lesson, instead of name: its title in the language."`
+	Aims    []string       `field:"aims" most:"10" about:"Of a lesson: its aims, all of them in their order."`
+	Sources []string       `field:"sources" most:"20" about:"Of a lesson: where its facts come from, all of it in the order of its file."`
+	Stages  []Stage        `field:"stages" most:"60" about:"Of a lesson: the texts of its stages."`
 }
 
 // Schema is the JSON Schema of translation files.
@@ -61,13 +101,32 @@ func Parse(file string, text []byte) (*Texts, error) {
 	if err != nil {
 		return nil, err
 	}
-	return of(s, root)
+	return of(s, root, text)
 }
 
-func of(s *form.Source, root ast.Node) (*Texts, error) {
+// lessonFields are those of a lesson's translation, and thingFields those of an arm's or a cell's.
+var lessonFields, thingFields = []string{"title", "aims", "sources", "stages"}, []string{"name", "about", "names"}
+
+func of(s *form.Source, root ast.Node, text []byte) (*Texts, error) {
 	var f Form
 	s.Read(root, "translation", &f)
-	t := &Texts{Name: string(f.Name), About: string(f.About), Names: map[string]string{}, block: f.Block}
+	t := &Texts{
+		Name: string(f.Name), About: string(f.About), Names: map[string]string{}, block: f.Block,
+		Title: f.Title, Aims: f.Aims, Sources: f.Sources, Stages: f.Stages, text: text,
+	}
+	if !f.Given("name") && !f.Given("title") {
+		f.Add("", "needs a name, or a title where it is of a lesson")
+	}
+	for _, field := range thingFields {
+		if t.OfLesson() && f.Given(field) {
+			f.Add(field, "does not go with title; a lesson's texts are: %s", strings.Join(lessonFields, ", "))
+		}
+	}
+	for _, field := range lessonFields[1:] {
+		if !t.OfLesson() && f.Given(field) {
+			f.Add(field, "goes with title, of a lesson")
+		}
+	}
 	var known bool
 	t.Of, t.Language, known = Split(s.File)
 	switch codes := codes(); {
@@ -110,7 +169,16 @@ func (t *Texts) Fits(names []string) (notes []string, err error) {
 	return notes, src.Err()
 }
 
-// All are the texts of an arm or a cell, by language.
+// OfLesson reports whether these are the texts of a lesson.
+func (t *Texts) OfLesson() bool { return t.block.Given("title") }
+
+// Block is where the texts stand in their file.
+func (t *Texts) Block() *form.Block { return &t.block }
+
+// Same reports whether both come from the same text.
+func (t *Texts) Same(other *Texts) bool { return bytes.Equal(t.text, other.text) }
+
+// All are the texts of an arm, a cell or a lesson, by language.
 type All map[string]*Texts
 
 // NameIn is the name in a language, or as the file has it.

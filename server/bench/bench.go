@@ -145,6 +145,9 @@ func (b *Bench) speak(in *words.Language) {
 		texts = append(texts, b.mounted.cell.Texts)
 	}
 	b.in = translation.Calling(in, texts...)
+	if b.lesson != nil {
+		b.lesson.Speak(b.in)
+	}
 }
 
 // Handle does what the page asks. An error has changed nothing.

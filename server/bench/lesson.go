@@ -78,7 +78,7 @@ func (b *Bench) hasStage(l *lesson.Lesson, stage int) error {
 	if stage >= 0 && stage < len(l.Stages) {
 		return nil
 	}
-	return errors.New(b.in.Say("problem.no-such-stage", "stage", strconv.Itoa(stage+1), "lesson", l.Title, "count", strconv.Itoa(len(l.Stages))))
+	return errors.New(b.in.Say("problem.no-such-stage", "stage", strconv.Itoa(stage+1), "lesson", l.TitleIn(b.in), "count", strconv.Itoa(len(l.Stages))))
 }
 
 // startRun takes up the progress that the page has kept, or starts afresh with numbers drawn anew.

@@ -70,9 +70,13 @@ func (o *Offer) message(in *words.Language) OfferMessage {
 				tasks++
 			}
 		}
+		lang := langOf(scenarios.ShipsLesson(lesson.ID))
+		if lesson.Texts[in.Code] != nil {
+			lang = in.Code
+		}
 		m.Lessons = append(m.Lessons, LessonListing{
-			ID: lesson.ID, Title: lesson.Title, About: lesson.Arm.Texts.NameIn(in, lesson.Arm.Name), Lang: langOf(scenarios.ShipsLesson(lesson.ID)),
-			Aims: append([]string{}, lesson.Aims...), Minutes: int(lesson.Minutes), Tasks: tasks,
+			ID: lesson.ID, Title: lesson.TitleIn(in), About: lesson.Arm.Texts.NameIn(in, lesson.Arm.Name), Lang: lang,
+			Aims: append([]string{}, lesson.AimsIn(in)...), Minutes: int(lesson.Minutes), Tasks: tasks,
 		})
 	}
 	for _, b := range o.Broken {

@@ -30,7 +30,7 @@ func (b *Bench) lessonMessage() LessonMessage {
 			p.Seconds = 0 // They pass; they are told when the stage is left, so that the lesson is not told anew all the time.
 		}
 		m.Stages = append(m.Stages, StageView{
-			Title: p.Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries,
+			Title: lesson.Stages[i].Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries,
 			Seconds: p.Seconds, Jogs: p.Jogs, Contacts: p.Contacts, Hints: p.Hints,
 		})
 	}
