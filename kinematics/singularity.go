@@ -125,10 +125,7 @@ func square(ui, uj, vi, vj *[6]float64) bool {
 	if ij*ij <= 1e-30*(ii*jj) {
 		return false
 	}
-	diff := jj - ii
-	t := 2 * ij / (diff + math.Copysign(math.Sqrt(diff*diff+4*ij*ij), diff))
-	c := 1 / math.Sqrt(1+t*t)
-	s := c * t
+	c, s := squaring(ii, jj, ij)
 	for k := range 6 {
 		p, q := ui[k], uj[k]
 		ui[k], uj[k] = c*p-s*q, s*p+c*q
@@ -136,6 +133,15 @@ func square(ui, uj, vi, vj *[6]float64) bool {
 		vi[k], vj[k] = c*p-s*q, s*p+c*q
 	}
 	return true
+}
+
+// squaring returns the cosine and the sine of the turn that makes two vectors square to each other, by their products with
+// themselves and with each other.
+func squaring(ii, jj, ij float64) (c, s float64) {
+	diff := jj - ii
+	t := 2 * ij / (diff + math.Copysign(math.Sqrt(diff*diff+4*ij*ij), diff))
+	c = 1 / math.Sqrt(1+t*t)
+	return c, c * t
 }
 
 func dot(a, b *[6]float64) float64 {

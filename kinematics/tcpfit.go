@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -64,24 +63,18 @@ func FitTCP(flanges []Pose) (TCPFit, error) {
 		mean.Y = r3.Add(mean.Y, r3.Scale(share, f.Rotation.Y))
 		mean.Z = r3.Add(mean.Z, r3.Scale(share, f.Rotation.Z))
 	}
-	left, right := mat.NewDense(3*n, 3, nil), mat.NewDense(3*n, 1, nil)
-	for i, f := range flanges {
+	var left [][3]float64
+	var right []float64
+	for _, f := range flanges {
 		r, m := f.Rotation.Matrix(), mean.Matrix()
 		p := r3.Sub(middle, f.Position)
 		for row, x := range [3]float64{p.X, p.Y, p.Z} {
-			for column := range 3 {
-				left.Set(3*i+row, column, r[row][column]-m[row][column])
-			}
-			right.Set(3*i+row, 0, x)
+			left = append(left, [3]float64{r[row][0] - m[row][0], r[row][1] - m[row][1], r[row][2] - m[row][2]})
+			right = append(right, x)
 		}
 	}
-	var svd mat.SVD
-	if !svd.Factorize(left, mat.SVDThin) {
-		return TCPFit{}, fmt.Errorf("the touches have no solution; take them again")
-	}
-	var v mat.Dense
-	svd.VTo(&v)
-	fit := TCPFit{Weakest: upright(r3.Vec{X: v.At(0, 2), Y: v.At(1, 2), Z: v.At(2, 2)})}
+	svd := svdOf(left)
+	fit := TCPFit{Weakest: upright(svd.column(2))}
 	fit.Spread = widest(flanges, fit.Weakest)
 	if fit.Spread < leastSpread {
 		u := Unfit{Why: TouchesAlike, Is: Degrees(fit.Spread), Least: Degrees(leastSpread), Good: Degrees(goodSpread), Along: fit.Weakest}
@@ -89,10 +82,8 @@ func FitTCP(flanges []Pose) (TCPFit, error) {
 			"between any two; at least %.0f° are needed, and %.0f° or more are better: tilt the tool farther, about another axis, and touch again",
 			u.Along.X, u.Along.Y, u.Along.Z, u.Is, u.Least, u.Good)
 	}
-	fit.Magnification = 1 / svd.Values(nil)[2]
-	var t mat.Dense
-	svd.SolveTo(&t, right, 3)
-	fit.TCP = r3.Vec{X: t.At(0, 0), Y: t.At(1, 0), Z: t.At(2, 0)}
+	fit.Magnification = 1 / svd.values[2]
+	fit.TCP = svd.solve(right)
 	fit.Tip = r3.Add(middle, mean.Apply(fit.TCP))
 	sum := 0.0
 	for _, f := range flanges {

@@ -8,6 +8,7 @@ import (
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/prose"
 	"io/fs"
 	"path/filepath"
 	"slices"
@@ -175,5 +176,5 @@ func ReadLesson(file string, text []byte) (*lesson.Lesson, error) {
 
 // around is a folder with the shipped arms and cells.
 func around(beside fs.FS) lesson.Around {
-	return lesson.Around{Beside: beside, Arm: OpenArm, Cell: OpenCell}
+	return lesson.Around{Beside: beside, Arm: OpenArm, Cell: OpenCell, Prose: prose.Markdown{}}
 }

@@ -54,6 +54,7 @@ type Lesson struct {
 
 	original   *Lesson            // the lesson as in its file, where this one has the texts of a translation
 	translated *translation.Texts // that translation
+	undrawn    []Prose            // the stages' texts before numbers were drawn
 	dealt      dealt
 	around     Around
 	text       []byte
@@ -125,6 +126,8 @@ type Around struct {
 	// Arm and Cell return the shipped ones of a name.
 	Arm  func(name string) (*armfile.Arm, error)
 	Cell func(name string) (*cellfile.Cell, error)
+
+	Prose Reader // nil: texts are neither looked at nor shown
 }
 
 // Parse reads the text of a lesson file, its numbers drawn by a deal. The file's name is used for messages and for the
@@ -141,6 +144,7 @@ func Parse(file string, text []byte, around Around, from Deal) (*Lesson, error) 
 func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*Lesson, error) {
 	l := &Lesson{ID: form.FileID(s.File), Seed: from.Seed, around: around, text: text, File: s.File}
 	made := identitiesOf(root) // before the numbers are drawn: they are the same for every learner
+	l.undrawn = textsOf(s, root)
 	l.dealt = draw(s, root, from)
 	s.Read(root, "lesson", l)
 	l.identify(made)

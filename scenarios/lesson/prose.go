@@ -1,26 +1,42 @@
 package lesson
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"handrule/scenarios/form"
 	"io/fs"
-	"net/url"
 	"path"
 	"slices"
 	"strings"
 
-	"github.com/yuin/goldmark"
-	markdown "github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/extension"
-	"github.com/yuin/goldmark/text"
+	"github.com/goccy/go-yaml/ast"
 
 	"handrule/internal/files"
 )
 
-// prose is the Markdown of lessons: CommonMark and tables. Raw HTML is never passed on.
-var prose = goldmark.New(goldmark.WithExtensions(extension.Table))
+// Reader reads the prose of stages, which is Markdown (package prose).
+type Reader interface {
+	// HTML returns the text of a stage as HTML. Pictures are taken from the folder that prefix names.
+	HTML(text Prose, prefix string) string
+	// Parts returns what of a text has to be looked at before it is shown.
+	Parts(text Prose) []Part
+}
+
+// Part is a part of a stage's text that is not text.
+type Part struct {
+	Kind PartKind
+	To   string // where a link leads, or the path of a picture
+	At   int    // where it starts in the text, as nearly as is known
+}
+
+// PartKind is what a Part is.
+type PartKind int
+
+const (
+	RawHTML PartKind = iota
+	Astray           // a link to anywhere but the web
+	Picture
+)
 
 const (
 	largestImage = 2 << 20
@@ -30,59 +46,58 @@ const (
 // pictureEndings are the pictures a lesson may show. An SVG picture may carry script, so it is none of them.
 var pictureEndings = []string{".png", ".jpg", ".jpeg", ".gif", ".webp"}
 
-// HTML returns the prose as HTML. Pictures are taken from the folder that prefix names, such as "lessons/mine/".
-func (p Prose) HTML(prefix string) string {
-	source := []byte(p)
-	doc := prose.Parser().Parse(text.NewReader(source))
-	markdown.Walk(doc, func(n markdown.Node, entering bool) (markdown.WalkStatus, error) {
-		if image, ok := n.(*markdown.Image); ok && entering {
-			image.Destination = []byte(prefix + string(image.Destination))
+// html returns the text of a stage as HTML, and writes the drawn numbers into that: so a text is always read in the same way.
+func (l *Lesson) html(undrawn Prose) string {
+	if l.ID == "" || l.around.Prose == nil {
+		return ""
+	}
+	return l.inLanguage("", l.around.Prose.HTML(undrawn, l.pictureFolder()))
+}
+
+// textsOf returns the texts of a lesson's stages before numbers are drawn, by their places; none where there is none.
+func textsOf(s *form.Source, root ast.Node) (texts []Prose) {
+	entries, _ := form.Mapping(root)
+	for _, e := range entries {
+		stages, ok := e.Value.(*ast.SequenceNode)
+		if e.Key.GetToken().Value != "stages" || !ok {
+			continue
 		}
-		return markdown.WalkContinue, nil
-	})
-	var html bytes.Buffer
-	prose.Renderer().Render(&html, source, doc) // Writing to a buffer does not fail.
-	return html.String()
+		for _, stage := range stages.Values {
+			text := ""
+			fields, _ := form.Mapping(stage)
+			for _, f := range fields {
+				if f.Key.GetToken().Value == "text" {
+					text, _ = s.Again().Prose(f.Value, "text", form.LongestProse)
+				}
+			}
+			texts = append(texts, Prose(text))
+		}
+	}
+	return texts
 }
 
 // checkText adds a problem for everything in a stage's text that would not be shown: raw HTML, links to anywhere but the
 // web, and pictures from anywhere but the lesson's own folder. The pictures it shows are added to the lesson's.
 func (l *Lesson) checkText(stage *form.Block, written string) {
 	n := stage.Node("text")
-	if written == "" {
+	if written == "" || l.around.Prose == nil {
 		return
 	}
-	source := []byte(written)
-	doc := prose.Parser().Parse(text.NewReader(source))
-	markdown.Walk(doc, func(m markdown.Node, entering bool) (markdown.WalkStatus, error) {
-		if !entering {
-			return markdown.WalkContinue, nil
-		}
+	for _, part := range l.around.Prose.Parts(Prose(written)) {
 		problem := ""
-		switch m := m.(type) {
-		case *markdown.RawHTML, *markdown.HTMLBlock:
+		switch part.Kind {
+		case RawHTML:
 			problem = "HTML is not shown in a lesson; write it in Markdown, and a < that is meant as such as \\<"
-		case *markdown.Link:
-			problem = linkProblem(string(m.Destination))
-		case *markdown.AutoLink:
-			problem = linkProblem(string(m.URL(source)))
-		case *markdown.Image:
-			problem = l.pictureProblem(string(m.Destination))
+		case Astray:
+			problem = fmt.Sprintf("the link to %s is not shown; a link starts with https://", form.Quoted(part.To))
+		case Picture:
+			problem = l.pictureProblem(part.To)
 		}
 		if problem != "" {
 			src := stage.Source()
-			src.Add(src.TextPlace(n, written, offsetOf(m)), "%s: %s", stage.FieldName("text"), problem)
+			src.Add(src.TextPlace(n, written, part.At), "%s: %s", stage.FieldName("text"), problem)
 		}
-		return markdown.WalkContinue, nil
-	})
-}
-
-func linkProblem(destination string) string {
-	link, err := url.Parse(destination)
-	if err == nil && (link.Scheme == "https" || link.Scheme == "http") && link.Host != "" {
-		return ""
 	}
-	return fmt.Sprintf("the link to %s is not shown; a link starts with https://", form.Quoted(destination))
 }
 
 func (l *Lesson) pictureProblem(destination string) string {
@@ -107,33 +122,4 @@ func (l *Lesson) pictureProblem(destination string) string {
 		l.Pictures = append(l.Pictures, destination)
 	}
 	return ""
-}
-
-// offsetOf returns where a node of the Markdown starts in its text, as nearly as is known.
-func offsetOf(n markdown.Node) int {
-	switch m := n.(type) {
-	case *markdown.RawHTML:
-		if m.Segments.Len() > 0 {
-			return m.Segments.At(0).Start
-		}
-	case *markdown.Text:
-		return m.Segment.Start
-	}
-	if n.Type() != markdown.TypeInline && n.Lines().Len() > 0 {
-		return n.Lines().At(0).Start
-	}
-	for child := n.FirstChild(); child != nil; child = child.NextSibling() {
-		if at := offsetOf(child); at > 0 {
-			return at
-		}
-	}
-	for before := n.PreviousSibling(); before != nil; before = before.PreviousSibling() {
-		if t, ok := before.(*markdown.Text); ok {
-			return t.Segment.Stop
-		}
-	}
-	if parent := n.Parent(); parent != nil && parent.Type() != markdown.TypeInline && parent.Lines() != nil && parent.Lines().Len() > 0 {
-		return parent.Lines().At(0).Start
-	}
-	return 0
 }

@@ -150,8 +150,8 @@ func (s *Stage) validate(l *Lesson, i int) {
 		s.Allow.validate()
 	}
 	l.checkText(&s.Block, string(s.Text))
-	if l.ID != "" {
-		s.HTML = s.Text.HTML(l.pictureFolder())
+	if i < len(l.undrawn) {
+		s.HTML = l.html(l.undrawn[i])
 	}
 	if s.GoOn && (s.Predict != nil || s.Choose != nil || i == 0) {
 		s.Add("go_on", "does not go with predict or choose, whose answers depend on where the arm stands, nor with the first stage")

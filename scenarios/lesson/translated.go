@@ -97,7 +97,7 @@ func (s *Stage) translate(l *Lesson, t *translation.Stage) {
 	s.Title = l.inLanguage(s.Title, t.Title)
 	if t.Text != "" {
 		s.Text = Prose(l.inLanguage(string(s.Text), string(t.Text)))
-		s.HTML = s.Text.HTML(l.pictureFolder())
+		s.HTML = l.html(Prose(t.Text))
 	}
 	if len(t.Hints) == len(s.Hints) {
 		s.Hints = slices.Clone(s.Hints)

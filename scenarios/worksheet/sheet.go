@@ -13,6 +13,7 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/prose"
 	"handrule/scenarios/solve"
 	"handrule/words"
 )
@@ -52,7 +53,7 @@ func Write(w io.Writer, l *lesson.Lesson, seed uint64, answers bool) error {
 	last := ""
 	for i := range l.Stages {
 		s := &l.Stages[i]
-		text, err := pictured(l, s.Text.HTML(""))
+		text, err := pictured(l, prose.HTML(s.Text, ""))
 		if err != nil {
 			return err
 		}
