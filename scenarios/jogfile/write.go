@@ -38,17 +38,24 @@ func Line(j jog.Jog) string {
 // exactly writes, with its sign, the shortest decimal number that is read as x: degrees, where read makes rad of it.
 func exactly(x float64, read func(float64) float64) string {
 	value := x / read(1)
-	for digits := 6; ; digits++ {
-		text := fmt.Sprintf("%+.*g", digits, value)
-		back, _ := strconv.ParseFloat(text, 64)
-		if read(back) == x || digits == 17 {
-			return text
+	for digits := 6; digits < 17; digits++ {
+		text := strconv.AppendFloat(make([]byte, 0, 32), value, 'g', digits, 64)
+		if back, _ := strconv.ParseFloat(string(text), 64); read(back) == x {
+			value = back // which has no more digits than these
+			break
 		}
 	}
+	return plainly(value)
 }
 
 // plainly writes, with its sign, the shortest decimal number that is read as x.
-func plainly(x float64) string { return exactly(x, func(x float64) float64 { return x }) }
+func plainly(x float64) string {
+	text := strconv.FormatFloat(x, 'g', -1, 64)
+	if x >= 0 {
+		return "+" + text
+	}
+	return text
+}
 
 // heldLine writes the way of a held jog as a line of a jog file, without its end.
 func heldLine(j jog.Jog) string {

@@ -82,6 +82,7 @@ type driven struct {
 	stops    int       // motions that have ended
 	crashes  int       // contacts in motion
 	log      jog.Log
+	givenUp  int // entries of the log that there is no more room for
 	teaching teaching
 	change   func() // a change that waits until the arm stands
 }

@@ -10,33 +10,53 @@ import (
 	"handrule/scenarios/spoken"
 )
 
-// record takes the jog that has ended down in the log.
-func (b *Bench) record() {
-	from, undo := b.driven.log.Len(), b.drive().Undoing()
-	b.driven.log.Record(b.drive())
-	switch {
-	case undo:
-		from = max(0, from-1)
-	case b.driven.log.Len() <= from:
-		from = 0 // the oldest was given up
-	}
-	b.logged(from)
+// The page is told the last entries of the log only: it lists a dozen, and asks for all of them as a file. When it knows fewer
+// than logListed after some were undone, it is told the last logTold anew.
+const (
+	logListed = 12
+	logTold   = 16
+)
+
+// logTellings is which entries of the log the page knows as they are: those from first to before next. An entry's place counts
+// those before it that the log has given up.
+type logTellings struct {
+	first, next int
+	changes     int // of the log
 }
 
-// logged notes that the log is another from that entry on.
+// record takes the jog that has ended down in the log.
+func (b *Bench) record() {
+	before, undo := b.driven.log.Len(), b.drive().Undoing()
+	b.driven.log.Record(b.drive())
+	from := max(0, before-1) // of which a part may be left
+	if !undo {
+		from = b.driven.log.Len() - 1
+		b.driven.givenUp += before - from
+	}
+	b.logged(b.driven.givenUp + from)
+}
+
+// logged notes that the log is another from that place on.
 func (b *Bench) logged(from int) {
-	b.page.logFrom = min(b.page.logFrom, from)
-	b.page.logChange++
+	b.page.log.next = min(b.page.log.next, from)
+	b.page.log.changes++
 }
 
 // logView tells the log from where it is another than the page knows.
 func (b *Bench) logView() any {
-	m := LogMessage{From: b.page.logFrom, Entries: []LogEntry{}, Undo: b.driven.log.CanUndo()}
-	for i := m.From; i < b.driven.log.Len(); i++ {
-		e := b.driven.log.Entry(i)
+	log, known := &b.driven.log, &b.page.log
+	end := b.driven.givenUp + log.Len()
+	last := max(b.driven.givenUp, end-logTold)
+	if known.next <= known.first || known.next < last || known.first > last && end-known.first < logListed {
+		known.first, known.next = last, last
+	}
+	known.first = max(known.first, last)
+	m := LogMessage{First: known.first, From: known.next, Entries: []LogEntry{}, Undo: log.CanUndo()}
+	for place := known.next; place < end; place++ {
+		e := log.Entry(place - b.driven.givenUp)
 		m.Entries = append(m.Entries, b.logEntry(&e))
 	}
-	b.page.logFrom = b.driven.log.Len()
+	known.next = end
 	return m
 }
 

@@ -21,13 +21,12 @@ import (
 
 // page is the page that is connected: what it shows, asks and was told.
 type page struct {
-	shows     ShowRequest
-	aim       *jog.Direction // of the next step; nil: nothing is aimed at
-	press     int            // the number of the press that holds, or last held
-	asked     time.Time      // when the page asked for anything last
-	logFrom   int            // the log's entries from here on are not as the page has them
-	logChange int            // counts the log's changes
-	plotted   int64          // the tick up to which the page was told of the recording under way
+	shows   ShowRequest
+	aim     *jog.Direction // of the next step; nil: nothing is aimed at
+	press   int            // the number of the press that holds, or last held
+	asked   time.Time      // when the page asked for anything last
+	log     logTellings
+	plotted int64 // the tick up to which the page was told of the recording under way
 
 	touched bool   // something may have changed that a tick does not change
 	told    []told // what the page was told last, by view
@@ -88,7 +87,7 @@ var views = []view{
 	{"note", nil, func(b *Bench) any { return b.noteView() }},
 	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }},
 	{"stop", func(b *Bench) any { return b.driven.stopped }, func(b *Bench) any { return b.stopView() }},
-	{"log", func(b *Bench) any { return b.page.logChange }, func(b *Bench) any { return b.logView() }},
+	{"log", func(b *Bench) any { return b.page.log.changes }, func(b *Bench) any { return b.logView() }},
 	{"teach", nil, func(b *Bench) any { return b.teachMessage() }},
 	{"progress", func(b *Bench) any { return b.progressKey() }, func(b *Bench) any { return b.progressView() }},
 	{"predictions", nil, func(b *Bench) any { return b.predictionsView() }},

@@ -2,6 +2,8 @@ package bench
 
 import (
 	"encoding/json"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -10,6 +12,7 @@ import (
 	"handrule/kinematics/jog"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/jogfile"
+	"handrule/scenarios/spoken"
 	"handrule/words"
 )
 
@@ -241,20 +244,30 @@ func TestAFileThatCannotBePlayed(t *testing.T) {
 	}
 }
 
-// The page is sent what is new in the log, and all of it when it comes back.
-func TestTheLogIsSentOnce(t *testing.T) {
-	d := driving(t)
-	page := func() (lines []string) {
-		for _, m := range d.sent.all() {
-			if m, ok := m.(LogMessage); ok {
-				lines = lines[:m.From]
-				for _, e := range m.Entries {
-					lines = append(lines, e.Line)
-				}
+// pageLog is what a page has of the log.
+type pageLog struct {
+	first int
+	lines []string
+	most  int // entries in one message
+}
+
+func (p *pageLog) hear(all []any) {
+	for _, m := range all {
+		if m, ok := m.(LogMessage); ok {
+			from := min(len(p.lines), max(0, m.First-p.first))
+			p.lines = append([]string{}, p.lines[from:min(len(p.lines), max(from, m.From-p.first))]...)
+			p.first, p.most = m.First, max(p.most, len(m.Entries))
+			for _, e := range m.Entries {
+				p.lines = append(p.lines, e.Line)
 			}
 		}
-		return lines
 	}
+}
+
+// The page is sent what is new in the log, and its last entries when it comes back.
+func TestTheLogIsSentOnce(t *testing.T) {
+	d := driving(t)
+	var page pageLog
 	for range 3 {
 		d.does(`{"type":"step","direction":{"frame":"joint","axis":0,"sign":1}}`)
 		if n := len(last[LogMessage](t, d.sent).Entries); n != 1 {
@@ -262,11 +275,50 @@ func TestTheLogIsSentOnce(t *testing.T) {
 		}
 	}
 	d.does(`{"type":"undo"}`)
-	if got := strings.Join(page(), ", "); got != "J1, +5°, J1, +5°" {
+	page.hear(d.sent.all())
+	if got := strings.Join(page.lines, ", "); got != "J1, +5°, J1, +5°" {
 		t.Errorf("the page has %s", got)
 	}
 	d.Connect(Welcome{}, words.English)
 	if m := last[LogMessage](t, d.sent); m.From != 0 || len(m.Entries) != 2 || !m.Undo {
 		t.Errorf("%+v", m)
 	}
+}
+
+// However long the log is, and whatever was given up of it or undone, the page has its last entries, and no message has more.
+func TestThePageHasTheLastOfTheLog(t *testing.T) {
+	d := driving(t)
+	d.does(`{"type":"increment","mm":1,"deg":1}`)
+	var page pageLog
+	check := func(what string) {
+		t.Helper()
+		page.hear(d.sent.all())
+		d.sent.forget()
+		var want []string
+		log := &d.driven.log
+		for i := max(0, log.Len()-logListed); i < log.Len(); i++ {
+			e := log.Entry(i)
+			want = append(want, spoken.Driven(&e, d.in))
+		}
+		if got := page.lines[max(0, len(page.lines)-logListed):]; !slices.Equal(got, want) || page.most > logTold {
+			t.Fatalf("%s: the page has %q, the log %q; %d in one message", what, got, want, page.most)
+		}
+	}
+	for i := range 1020 {
+		d.does(fmt.Sprintf(`{"type":"step","direction":{"frame":"joint","axis":0,"sign":%d}}`, 1-2*(i/40%2)))
+		if i%37 == 0 || i > 995 {
+			check(fmt.Sprint("step ", i))
+		}
+		if i%150 == 149 {
+			d.does(`{"type":"undo"}`)
+			check("undo")
+		}
+	}
+	for range 40 {
+		d.does(`{"type":"undo"}`)
+		check("undone")
+	}
+	d.Connect(Welcome{}, words.English)
+	page = pageLog{}
+	check("connected anew")
 }

@@ -60,3 +60,28 @@ func BenchmarkStreamedFrame(b *testing.B) {
 		})
 	}
 }
+
+// A press and a release all told: the stop, the log, and every view that they might change. The arm goes to and fro.
+func BenchmarkPressAndRelease(b *testing.B) {
+	bench, _ := moving(b, 50)
+	hear := func(Message) {}
+	press, sign, now := 0, 1, noon
+	once := func() {
+		press, sign = press+1, -sign
+		bench.Request(fmt.Appendf(nil, `{"type":"hold","press":%d,"directions":[{"frame":"base","axis":1,"sign":%d}]}`, press, sign), now)
+		bench.Tell(now, hear)
+		bench.Advance(1, now)
+		bench.Request([]byte(`{"type":"release"}`), now)
+		for bench.Busy() {
+			bench.Advance(1, now)
+		}
+		bench.Tell(now, hear)
+	}
+	for range 1100 { // The log is full then.
+		once()
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		once()
+	}
+}

@@ -549,9 +549,11 @@ type LimitView struct {
 	LeftDeg  float64    `json:"left_deg"`
 }
 
-// LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more.
+// LogMessage is what was driven last, less what was undone. The page keeps what it has of it between First and From, and nothing
+// else. Both count entries since the log began.
 type LogMessage struct {
-	From    int        `json:"from"`
+	First   int        `json:"first"`
+	From    int        `json:"from"` // where the entries that are told here begin
 	Entries []LogEntry `json:"entries"`
 	Undo    bool       `json:"undo"` // there is a jog that an undo would take back
 }

@@ -700,8 +700,10 @@ export interface LogEntry {
   again: string;
 }
 
-/** LogMessage is what was driven, less what was undone, from one entry on: what the page had of it from there is no more. */
+/** LogMessage is what was driven last, less what was undone. The page keeps what it has of it between First and From, and nothing else. Both count entries since the log began. */
 export interface LogMessage {
+  first: number;
+  /** where the entries that are told here begin */
   from: number;
   entries: LogEntry[];
   /** there is a jog that an undo would take back */

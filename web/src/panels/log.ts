@@ -20,7 +20,8 @@ export class LogPanel {
   private readonly file = byId<HTMLInputElement>("play-file");
   private readonly played = byId("play-state");
   private readonly problem = byId("play-problem");
-  private readonly entries: LogEntry[] = [];
+  private entries: LogEntry[] = []; // the last ones
+  private first = 0; // how many there were before them
   private readonly undone: LogEntry[] = []; // the last one first to be driven anew
   private redoing: LogEntry | null = null;
   private last: Direction | null = null; // in which was driven last
@@ -92,9 +93,12 @@ export class LogPanel {
   }
 
   setLog(message: LogMessage): void {
-    const gone = this.entries.splice(message.from, Infinity, ...message.entries);
-    const back = message.entries.length === 0 && gone.length === 1; // an undo; a log that begins anew is cleared otherwise
-    if (back) this.undone.push(...gone);
+    const before = this.first + this.entries.length;
+    const count = message.from + message.entries.length;
+    const last = this.entries.at(-1);
+    this.entries = [...this.entries.slice(Math.max(0, message.first - this.first), Math.max(0, message.from - this.first)), ...message.entries];
+    this.first = message.first;
+    if (count === before - 1 && last) this.undone.push(last); // an undo; a log that begins anew is cleared otherwise
     else if (message.entries.length > 0) {
       // What was driven anew is undone no more; anything else is another way, from which nothing leads on.
       if (this.redoing) this.undone.pop();
@@ -105,7 +109,7 @@ export class LogPanel {
     this.empty.hidden = this.entries.length > 0;
     this.undoButton.disabled = !message.undo;
     this.save.disabled = this.entries.length === 0;
-    this.list.start = this.entries.length;
+    this.list.start = count;
     this.list.replaceChildren(...this.entries.slice(-LISTED).reverse().map(item));
   }
 
