@@ -100,8 +100,9 @@ func OpenCell(ref string) (*cellfile.Cell, error) {
 
 // shippedLessons are the names of the lessons that ship, in their order; the last draws its numbers for every learner.
 var shippedLessons = []string{
-	"joints-one-at-a-time", "where-the-numbers-start", "the-right-hand", "straight-lines", "first-straight-line", "turning-about-the-tip",
-	"base-tool-task", "limits-and-room", "not-touching-things", "two-ways", "assessment",
+	"joints-one-at-a-time", "where-the-numbers-start", "enabling-device", "the-right-hand", "straight-lines", "first-straight-line",
+	"turning-about-the-tip", "base-tool-task", "which-frame", "limits-and-room", "when-it-will-not-go-on", "not-touching-things",
+	"up-to-the-fixture", "two-ways", "the-origin-with-a-tape", "an-arm-askew", "finding-a-tcp", "teaching-a-frame", "assessment",
 }
 
 func openShippedLesson(id string, seed uint64) (*lesson.Lesson, error) {

@@ -157,7 +157,7 @@ func draw(s *form.Source, root ast.Node, from Deal) (dealt dealt) {
 }
 
 // readOnly are the fields that are only read by people.
-var readOnly = []string{"title", "aims", "sources", "text", "hints", "question", "why"}
+var readOnly = []string{"title", "aims", "sources", "text", "hints", "explain", "question", "why"}
 
 // taskUses returns which numbers each stage's task depends on: those in the stage itself but for what is only read, those
 // that say where it begins, and those in the fields of the whole lesson.
@@ -186,7 +186,7 @@ func taskUses(lesson []*ast.MappingValueNode, numbers map[string]float64) (uses 
 		own, goesOn := slices.Clone(whole), false
 		for _, e := range entries {
 			switch e.Key.GetToken().Value {
-			case "title", "text", "hints", "view": // Nothing that is asked depends on these.
+			case "title", "text", "hints", "explain", "view": // Nothing that is asked depends on these.
 			case "start_deg":
 				start = namesIn(e.Value, numbers)
 			case "go_on":

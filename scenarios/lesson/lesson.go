@@ -54,7 +54,7 @@ type Lesson struct {
 
 	original   *Lesson            // the lesson as in its file, where this one has the texts of a translation
 	translated *translation.Texts // that translation
-	undrawn    []Prose            // the stages' texts before numbers were drawn
+	undrawn    []undrawn          // the stages' texts before numbers were drawn
 	dealt      dealt
 	around     Around
 	text       []byte

@@ -50,31 +50,31 @@ func TestComputedAnswersByHand(t *testing.T) {
 	fore := math.Hypot(280, 30)
 	for _, test := range []struct {
 		lesson string
-		stage  int
+		stage  string
 		want   float64
 		how    string
 	}{
-		{"where-the-numbers-start", 0, start.X, "the walk along X"},
-		{"where-the-numbers-start", 1, start.X / 25.4, "in inches"},
-		{"where-the-numbers-start", 2, start.Z - 40, "40 mm lower"},
-		{"where-the-numbers-start", 4, start.Z + 300, "Wren's base frame is 300 mm above its mounting surface"},
-		{"turning-about-the-tip", 4, 165, "half a turn about Z and 15° less"},
-		{"base-tool-task", 1, start.Z + 50*sin25, "a slope of 25°"},
-		{"limits-and-room", 2, 80, "the lower limit of J2, from zero"},
-		{"limits-and-room", 3, 40 + math.Sqrt(math.Pow(270+fore, 2)-300*300) - start.X, "the wrist's centre 300 mm up, the arm straight"},
-		{"two-ways", 3, 190, "70 mm of hand and 120 mm of pen, to the left"},
+		{"where-the-numbers-start", "The walk to the tip", start.X, "the walk along X"},
+		{"where-the-numbers-start", "In inches", start.X / 25.4, "in inches"},
+		{"where-the-numbers-start", "Before it moves", start.Z - 40, "40 mm lower"},
+		{"where-the-numbers-start", "Another origin, other numbers", start.Z + 300, "Wren's base frame is 300 mm above its mounting surface"},
+		{"turning-about-the-tip", "The numbers of an orientation", 165, "half a turn about Z and 15° less"},
+		{"base-tool-task", "One jog, two numbers", start.Z + 50*sin25, "a slope of 25°"},
+		{"limits-and-room", "How much room?", 80, "the lower limit of J2, from zero"},
+		{"limits-and-room", "Straight ahead", 40 + math.Sqrt(math.Pow(270+fore, 2)-300*300) - start.X, "the wrist's centre 300 mm up, the arm straight"},
+		{"two-ways", "Prove it", 190, "70 mm of hand and 120 mm of pen, to the left"},
 	} {
 		l, err := scenarios.OpenLesson(test.lesson, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := l.Drive(l.Stages[test.stage].Begin)
+		d, err := l.Drive(stageOf(t, l, test.stage).Begin)
 		if err != nil {
 			t.Fatal(err)
 		}
-		truth, err := l.Stages[test.stage].Task.(lesson.Asked).Truth(l, d)
+		truth, err := stageOf(t, l, test.stage).Task.(lesson.Asked).Truth(l, d)
 		if err != nil || math.Abs(*truth.Answer.Number-test.want) > 1e-3 {
-			t.Errorf("%s, stage %d: %v %v, want %v (%s)", test.lesson, test.stage+1, truth.Words, err, test.want, test.how)
+			t.Errorf("%s, %s: %v %v, want %v (%s)", test.lesson, test.stage, truth.Words, err, test.want, test.how)
 		}
 	}
 }
@@ -203,17 +203,17 @@ func TestWhichJointsWorkByNewtonsMethod(t *testing.T) {
 	bent := [6]float64{4: math.Pi / 2}
 	for _, test := range []struct {
 		lesson string
-		stage  int
+		stage  string
 		from   [6]float64
 		move   r3.Vec
 		limit  float64 // degrees, from which a joint counts as moving
 	}{
-		{"straight-lines", 1, bent, r3.Vec{X: 50}, 0.2},
-		{"straight-lines", 2, bent, r3.Vec{Y: 80}, 0.3},
+		{"straight-lines", "Who works for X?", bent, r3.Vec{X: 50}, 0.2},
+		{"straight-lines", "Who works for Y?", bent, r3.Vec{Y: 80}, 0.3},
 	} {
 		l, _ := scenarios.OpenLesson(test.lesson, 0)
-		d, _ := l.Drive(l.Stages[test.stage].Begin)
-		truth, err := l.Stages[test.stage].Predict.Truth(l, d)
+		d, _ := l.Drive(stageOf(t, l, test.stage).Begin)
+		truth, err := stageOf(t, l, test.stage).Predict.Truth(l, d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -225,13 +225,14 @@ func TestWhichJointsWorkByNewtonsMethod(t *testing.T) {
 			}
 		}
 		if !slices.Equal(moving, truth.Answer.Joints) {
-			t.Errorf("%s, stage %d: %v, want %v", test.lesson, test.stage+1, truth.Words, moving)
+			t.Errorf("%s, %s: %v, want %v", test.lesson, test.stage, truth.Words, moving)
 		}
 	}
 	// How far J4 turns with J5 bent by 10°, and the share of J6 in the jog along Y.
 	l, _ := scenarios.OpenLesson("first-straight-line", 0)
-	d, _ := l.Drive(l.Stages[4].Begin)
-	truth, err := l.Stages[4].Read.Truth(l, d)
+	much := stageOf(t, l, "How much is enough?")
+	d, _ := l.Drive(much.Begin)
+	truth, err := much.Read.Truth(l, d)
 	want := solveStraight(t, [6]float64{4: math.Pi / 18}, r3.Vec{Y: 50})[3] * 180 / math.Pi
 	if err != nil || math.Abs(*truth.Answer.Number-want) > 0.01 {
 		t.Errorf("J4 turns %v, want %v: %v", truth.Words, want, err)
@@ -254,28 +255,28 @@ func TestPredictedDirectionsByTheCrossProduct(t *testing.T) {
 	leaning := handTCP(0, 0, 45)
 	for _, test := range []struct {
 		lesson string
-		stage  int
+		stage  string
 		axis   r3.Vec
 		from   r3.Vec // a point of the axis
 		point  r3.Vec
 		jogged float64 // degrees
 	}{
-		{"joints-one-at-a-time", 2, r3.Vec{Z: 1}, r3.Vec{}, r3.Vec{Y: tip.X, Z: tip.Z}, 20}, // J1 at 90°
-		{"joints-one-at-a-time", 3, r3.Vec{Y: 1}, r3.Vec{X: 40}, tip, 10},
-		{"the-right-hand", 3, r3.Vec{Z: 1}, r3.Vec{}, leaning, -15},
-		{"the-right-hand", 4, r3.Vec{X: 1}, tip, r3.Add(tip, r3.Vec{Z: 120}), 20},
-		{"turning-about-the-tip", 2, r3.Vec{Y: 1}, tip, r3.Add(tip, r3.Vec{Z: 120}), -20},
+		{"joints-one-at-a-time", "Which way is plus?", r3.Vec{Z: 1}, r3.Vec{}, r3.Vec{Y: tip.X, Z: tip.Z}, 20}, // J1 at 90°
+		{"joints-one-at-a-time", "The shoulder", r3.Vec{Y: 1}, r3.Vec{X: 40}, tip, 10},
+		{"the-right-hand", "A pen that points forward", r3.Vec{Z: 1}, r3.Vec{}, leaning, -15},
+		{"the-right-hand", "Turns have a sign too", r3.Vec{X: 1}, tip, r3.Add(tip, r3.Vec{Z: 120}), 20},
+		{"turning-about-the-tip", "Before it turns", r3.Vec{Y: 1}, tip, r3.Add(tip, r3.Vec{Z: 120}), -20},
 	} {
 		l, _ := scenarios.OpenLesson(test.lesson, 0)
-		d, _ := l.Drive(l.Stages[test.stage].Begin)
-		truth, err := l.Stages[test.stage].Predict.Truth(l, d)
+		d, _ := l.Drive(stageOf(t, l, test.stage).Begin)
+		truth, err := stageOf(t, l, test.stage).Predict.Truth(l, d)
 		if err != nil {
 			t.Fatal(err)
 		}
 		angle := test.jogged * math.Pi / 180
 		to := r3.Add(test.from, r3.Rotate(r3.Sub(test.point, test.from), angle, test.axis))
 		if off := kinematics.AngleBetween(*truth.Answer.Arrow, r3.Sub(to, test.point)); off > 1e-3 {
-			t.Errorf("%s, stage %d: %v is %g rad off", test.lesson, test.stage+1, *truth.Answer.Arrow, off)
+			t.Errorf("%s, %s: %v is %g rad off", test.lesson, test.stage, *truth.Answer.Arrow, off)
 		}
 	}
 }

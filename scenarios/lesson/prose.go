@@ -54,32 +54,33 @@ func (l *Lesson) html(undrawn Prose) string {
 	return l.inLanguage("", l.around.Prose.HTML(undrawn, l.pictureFolder()))
 }
 
-// textsOf returns the texts of a lesson's stages before numbers are drawn, by their places; none where there is none.
-func textsOf(s *form.Source, root ast.Node) (texts []Prose) {
-	entries, _ := form.Mapping(root)
-	for _, e := range entries {
-		stages, ok := e.Value.(*ast.SequenceNode)
-		if e.Key.GetToken().Value != "stages" || !ok {
-			continue
-		}
-		for _, stage := range stages.Values {
-			text := ""
-			fields, _ := form.Mapping(stage)
-			for _, f := range fields {
-				if f.Key.GetToken().Value == "text" {
-					text, _ = s.Again().Prose(f.Value, "text", form.LongestProse)
-				}
+// undrawn are the texts of a stage before numbers are drawn; "" where there is none.
+type undrawn struct{ text, explain Prose }
+
+// textsOf returns those of a lesson's stages by their places.
+func textsOf(s *form.Source, root ast.Node) (texts []undrawn) {
+	stages, _ := fieldsOf(root)["stages"].(*ast.SequenceNode)
+	if stages == nil {
+		return nil
+	}
+	for _, stage := range stages.Values {
+		fields := fieldsOf(stage)
+		read := func(field string) Prose {
+			if fields[field] == nil {
+				return ""
 			}
-			texts = append(texts, Prose(text))
+			text, _ := s.Again().Prose(fields[field], field, form.LongestProse)
+			return Prose(text)
 		}
+		texts = append(texts, undrawn{read("text"), read("explain")})
 	}
 	return texts
 }
 
-// checkText adds a problem for everything in a stage's text that would not be shown: raw HTML, links to anywhere but the
+// checkText adds a problem for everything in a text of a stage that would not be shown: raw HTML, links to anywhere but the
 // web, and pictures from anywhere but the lesson's own folder. The pictures it shows are added to the lesson's.
-func (l *Lesson) checkText(stage *form.Block, written string) {
-	n := stage.Node("text")
+func (l *Lesson) checkText(stage *form.Block, field, written string) {
+	n := stage.Node(field)
 	if written == "" || l.around.Prose == nil {
 		return
 	}
@@ -95,7 +96,7 @@ func (l *Lesson) checkText(stage *form.Block, written string) {
 		}
 		if problem != "" {
 			src := stage.Source()
-			src.Add(src.TextPlace(n, written, part.At), "%s: %s", stage.FieldName("text"), problem)
+			src.Add(src.TextPlace(n, written, part.At), "%s: %s", stage.FieldName(field), problem)
 		}
 	}
 }

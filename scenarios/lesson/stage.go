@@ -24,11 +24,13 @@ type Stage struct {
 	Choose  *Choose            `field:"choose" about:"Task: a question with options."`
 	Free    *Free              `field:"free" about:"Task: drive as you like until these things have been noticed."`
 	Hints   []Hint             `field:"hints" most:"10" about:"Each appears after one more failed try, or after as many as it says."`
+	Explain Prose              `field:"explain" about:"What to read once the task is done or given up, in Markdown: why it is so."`
 
-	HTML  string            // of the text
-	Begin kinematics.Joints // where the arm is put, unless GoOn
-	Task  Task              // nil where there is none
-	Uses  *Allow            // what the learner may use
+	HTML        string // of the text
+	ExplainHTML string
+	Begin       kinematics.Joints // where the arm is put, unless GoOn
+	Task        Task              // nil where there is none
+	Uses        *Allow            // what the learner may use
 
 	made string // the identity that is made of what it asks
 }
@@ -149,15 +151,19 @@ func (s *Stage) validate(l *Lesson, i int) {
 		s.Uses = s.Allow
 		s.Allow.validate()
 	}
-	l.checkText(&s.Block, string(s.Text))
+	l.checkText(&s.Block, "text", string(s.Text))
+	l.checkText(&s.Block, "explain", string(s.Explain))
 	if i < len(l.undrawn) {
-		s.HTML = l.html(l.undrawn[i])
+		s.HTML, s.ExplainHTML = l.html(l.undrawn[i].text), l.html(l.undrawn[i].explain)
 	}
 	if s.GoOn && (s.Predict != nil || s.Choose != nil || i == 0) {
 		s.Add("go_on", "does not go with predict or choose, whose answers depend on where the arm stands, nor with the first stage")
 	}
 	if s.Hints != nil && s.Task == nil {
 		s.Add("hints", "are for a task, and this stage has none")
+	}
+	if s.Given("explain") && s.Task == nil {
+		s.Add("explain", "is for a task, and this stage has none")
 	}
 	s.orderHints()
 	if v := s.View; v != nil && v.Given("from_mm") && v.Given("at_mm") && r3.Norm(r3.Sub(v.From, v.At)) < nearestView {

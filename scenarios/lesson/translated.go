@@ -96,8 +96,12 @@ func (l *Lesson) listIn(own, translated []string) []string {
 func (s *Stage) translate(l *Lesson, t *translation.Stage) {
 	s.Title = l.inLanguage(s.Title, t.Title)
 	if t.Text != "" {
-		s.Text = Prose(l.inLanguage(string(s.Text), string(t.Text)))
+		s.Text = Prose(l.inLanguage("", string(t.Text)))
 		s.HTML = l.html(Prose(t.Text))
+	}
+	if t.Explain != "" {
+		s.Explain = Prose(l.inLanguage("", string(t.Explain)))
+		s.ExplainHTML = l.html(Prose(t.Explain))
 	}
 	if len(t.Hints) == len(s.Hints) {
 		s.Hints = slices.Clone(s.Hints)
@@ -243,7 +247,9 @@ func (f *fitting) stage(at int, t *translation.Stage) {
 	s, where := &f.lesson.Stages[at], fmt.Sprintf("stage %d", at+1)
 	f.text(&t.Block, "title", where, s.Title, t.Title)
 	f.text(&t.Block, "text", where, string(s.Text), string(t.Text))
-	f.lesson.checkText(&t.Block, string(t.Text))
+	f.text(&t.Block, "explain", where, string(s.Explain), string(t.Explain))
+	f.lesson.checkText(&t.Block, "text", string(t.Text))
+	f.lesson.checkText(&t.Block, "explain", string(t.Explain))
 	hints := []string{}
 	for _, h := range s.Hints {
 		hints = append(hints, h.Text)

@@ -43,6 +43,7 @@ type Stage struct {
 	Options  []Option `field:"options" most:"8" about:"The options of a choose task, all of them in the order of the lesson's file."`
 	Notice   []string `field:"notice" most:"250" about:"What there is to notice in a free task, all of it in the order of the lesson's file."`
 	Hints    []string `field:"hints" most:"10" about:"The hints, all of them in the order of the lesson's file."`
+	Explain  Prose    `field:"explain" about:"What to read once the task is done, in Markdown."`
 }
 
 // Option are the texts of an option to choose.

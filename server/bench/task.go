@@ -90,6 +90,9 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 	case !l.MayJog() && task.Kind() != "predict":
 		v.State = TaskFailed
 	}
+	if v.State == TaskDone || v.State == TaskGivenUp {
+		v.Explain = l.Stage().ExplainHTML
+	}
 	if l.verdict != nil {
 		v.Verdict = verdictView(l.verdict, task)
 	}

@@ -659,6 +659,7 @@ type LessonTask struct {
 	Moved   bool         `json:"moved"`   // the arm no longer stands where the stage began
 	Verdict *VerdictView `json:"verdict"` // of the last answer or jog that decided something; null before
 	Right   string       `json:"right"`   // the right answer, once it may be shown
+	Explain string       `json:"explain"` // why it is so, once it may be shown: the lesson's words as HTML
 	Reach   *ReachView   `json:"reach"`   // of the five that of its kind is there
 	Predict *PredictView `json:"predict"`
 	Read    *ReadView    `json:"read"`

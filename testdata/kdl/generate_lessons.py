@@ -11,7 +11,7 @@ or a turn is cut into small pieces, and each is solved by Newton's method. Dista
 along the axis of every capsule, because the distance from a convex thing has one minimum along a line.
 
 The file is {"source": text, "answers": [row, ...]}, one row a question:
-  lesson, stage   the stage counted from 1
+  lesson, stage   the stage by its title
   start_deg       the joints where it begins
   jogs            the jogs it speaks of, as lines of a jog file; "base x +" for the room in a direction
   and one of
@@ -53,6 +53,9 @@ BOXES = [  # middle, fixed angle about Y in degrees, edges
     ((425.77, 0, 61.06), -SLOPE, (150, 150, 8)), ((240, -290, 130), 0, (15, 160, 260)), ((480, -290, 130), 0, (15, 160, 260)),
     ((360, -290, 90), 0, (225, 160, 12)), ((360, -290, 200), 0, (225, 160, 12))]
 POT = ((250, 260, 60), 60, 120)  # middle, radius, length along Z
+CORNER = (356.1, -75, 32.99)  # the tile's frame
+# scenarios/cells/tilted-stand.yaml: its mount, in the world
+STAND, LEAN = (0, 0, 500), 30.0
 
 BARE = generate.chain_of(WREN, FLANGE)
 ARM = generate.chain_of(WREN, FLANGE)
@@ -105,6 +108,8 @@ def axes(frame, q):
         return tcp(q)[1]
     if frame == "task tile":
         return about((0, 1, 0), math.radians(-SLOPE))
+    if frame == "world of the stand":
+        return stand()[1].T
     return np.eye(3)
 
 
@@ -128,6 +133,23 @@ def pieces(q, line, amount, count):
             break
         way.append(there)
     return way
+
+
+def stand():
+    """The base frame of an arm on the tilted stand, in the world: it is raised along the mount's Z."""
+    r = about((0, 1, 0), math.radians(LEAN))
+    return np.array(STAND) + r @ np.array([0, 0, MOUNT_HEIGHT]), r
+
+
+def on_stand(q):
+    """The TCP in the world, of an arm on the tilted stand."""
+    origin, r = stand()
+    return origin + r @ tcp(q)[0]
+
+
+def on_tile(q):
+    """The TCP in the tile's frame, of an arm on the glazing bench."""
+    return axes("task tile", q).T @ (tcp(q)[0] + np.array([0, 0, MOUNT_HEIGHT]) - np.array(CORNER))
 
 
 def outside(q):
@@ -156,8 +178,9 @@ def travels(way):
     return np.sum(np.abs(np.diff(np.array(way), axis=0)), axis=0)
 
 
-def stop(start, line):
-    """What ends a jog: by the rank of the Jacobian where it starts, then by the limits on the way."""
+def stop(start, line, among_things=False):
+    """What ends a jog: by the rank of the Jacobian where it starts, then by the limits and the things on the way, then by
+    the end of the reach, where no joints are found any more and the arm is stretched."""
     q = radians(start)
     words = line.split()
     if words[0] != "joint":
@@ -171,8 +194,17 @@ def stop(start, line):
     for here in way:
         if outside(here) is not None:
             return "limit J%d" % (outside(here) + 1)
-    assert len(way) == 401, line
+    if among_things and any(clearance(np.degrees(here)) < 0 for here in way[::20]):
+        return "contact"
+    if len(way) < 401:
+        assert condition(way[-1]) > 40 and words[0] != "joint", line
+        return "out of reach"
     return "nothing"
+
+
+def condition(q):
+    """How unevenly the arm moves, with lengths scaled by 300 mm."""
+    return np.linalg.cond(np.array(generate.jacobian(ARM, q)) / np.array([[300.0]] * 3 + [[1]] * 3))
 
 
 def room(start, line):
@@ -299,56 +331,105 @@ def main():
     base = lambda q: tcp(q)[0]
     name = "joints-one-at-a-time"
     left = [90, 0, 0, 0, 90, 0]
-    ask(name, 3, left, ["joint J1 +20"], word=direction(left, "joint J1 +20", tcp))
-    ask(name, 4, DOWN, ["joint J2 +10"], word=direction(DOWN, "joint J2 +10", tcp))
+    ask(name, "Which way is plus?", left, ["joint J1 +20"], word=direction(left, "joint J1 +20", tcp))
+    ask(name, "The shoulder", DOWN, ["joint J2 +10"], word=direction(DOWN, "joint J2 +10", tcp))
     turns = ["joint J4 +30", "joint J5 +30", "joint J6 +30"]
-    ask(name, 5, DOWN, turns, values=[path(DOWN, line) for line in turns])
+    ask(name, "A joint that does not move the tip", DOWN, turns, values=[path(DOWN, line) for line in turns])
+
+    ask(name, "And with the pen forward?", ZERO, turns, values=[path(ZERO, line) for line in turns])
 
     name = "where-the-numbers-start"
-    ask(name, 1, DOWN, [], number=base(radians(DOWN))[0])
-    ask(name, 2, DOWN, [], number=base(radians(DOWN))[0] / 25.4)
-    ask(name, 3, DOWN, ["base z -40"], number=base(after(DOWN, ["base z -40"]))[2])
-    ask(name, 5, DOWN, [], number=base(radians(DOWN))[2] + MOUNT_HEIGHT)
+    ask(name, "The walk to the tip", DOWN, [], number=base(radians(DOWN))[0])
+    ask(name, "In inches", DOWN, [], number=base(radians(DOWN))[0] / 25.4)
+    ask(name, "Before it moves", DOWN, ["base z -40"], number=base(after(DOWN, ["base z -40"]))[2])
+    ask(name, "Another origin, other numbers", DOWN, [], number=base(radians(DOWN))[2] + MOUNT_HEIGHT)
+
+    low = [0, 30.5056, 35.1057, 0, 24.3887, 0]
+    ask(name, "A tape measure says", low, [], number=base(radians(low))[2])
+
+    name = "enabling-device"
+    ask(name, "How fast is the tip?", DOWN, ["joint J1 +30"], number=path(DOWN, "joint J1 +30"))
+    ask(name, "The same turn, stretched out", ZERO, ["joint J1 +30"], number=path(ZERO, "joint J1 +30"))
 
     name, bent = "the-right-hand", [0, 0, 0, 0, 45, 0]
-    ask(name, 2, DOWN, ["tool z -40"], word=direction(DOWN, "tool z -40", tcp))
-    ask(name, 3, DOWN, ["tool x +40"], word=direction(DOWN, "tool x +40", tcp))
-    ask(name, 4, bent, ["joint J1 -15"], word=direction(bent, "joint J1 -15", tcp))
-    ask(name, 5, DOWN, ["base about-x +20"], word=direction(DOWN, "base about-x +20", flange))
+    ask(name, "Point, then press", DOWN, ["tool z -40"], word=direction(DOWN, "tool z -40", tcp))
+    ask(name, "The tool has a hand of its own", DOWN, ["tool x +40"], word=direction(DOWN, "tool x +40", tcp))
+    ask(name, "A pen that points forward", bent, ["joint J1 -15"], word=direction(bent, "joint J1 -15", tcp))
+    ask(name, "Turns have a sign too", DOWN, ["base about-x +20"], word=direction(DOWN, "base about-x +20", flange))
 
     name = "straight-lines"
-    ask(name, 2, DOWN, ["base x +50"], joints=movers(DOWN, "base x +50", 0.2))
-    ask(name, 3, DOWN, ["base y +80"], joints=movers(DOWN, "base y +80", 0.3))
-    ask(name, 4, DOWN, ["base y +80"] * 3, values=[share(DOWN, "base y +80", joint) for joint in (5, 1, 3)])
+    ask(name, "Who works for X?", DOWN, ["base x +50"], joints=movers(DOWN, "base x +50", 0.2))
+    ask(name, "Who works for Y?", DOWN, ["base y +80"], joints=movers(DOWN, "base y +80", 0.3))
+    ask(name, "Who works the most?", DOWN, ["base y +80"] * 3, values=[share(DOWN, "base y +80", joint) for joint in (5, 1, 3)])
 
     name = "first-straight-line"
     quarter = [0, 0, 0, 90, 0, 0]
-    ask(name, 3, ZERO, ["base z -50"], word=stop(ZERO, "base z -50"))
-    ask(name, 4, quarter, ["base z -50"], word=stop(quarter, "base z -50"))
+    ask(name, "A tidy pose", ZERO, ["base y +50"], word=stop(ZERO, "base y +50"))
+    ask(name, "Why it refuses", ZERO, ["base z -50"], word=stop(ZERO, "base z -50"))
+    ask(name, "A quarter turn of J4", quarter, ["base z -50"], word=stop(quarter, "base z -50"))
     little = [0, 0, 0, 0, 10, 0]
-    ask(name, 5, little, ["base y +50"], number=math.degrees(travels(driven(radians(little), "base y +50"))[3]))
+    ask(name, "How much is enough?", little, ["base y +50"], number=math.degrees(travels(driven(radians(little), "base y +50"))[3]))
 
     name, lean = "turning-about-the-tip", [0, 0, 0, 0, 60, 0]
-    ask(name, 3, DOWN, ["base about-y -20"], word=direction(DOWN, "base about-y -20", flange))
-    ask(name, 5, lean, ["base about-z -15"], number=about_z(after(lean, ["base about-z -15"])))
+    lean_it = "base about-y +20"
+    ask(name, "What does the tip do?", DOWN, [lean_it] * 2, values=[path(DOWN, lean_it)] * 2)
+    ask(name, "Before it turns", DOWN, ["base about-y -20"], word=direction(DOWN, "base about-y -20", flange))
+    ask(name, "The numbers of an orientation", lean, ["base about-z -15"], number=about_z(after(lean, ["base about-z -15"])))
 
-    name = "base-tool-task"
-    ask(name, 2, DOWN, ["task tile x +50"], number=base(after(DOWN, ["task tile x +50"]))[2])
+    name, leaning = "base-tool-task", [0, 0, 0, 0, 70, 0]
+    ask(name, "Out along the pen", leaning, ["tool z -50"], word=direction(leaning, "tool z -50", tcp))
+    ask(name, "One jog, two numbers", DOWN, ["task tile x +50"], number=base(after(DOWN, ["task tile x +50"]))[2])
+
+    name, normal = "which-frame", [0, 30.0458, 35.4971, 0, -0.5429, 0]
+    ask(name, "Away from the tile", normal, ["tool z -40"], word=direction(normal, "tool z -40", tcp, "task tile"))
+    along = ["base x +30", "task tile x +30", "tool x +30", "base y +30"]
+    ask(name, "Along the tile", normal, along, values=[on_tile(after(normal, [line]))[2] for line in along])
+    up = ["tool z -100", "task tile z +100", "base z +100"]
+    ask(name, "Straight up", normal, up, values=[base(after(normal, [line]))[0] for line in up])
 
     name = "limits-and-room"
-    ask(name, 2, DOWN, ["base about-y +40"], word=stop(DOWN, "base about-y +40"))
-    ask(name, 3, DOWN, ["joint J2 -"], number=room(DOWN, "joint J2 -"))
-    ask(name, 4, DOWN, ["base x +"], number=room(DOWN, "base x +"))
+    ask(name, "What will stop it?", DOWN, ["base about-y +40"], word=stop(DOWN, "base about-y +40"))
+    ask(name, "How much room?", DOWN, ["joint J2 -"], number=room(DOWN, "joint J2 -"))
+    ask(name, "Straight ahead", DOWN, ["base x +"], number=room(DOWN, "base x +"))
 
-    low = [0, 45, 16, 0, 29, 0]
-    ask("not-touching-things", 1, low, [], number=clearance(low))
+    name, at_limit = "when-it-will-not-go-on", [0, 0, 0, 0, 119.5, 0]
+    out = ["joint J5 +20", "joint J5 -20", "base about-y +20", "base about-y -20"]
+    ask(name, "At a limit", at_limit, out, values=[stop(at_limit, line) for line in out])
+    out = ["base y -20", "base y +1", "joint J5 +45"]
+    ask(name, "Where no way is left", ZERO, out, values=[stop(ZERO, line) for line in out])
+    far = [0, 50, -50, 0, 90, 0]
+    ask(name, "The end of the reach", far, ["base x +150"], word=stop(far, "base x +150", True))
+
+    name, low = "not-touching-things", [0, 45, 16, 0, 29, 0]
+    ask(name, "What is around", low, [], number=clearance(low))
+    ask(name, "Straight ahead", low, ["base x +60"], word=stop(low, "base x +60", True))
+
+    name, before, down = "up-to-the-fixture", [0, 37.3434, 38.7923, 0, 13.8643, 0], [0, 45.9867, 14.0533, 0, 29.96, 0]
+    ask(name, "Straight there?", before, ["base x +124"], word=stop(before, "base x +124", True))
+    ask(name, "How near?", down, [], number=clearance(down))
+    away = ["base x -40", "base y +40", "tool z -40"]
+    ask(name, "Back", down, away, values=[on_tile(after(down, [line]))[2] for line in away])
+
+    name, side = "the-origin-with-a-tape", [-21.8014, 34.8863, 45.8185, 0, 9.2951, -21.8014]
+    ask(name, "Before you measure", side, [], number=base(radians(side))[2])
+    ask(name, "Which side is it on?", side, [], number=base(radians(side))[1])
+
+    name, upright = "an-arm-askew", [0, 0, 0, 0, 60, 0]
+    ask(name, "Forward is not level", upright, ["base x +100"], number=on_stand(after(upright, ["base x +100"]))[2])
+    ask(name, "Which way is the base frame's Z?", upright, ["base z +60"], word=direction(upright, "base z +60", tcp, "world of the stand"))
+    up = ["base z +100", "world of the stand z +100", "base x -100"]
+    ask(name, "Straight up", upright, [line.replace(" of the stand", "") for line in up], values=[on_stand(after(upright, [line]))[0] for line in up])
+
+    ask("finding-a-tcp", "Where does the flange go?", DOWN, ["base about-y +30"], word=direction(DOWN, "base about-y +30", flange))
+    over = [0, 37.7112, 14.9829, 0, 37.3058, 0]
+    ask("teaching-a-frame", "Try it out", over, ["base z -40"], word=direction(over, "base z -40", tcp, "task tile"))
 
     name, side, little = "two-ways", [0, 0, 0, 90, 90, 0], [0, 0, 0, 0, 20, 0]
-    ask(name, 1, DOWN, [], values=[wrist(radians(DOWN))] * 2)
+    ask(name, "Words for a posture", DOWN, [], values=[wrist(radians(DOWN))] * 2)
     turned = ["joint J4 -180", "joint J5 -180", "joint J6 +180"]
-    ask(name, 4, side, turned, number=base(after(side, turned))[1])
+    ask(name, "Prove it", side, turned, number=base(after(side, turned))[1])
     turn = "base about-y -40"
-    ask(name, 5, little, [turn] * 3, values=[wrist(after(little, [turn]))] * 2 + [stop(little, turn)])
+    ask(name, "Through zero in a straight line?", little, [turn] * 3, values=[wrist(after(little, [turn]))] * 2 + [stop(little, turn)])
 
     def plain(x):
         return round(float(x), 7) + 0.0 if not isinstance(x, str) else x

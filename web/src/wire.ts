@@ -609,6 +609,8 @@ export interface LessonTask {
   verdict: VerdictView | null;
   /** the right answer, once it may be shown */
   right: string;
+  /** why it is so, once it may be shown: the lesson's words as HTML */
+  explain: string;
   /** of the five that of its kind is there */
   reach: ReachView | null;
   predict: PredictView | null;

@@ -105,7 +105,7 @@ test("a direction that was chosen by its name is right or not, and not so many d
 });
 
 test("which joints and what stops: wrong, then right; given up, and told", async ({ page }) => {
-  await lesson(page, "straight-lines", 2);
+  await lesson(page, "straight-lines");
   await pick(page, "none");
   await answer(page);
   await expect(verdict(page)).toContainText("wrong or missing");

@@ -65,6 +65,7 @@ test("the first minute: the straight wrist refuses Y, a bent one runs straight t
   const last = await open(page);
   await page.locator("#lesson-choice").selectOption({ label: "The first straight line" });
   await expect(page.locator("#lesson")).toBeVisible();
+  await page.locator("#lesson-next").click(); // past the prediction
 
   await frame(page, "base");
   await jogButton(page, 1, 1).click();

@@ -16,6 +16,8 @@ export class TaskForm {
   private readonly demonstrate = byId<HTMLButtonElement>("task-show");
   private readonly giveUp = byId<HTMLButtonElement>("task-give-up");
   private readonly verdict = byId("task-verdict");
+  private readonly explain = byId("task-explain");
+  private explained = "";
   private readonly moved = byId("task-moved");
   private readonly hints = byId("task-hints");
   private question: Question | null = null;
@@ -69,6 +71,7 @@ export class TaskForm {
     this.giveUp.hidden = over || task.tries === 0;
     this.moved.hidden = !asks || over || !task.moved;
     this.setHints(task, lesson);
+    this.setExplain(task.explain);
     this.say(verdict(task), !opened);
   }
 
@@ -96,6 +99,14 @@ export class TaskForm {
     if (!news || same || text === "") return;
     if (this.asked || !onPhone()) reveal(this.verdict);
     this.asked = false;
+  }
+
+  /** Says why it is so, once the task is over. */
+  private setExplain(html: string): void {
+    this.explain.hidden = html === "";
+    if (html === this.explained) return;
+    this.explained = html;
+    this.explain.innerHTML = html; // Made by the server from Markdown, without raw HTML.
   }
 
   private setHints(task: LessonTask, lesson: LessonMessage): void {
