@@ -143,7 +143,7 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
 
   // A turn about Z: 180° less 15°, told with its sign to the digits of its tolerance, 0.5°.
   await choose(page, "turning-about-the-tip");
-  await go(page, 5);
+  await go(page, 6);
   await page.locator("#task-number").fill("165,2");
   await answer(page);
   await expect(verdict(page)).toHaveText("Correct: +165.0°. 0.2° off.");
@@ -169,6 +169,7 @@ test("free and reach: what happens is ticked off; a try is lost by its rules and
   await expect(verdict(page)).toContainText("Done. Tries: 2.");
 
   await choose(page, "first-straight-line");
+  await go(page, 2);
   await expect(page.locator("input[name=frame][value=base]")).toBeEnabled();
   await frame(page, "base");
   await step(page, 0, -1); // which it does not refuse
@@ -224,10 +225,10 @@ function results(file: string): Promise<{ code: number; csv: string }> {
 
 test("a result is saved, verified and tabulated; an edited one is found out", async ({ page }, info) => {
   await lesson(page, "the-right-hand");
-  await go(page, 6);
-  await expect(page.locator("#result-note")).toContainText("5 tasks are still open");
+  await go(page, 7);
+  await expect(page.locator("#result-note")).toContainText("6 tasks are still open");
   await expect(page.locator("#result-form")).toBeHidden();
-  const answers = ["1", "z +", "x -", "y -", "x +"];
+  const answers = ["1", "z +", "x -", "y -", "y -", "0"];
   for (const [i, value] of answers.entries()) {
     await go(page, i + 1);
     await pick(page, value);
@@ -246,7 +247,7 @@ test("a result is saved, verified and tabulated; an edited one is found out", as
 
   const good = await results(file);
   expect(good.code).toBe(0);
-  expect(good.csv).toMatch(/saved\.json,yes,Ada Lovelace,The right hand,0,[^,]*,5,4,1,5,/); // tasks, done, given up, tries
+  expect(good.csv).toMatch(/saved\.json,yes,Ada Lovelace,The right hand,0,[^,]*,6,5,1,6,/); // tasks, done, given up, tries
 
   const edited = info.outputPath("edited.json");
   await writeFile(edited, (await readFile(file, "utf8")).replace('"done": false', '"done": true'));
@@ -365,7 +366,7 @@ test("in a lesson the numbers are in sight over the picture, and say of what the
 for (const language of ["en", "es"]) {
   test(`the steps of a lesson are one row, the result among them, ${language}`, async ({ page }) => {
     await open(page, `/?lang=${language}`);
-    for (const [id, steps] of [["the-right-hand", 6], ["where-the-numbers-start", 7]] as const) {
+    for (const [id, steps] of [["the-right-hand", 7], ["where-the-numbers-start", 8]] as const) {
       await choose(page, id);
       await expect(page.locator(".step")).toHaveCount(steps);
       for (const [width, height] of [...sizes, [1024, 768]] as const) {
