@@ -39,6 +39,25 @@ func TestWhatShipsIsNamedInEveryLanguage(t *testing.T) {
 	}
 }
 
+// Every lesson that ships has all its texts in every language but English, with the numbers that it has in English.
+func TestLessonsThatShipAreInEveryLanguage(t *testing.T) {
+	for _, l := range ShippedLessons() {
+		for _, in := range words.Languages {
+			if in == words.English {
+				continue
+			}
+			texts := l.Texts[in.Code]
+			if texts == nil {
+				t.Errorf("%s has no texts in %s", l.ID, in.Code)
+				continue
+			}
+			if notes, err := l.Take(texts); err != nil || len(notes) > 0 {
+				t.Errorf("%s in %s: %v %q", l.ID, in.Code, err, notes)
+			}
+		}
+	}
+}
+
 func TestThingsAreNamedInTheLanguage(t *testing.T) {
 	arm, cell := ShippedArms()[0], ShippedCells()[0]
 	es := translation.Calling(words.Find("es"), arm.Texts, cell.Texts)

@@ -28,3 +28,32 @@ func TestWhatIsMountedIsCalledInThePagesLanguage(t *testing.T) {
 		}
 	}
 }
+
+// A lesson is told in the page's language, with the explanation once its task is done; what is kept of it is as in its file.
+func TestALessonIsToldInThePagesLanguage(t *testing.T) {
+	b, h := testBench()
+	b.Connect(Welcome{}, words.Find("es"))
+	ask(t, b, noon, `{"type":"lesson","id":"first-straight-line"}`)
+	m := last[LessonMessage](t, h)
+	if m.Title != "La primera línea recta" || m.Stages[0].Title != "Una pose ordenada" || !strings.Contains(m.HTML, "Chochín") || m.Task.Explain != "" {
+		t.Errorf("%+v", m)
+	}
+	ask(t, b, noon, `{"type":"answer","stop":"singularity"}`)
+	if m = last[LessonMessage](t, h); m.Task.State != TaskDone || !strings.Contains(m.Task.Explain, "mal comienzo") {
+		t.Errorf("%+v", m.Task)
+	}
+	if p := b.lesson.Progress; p.Title != "The first straight line" || p.Stages[0].Title != "A tidy pose" {
+		t.Errorf("%+v", p)
+	}
+
+	// The page comes back in another language, in the middle of the lesson.
+	b.Connect(Welcome{}, words.English)
+	if m = last[LessonMessage](t, h); m.Title != "The first straight line" || !strings.Contains(m.Task.Explain, "bad start") {
+		t.Errorf("%+v", m)
+	}
+	for _, l := range last[OfferMessage](t, h).Lessons {
+		if l.Lang != "en" {
+			t.Errorf("%s is told in %q", l.ID, l.Lang)
+		}
+	}
+}

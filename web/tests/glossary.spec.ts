@@ -46,7 +46,7 @@ test("from the keyboard one word after another, and they are no stops of the Tab
   await page.locator("#view").focus();
   await page.keyboard.press("m");
   await expect(words).toBeVisible();
-  await expect(words).toContainText("de memoria"); // The lesson is in English, what its words mean is told in Spanish.
+  await expect(words).toContainText("de memoria");
   const first = await words.textContent();
   await page.keyboard.press("m");
   await expect(words).not.toHaveText(first!);
