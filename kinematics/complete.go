@@ -104,10 +104,15 @@ func (a *Arm) orByIteration(best Joints, least float64, flange Pose, near, home 
 	if !ok {
 		return best, !math.IsInf(least, 1)
 	}
+	if far < smallStep {
+		q = a.polished(flange, q, &w)
+		far = farthest(q[:], near[:])
+	}
 	if to, free := a.settle(flange, q, home, &w); free {
 		if home != near && farthest(to[:], near[:]) > far+smallStep {
 			to, _ = a.settle(flange, q, near, &w)
 		}
+		to = a.polished(flange, to, &w)
 		if far < smallStep {
 			return to, true
 		}

@@ -20,6 +20,9 @@ const (
 	// settlingSteps is how often settle steps along a family at most, and settlingStep how far, in rad.
 	settlingSteps = 40
 	settlingStep  = 0.3
+
+	// mostSettlingTurn is the cosine of the angle by which a family may turn in such a step.
+	mostSettlingTurn = 0.8
 )
 
 // settle reports whether q, which puts the flange at its place, belongs to a family. If so it goes along the family to
@@ -32,37 +35,47 @@ func (a *Arm) settle(flange Pose, q, home Joints, w *work) (Joints, bool) {
 	way := a.wayAlong(&s, &q, &home)
 	last, lastWay := 0.0, 0.0
 	for range settlingSteps {
-		if math.Abs(way) < 1e-10 {
+		if math.Abs(way) < 1e-12 || math.Abs(way) < 1e-10 && math.Abs(way) > math.Abs(lastWay)/2 && last != 0 {
 			break
 		}
 		// The way is that along a straight family. Two of them tell how this one bends.
 		step := way
 		if last != 0 {
-			if bend := (lastWay - way) / last; bend > 0.2 && bend < 5 {
+			if bend := (lastWay - way) / last; bend > 0.2 {
 				step = way / bend
 			}
 		}
-		step = math.Copysign(min(math.Abs(step), settlingStep), step)
-		next, ok := q, false
-		for range 4 {
-			if next, _, ok = a.refineWithin(flange, moved(&q, step, &s.Racing), w); ok && farthest(next[:], q[:]) < 2*settlingStep {
-				break
-			}
-			ok, step = false, step/4
-		}
-		if !ok {
+		next, at, gone := a.along(flange, &q, &s, step, w)
+		if gone == 0 {
 			break
 		}
-		before := s.Racing
-		q, s = next, a.freedom(next)
-		if dot((*[6]float64)(&before), (*[6]float64)(&s.Racing)) < 0 {
-			for i := range s.Racing {
-				s.Racing[i] = -s.Racing[i]
-			}
-		}
-		last, lastWay, way = step, way, a.wayAlong(&s, &q, &home)
+		q, s, last = next, at, gone
+		lastWay, way = way, a.wayAlong(&s, &q, &home)
 	}
 	return q, true
+}
+
+// along goes about so far along a family, and less where it bends: so that its direction turns by no more than mostSettlingTurn. It
+// returns where that leads, what freedom says there, its direction as before, and how far it is; zero where it does not go on.
+func (a *Arm) along(flange Pose, q *Joints, s *Singularity, step float64, w *work) (next Joints, at Singularity, gone float64) {
+	step = math.Copysign(min(math.Abs(step), settlingStep), step)
+	for range 8 {
+		next, _, ok := a.refineWithin(flange, moved(q, step, &s.Racing), w)
+		if ok && distance(&next, q) < 2*math.Abs(step) {
+			at := a.freedom(next)
+			turn := dot((*[6]float64)(&s.Racing), (*[6]float64)(&at.Racing))
+			if turn < 0 {
+				for i := range at.Racing {
+					at.Racing[i] = -at.Racing[i]
+				}
+			}
+			if math.Abs(turn) > mostSettlingTurn {
+				return next, at, step
+			}
+		}
+		step /= 4
+	}
+	return *q, *s, 0
 }
 
 // freedom returns the smallest singular value at q, and the joint speeds that belong to it.

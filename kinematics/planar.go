@@ -34,8 +34,8 @@ func (p *planar) bends(distance, left float64) (cos float64, sin [2]float64, n i
 	switch {
 	case !ok:
 		return 0, sin, 0
-	case bend < sameSolution:
-		return cos, [2]float64{left * bend}, 1
+	case bend < sameSolution: // rounding decides which way and how far
+		return sign(cos), [2]float64{}, 1
 	}
 	return cos, [2]float64{left * bend, -left * bend}, 2
 }

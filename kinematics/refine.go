@@ -81,6 +81,37 @@ func (a *Arm) refineWithin(target Pose, near Joints, w *work) (q Joints, miss fl
 	return q, math.Sqrt(cost) * a.length, a.withinTolerance(err)
 }
 
+// polished returns q, which puts the flange at target to the accuracy of a solution, after more of such steps, as long as each brings
+// it much nearer. Where two solutions are about to meet that accuracy leaves joint angles to half its digits.
+func (a *Arm) polished(target Pose, q Joints, w *work) Joints {
+	err, jac := a.residual(target, q)
+	cost := norm2(&err)
+	for range mostPolishing {
+		if w.steps <= 0 || cost < 1e-32 {
+			break
+		}
+		w.steps--
+		step, ok := dampedStep(&jac, err, min(cost, 1e-18))
+		if !ok || longest(&step) > smallStep {
+			break
+		}
+		next := q
+		for i := range next {
+			next[i] += step[i]
+		}
+		nextErr, nextJac := a.residual(target, next)
+		nextCost := norm2(&nextErr)
+		if !(nextCost < cost/2) {
+			break
+		}
+		q, err, jac, cost = next, nextErr, nextJac, nextCost
+	}
+	return q
+}
+
+// mostPolishing is how many steps polished takes at most.
+const mostPolishing = 12
+
 // sharpened returns q where it already puts the flange at target and else what refine makes of it.
 func (a *Arm) sharpened(target Pose, q Joints) (Joints, bool) {
 	if a.at(&target, a.Forward(q)) {

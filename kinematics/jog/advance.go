@@ -219,13 +219,9 @@ func (d *Drive) tickTo(m *motion, s float64) place {
 			}
 		}
 	}
+	at.beyond, _ = m.path.onLimits(d.setup, s, &at.q, &d.q)
 	for i := range at.q {
 		j := &d.setup.Arm.Joints[i]
-		low, high := math.Min(j.Min, d.q[i]), math.Max(j.Max, d.q[i])
-		if over := math.Max(at.q[i]-high, low-at.q[i]); over > limitTolerance {
-			at.beyond = i
-		}
-		at.q[i] = math.Min(math.Max(at.q[i], low), high)
 		if r := math.Abs(at.q[i]-d.q[i]) / (j.Speed * Tick); r > at.ratio {
 			at.ratio, at.quickest = r, i
 		}

@@ -43,12 +43,19 @@ const (
 	// next to each other only the first few are so.
 	unhurried = Tick / 32
 
+	// standstill in s is how long the arm may be slower than slowest, as where its elbow is all but straight. It is less than can be seen.
+	standstill = Tick / 8
+
 	// mostLooks is after how many stretches it has to have got on, by a thousandth of the first stride at least. Where it has not,
 	// the joints are too uncertain to be followed, and the arm stops.
 	mostLooks = 1000
 
-	// grazing in rad is how far a joint may go to and fro unseen on a stretch at its limit.
-	grazing = 1e-10
+	// rounded in rad is what rounding may turn a joint by next to a singularity. It is no speed on a short stretch.
+	rounded = 1e-7
+
+	// grazing in rad is how much a joint's turn on a stretch at its limit may differ from a steady one. On the way it then goes
+	// beyond by an eighth of that, at most limitTolerance.
+	grazing = 8 * limitTolerance
 
 	// withinSpeed is the part of a joint's highest speed that is planned with.
 	withinSpeed = 0.995
@@ -111,7 +118,9 @@ type lookout struct {
 	over    float64 // how far that is beyond its limit there, rad, or a distance below its floor, mm; 0 where there is no such number
 	search  search  // for the place between s and bad where that begins
 	cross   float64 // a place on the other side of a singularity; +Inf while none is known
+	across  sides   // there
 	skipped float64 // as in stretch
+	stood   float64 // likewise
 	past    bool    // a singularity has just been passed
 
 	closed bool // the path is blocked at s
@@ -142,6 +151,7 @@ type stretch struct {
 	sides      sides
 	gaps       gaps    // at its end
 	skipped    float64 // s, that joints need for this stretch and those before it that were too short to tell their speed
+	stood      float64 // s, that joints need for this stretch and those just before it on which the arm is slower than slowest
 	growth     float64 // a stretch so many times as long would do as well
 	shorter    float64 // of one that will not do: one so many times as long may
 	twitch     bool    // a joint sets itself right on it, so it says nothing of the next
@@ -168,7 +178,7 @@ func (a *lookout) begin(p *path, speed float64) {
 	// The first stretch is short, because nothing is known yet of how the joints will move.
 	a.stride = p.stride() / 1024
 	a.bad, a.why, a.over, a.search = math.Inf(1), goingOn, 0, search{}
-	a.cross, a.past, a.skipped = math.Inf(1), false, 0
+	a.cross, a.past, a.skipped, a.stood = math.Inf(1), false, 0, 0
 	a.marked, a.mark = a.looks, 0
 	a.closed, a.stop = false, Stop{}
 	if p.jog.Frame != JointFrame {
@@ -275,13 +285,13 @@ func (a *lookout) look() bool {
 			a.block(why, length, nil)
 			return false
 		}
-		crossing := a.cross-a.s <= passing
-		if crossing {
-			length = math.Min(length, a.cross-a.s)
-			a.cross = math.Inf(1)
+		cross := a.cross
+		if cross-a.s <= passing {
+			length = math.Min(length, cross-a.s)
+			cross = math.Inf(1) // it may be gone to now
 		}
-		if known := math.Min(a.bad, a.cross) - a.s; length > 0.75*known {
-			if a.bad <= a.cross {
+		if known := math.Min(a.bad, cross) - a.s; length > 0.75*known {
+			if a.bad <= cross {
 				length = a.towardsBad(known)
 			} else {
 				length = known / 2
@@ -297,14 +307,22 @@ func (a *lookout) look() bool {
 			return a.stop.Reason == Singularity && a.resettle()
 		}
 		if !good {
-			if t.to != math.Min(a.bad, a.cross) { // of those the next length is found above
+			if t.to != math.Min(a.bad, a.cross) || t.to == a.cross && length <= passing { // of those the next length is found above
 				length *= t.shorter
 			}
 			continue
 		}
+		if a.s == 0 && a.why == atLimit {
+			// It may have been the other one of two ways to stand that meet here which led beyond a limit.
+			a.bad, a.why, a.over, a.search = math.Inf(1), goingOn, 0, search{}
+		}
+		crossing := t.to >= a.cross || t.sides.opposite(a.sides) || !math.IsInf(a.cross, 1) && t.sides == a.across
+		if crossing {
+			a.cross = math.Inf(1)
+		}
 		a.accept(&t)
 		a.past = crossing || a.past && length < a.path.stride()/64 && a.s-a.steady.s < a.path.stride()
-		if !a.past && math.IsInf(a.cross, 1) {
+		if !a.past && a.cross-a.s > a.path.stride()/64 {
 			a.steady = steady{a.s, a.q, a.slope}
 		}
 		switch {
@@ -351,14 +369,9 @@ func (a *lookout) try(t *stretch) (good bool) {
 			q = other
 		}
 	}
-	for i := range q {
-		// A joint that starts outside its limits may only come back.
-		low, high := math.Min(joints[i].Min, a.q[i]), math.Max(joints[i].Max, a.q[i])
-		if over := math.Max(q[i]-high, low-q[i]); over > limitTolerance {
-			a.bad, a.why, a.which, a.over = to, atLimit, i, over
-			return false
-		}
-		q[i] = math.Min(math.Max(q[i], low), high)
+	if which, over := a.path.onLimits(a.setup, to, &q, &a.q); which >= 0 {
+		a.bad, a.why, a.which, a.over = to, atLimit, which, over
+		return false
 	}
 	t.q = q
 	most, bend, longest, racing := 0.0, 0.0, 0.0, 0 // longest: the time that the racing joint needs
@@ -366,25 +379,37 @@ func (a *lookout) try(t *stretch) (good bool) {
 		turned := q[i] - a.q[i]
 		if a.last > 0 && inFrame {
 			t.bent[i] = math.Abs(turned - a.slope[i]*length)
+			if a.past {
+				t.bent[i] = math.Max(0, t.bent[i]-rounded*(1+length/a.last))
+			}
 		}
 		turned = math.Abs(turned)
 		most, bend = math.Max(most, turned), math.Max(bend, t.bent[i])
-		if time := (turned + t.bent[i]/2) / joints[i].Speed; time > longest {
+		turned += t.bent[i] / 2
+		if length < a.path.stride()/64 {
+			turned -= rounded
+		}
+		if time := turned / joints[i].Speed; time > longest {
 			longest, racing = time, i
 		}
 	}
 	allowed, turn := mostBend, a.path.mostTurn()
 	uncertain := a.last == 0 && longest*a.speed > length // it may be quicker further on, and has not been measured yet
+	noted := longest                                     // the time that the plan takes down
 	if t.skipped = a.skipped + longest; longest < unhurried && t.skipped < 4*unhurried {
-		longest = 0
+		noted = 0
 	} else {
 		t.skipped = 0
 	}
-	dead := longest*slowest*a.speed > length
-	hurried := longest*a.speed > length // the chosen speed is too quick for a joint
+	hurried := noted*a.speed > length // the chosen speed is too quick for a joint
 	if hurried {
 		allowed /= 2
 	}
+	t.stood = 0
+	if longest*slowest*a.speed > length {
+		t.stood, noted = a.stood+longest, 0
+	}
+	dead := t.stood > standstill
 	t.growth = 1
 	for _, growth := range [2]float64{4, 2} {
 		// Of the next stretch the bend is by so much the larger, because it is in proportion to the lengths of it and of the last.
@@ -396,7 +421,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 	switch {
 	case length <= finest && a.s == 0 && longest <= Tick/2:
 		// A twitch at the start, where the arm stands in a singularity with a joint not quite where the path wants it.
-		longest, t.twitch = 0, true
+		noted, t.stood, t.twitch = 0, 0, true
 	case length <= finest:
 		if dead || most > mostTurn/10 {
 			if a.touches(t) {
@@ -408,6 +433,8 @@ func (a *lookout) try(t *stretch) (good bool) {
 	case most > turn, bend > allowed*most && most > 1e-4, uncertain:
 		t.shorter = math.Min(math.Max(turn/most, 1./16), 0.5)
 		return false
+	case dead && longest > standstill/8:
+		return false // it may get on a little
 	case dead:
 		if a.touches(t) {
 			return false
@@ -418,13 +445,20 @@ func (a *lookout) try(t *stretch) (good bool) {
 	if inFrame {
 		t.sides = sidesOf(a.setup.Arm, a.setup.Tool.TCP, q)
 		if length > passing && t.sides.opposite(a.sides) {
-			a.cross = to
+			a.cross, a.across = to, t.sides
 			return false
 		}
 	}
+	graze := grazing
+	switch {
+	case length <= finest:
+		graze = math.Inf(1)
+	case a.past || !math.IsInf(a.cross, 1):
+		graze = limitReached // what rounding turns a joint by next to a singularity
+	}
 	for i := range q {
 		// Near a limit the joint may have been beyond it on the way.
-		if room := math.Min(joints[i].Max-q[i], q[i]-joints[i].Min); room >= 0 && room < t.bent[i]/2 && t.bent[i] > grazing {
+		if room := math.Min(joints[i].Max-q[i], q[i]-joints[i].Min); room >= 0 && room < t.bent[i]/2 && t.bent[i] > graze {
 			return false
 		}
 	}
@@ -432,7 +466,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 		return false
 	}
 	if a.plan != nil {
-		a.slowFor(t, longest, racing)
+		a.slowFor(t, noted, racing)
 	}
 	return true
 }
@@ -455,7 +489,7 @@ func (a *lookout) resettle() bool {
 		return false
 	}
 	a.bad, a.why, a.over, a.search, a.closed, a.stop = math.Inf(1), goingOn, 0, search{}, false, Stop{}
-	a.cross, a.last, a.skipped, a.stride = math.Inf(1), 0, 0, a.path.stride()/1024
+	a.cross, a.last, a.skipped, a.stood, a.stride = math.Inf(1), 0, 0, 0, a.path.stride()/1024
 	return true
 }
 
@@ -561,7 +595,7 @@ func dip(move, turn, radius, bend float64) float64 {
 
 // accept moves the lookout to the end of the stretch.
 func (a *lookout) accept(t *stretch) {
-	a.last, a.skipped = t.length, t.skipped
+	a.last, a.skipped, a.stood = t.length, t.skipped, t.stood
 	if t.twitch {
 		a.last = 0
 	}
@@ -582,7 +616,7 @@ func (a *lookout) accept(t *stretch) {
 // slowFor notes how slow the path speed must be on the stretch. The time is what its quickest joint needs.
 func (a *lookout) slowFor(t *stretch, time float64, joint int) {
 	n := slow{from: a.s, to: t.to, speed: withinSpeed * t.length / time, by: joint}
-	if a.last > 0 && t.length > a.path.stride()/64 {
+	if short := a.path.stride() / 64; a.last > short && t.length > short {
 		// Where the path bends the joints, at this speed they need no more than their acceleration.
 		apart := (t.length + a.last) / 2
 		for i := range t.bent {

@@ -136,6 +136,40 @@ func (p *path) jointsNear(arm *kinematics.Arm, s float64, near, home *kinematics
 	return q, true
 }
 
+// onLimits sets joints on their limits that are beyond them by no more than rounding, at the place s. It returns the joint that is
+// farthest beyond one of those that are beyond them by more, and how far; −1 where there is none. A joint that starts outside its
+// limits, from, may only come back.
+func (p *path) onLimits(setup *Setup, s float64, q, from *kinematics.Joints) (which int, over float64) {
+	on := *q
+	var held [6]bool
+	which = -1
+	for i := range q {
+		j := &setup.Arm.Joints[i]
+		on[i] = math.Min(math.Max(q[i], math.Min(j.Min, from[i])), math.Max(j.Max, from[i]))
+		by := math.Abs(on[i] - q[i])
+		held[i] = by > 0
+		if by > limitTolerance && by > over {
+			which, over = i, by
+		}
+	}
+	if which >= 0 && over < limitReached && p.jog.Frame != JointFrame && !p.takesOver(setup, &on, which) {
+		// Next to a singularity rounding turns joints farther than that. There the arm can stand with them on their limits too.
+		to := p.tcp(s)
+		other := setup.Arm.Held(to.Mul(p.toolInv), on, held)
+		move, turn := setup.Arm.Forward(other).Mul(setup.Tool.TCP).Twist(to)
+		if r3.Norm(move) < 1e-7 && r3.Norm(turn) < limitTolerance && setup.Arm.Within(other) && farthestTurn(&other, &on) < straightTurn {
+			on, which, over = other, -1, 0
+		}
+	}
+	*q = on
+	return which, over
+}
+
+// takesOver reports whether the arm can stand in infinitely many ways at q, in which others take over what the joint turns.
+func (p *path) takesOver(setup *Setup, q *kinematics.Joints, joint int) bool {
+	return p.homeCount > 0 && setup.Arm.Free(*q) && math.Abs(setup.Arm.Singularity(*q, setup.Tool.TCP).Racing[joint]) > 1e-3
+}
+
 // mostHomes is how many joints a path may have that the arm stands nearest to.
 const mostHomes = 4
 

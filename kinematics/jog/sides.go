@@ -17,18 +17,24 @@ func sidesOf(arm *kinematics.Arm, tool kinematics.Pose, q kinematics.Joints) (s 
 	measures := [3]float64{math.Sin(at.Wrist), math.Sin(at.Elbow), at.Shoulder}
 	if math.IsNaN(measures[0] + measures[1] + measures[2]) {
 		_, jacobian := arm.Jacobian(q, tool)
-		measures = [3]float64{determinant(jacobian)}
+		measures = [3]float64{}
+		if d := determinant(jacobian); d != 0 {
+			measures[0] = math.Copysign(1, d)
+		}
 	}
 	for i, m := range measures {
 		switch {
-		case m > 0:
+		case m > onSingularity:
 			s |= 1 << i
-		case m < 0:
+		case m < -onSingularity:
 			s |= 8 << i
 		}
 	}
 	return s
 }
+
+// onSingularity is a measure of a singularity, rad or mm, below which rounding may decide on which side the arm is.
+const onSingularity = 1e-7
 
 // opposite reports whether a singularity lies between s and t.
 func (s sides) opposite(t sides) bool { return s&(t>>3|t<<3) != 0 }
