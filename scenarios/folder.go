@@ -29,12 +29,7 @@ type Folder struct {
 }
 
 // Broken is a file with what is wrong with it.
-type Broken struct {
-	ID       string // the file's name without its ending
-	Lesson   bool   // it looks like a lesson
-	Readable bool   // it can be used; a lesson that cannot be passed
-	Problems form.Errors
-}
+type Broken = form.Broken
 
 // readAny reads an arm, cell or lesson file, whichever it looks like, into a folder of that one.
 func readAny(path string) (f Folder, err error) {

@@ -18,6 +18,9 @@ import (
 //go:embed arms/*.yaml cells/*.yaml lessons/*.yaml
 var shippedFiles embed.FS
 
+// shippedIn is the language of the files that ship. Those of a folder do not say theirs.
+const shippedIn = "en"
+
 // loadShipped reads the embedded files of these names, which are right because the tests have read them.
 func loadShipped[T any](folder string, names []string, read func(file string, text []byte) (T, error)) []T {
 	all := make([]T, len(names))
@@ -78,16 +81,13 @@ var shippedCells = []string{"glazing-bench", "wall-mount", "ceiling-mount", "til
 var loadCells = sync.OnceValue(func() []*cellfile.Cell {
 	cells, texts := loadShipped("cells", shippedCells, cellfile.Parse), shippedTexts("cells")
 	for _, c := range cells {
-		c.Texts = texts[c.ID]
+		c.Texts, c.Lang = texts[c.ID], shippedIn
 	}
 	return cells
 })
 
 // ShippedCells returns the cells that come with handrule, the default first. They are shared and not to be changed.
 func ShippedCells() []*cellfile.Cell { return slices.Clone(loadCells()) }
-
-// ShipsCell reports whether the cell of that name is a shipped one.
-func ShipsCell(name string) bool { return slices.Contains(shippedCells, name) }
 
 // OpenCell returns the shipped cell of that name, or reads the cell file at that path.
 func OpenCell(ref string) (*cellfile.Cell, error) {
@@ -119,6 +119,7 @@ func openShippedLesson(id string, seed uint64) (*lesson.Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
+	l.Lang = shippedIn
 	return l, takeShippedTexts(l)
 }
 
@@ -136,9 +137,6 @@ var loadLessons = sync.OnceValue(func() []*lesson.Lesson {
 
 // ShippedLessons returns the lessons that come with handrule, in their order. They are shared and not to be changed.
 func ShippedLessons() []*lesson.Lesson { return slices.Clone(loadLessons()) }
-
-// ShipsLesson reports whether the lesson of that name is a shipped one.
-func ShipsLesson(name string) bool { return slices.Contains(shippedLessons, name) }
 
 // OpenLesson reads a lesson, its numbers drawn from the seed: the shipped one of that name, or the file at that path with
 // what it names from the same folder.

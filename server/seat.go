@@ -5,14 +5,8 @@ import (
 	"sync/atomic"
 	"time"
 
-	"handrule/kinematics/jog"
 	"handrule/server/bench"
 	"handrule/words"
-)
-
-const (
-	tickTime   = time.Second / jog.TickRate
-	maxCatchUp = jog.TickRate / 10 // ticks in one frame after the machine was busy
 )
 
 // seat is a bench, the page at it, and its place in the clock.
@@ -23,7 +17,7 @@ type seat struct {
 	bench *bench.Bench    // nil while it is kept at home
 	out   *outbox         // of the page; nil while none is connected
 	end   func(error)     // ends the page's session
-	last  time.Time       // up to which the ticks have been run; zero while nothing moves
+	pace  bench.Pace      // of its ticks
 	asked *bench.Question // that the thinkers are to answer; nil: none
 	busy  bool            // a thinker is at one
 
@@ -61,7 +55,8 @@ func (s *seat) leave() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.bench.Leave()
-	s.out, s.end, s.last, s.asked = nil, nil, time.Time{}, nil
+	s.out, s.end, s.asked = nil, nil, nil
+	s.pace.Stop()
 }
 
 // rest keeps the bench at home, where no page is at it.
@@ -88,10 +83,10 @@ func (s *seat) request(text []byte) (renewed bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	now := time.Now()
-	s.advance(now)
+	s.pace.Advance(s.bench, now)
 	s.bench.Request(text, now)
 	s.heard.Store(now.UnixNano())
-	if !s.last.IsZero() && !s.bench.News() {
+	if s.pace.Running() && !s.bench.News() {
 		return true // Its frames come by the clock.
 	}
 	s.after(now)
@@ -125,41 +120,21 @@ func (s *seat) frame(now, due time.Time) (again bool) {
 		return true
 	}
 	defer s.mu.Unlock()
-	if s.last.IsZero() {
+	if !s.pace.Running() {
 		return false
 	}
-	s.advance(now)
+	s.pace.Advance(s.bench, now)
 	s.bench.Tell(due, s.put)
 	s.think()
-	if !s.bench.Busy() {
-		s.last = time.Time{}
-		return false
-	}
-	return true
-}
-
-// advance runs the ticks that are due.
-func (s *seat) advance(now time.Time) {
-	if s.last.IsZero() {
-		return
-	}
-	ticks := int(now.Sub(s.last) / tickTime)
-	s.last = s.last.Add(time.Duration(ticks) * tickTime)
-	if ticks > 0 {
-		s.bench.Advance(min(ticks, maxCatchUp), s.last)
-	}
+	s.pace.Settle(s.bench, now)
+	return s.pace.Running()
 }
 
 // after tells the page what is new after anything was done, and sets clock and thinkers going where they are needed.
 func (s *seat) after(now time.Time) {
 	s.bench.Tell(now, s.put)
-	if s.bench.Busy() {
-		if s.last.IsZero() {
-			s.last = now
-			s.clock.add(s)
-		}
-	} else {
-		s.last = time.Time{}
+	if s.pace.Settle(s.bench, now) {
+		s.clock.add(s)
 	}
 	s.think()
 }
@@ -203,7 +178,7 @@ func (s *seat) thought(q *bench.Question, done bool) (more bool) {
 	}
 	s.asked = nil
 	now := time.Now()
-	s.advance(now)
+	s.pace.Advance(s.bench, now)
 	s.bench.Answer(q)
 	s.after(now) // which asks for what comes next
 	return false

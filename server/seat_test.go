@@ -33,10 +33,10 @@ func sit(t *testing.T) *sitting {
 }
 
 func (s *sitting) ask(text string) {
-	s.advance(s.now)
+	s.pace.Advance(s.bench, s.now)
 	s.bench.Request([]byte(text), s.now)
-	if s.last.IsZero() {
-		s.last = s.now
+	if s.pace.Last.IsZero() {
+		s.pace.Last = s.now
 	}
 	s.look()
 }
@@ -44,7 +44,7 @@ func (s *sitting) ask(text string) {
 // frameAfter lets the clock come so much later.
 func (s *sitting) frameAfter(d time.Duration) {
 	s.now = s.now.Add(d)
-	s.advance(s.now)
+	s.pace.Advance(s.bench, s.now)
 	s.look()
 }
 
@@ -110,7 +110,7 @@ func TestAPressIsOfItsPage(t *testing.T) {
 	s.bench.Connect(bench.Welcome{}, words.English)
 	s.look()
 	from := s.angle
-	s.last = s.now
+	s.pace.Last = s.now
 	s.ask(holdJ5)
 	for range 5 {
 		s.frameAfter(sixtyth)

@@ -77,10 +77,10 @@ func moving(t *testing.T) (*seat, time.Time) {
 	s.connect(bench.Welcome{}, words.English, newOutbox(), func(err error) { t.Errorf("ended: %v", err) })
 	now := time.Now()
 	s.request([]byte(`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`))
-	if s.last.Before(now) {
+	if s.pace.Last.Before(now) {
 		t.Fatal("the clock does not run")
 	}
-	return s, s.last
+	return s, s.pace.Last
 }
 
 // ticks is how many ticks the frames tell that wait for the page.
@@ -105,8 +105,8 @@ func TestAStalledClockMovesTheArmNoFurtherThanItsLease(t *testing.T) {
 	s, begun = moving(t)
 	before = s.ticks()
 	s.frame(begun.Add(200*time.Millisecond), begun)
-	if made := s.ticks() - before; made != maxCatchUp {
-		t.Errorf("200 ms late, %d ticks are made, want %d", made, maxCatchUp)
+	if made := s.ticks() - before; made != bench.MaxCatchUp {
+		t.Errorf("200 ms late, %d ticks are made, want %d", made, bench.MaxCatchUp)
 	}
 	// The machine wakes up a minute later: the lease is long over, so the arm comes to rest from where it was.
 	s, begun = moving(t)

@@ -30,6 +30,7 @@ type Cell struct {
 	Tasks  []jog.TaskFrame
 	Tools  []kinematics.Tool // beside those of the arm
 	Texts  translation.All   // in other languages
+	Lang   string            // of its own texts; "" where nobody said
 	// Notes are what the file may say but hardly means, such as two things in one place.
 	Notes []form.Problem
 }

@@ -147,3 +147,11 @@ func ProblemsOf(file string, err error) Errors {
 	}
 	return Errors{{File: file, Message: err.Error()}}
 }
+
+// Broken is a file with what is wrong with it.
+type Broken struct {
+	ID       string // the file's name without its ending
+	Lesson   bool   // it looks like a lesson
+	Readable bool   // it can be used; a lesson that cannot be passed
+	Problems Errors
+}

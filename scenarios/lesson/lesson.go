@@ -51,6 +51,7 @@ type Lesson struct {
 
 	HTML  string          // the prose of all stages
 	Texts translation.All // its texts in other languages
+	Lang  string          // of its own texts; "" where nobody said
 
 	original   *Lesson            // the lesson as in its file, where this one has the texts of a translation
 	translated *translation.Texts // that translation
@@ -173,7 +174,7 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 func (l *Lesson) Redrawn(from Deal) (*Lesson, error) {
 	again, err := Parse(l.File, l.text, l.around, from)
 	if err == nil {
-		again.Texts, again.Pictures = l.Texts, l.Pictures // Translations may show more pictures.
+		again.Texts, again.Lang, again.Pictures = l.Texts, l.Lang, l.Pictures // Translations may show more pictures.
 	}
 	return again, err
 }

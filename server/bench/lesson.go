@@ -11,7 +11,7 @@ import (
 	"handrule/internal/visible"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios"
+	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/solve"
 )
@@ -42,7 +42,7 @@ func (b *Bench) openLesson(r *LessonRequest) error {
 		return b.leaveLesson()
 	}
 	lesson := b.offer.Lesson(r.ID)
-	if lesson == nil && slices.ContainsFunc(b.offer.Broken, func(f scenarios.Broken) bool { return f.ID == r.ID }) {
+	if lesson == nil && slices.ContainsFunc(b.offer.Broken, func(f form.Broken) bool { return f.ID == r.ID }) {
 		b.wanted = r.ID
 		return nil
 	}
@@ -357,4 +357,12 @@ func fileWord(name string) string {
 		}
 		return '-'
 	}, name)
+}
+
+// OpenLesson is the ID of the lesson that is open, "" for none.
+func (b *Bench) OpenLesson() string {
+	if b.lesson == nil {
+		return ""
+	}
+	return b.lesson.Lesson.ID
 }

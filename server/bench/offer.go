@@ -3,9 +3,9 @@ package bench
 import (
 	"slices"
 
-	"handrule/scenarios"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
+	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
 	"handrule/words"
 )
@@ -15,7 +15,11 @@ type Offer struct {
 	Arms    []*armfile.Arm // the first is on the bench at the start
 	Cells   []*cellfile.Cell
 	Lessons []*lesson.Lesson
-	Broken  []scenarios.Broken // files with what is wrong with them; an earlier version may be among the above
+	Broken  []form.Broken // files with what is wrong with them; an earlier version may be among the above
+
+	// Listed is what the list of lessons shows where lessons are read only when they are opened: Lessons holds those that have been.
+	// nil: all are read.
+	Listed []LessonListing
 }
 
 // Lesson returns the offered lesson with that id, or nil.
@@ -39,29 +43,23 @@ func found[T any](all []T, wanted func(T) bool) (none T) {
 	return none
 }
 
-// shippedIn is the language of the cells and lessons that ship. The files of a folder do not say theirs.
-const shippedIn = "en"
-
-func langOf(ships bool) string {
-	if ships {
-		return shippedIn
-	}
-	return ""
-}
-
-// message lists what there is to choose, in the page's language. A lesson that has never been right is listed too, so that
+// Message lists what there is to choose, in the page's language. A lesson that has never been right is listed too, so that
 // the one who writes it can see what is wrong.
-func (o *Offer) message(in *words.Language) OfferMessage {
+func (o *Offer) Message(in *words.Language) OfferMessage {
 	m := OfferMessage{Arms: []Listing{}, Cells: []Listing{}, Lessons: []LessonListing{}}
 	for _, arm := range o.Arms {
 		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Texts.NameIn(in, arm.Name), About: arm.Texts.AboutIn(in, arm.About)})
 	}
 	for _, cell := range o.Cells {
-		lang := langOf(scenarios.ShipsCell(cell.ID))
+		lang := cell.Lang
 		if cell.Texts[in.Code] != nil {
 			lang = in.Code
 		}
 		m.Cells = append(m.Cells, Listing{ID: cell.ID, Title: cell.Texts.NameIn(in, cell.Name), About: cell.Texts.AboutIn(in, cell.About), Lang: lang})
+	}
+	if o.Listed != nil {
+		m.Lessons = o.Listed
+		return m
 	}
 	for _, lesson := range o.Lessons {
 		tasks := 0
@@ -70,7 +68,7 @@ func (o *Offer) message(in *words.Language) OfferMessage {
 				tasks++
 			}
 		}
-		lang := langOf(scenarios.ShipsLesson(lesson.ID))
+		lang := lesson.Lang
 		if lesson.Texts[in.Code] != nil {
 			lang = in.Code
 		}

@@ -76,7 +76,7 @@ const underFrame = 5
 
 // views are all of them, in the order in which they are told. What a later one is drawn on comes before it.
 var views = []view{
-	{"offer", func(b *Bench) any { return b.offer }, func(b *Bench) any { return b.offer.message(b.in) }},
+	{"offer", func(b *Bench) any { return b.offer }, func(b *Bench) any { return b.offer.Message(b.in) }},
 	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools(), b.in) }},
 	{"cell", nil, func(b *Bench) any { return b.cellMessage() }},
 	{"setup", nil, func(b *Bench) any { return b.chosen }},

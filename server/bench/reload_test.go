@@ -16,7 +16,7 @@ func saved(t *testing.T, text string) *Offer {
 	o := shipped()
 	lesson, err := scenarios.ReadLesson("own.yaml", []byte(text))
 	if problems, bad := err.(form.Errors); bad {
-		o.Broken = []scenarios.Broken{{ID: "own", Lesson: true, Problems: problems}}
+		o.Broken = []form.Broken{{ID: "own", Lesson: true, Problems: problems}}
 	} else {
 		o.Lessons = append(o.Lessons, lesson)
 	}

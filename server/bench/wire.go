@@ -264,6 +264,7 @@ type Welcome struct {
 	Program string  `json:"program"`  // the version of the program; a page of another loads itself anew
 	Wire    int     `json:"wire"`     // see WireVersion
 	LeaseMS int     `json:"lease_ms"` // a held control must be renewed within this time
+	Alone   bool    `json:"alone"`    // the bench runs in the learner's own browser: it signs nothing, and an assessment is practice
 	Choices Choices `json:"choices"`
 }
 

@@ -1081,6 +1081,8 @@ export interface Welcome {
   wire: number;
   /** a held control must be renewed within this time */
   lease_ms: number;
+  /** the bench runs in the learner's own browser: it signs nothing, and an assessment is practice */
+  alone: boolean;
   choices: Choices;
 }
 

@@ -1,0 +1,55 @@
+package single
+
+import (
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"runtime"
+	"strings"
+	"time"
+
+	"handrule/scenarios/lesson"
+)
+
+// vault writes progress so that it can be kept, and results so that they can be read. It has no key: whoever wants to change
+// what is on their own machine can.
+type vault struct{}
+
+// open marks progress that nobody has sealed.
+const open = "open-"
+
+var errNotOpen = errors.New("this progress was not kept by a site")
+
+func (vault) Seal(stage int, p lesson.Progress) (string, error) {
+	packed, err := p.MarshalBinary()
+	if err != nil {
+		return "", err
+	}
+	return open + base64.RawURLEncoding.EncodeToString(append([]byte{byte(stage)}, packed...)), nil
+}
+
+func (vault) Unseal(text string) (stage int, p lesson.Progress, err error) {
+	text, is := strings.CutPrefix(text, open)
+	packed, err := base64.RawURLEncoding.DecodeString(text)
+	if !is || err != nil || len(packed) == 0 {
+		return 0, p, errNotOpen
+	}
+	return int(packed[0]), p, p.UnmarshalBinary(packed[1:])
+}
+
+// Practice is a result that nobody signed.
+type Practice struct {
+	Kind       string          `json:"kind"`        // what it is, and what not
+	ComputedOn string          `json:"computed_on"` // the machine that graded it
+	Learner    string          `json:"learner"`     // as they name themselves
+	Finished   time.Time       `json:"finished"`
+	Progress   lesson.Progress `json:"progress"`
+}
+
+// practice is the kind of result there is without a server.
+const practice = "handrule practice, not signed"
+
+// Sign writes a result that says that it is not signed.
+func (vault) Sign(learner string, finished time.Time, p lesson.Progress, _ bool) ([]byte, error) {
+	return json.MarshalIndent(Practice{practice, "the learner's own browser (" + runtime.GOOS + "/" + runtime.GOARCH + ")", learner, finished.UTC(), p}, "", "  ")
+}
