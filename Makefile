@@ -10,7 +10,7 @@ FUZZTIME ?= 30s
 # where a test run notes the outside checks that it could not make
 SKIPPED  := $(abspath bin)/skipped
 
-.PHONY: help run build page test test-go test-page generate pictures tools bench thorough load attack soak fuzz clean
+.PHONY: help run build page alone test test-go test-page generate pictures tools bench thorough load attack soak fuzz clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -18,11 +18,15 @@ help: ## list what can be made
 run: build ## build everything and serve the sandbox
 	./bin/handrule serve --listen $(LISTEN)
 
-build: page ## one self-contained binary, bin/handrule
+build: page alone ## one self-contained binary, bin/handrule
 	$(GO) build -o bin/handrule ./cmd/handrule
 
 page: web/node_modules/.package-lock.json ## the page's bundle, static/dist
 	cd web && npm run --silent build
+
+alone: web/node_modules/.package-lock.json ## the bench for pages without a server, WebAssembly in static/alone
+	@mkdir -p bin
+	cd web && node alone.mjs
 
 # npm writes this file last, so it is older than the lock file exactly when an install is due.
 web/node_modules/.package-lock.json: web/package-lock.json
@@ -83,4 +87,4 @@ fuzz: ## each fuzz target for half a minute, or FUZZTIME
 	done
 
 clean: ## what was built
-	rm -rf bin static/dist web/node_modules web/test-results web/playwright-report
+	rm -rf bin static/dist static/alone web/node_modules web/test-results web/playwright-report

@@ -21,6 +21,9 @@ var shippedFiles embed.FS
 // shippedIn is the language of the files that ship. Those of a folder do not say theirs.
 const shippedIn = "en"
 
+// ShippedFiles are the files that ship, in the folders arms, cells and lessons.
+func ShippedFiles() fs.FS { return shippedFiles }
+
 // loadShipped reads the embedded files of these names, which are right because the tests have read them.
 func loadShipped[T any](folder string, names []string, read func(file string, text []byte) (T, error)) []T {
 	all := make([]T, len(names))

@@ -32,7 +32,7 @@ func (p *pages) in(r *http.Request, language *words.Language) (*madePage, error)
 		return made.(*madePage), nil
 	}
 	var plain, packed bytes.Buffer
-	if err := web.Page().Render(web.From(web.In(r.Context(), language), p.version), &plain); err != nil {
+	if err := web.Page().Render(web.At(web.In(r.Context(), language), web.Served(p.version)), &plain); err != nil {
 		return nil, err
 	}
 	zip, _ := gzip.NewWriterLevel(&packed, gzip.BestCompression) // The level is a right one, and a buffer takes all.
@@ -50,7 +50,7 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 	h.Add("Vary", "Cookie, Accept-Language, Accept-Encoding")
 	language := languageOf(r)
 	if !s.opts.Bundled {
-		r = r.WithContext(web.From(web.In(r.Context(), language), s.version))
+		r = r.WithContext(web.At(web.In(r.Context(), language), web.Served(s.version)))
 		templ.Handler(web.Unbuilt(), templ.WithStatus(http.StatusServiceUnavailable)).ServeHTTP(w, r)
 		return
 	}

@@ -101,8 +101,13 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	running.Go(func() { s.thinkers.run(ctx) })
 	running.Go(func() { s.putAway(ctx) })
 	defer running.Wait()
+	return serveUntil(ctx, listener, s.Handler(loopback(listener.Addr())), s.pages.wait) // Each page is told.
+}
+
+// serveUntil answers on the listener until ctx ends, then waits as it is told, and lets answers under way end.
+func serveUntil(ctx context.Context, listener net.Listener, handler http.Handler, wait func(context.Context)) error {
 	httpServer := &http.Server{
-		Handler:           s.Handler(loopback(listener.Addr())),
+		Handler:           handler,
 		ReadHeaderTimeout: 5 * time.Second,
 		WriteTimeout:      answerTimeout,
 		IdleTimeout:       2 * time.Minute,
@@ -117,7 +122,7 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	}
 	limited, cancel := context.WithTimeout(context.Background(), partingTime)
 	defer cancel()
-	s.pages.wait(limited) // Each is told.
+	wait(limited)
 	if httpServer.Shutdown(limited) != nil {
 		httpServer.Close() // on those who do not fetch what they asked for
 	}

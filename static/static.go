@@ -22,3 +22,7 @@ func Bundled() bool {
 	_, err := fs.Stat(Files, "dist/page.js")
 	return err == nil
 }
+
+// Alone returns the bench for a page of its own, WebAssembly packed as its ending says (".br", ".gz"). A binary built without it
+// has none.
+func Alone(ending string) ([]byte, error) { return Files.ReadFile("alone/bench.wasm" + ending) }

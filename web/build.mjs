@@ -16,14 +16,12 @@ if (!existsSync(entry)) {
   process.exit(1);
 }
 
-rmSync(out, { recursive: true, force: true });
-mkdirSync(out, { recursive: true });
-const { metafile } = await build({
-  entryPoints: { page: entry, style: join(here, "src", "style.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
-  outdir: out,
-  chunkNames: "[name]-[hash]",
+const go = process.env.GO ?? "go";
+const goRoot = execFileSync(go, ["env", "GOROOT"], { encoding: "utf8" }).trim();
+// Go's own script that runs its WebAssembly. It must be of the version that compiles it.
+const goExec = { name: "go-exec", setup: (b) => b.onResolve({ filter: /^go-exec$/ }, () => ({ path: join(goRoot, "lib", "wasm", "wasm_exec.js") })) };
+const settings = {
   bundle: true,
-  splitting: true,
   minify: true,
   format: "esm",
   target: "es2022",
@@ -31,13 +29,30 @@ const { metafile } = await build({
   legalComments: "eof",
   metafile: true,
   logLevel: "warning",
+};
+
+rmSync(out, { recursive: true, force: true });
+mkdirSync(out, { recursive: true });
+const { metafile } = await build({
+  ...settings,
+  entryPoints: { page: entry, style: join(here, "src", "style.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
+  outdir: out,
+  chunkNames: "[name]-[hash]",
+  splitting: true,
+});
+// What only a site without a server has; see package site.
+await build({
+  ...settings,
+  entryPoints: { worker: join(here, "src", "link", "worker.ts"), offline: join(here, "src", "link", "offline-worker.ts"), entry: join(here, "src", "start", "entry.ts") },
+  outdir: out,
+  plugins: [goExec],
 });
 
 // The folders of the packages that something was taken from.
 const packages = new Set(
   Object.keys(metafile.inputs).flatMap((file) => /^(.*node_modules\/(?:@[^/]+\/)?[^/]+)\//.exec(file)?.slice(1) ?? []),
 );
-const notices = execFileSync(process.env.GO ?? "go", ["run", "./internal/notices", ...[...packages].map((dir) => join(process.cwd(), dir))], {
+const notices = execFileSync(go, ["run", "./internal/notices", ...[...packages].map((dir) => join(process.cwd(), dir))], {
   cwd: join(here, ".."),
   maxBuffer: 16 << 20,
 });

@@ -13,16 +13,39 @@ func In(ctx context.Context, l *words.Language) context.Context {
 	return context.WithValue(ctx, languageKey{}, l)
 }
 
-type programKey struct{}
-
-// From returns a context in which the page says which version of the program it comes from.
-func From(ctx context.Context, version string) context.Context {
-	return context.WithValue(ctx, programKey{}, version)
+// Place says where the page is and what is beside it. Addresses are relative to the page's own, so that it may lie anywhere.
+type Place struct {
+	Program  string // the version of the program that it comes from
+	Bundle   string // the folder of its scripts and styles, with a slash at its end
+	Icon     string
+	Notices  string // of the parts of others
+	Own      string // the folder with a bench of the page's own; "" where a server has it
+	Entry    bool   // the page looks which language its reader prefers
+	Manifest string // of an installable page, "" for none
+	Policy   string // its Content-Security-Policy, where no server sends one
 }
 
-func program(ctx context.Context) string {
-	version, _ := ctx.Value(programKey{}).(string)
-	return version
+// Served is the place of a page that the server sends.
+func Served(program string) Place {
+	return Place{Program: program, Bundle: "static/dist/", Icon: "static/icon.svg", Notices: "notices"}
+}
+
+// FromFile is the one script that stands in the page itself: browsers load no other from a file. The policy of a page with a bench of
+// its own must allow it.
+const FromFile = `if (location.protocol === "file:") document.documentElement.classList.add("is-file")`
+
+type placeKey struct{}
+
+// At returns a context in which the page lies at that place.
+func At(ctx context.Context, place Place) context.Context {
+	return context.WithValue(ctx, placeKey{}, place)
+}
+
+func placeOf(ctx context.Context) Place {
+	if place, set := ctx.Value(placeKey{}).(Place); set {
+		return place
+	}
+	return Served("")
 }
 
 func language(ctx context.Context) *words.Language {

@@ -9,8 +9,10 @@ import (
 	"os/signal"
 	"syscall"
 
+	"handrule/internal/files"
 	"handrule/scenarios/results"
 	"handrule/server"
+	"handrule/server/site"
 	"handrule/static"
 )
 
@@ -21,7 +23,7 @@ type serveCommand struct {
 	Listen  string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
 	Key     string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
 	Benches int    `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise. A page beyond that takes the place of one where nothing was done for long."`
-	Dir     string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved."`
+	Dir     string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved. Or a folder that handrule site has written, to serve its files and nothing else."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
@@ -32,6 +34,9 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	defer stop()
 	if !static.Bundled() {
 		fmt.Fprintln(errs, "handrule: this binary was built without the page; `make build` makes one with it")
+	}
+	if c.Dir != "" && site.Is(c.Dir) {
+		return c.serveSite(ctx, out)
 	}
 	own := &folder{}
 	if c.Dir != "" {
@@ -48,9 +53,9 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if err != nil {
 		return fmt.Errorf("no key to sign results with: %w; give another with --key", err)
 	}
-	listener, err := net.Listen("tcp", c.Listen)
+	listener, err := c.listen()
 	if err != nil {
-		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
+		return err
 	}
 	s := server.New(server.Options{
 		Offer:      own.offer(),
@@ -65,4 +70,26 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	}
 	fmt.Fprintf(out, "handrule serves on http://%s (Ctrl+C ends it)\n", listener.Addr())
 	return s.Serve(ctx, listener)
+}
+
+func (c serveCommand) listen() (net.Listener, error) {
+	listener, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return nil, fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
+	}
+	return listener, nil
+}
+
+// serveSite serves the files of a site.
+func (c serveCommand) serveSite(ctx context.Context, out io.Writer) error {
+	all, err := files.Folder(c.Dir)
+	if err != nil {
+		return err
+	}
+	listener, err := c.listen()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "handrule serves the site in %s on http://%s (Ctrl+C ends it)\n", c.Dir, listener.Addr())
+	return server.ServeFolder(ctx, listener, all)
 }

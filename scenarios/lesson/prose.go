@@ -51,8 +51,24 @@ func (l *Lesson) html(undrawn Prose) string {
 	if l.ID == "" || l.around.Prose == nil {
 		return ""
 	}
-	return l.inLanguage("", l.around.Prose.HTML(undrawn, l.pictureFolder()))
+	return l.inLanguage("", l.around.Prose.HTML(undrawn, l.PictureFolder()))
 }
+
+// Undrawn returns the texts of all stages in every language, as they are before numbers are drawn.
+func (l *Lesson) Undrawn() (texts []Prose) {
+	for _, u := range l.undrawn {
+		texts = append(texts, u.text, u.explain)
+	}
+	for _, t := range l.Texts {
+		for i := range t.Stages {
+			texts = append(texts, Prose(t.Stages[i].Text), Prose(t.Stages[i].Explain))
+		}
+	}
+	return slices.DeleteFunc(texts, func(p Prose) bool { return p == "" })
+}
+
+// PictureFolder is where the page finds the lesson's pictures, beside itself.
+func (l *Lesson) PictureFolder() string { return "lessons/" + l.ID + "/" }
 
 // undrawn are the texts of a stage before numbers are drawn; "" where there is none.
 type undrawn struct{ text, explain Prose }

@@ -15,9 +15,6 @@ import (
 // This file puts the texts of a translation in the place of a lesson's own. Whatever is not text stays the lesson's: what is
 // asked, what is right, and what numbers are drawn.
 
-// pictureFolder is where the page finds the lesson's pictures.
-func (l *Lesson) pictureFolder() string { return "lessons/" + l.ID + "/" }
-
 // inFile is the lesson with the texts of its own file.
 func (l *Lesson) inFile() *Lesson {
 	if l.original != nil {

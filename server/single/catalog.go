@@ -19,6 +19,8 @@ type Catalog struct {
 	Arms    []Source                         `json:"arms"` // the first is on the bench at the start
 	Cells   []Source                         `json:"cells"`
 	Lessons map[string][]bench.LessonListing `json:"lessons"` // by language
+
+	ProgramBytes int `json:"program_bytes"` // of the bench's program, unpacked
 }
 
 // Source is a file as it was written, with its translations.

@@ -9,11 +9,15 @@ import (
 	"time"
 
 	"handrule/scenarios/lesson"
+	"handrule/server/bench"
 )
 
 // vault writes progress so that it can be kept, and results so that they can be read. It has no key: whoever wants to change
 // what is on their own machine can.
 type vault struct{}
+
+// Vault keeps progress as it is, and writes results that nobody signed.
+func Vault() bench.Vault { return vault{} }
 
 // open marks progress that nobody has sealed.
 const open = "open-"

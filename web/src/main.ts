@@ -29,7 +29,8 @@ import { projectedType, Projector } from "./shell/projector";
 import { ReadingPanel } from "./panels/reading";
 import { Sentence } from "./jog/sentence";
 import { HandChooser, Switch } from "./shell/switch";
-import { Link } from "./link/socket";
+import { openLink } from "./link/link";
+import { keepOffline } from "./link/offline";
 import { Guide } from "./start/guide";
 import { StopPanel } from "./panels/stop";
 import { say } from "./basics/say";
@@ -127,7 +128,7 @@ const strip = new Strip(aim, {
   holding: () => sentence.holding,
 });
 
-const link = new Link({
+const link = openLink({
   reply: (message) => told.reply(message),
   state: (state) => told.setState(state),
   outdated: () => {
@@ -135,6 +136,7 @@ const link = new Link({
     location.reload();
   },
   up: () => notices.linkUp(),
+  loading: (part) => notices.loading(part),
   down: (seconds) => {
     hold.forget();
     log.forget();
@@ -215,6 +217,7 @@ const glossary = new Glossary();
 
 watchLanguage(() => leave(view));
 watchPlaces();
+keepOffline();
 const drawers = new Drawers();
 const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle(), predict: () => predictFirst.toggle() };
 const handChooser = new HandChooser((where) => view.setHand(where));

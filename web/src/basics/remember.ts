@@ -12,6 +12,13 @@ export const tab = {
   set bench(id: string) {
     set(() => sessionStorage, "bench", id);
   },
+  /** A bench of the page's own at rest, as link/alone.ts keeps it; "" for none. */
+  get kept(): string {
+    return get(() => sessionStorage, "kept") ?? "";
+  },
+  set kept(bench: string) {
+    set(() => sessionStorage, "kept", bench);
+  },
   /** The lesson, so that it goes on at another bench. */
   get lesson(): string {
     return get(() => sessionStorage, "lesson") ?? "";

@@ -1,7 +1,7 @@
 // The worker that a bench of the page's own runs in: Go compiled to WebAssembly (cmd/handrule-alone). It hears requests as texts and posts
 // what the bench tells, as a socket would; it lets the arm's ticks run by the clock, and thinks about long questions in between.
 import "go-exec";
-import type { Aside, Begin, Kept } from "./alone";
+import type { Aside, Begin } from "./alone";
 import { counted, fetchProgram } from "./download";
 
 /** What the Go program offers; see cmd/handrule-alone. */
@@ -19,7 +19,16 @@ interface Bench {
   keep(): { state: Uint8Array; log: Uint8Array; lesson: string } | null;
 }
 
-declare const self: DedicatedWorkerGlobalScope & { told: (message: string | Uint8Array<ArrayBuffer>) => void; begun: () => void; bench: Bench };
+/** What of the worker's global scope is used, and what the Go program uses. */
+interface Scope {
+  postMessage(message: unknown, transfer?: Transferable[]): void;
+  onmessage: (event: MessageEvent<string | Begin>) => void;
+  told: (message: string | Uint8Array<ArrayBuffer>) => void;
+  begun: () => void;
+  bench: Bench;
+}
+
+const self = globalThis as unknown as Scope;
 
 const FRAME_MS = 1000 / 60;
 /** Thinking goes on for so long before whatever else waits has its turn. */
@@ -45,8 +54,8 @@ self.told = (message) => {
 let waiting: string[] | null = [];
 
 let due = 0; // when the next frame should be told, ms
-let ticking = 0;
-let keeping = 0;
+let ticking: ReturnType<typeof setTimeout> | 0 = 0;
+let keeping: ReturnType<typeof setTimeout> | 0 = 0;
 const turn = new MessageChannel(); // brings this worker back after all that waits now
 let thinks = false;
 
@@ -60,14 +69,14 @@ function frames(): void {
     if (due < now) due = now + FRAME_MS; // Frames that were missed are left out.
     if (!moves) return rest();
   }
-  ticking = self.setTimeout(frames, Math.max(0, due - performance.now()));
+  ticking = setTimeout(frames, Math.max(0, due - performance.now()));
 }
 
 /** Sets going what is needed after anything was done. */
 function after(moves: boolean): void {
   if (moves && ticking === 0) {
     due = performance.now() + FRAME_MS;
-    ticking = self.setTimeout(frames, FRAME_MS);
+    ticking = setTimeout(frames, FRAME_MS);
   }
   rest();
 }
@@ -77,8 +86,8 @@ function rest(): void {
     thinks = true;
     turn.port2.postMessage(null);
   }
-  self.clearTimeout(keeping);
-  keeping = self.setTimeout(keep, KEEP_AFTER_MS);
+  clearTimeout(keeping);
+  keeping = setTimeout(keep, KEEP_AFTER_MS);
 }
 
 /** Thinks for a while, but not past the next frame. */
@@ -89,7 +98,7 @@ turn.port1.onmessage = () => {
   do more = self.bench.think();
   while (more && performance.now() < until);
   if (ticking !== 0 && performance.now() >= due) {
-    self.clearTimeout(ticking);
+    clearTimeout(ticking);
     frames();
   }
   after(self.bench.moves());
@@ -101,7 +110,7 @@ function keep(): void {
   if (kept) aside({ kept: { state: toBase64(kept.state), log: toBase64(kept.log), lesson: kept.lesson } });
 }
 
-self.onmessage = ({ data }: MessageEvent<string | Begin>) => {
+self.onmessage = ({ data }) => {
   if (typeof data !== "string") void begin(data).catch((error: unknown) => aside({ failed: String(error) }));
   else if (waiting) waiting.push(data);
   else ask(data);
@@ -160,5 +169,3 @@ function toBase64(bytes: Uint8Array): string {
 }
 
 const bytesOf = (text: string | undefined): Uint8Array | null => (text === undefined ? null : Uint8Array.from(atob(text), (c) => c.charCodeAt(0)));
-
-export type { Kept };

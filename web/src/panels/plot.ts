@@ -151,7 +151,7 @@ export class Plot {
   private async load(): Promise<void> {
     const sheet = document.createElement("link");
     sheet.rel = "stylesheet";
-    sheet.href = "/static/dist/uplot.css";
+    sheet.href = new URL("uplot.css", import.meta.url).href;
     const styled = new Promise((done) => {
       sheet.addEventListener("load", done);
       sheet.addEventListener("error", done);

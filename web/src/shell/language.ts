@@ -1,4 +1,6 @@
 import { byId } from "../basics/dom";
+import { remember } from "../basics/remember";
+import { ownBench } from "../link/link";
 
 const YEAR_S = 365 * 24 * 3600;
 
@@ -8,9 +10,15 @@ export function watchLanguage(leave: () => void): void {
   select.value = document.documentElement.lang; // A browser may have kept another choice over a reload.
   select.addEventListener("change", () => {
     leave();
-    document.cookie = `handrule-language=${select.value}; path=/; max-age=${YEAR_S}; samesite=lax`;
     const url = new URL(location.href);
     url.searchParams.delete("lang");
+    if (ownBench() !== "") {
+      remember("language", select.value);
+      url.pathname = new URL(`${select.value}.html`, url).pathname;
+      location.assign(url);
+      return;
+    }
+    document.cookie = `handrule-language=${select.value}; path=${new URL(".", url).pathname}; max-age=${YEAR_S}; samesite=lax`;
     if (url.href === location.href) location.reload();
     else location.replace(url);
   });

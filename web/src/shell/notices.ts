@@ -1,6 +1,6 @@
 import { byId, write } from "../basics/dom";
 import { benchLost, connecting, linkLost } from "../basics/words";
-import type { Whom } from "../link/socket";
+import type { Whom } from "../link/link";
 
 const PROBLEM_MS = 8000;
 
@@ -8,6 +8,7 @@ const PROBLEM_MS = 8000;
 export class Notices {
   private readonly link = byId("link");
   private readonly again = byId<HTMLButtonElement>("link-again");
+  private readonly come = byId<HTMLProgressElement>("link-come");
   private readonly problem = byId("problem");
   private readonly view = byId("unavailable");
   private timer = 0;
@@ -17,8 +18,15 @@ export class Notices {
     this.say(this.link, connecting());
   }
 
+  /** The bench itself is on its way to this page. */
+  loading(part: number): void {
+    this.come.hidden = part >= 1;
+    this.come.value = part;
+  }
+
   linkUp(): void {
     window.clearInterval(this.countdown);
+    this.come.hidden = true;
     this.say(this.link, "");
     this.again.hidden = true;
     document.body.classList.remove("link-down");

@@ -9,7 +9,7 @@ import type { Strip } from "../jog/strip";
 import type { LessonPanel } from "../lesson/lesson";
 import type { Lessons } from "../lesson/lessons";
 import { withheld } from "../lesson/lessonwords";
-import type { Link } from "../link/socket";
+import type { Link } from "../link/link";
 import type { OtherReply, State } from "../link/state";
 import type { FaultsPanel } from "../panels/faults";
 import type { JointsPanel } from "../panels/joints";

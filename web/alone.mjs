@@ -1,0 +1,36 @@
+// Compiles the bench for a page of its own to WebAssembly and packs it into static/alone, where the program takes it from. Packing takes half a
+// minute; it is done only when the program has changed.
+import { execFileSync } from "node:child_process";
+import { createHash } from "node:crypto";
+import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { brotliCompressSync, constants, gzipSync } from "node:zlib";
+
+const root = join(dirname(fileURLToPath(import.meta.url)), "..");
+const out = join(root, "static", "alone");
+const made = join(root, "bin", "bench.wasm");
+const file = (ending) => join(out, `bench.wasm${ending}`);
+
+// Functions are not written into their callers, which makes the packed program a tenth smaller, but where that would cost speed.
+const fast = ["handrule/kinematics/...", "handrule/server/bench", "gonum.org/v1/gonum/spatial/...", "gonum.org/v1/gonum/num/...", "math", "runtime", "internal/runtime/..."];
+execFileSync(
+  process.env.GO ?? "go",
+  ["build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", ...fast.map((name) => `-gcflags=${name}=`), "-o", made, "./cmd/handrule-alone"],
+  { cwd: root, stdio: "inherit", env: { ...process.env, GOOS: "js", GOARCH: "wasm" } },
+);
+const plain = readFileSync(made);
+const digest = createHash("sha256").update(plain).digest("hex");
+if (!existsSync(file(".br")) || !existsSync(file(".gz")) || !existsSync(file(".sha256")) || readFileSync(file(".sha256"), "utf8") !== digest) {
+  const brotli = brotliCompressSync(plain, {
+    params: { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_LGWIN]: 24, [constants.BROTLI_PARAM_SIZE_HINT]: plain.length },
+  });
+  const gzip = gzipSync(plain, { level: 9 });
+  rmSync(out, { recursive: true, force: true });
+  mkdirSync(out, { recursive: true });
+  writeFileSync(file(".br"), brotli);
+  writeFileSync(file(".gz"), gzip);
+  writeFileSync(file(".sha256"), digest);
+  const mb = (bytes) => (bytes.length / 1e6).toFixed(2) + " MB";
+  console.log(`bench.wasm ${mb(plain)}, gzip ${mb(gzip)}, brotli ${mb(brotli)}`);
+}
