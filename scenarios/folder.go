@@ -263,7 +263,7 @@ func (f Folder) CheckLessons(before Folder, found []Broken) (all []Broken) {
 			all = append(all, found[i])
 		} else if !same {
 			if _, _, err := solve.Drawn(lesson, 0); err != nil {
-				all = append(all, Broken{lesson.ID, true, true, form.ProblemsOf(lesson.File, err)})
+				all = append(all, Broken{ID: lesson.ID, Lesson: true, Readable: true, Problems: form.ProblemsOf(lesson.File, err)})
 			}
 		}
 	}
