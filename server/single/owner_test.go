@@ -147,7 +147,7 @@ func TestABenchIsKeptAndFoundAgain(t *testing.T) {
 	if _, _, _, ok := p.Keep(); ok {
 		t.Error("a bench at which nothing was done is kept")
 	}
-	p.ask(`{"type":"lesson","id":"first-straight-line","progress":"","seed":null}`)
+	p.ask(`{"type":"lesson","id":"first-straight-line","progress":"","seed":null,"stage":2}`)
 	p.ask(`{"type":"increment","mm":10,"deg":90}`)
 	p.ask(`{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
 	if _, _, _, ok := p.Keep(); ok {
