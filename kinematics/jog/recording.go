@@ -12,7 +12,6 @@ type Recording struct {
 	Back    bool // the jog was an undo
 	Done    bool // the arm stands
 	Turns   []Turn
-	Nearest [6]Nearest        // of each joint to a limit of its own
 	Work    kinematics.Joints // how far each joint went, to and fro, rad
 	Slowed  [6]bool           // the joint's highest speed held the jog back
 
@@ -22,6 +21,7 @@ type Recording struct {
 	now     Sample
 	start   Sample
 	turning [6]turning
+	nearest [6]nearest
 }
 
 // Sample is a moment of a jog.
@@ -55,10 +55,39 @@ const (
 	nearLimit = 10 * math.Pi / 180
 )
 
+// lastSample is a sample that is the recording's latest one as long as the joint goes on the same way. It is copied when that is
+// over, and not at every tick.
+type lastSample struct {
+	Sample
+	isNow bool
+}
+
+// over keeps the sample, which was the latest one until now.
+func (s *lastSample) over(before *Sample) {
+	if s.isNow {
+		s.Sample, s.isNow = *before, false
+	}
+}
+
+func (s *lastSample) in(r *Recording) Sample {
+	if s.isNow {
+		return r.now
+	}
+	return s.Sample
+}
+
 // turning follows one joint to where it changes its direction.
 type turning struct {
 	way      float64 // +1 or -1, 0 until it has gone far enough to tell
-	farthest Sample
+	farthest float64 // rad
+	at       lastSample
+}
+
+// nearest follows one joint to where it is nearest to a limit.
+type nearest struct {
+	upper bool
+	left  float64 // rad
+	at    lastSample
 }
 
 // Samples returns the moments kept, from the jog's beginning to where it is now: at most a fixed number, evenly spaced.
@@ -70,16 +99,24 @@ func (r *Recording) Samples() []Sample {
 	return samples
 }
 
-// Approached reports whether a joint came near a limit and nearer than it stood when the jog began.
-func (r *Recording) Approached(joint int, arm *kinematics.Arm) bool {
-	atStart := nearest(arm, joint, r.start)
-	return r.Nearest[joint].Left < nearLimit && r.Nearest[joint].Left < atStart.Left-turnBack
+// Nearest returns where a joint was nearest to a limit of its own.
+func (r *Recording) Nearest(joint int) Nearest {
+	n := &r.nearest[joint]
+	return Nearest{Upper: n.upper, Left: n.left, Sample: n.at.in(r)}
 }
 
-func nearest(arm *kinematics.Arm, joint int, s Sample) Nearest {
+// Approached reports whether a joint came near a limit and nearer than it stood when the jog began.
+func (r *Recording) Approached(joint int, arm *kinematics.Arm) bool {
+	_, atStart := leftOf(arm, joint, r.start.Joints[joint])
+	left := r.nearest[joint].left
+	return left < nearLimit && left < atStart-turnBack
+}
+
+// leftOf returns how far a joint may turn to the nearer of its limits, rad.
+func leftOf(arm *kinematics.Arm, joint int, angle float64) (upper bool, left float64) {
 	j := &arm.Joints[joint]
-	down, up := s.Joints[joint]-j.Min, j.Max-s.Joints[joint]
-	return Nearest{Upper: up < down, Left: math.Min(up, down), Sample: s}
+	down, up := angle-j.Min, j.Max-angle
+	return up < down, math.Min(up, down)
 }
 
 func newRecording(d *Drive) *Recording {
@@ -87,26 +124,27 @@ func newRecording(d *Drive) *Recording {
 	r := &Recording{Jog: d.jog, Back: d.undo > 0, every: 1, now: start, start: start}
 	r.samples = append(make([]Sample, 0, samplesKept), start)
 	for i := range r.turning {
-		r.turning[i].farthest = start
-		r.Nearest[i] = nearest(d.setup.Arm, i, start)
+		r.turning[i].farthest, r.turning[i].at.isNow = start.Joints[i], true
+		n := &r.nearest[i]
+		n.upper, n.left = leftOf(d.setup.Arm, i, start.Joints[i])
+		n.at.isNow = true
 	}
 	return r
 }
 
 func (r *Recording) take(d *Drive) {
 	r.ticks++
-	before := r.now.Joints
+	before := r.now
 	r.now = Sample{Travel: d.now.s, Time: float64(r.ticks) * Tick, Joints: d.q, Speeds: d.Speeds}
 	r.Done = d.motion == nil
 	if d.Slowed >= 0 && d.Slowed < len(r.Slowed) {
 		r.Slowed[d.Slowed] = true
 	}
 	for i := range r.Work {
-		r.Work[i] += math.Abs(d.q[i] - before[i])
-		if near := nearest(d.setup.Arm, i, r.now); near.Left < r.Nearest[i].Left {
-			r.Nearest[i] = near
-		}
-		if turn, turned := r.turning[i].follow(i, r.now); turned && len(r.Turns) < turnsKept {
+		angle := d.q[i]
+		r.Work[i] += math.Abs(angle - before.Joints[i])
+		r.nearest[i].follow(d.setup.Arm, i, angle, &before)
+		if turn, turned := r.turning[i].follow(i, angle, &before); turned && len(r.Turns) < turnsKept {
 			r.Turns = append(r.Turns, turn)
 		}
 	}
@@ -126,22 +164,31 @@ func (r *Recording) take(d *Drive) {
 	r.samples = append(r.samples, r.now)
 }
 
+func (n *nearest) follow(arm *kinematics.Arm, joint int, angle float64, before *Sample) {
+	if upper, left := leftOf(arm, joint, angle); left < n.left {
+		n.upper, n.left, n.at.isNow = upper, left, true
+	} else {
+		n.at.over(before)
+	}
+}
+
 // follow tells where the joint changed its direction once it has come back from there.
-func (t *turning) follow(joint int, s Sample) (turn Turn, turned bool) {
-	gone := s.Joints[joint] - t.farthest.Joints[joint]
+func (t *turning) follow(joint int, angle float64, before *Sample) (turn Turn, turned bool) {
+	gone := angle - t.farthest
 	if t.way == 0 {
-		if math.Abs(gone) > turnBack {
-			t.way, t.farthest = math.Copysign(1, gone), s
+		if t.at.over(before); math.Abs(gone) > turnBack {
+			t.way, t.farthest, t.at.isNow = math.Copysign(1, gone), angle, true
 		}
 		return Turn{}, false
 	}
 	if gone*t.way > 0 {
-		t.farthest = s
+		t.farthest, t.at.isNow = angle, true
 		return Turn{}, false
 	}
+	t.at.over(before)
 	if turned = gone*t.way < -turnBack; turned {
-		turn = Turn{Joint: joint, Sample: t.farthest}
-		t.way, t.farthest = -t.way, s
+		turn = Turn{Joint: joint, Sample: t.at.Sample}
+		t.way, t.farthest, t.at.isNow = -t.way, angle, true
 	}
 	return turn, turned
 }

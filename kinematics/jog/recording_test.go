@@ -120,7 +120,7 @@ func TestApproachingALimit(t *testing.T) {
 		of, _ := recorded(t, &r, d, jog.Jog{
 			Direction: jog.Direction{Frame: jog.JointFrame, Axis: 4, Sign: sign}, Amount: math.Abs(c.by) * degree, Speed: 30 * degree,
 		})
-		near := of.Nearest[4]
+		near := of.Nearest(4)
 		if of.Approached(4, arm) != c.near || math.Abs(near.Left-c.left*degree) > 1e-9 || near.Upper != (c.from > 0) {
 			t.Errorf("%v: approached %v, %g° left, upper %v", c, of.Approached(4, arm), near.Left/degree, near.Upper)
 		}

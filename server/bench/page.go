@@ -23,6 +23,7 @@ import (
 type page struct {
 	shows   ShowRequest
 	aim     *jog.Direction // of the next step; nil: nothing is aimed at
+	renewal renewal        // the last hold that was asked for
 	press   int            // the number of the press that holds, or last held
 	asked   time.Time      // when the page asked for anything last
 	log     logTellings
@@ -109,11 +110,30 @@ func (b *Bench) Connect(welcome Welcome, in *words.Language) {
 	b.tell("welcome", welcome)
 }
 
+// renewal is a hold as it was asked for. The text that renews it is the same, and comes every few frames.
+type renewal struct {
+	text []byte
+	hold *HoldRequest
+}
+
+// Renews reports whether a request does no more than to renew the hold under way, word for word as it was asked for.
+func (b *Bench) Renews(text []byte) bool {
+	r := &b.page.renewal
+	return r.hold != nil && r.hold.Press == b.page.press && bytes.Equal(text, r.text)
+}
+
 // Request does what the page asks in a text, and answers what cannot be done with a problem.
 func (b *Bench) Request(text []byte, now time.Time) {
+	if b.Renews(text) {
+		b.Handle(b.page.renewal.hold, now) // It was taken before.
+		return
+	}
 	request, err := Decode(text)
 	if err == nil {
 		err = b.Handle(request, now)
+	}
+	if hold, is := request.(*HoldRequest); is && err == nil {
+		b.page.renewal = renewal{append(b.page.renewal.text[:0], text...), hold}
 	}
 	if err != nil {
 		b.tell("problem", Problem{Message: spoken.Tell(err, b.in), Refused: true})

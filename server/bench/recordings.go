@@ -73,7 +73,7 @@ func recordingView(r *jog.Recording, arm *kinematics.Arm) RecordingView {
 	}
 	for i, j := range arm.Joints {
 		if r.Approached(i, arm) {
-			near, limit := r.Nearest[i], j.Min
+			near, limit := r.Nearest(i), j.Min
 			if near.Upper {
 				limit = j.Max
 			}
