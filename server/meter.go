@@ -53,19 +53,27 @@ func (m *meter) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// metered hands out a connection that is slowed down.
-type metered struct{ http.ResponseWriter }
+// metered hands out a connection that is slowed down, and that is written to through an outlet.
+type metered struct {
+	http.ResponseWriter
+	outlet *outlet // once it was handed out
+}
 
-func (m metered) Unwrap() http.ResponseWriter { return m.ResponseWriter }
+func (m *metered) Unwrap() http.ResponseWriter { return m.ResponseWriter }
 
 // Hijack hands the connection out. What was read of it already is counted too.
-func (m metered) Hijack() (net.Conn, *bufio.ReadWriter, error) {
+func (m *metered) Hijack() (net.Conn, *bufio.ReadWriter, error) {
 	conn, buffered, err := http.NewResponseController(m.ResponseWriter).Hijack()
 	if err != nil {
 		return conn, buffered, err
 	}
 	early, _ := buffered.Reader.Peek(buffered.Reader.Buffered())
-	slow := newMeter(conn, io.MultiReader(bytes.NewReader(bytes.Clone(early)), conn))
+	if err := buffered.Flush(); err != nil {
+		return conn, buffered, err
+	}
+	m.outlet = &outlet{Conn: conn}
+	buffered.Writer.Reset(m.outlet)
+	slow := newMeter(m.outlet, io.MultiReader(bytes.NewReader(bytes.Clone(early)), conn))
 	return slow, bufio.NewReadWriter(bufio.NewReader(slow), buffered.Writer), nil
 }
 

@@ -78,6 +78,20 @@ func (s *seat) forget() {
 // idle is how long the page has asked for nothing.
 func (s *seat) idle(now time.Time) time.Duration { return now.Sub(time.Unix(0, s.heard.Load())) }
 
+// renew renews the hold under way, if that is all that the page asks for: its frames come by the clock.
+func (s *seat) renew(text []byte) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.last.IsZero() || s.bench.News() || !s.bench.Renews(text) {
+		return false
+	}
+	now := time.Now()
+	s.advance(now)
+	s.bench.Request(text, now)
+	s.heard.Store(now.UnixNano())
+	return true
+}
+
 // request does what the page asks, and reports whether that only renewed a hold.
 func (s *seat) request(text []byte) (renewed bool) {
 	s.mu.Lock()

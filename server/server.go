@@ -166,7 +166,8 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 	case <-r.Context().Done():
 		return
 	}
-	conn, err := websocket.Accept(metered{w}, r, nil) // refuses foreign origins
+	over := &metered{ResponseWriter: w}
+	conn, err := websocket.Accept(over, r, nil) // refuses foreign origins
 	if err != nil {
 		return
 	}
@@ -182,7 +183,7 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	here := &session{
-		conn: conn, seat: slot, in: languageOf(r), out: newOutbox(), end: end, limit: rate.NewLimiter(messageRate, messageBurst),
+		conn: conn, outlet: over.outlet, seat: slot, in: languageOf(r), out: newOutbox(), end: end, limit: rate.NewLimiter(messageRate, messageBurst),
 	}
 	s.opts.Log.Info("bench opened", "bench", slot.id[:8])
 	here.run(ctx, bench.Welcome{Bench: slot.id, Program: s.version})

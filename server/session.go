@@ -23,19 +23,23 @@ var tooSlow = closing{websocket.StatusPolicyViolation, "the page does not read w
 
 // session is one connected page at its bench.
 type session struct {
-	conn  *websocket.Conn
-	seat  *seat
-	in    *words.Language
-	out   *outbox
-	limit *rate.Limiter
-	end   context.CancelCauseFunc
+	conn   *websocket.Conn
+	outlet *outlet // beneath it
+	seat   *seat
+	in     *words.Language
+	out    *outbox
+	limit  *rate.Limiter
+	end    context.CancelCauseFunc
 }
 
 // run serves the page until it leaves, is sent away, or ctx ends. The arm stands when it returns.
 func (s *session) run(ctx context.Context, welcome bench.Welcome) {
 	s.conn.SetReadLimit(maxMessage)
+	if s.outlet.hurry(); s.outlet.prompt {
+		s.out.atOnce = s.writeAtOnce
+	}
 	s.seat.connect(welcome, s.in, s.out, s.end)
-	go s.write(ctx)
+	go s.writeWaiting(ctx)
 	go s.read(ctx) // ends when the connection is closed
 	<-ctx.Done()
 	s.seat.leave()
@@ -68,10 +72,13 @@ func (s *session) read(ctx context.Context) {
 			s.problem("messages must be text")
 			continue
 		}
+		if s.seat.renew(text) {
+			continue // A hold is renewed at no cost: on a busy machine it must not wait for what the page asked for before.
+		}
 		renewed := false
 		work := worked(func() { renewed = s.seat.request(text) })
 		if renewed {
-			continue // A hold is renewed at no cost: on a busy machine it must not wait for what the page asked for before.
+			continue
 		}
 		if wait := toll.wait(work, time.Now()); wait > 0 {
 			select {
@@ -83,28 +90,55 @@ func (s *session) read(ctx context.Context) {
 	}
 }
 
-// write writes what waits for the page. It is not under ctx either: who does not read is sent away because too much waits.
-func (s *session) write(ctx context.Context) {
-	var letters []letter
+// writeWaiting writes what the page did not take at once. It is not under ctx either: who does not read is sent away because too
+// much waits.
+func (s *session) writeWaiting(ctx context.Context) {
 	for {
 		select {
 		case <-ctx.Done():
 			return
 		case <-s.out.ready:
 		}
-		letters = s.out.take(letters)
-		for _, l := range letters {
-			kind := websocket.MessageText
-			if l.frame {
-				kind = websocket.MessageBinary
-			}
-			if err := s.conn.Write(context.Background(), kind, l.text); err != nil {
+		for s.out.behind() {
+			if err := s.writeAll(); err != nil {
 				s.end(err)
 				return
 			}
-			s.out.written(l)
+			s.outlet.hurry()
+			s.out.catchUp()
 		}
 	}
+}
+
+// writeAll writes all that waits now, however long that takes.
+func (s *session) writeAll() error {
+	if err := s.outlet.wait(); err != nil {
+		return err
+	}
+	for _, l := range s.out.take() {
+		if err := s.write(l); err != nil {
+			return err
+		}
+		s.out.written(l)
+	}
+	return nil
+}
+
+func (s *session) write(l letter) error {
+	kind := websocket.MessageText
+	if l.frame {
+		kind = websocket.MessageBinary
+	}
+	return s.conn.Write(context.Background(), kind, l.text)
+}
+
+// writeAtOnce writes without waiting, and reports whether all of it went out.
+func (s *session) writeAtOnce(l letter) bool {
+	if err := s.write(l); err != nil {
+		s.end(err)
+		return true // There is nobody to wait for.
+	}
+	return !s.outlet.left()
 }
 
 func (s *session) problem(message string) {

@@ -28,19 +28,19 @@ func TestAFrameThatWaitsIsReplaced(t *testing.T) {
 		text[0] = '?' // The text is the sender's again.
 	}
 	var got []string
-	for _, l := range o.take(nil) {
+	for _, l := range o.take() {
 		got = append(got, fmt.Sprintf("%s%v", l.text, l.frame))
 		o.written(l)
 	}
 	if want := "f2true, afalse, f4true, bfalse, cfalse"; strings.Join(got, ", ") != want {
 		t.Errorf("written is %v, want %s", got, want)
 	}
-	if len(o.take(nil)) != 0 {
+	if len(o.take()) != 0 {
 		t.Error("something is written twice")
 	}
 	// A frame's store is used again, and what is written from it is the new frame.
 	o.put([]byte("frame 5"), true)
-	if l := o.take(nil); len(l) != 1 || string(l[0].text) != "frame 5" {
+	if l := o.take(); len(l) != 1 || string(l[0].text) != "frame 5" {
 		t.Errorf("%d messages", len(l))
 	}
 }
@@ -55,7 +55,7 @@ func TestAPageThatDoesNotReadIsSentAway(t *testing.T) {
 	if put != 10 {
 		t.Errorf("%d messages of 100 kB wait, want 10 within 1 MB", put)
 	}
-	o.take(nil)
+	o.take()
 	if !o.put(text, false) {
 		t.Error("nothing may wait once all was taken")
 	}
@@ -85,7 +85,7 @@ func moving(t *testing.T) (*seat, time.Time) {
 
 // ticks is how many ticks the frames tell that wait for the page.
 func (s *seat) ticks() (ticks uint32) {
-	for _, l := range s.out.take(nil) {
+	for _, l := range s.out.take() {
 		if l.frame {
 			ticks = uint32(l.text[0]) | uint32(l.text[1])<<8 | uint32(l.text[2])<<16
 		}
@@ -122,7 +122,7 @@ const frameTime = time.Second / frameRate
 
 func (s *seat) heardText() string {
 	var all strings.Builder
-	for _, l := range s.out.take(nil) {
+	for _, l := range s.out.take() {
 		if !l.frame {
 			all.Write(l.text)
 		}
