@@ -8,12 +8,12 @@ import (
 
 // Recording is how the joints went through one jog.
 type Recording struct {
-	Jog     Jog
-	Back    bool // the jog was an undo
-	Done    bool // the arm stands
-	Turns   []Turn
-	Work    kinematics.Joints // how far each joint went, to and fro, rad
-	Slowed  [6]bool           // the joint's highest speed held the jog back
+	Jog    Jog
+	Back   bool // the jog was an undo
+	Done   bool // the arm stands
+	Turns  []Turn
+	Work   kinematics.Joints // how far each joint went, to and fro, rad
+	Slowed [6]bool           // the joint's highest speed held the jog back
 
 	samples []Sample // evenly spaced in time
 	every   int      // ticks between them
