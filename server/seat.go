@@ -82,11 +82,11 @@ func (s *seat) idle(now time.Time) time.Duration { return now.Sub(time.Unix(0, s
 func (s *seat) renew(text []byte) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.last.IsZero() || s.bench.News() || !s.bench.Renews(text) {
+	if !s.pace.Running() || s.bench.News() || !s.bench.Renews(text) {
 		return false
 	}
 	now := time.Now()
-	s.advance(now)
+	s.pace.Advance(s.bench, now)
 	s.bench.Request(text, now)
 	s.heard.Store(now.UnixNano())
 	return true

@@ -1,7 +1,9 @@
 package server
 
 import (
+	"bytes"
 	"context"
+	"encoding/binary"
 	"time"
 
 	"github.com/coder/websocket"
@@ -25,6 +27,7 @@ var tooSlow = closing{websocket.StatusPolicyViolation, "the page does not read w
 type session struct {
 	conn   *websocket.Conn
 	outlet *outlet // beneath it
+	framed []byte  // the last frame as it went out
 	seat   *seat
 	in     *words.Language
 	out    *outbox
@@ -48,9 +51,16 @@ func (s *session) run(ctx context.Context, welcome bench.Welcome) {
 func (s *session) read(ctx context.Context) {
 	dropped := 0
 	var toll toll
+	var message bytes.Buffer
 	for {
 		// Not under ctx: its end would cut the connection before the page is told why.
-		kind, text, err := s.conn.Read(context.Background())
+		kind, from, err := s.conn.Reader(context.Background())
+		if err == nil {
+			if message.Reset(); message.Cap() > meterPiece {
+				message = bytes.Buffer{} // A large message is rare.
+			}
+			_, err = message.ReadFrom(from)
+		}
 		if err != nil {
 			s.end(err)
 			return
@@ -72,6 +82,7 @@ func (s *session) read(ctx context.Context) {
 			s.problem("messages must be text")
 			continue
 		}
+		text := message.Bytes()
 		if s.seat.renew(text) {
 			continue // A hold is renewed at no cost: on a busy machine it must not wait for what the page asked for before.
 		}
@@ -132,13 +143,33 @@ func (s *session) write(l letter) error {
 	return s.conn.Write(context.Background(), kind, l.text)
 }
 
-// writeAtOnce writes without waiting, and reports whether all of it went out.
+// writeAtOnce writes without waiting, and reports whether all of it went out. A frame goes past the library: all that it would
+// add are these bytes before it, at half the cost of the call.
 func (s *session) writeAtOnce(l letter) bool {
-	if err := s.write(l); err != nil {
+	var err error
+	if l.frame {
+		s.framed = append(appendHead(s.framed[:0], len(l.text)), l.text...)
+		_, err = s.outlet.Write(s.framed)
+	} else {
+		err = s.write(l)
+	}
+	if err != nil {
 		s.end(err)
 		return true // There is nobody to wait for.
 	}
 	return !s.outlet.left()
+}
+
+// appendHead appends the head of a binary message of one fragment, from a server (RFC 6455, 5.2).
+func appendHead(text []byte, length int) []byte {
+	const finBinary = 0x82
+	switch {
+	case length < 126:
+		return append(text, finBinary, byte(length))
+	case length < 1<<16:
+		return binary.BigEndian.AppendUint16(append(text, finBinary, 126), uint16(length))
+	}
+	return binary.BigEndian.AppendUint64(append(text, finBinary, 127), uint64(length))
 }
 
 func (s *session) problem(message string) {

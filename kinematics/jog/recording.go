@@ -19,6 +19,7 @@ type Recording struct {
 	every   int      // ticks between them
 	ticks   int
 	now     Sample
+	before  Sample // a tick earlier
 	start   Sample
 	turning [6]turning
 	nearest [6]nearest
@@ -134,17 +135,17 @@ func newRecording(d *Drive) *Recording {
 
 func (r *Recording) take(d *Drive) {
 	r.ticks++
-	before := r.now
-	r.now = Sample{Travel: d.now.s, Time: float64(r.ticks) * Tick, Joints: d.q, Speeds: d.Speeds}
+	r.before = r.now
+	now, before := &r.now, &r.before
+	now.Travel, now.Time, now.Joints, now.Speeds = d.now.s, float64(r.ticks)*Tick, d.q, d.Speeds
 	r.Done = d.motion == nil
 	if d.Slowed >= 0 && d.Slowed < len(r.Slowed) {
 		r.Slowed[d.Slowed] = true
 	}
-	for i := range r.Work {
-		angle := d.q[i]
+	for i, angle := range now.Joints {
 		r.Work[i] += math.Abs(angle - before.Joints[i])
-		r.nearest[i].follow(d.setup.Arm, i, angle, &before)
-		if turn, turned := r.turning[i].follow(i, angle, &before); turned && len(r.Turns) < turnsKept {
+		r.nearest[i].follow(d.setup.Arm, i, angle, before)
+		if turn, turned := r.turning[i].follow(i, angle, before); turned && len(r.Turns) < turnsKept {
 			r.Turns = append(r.Turns, turn)
 		}
 	}
