@@ -11,14 +11,11 @@ import (
 	"flag"
 	"fmt"
 	"math"
-	"net/url"
 	"os"
 	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
-
-	"github.com/coder/websocket"
 )
 
 type options struct {
@@ -115,7 +112,7 @@ func measure(o options) (f figures, err error) {
 	}
 	var all sync.WaitGroup
 	for i, l := range learners {
-		all.Go(func() { l.read(ctx) })
+		all.Go(func() { l.read() })
 		if l.moves {
 			all.Go(func() { l.hold(ctx, time.Duration(i)*time.Millisecond) })
 		}
@@ -165,32 +162,31 @@ type learner struct {
 	moves, rooms bool
 	speed        float64
 	measuring    *atomic.Bool
-	conn         *websocket.Conn
+	conn         *socket
 
 	late                            histogram
 	frames, bytes, roomsHeard, lost int
 }
 
 func (l *learner) connect(ctx context.Context, address string) (err error) {
-	at := url.URL{Scheme: "ws", Host: address, Path: "/bench"}
-	if l.conn, _, err = websocket.Dial(ctx, at.String(), nil); err != nil {
+	if l.conn, err = dial(address, "/bench"); err != nil {
 		return err
 	}
-	l.conn.SetReadLimit(1 << 22)
+	context.AfterFunc(ctx, func() { l.conn.Close() })
 	if !l.moves {
 		return nil
 	}
-	l.say(ctx, map[string]any{"type": "show", "room": l.rooms, "plot": false, "of": "tcp", "form": "fixed_xyz"})
-	l.say(ctx, map[string]any{"type": "cell", "id": "glazing-bench"})
-	l.say(ctx, map[string]any{"type": "increment", "mm": 10, "deg": 90})
-	l.say(ctx, map[string]any{"type": "speed", "mm_s": l.speed, "deg_s": 60})
-	l.say(ctx, map[string]any{"type": "step", "direction": map[string]any{"frame": "joint", "axis": 4, "sign": 1}})
+	l.say(map[string]any{"type": "show", "room": l.rooms, "plot": false, "of": "tcp", "form": "fixed_xyz"})
+	l.say(map[string]any{"type": "cell", "id": "glazing-bench"})
+	l.say(map[string]any{"type": "increment", "mm": 10, "deg": 90})
+	l.say(map[string]any{"type": "speed", "mm_s": l.speed, "deg_s": 60})
+	l.say(map[string]any{"type": "step", "direction": map[string]any{"frame": "joint", "axis": 4, "sign": 1}})
 	return nil
 }
 
-func (l *learner) say(ctx context.Context, message any) {
+func (l *learner) say(message any) {
 	text, _ := json.Marshal(message)
-	l.conn.Write(ctx, websocket.MessageText, text)
+	l.conn.write(text)
 }
 
 const (
@@ -209,7 +205,7 @@ func (l *learner) hold(ctx context.Context, after time.Duration) {
 	for n := 0; ; n++ {
 		press, sign := n/turn+1, 1-2*(n/turn%2)
 		text := fmt.Appendf(nil, `{"type":"hold","press":%d,"directions":[{"frame":"base","axis":1,"sign":%d}]}`, press, sign)
-		if l.conn.Write(ctx, websocket.MessageText, text) != nil {
+		if l.conn.write(text) != nil {
 			return
 		}
 		select {
@@ -220,16 +216,16 @@ func (l *learner) hold(ctx context.Context, after time.Duration) {
 	}
 }
 
-func (l *learner) read(ctx context.Context) {
+func (l *learner) read() {
 	for {
-		kind, text, err := l.conn.Read(ctx)
+		kind, text, err := l.conn.read()
 		if err != nil {
 			return
 		}
 		if !l.measuring.Load() {
 			continue
 		}
-		if kind == websocket.MessageBinary && len(text) > 8 {
+		if kind == opBinary && len(text) > 8 {
 			l.frames++
 			l.bytes += len(text)
 			due := binary.LittleEndian.Uint32(text[4:])
@@ -258,23 +254,23 @@ func (l *learner) press(ctx context.Context) {
 	for n := 1; ; n++ {
 		begun := time.Now()
 		hold := fmt.Appendf(nil, `{"type":"hold","press":%d,"directions":[{"frame":"joint","axis":0,"sign":%d}]}`, n, 1-2*(n%2))
-		if l.conn.Write(ctx, websocket.MessageText, hold) != nil {
+		if l.conn.write(hold) != nil {
 			return
 		}
 		for first := true; ; {
-			kind, text, err := l.conn.Read(ctx)
+			kind, text, err := l.conn.read()
 			if err != nil {
 				return
 			}
-			if first && kind == websocket.MessageBinary {
+			if first && kind == opBinary {
 				first = false
 				if l.measuring.Load() {
 					l.late.note(time.Since(begun))
 				}
-				l.say(ctx, map[string]any{"type": "release"})
+				l.say(map[string]any{"type": "release"})
 			}
 			var head struct{ Type string }
-			if kind == websocket.MessageText && json.Unmarshal(text, &head) == nil && head.Type == "stop" {
+			if kind == opText && json.Unmarshal(text, &head) == nil && head.Type == "stop" {
 				break
 			}
 		}
