@@ -14,9 +14,14 @@ const file = (ending) => join(out, `bench.wasm${ending}`);
 
 // Functions are not written into their callers, which makes the packed program a tenth smaller, but where that would cost speed.
 const fast = ["handrule/kinematics/...", "handrule/server/bench", "gonum.org/v1/gonum/spatial/...", "gonum.org/v1/gonum/num/...", "math", "runtime", "internal/runtime/..."];
+const flags = ["-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", ...fast.map((name) => `-gcflags=${name}=`)];
+if (process.argv[2] === "flags") {
+  console.log(JSON.stringify(flags)); // for the test that compares its motion
+  process.exit(0);
+}
 execFileSync(
   process.env.GO ?? "go",
-  ["build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", ...fast.map((name) => `-gcflags=${name}=`), "-o", made, "./cmd/handrule-alone"],
+  ["build", ...flags, "-o", made, "./cmd/handrule-alone"],
   { cwd: root, stdio: "inherit", env: { ...process.env, GOOS: "js", GOARCH: "wasm" } },
 );
 const plain = readFileSync(made);
