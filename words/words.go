@@ -8,6 +8,7 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"path"
 	"slices"
 	"strconv"
@@ -74,6 +75,13 @@ func (l *Language) Named(name string) string { return cmp.Or(l.names[name], name
 
 // Names are those that Named knows.
 func (l *Language) Names() map[string]string { return l.names }
+
+// PageTexts are the texts that a page may need: all but those of worksheets, which no page says.
+func (l *Language) PageTexts() map[string]Text {
+	all := maps.Clone(l.Texts)
+	maps.DeleteFunc(all, func(key string, _ Text) bool { return strings.HasPrefix(key, "sheet.") })
+	return all
+}
 
 // Name is what the language calls itself.
 func (l *Language) Name() string { return l.Say("language.name") }

@@ -133,7 +133,7 @@ func TestEveryTextIsUsed(t *testing.T) {
 
 // Keys that Go and the templates ask for by name exist. The compiler checks those of the scripts.
 func TestEveryKeyAskedForExists(t *testing.T) {
-	asked := regexp.MustCompile(`(?:say\(ctx, |[sS]ay\()"([a-z][a-z0-9._-]*)"`)
+	asked := regexp.MustCompile(`(?:say\(ctx, |[sS]ay\(|\{say )"([a-z][a-z0-9._-]*)"`)
 	n := 0
 	for _, m := range asked.FindAllStringSubmatch(sources(t, "../kinematics/jog", "../scenarios", "../server", "../web", "."), -1) {
 		if strings.HasSuffix(m[1], ".") {
@@ -161,7 +161,7 @@ func sources(t *testing.T, folders ...string) string {
 			if d.IsDir() && (d.Name() == "node_modules" || d.Name() == "tests") {
 				return fs.SkipDir
 			}
-			if strings.HasSuffix(path, "_test.go") || strings.HasSuffix(path, "_templ.go") || !slices.Contains([]string{".go", ".templ", ".ts"}, filepath.Ext(path)) {
+			if strings.HasSuffix(path, "_test.go") || strings.HasSuffix(path, "_templ.go") || !slices.Contains([]string{".go", ".templ", ".ts", ".html"}, filepath.Ext(path)) {
 				return nil
 			}
 			text, err := os.ReadFile(path)

@@ -185,6 +185,9 @@ func (l *Lesson) Same(other *Lesson) bool {
 		maps.EqualFunc(l.Texts, other.Texts, (*translation.Texts).Same)
 }
 
+// Edition names the state that the lesson's file is in, in eight letters, so that a sheet and its key can be told to go together.
+func (l *Lesson) Edition() string { return shortHash(string(l.text)) }
+
 // besideText returns the text of a file that the field names in the lesson's folder.
 func (l *Lesson) besideText(field, name string) ([]byte, bool) {
 	switch {

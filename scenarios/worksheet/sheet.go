@@ -9,23 +9,53 @@ import (
 	"path"
 	"strings"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"handrule/kinematics"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/prose"
 	"handrule/scenarios/solve"
+	"handrule/scenarios/translation"
 	"handrule/words"
 )
 
+// Print says how a lesson is printed.
+type Print struct {
+	Seed    uint64 // from which its numbers are drawn
+	Answers bool   // the key instead of the sheet
+	Paper   string // "a4" or "letter"; "" is A4
+	In      *words.Language
+}
+
+// size of a paper, with the margins that are left around what is printed, mm.
+type size struct {
+	Name          string // as CSS names it
+	Width, Margin float64
+}
+
+var papers = map[string]size{"a4": {"A4", 210, 15}, "letter": {"letter", 215.9, 15}}
+
+// Papers are the names of the papers there are.
+var Papers = []string{"a4", "letter"}
+
+// settingEdge is what the edges of the box around the setting take of the width, mm.
+const settingEdge = 7
+
+// printed is the width in which is printed.
+func (s size) printed() float64 { return s.Width - 2*s.Margin }
+
 // sheet is what the template shows.
 type sheet struct {
-	Title, Arm string
-	Seed       uint64
-	Answers    bool
-	Aims       []string
-	Sources    []string
-	Stages     []stage
+	Lang, Title, Arm, Cell, Edition string
+	Tool                            string
+	Foot                            template.CSS // at the foot of every page
+	Seed                            uint64
+	Drawn                           bool // numbers are drawn, so that the seed means something
+	Answers                         bool
+	Paper                           size
+	Points                          int
+	Aims                            []string
+	Sources                         []string
+	Setting                         setting
+	Stages                          []stage
 }
 
 type stage struct {
@@ -33,50 +63,131 @@ type stage struct {
 	Title    string
 	Text     template.HTML
 	Drawings template.HTML
+	Places   []string // where the TCP is
 	Joints   string
 	Task     task
 	Answer   string
+	Working  []string
+	Explain  template.HTML
 }
 
 // Write writes the lesson, its numbers drawn from the seed, as an HTML page made for paper: with empty lines, or as the key
-// with the answers.
-func Write(w io.Writer, l *lesson.Lesson, seed uint64, answers bool) error {
-	l, solutions, err := solve.Drawn(l, seed)
+// with the answers and the arithmetic that leads to them.
+func Write(out io.Writer, l *lesson.Lesson, p Print) error {
+	l, solutions, err := solve.Drawn(l, p.Seed)
 	if err != nil {
 		return err
 	}
+	if p.In == nil {
+		p.In = words.English
+	}
+	paper, known := papers[p.Paper]
+	if !known {
+		paper = papers["a4"]
+	}
+	l = l.In(p.In)
+	w := &writer{translation.Calling(p.In, l.Arm.Texts, l.Surroundings().Texts), l}
 	byStage := map[int]solve.Solution{}
 	for _, s := range solutions {
 		byStage[s.Stage] = s
 	}
-	page := sheet{Title: l.Title, Arm: l.Arm.Name, Seed: seed, Answers: answers, Aims: l.Aims, Sources: l.Sources}
-	last := ""
+	page := sheet{
+		Lang: p.In.Code, Title: l.Title, Arm: l.Arm.Texts.NameIn(w.in, l.Arm.Name), Edition: l.Edition(), Seed: p.Seed, Drawn: len(l.Draw) > 0,
+		Answers: p.Answers, Paper: paper, Aims: l.Aims, Sources: l.Sources,
+	}
+	if l.Cell != nil {
+		page.Cell = l.Cell.Texts.NameIn(w.in, l.Cell.Name)
+	}
+	if tool, err := l.Mounted(); err == nil && tool.Name != kinematics.NoTool.Name {
+		page.Tool = w.in.Named(tool.Name)
+	}
+	if page.Setting, err = w.setting(paper.printed() - settingEdge); err != nil {
+		return err
+	}
 	for i := range l.Stages {
 		s := &l.Stages[i]
-		text, err := pictured(l, prose.HTML(s.Text, ""))
+		solution, solved := byStage[i]
+		st, err := w.stage(s, i, solution, solved, p.Answers, paper.printed())
 		if err != nil {
 			return err
 		}
-		out := stage{Number: i + 1, Title: s.Title, Text: template.HTML(text)}
-		solution, solved := byStage[i]
-		if solved {
-			out.Task = describe(l, s)
-			out.Joints = jointLine(solution.Begin)
-			drawn, err := sceneOf(l, solution.Begin)
-			if err != nil {
-				return err
-			}
-			if !answers {
-				drawn.hidden = out.Task.Hidden
-			}
-			if drawing := drawn.drawings(); drawing != last { // The same again would only take paper.
-				out.Drawings, last = template.HTML(drawing), drawing
-			}
-			out.Answer = answerOf(solution)
-		}
-		page.Stages = append(page.Stages, out)
+		page.Points += st.Task.Points
+		page.Stages = append(page.Stages, st)
 	}
-	return sheetPage.Execute(w, page)
+	page.Foot = cssString(page.foot(w.in))
+	return template.Must(sheetPage.Clone()).Funcs(template.FuncMap{"say": w.in.Say}).Execute(out, page)
+}
+
+// foot is what stands at the foot of every page: the title, the lesson's edition, and the numbers where they are drawn.
+func (s *sheet) foot(in *words.Language) string {
+	foot := s.Title
+	if s.Answers {
+		foot += ": " + in.Say("sheet.key")
+	}
+	foot += " · " + in.Say("sheet.edition") + " " + s.Edition
+	if s.Drawn {
+		foot += fmt.Sprintf(" · %s %d", in.Say("sheet.numbers"), s.Seed)
+	}
+	return foot
+}
+
+// cssString writes a text as CSS takes it.
+func cssString(text string) template.CSS {
+	var css strings.Builder
+	css.WriteByte('"')
+	for _, c := range text {
+		if strings.ContainsRune("\"\\<>&'\n\r", c) {
+			fmt.Fprintf(&css, "\\%x ", c)
+		} else {
+			css.WriteRune(c)
+		}
+	}
+	css.WriteByte('"')
+	return template.CSS(css.String())
+}
+
+func (w *writer) stage(s *lesson.Stage, i int, solution solve.Solution, solved, answers bool, width float64) (out stage, err error) {
+	text, err := pictured(w.l, prose.HTML(s.Text, ""))
+	if err != nil {
+		return out, err
+	}
+	out = stage{Number: i + 1, Title: s.Title, Text: template.HTML(text)}
+	if !solved {
+		return out, nil
+	}
+	out.Task = w.describe(s)
+	if out.Task.Drawn {
+		drawn, err := w.sceneOf(s, solution.Begin)
+		if err != nil {
+			return out, err
+		}
+		if !answers {
+			drawn.hidden = hiddenInBase(s, out.Task)
+		}
+		out.Joints = w.joints(solution.Begin)
+		out.Places, err = w.places(s, solution.Begin, out.Task, answers)
+		if err != nil {
+			return out, err
+		}
+		out.Drawings = template.HTML(drawn.drawings(width, w.in))
+	}
+	if answers {
+		if out.Answer, out.Working, err = w.answer(s, solution); err != nil {
+			return out, err
+		}
+		explain, err := pictured(w.l, prose.HTML(s.Explain, ""))
+		out.Explain = template.HTML(explain)
+		return out, err
+	}
+	return out, nil
+}
+
+// hiddenInBase are the dimensions in the drawings, which are those in the base frame, that give away what is asked.
+func hiddenInBase(s *lesson.Stage, t task) []string {
+	if s.Read != nil && (s.Read.Frame == "" || s.Read.Frame == "base") {
+		return t.Hidden
+	}
+	return nil
 }
 
 // pictured puts the lesson's own pictures into the HTML, so that the page stands alone.
@@ -97,45 +208,78 @@ func pictured(l *lesson.Lesson, html string) (string, error) {
 	return html, nil
 }
 
-func jointLine(q kinematics.Joints) string {
+// joints writes the six angles.
+func (w *writer) joints(q kinematics.Joints) string {
 	var parts []string
 	for i, angle := range q.Degrees() {
-		parts = append(parts, fmt.Sprintf("J%d %s°", i+1, strings.Replace(fmt.Sprintf("%.4g", angle+0), "-", "−", 1)))
+		parts = append(parts, kinematics.JointNames[i]+" "+w.in.Short(angle, 2)+"°")
 	}
 	return strings.Join(parts, " · ")
 }
 
-func answerOf(s solve.Solution) string {
-	_, words, _ := strings.Cut(s.String(), ": ")
-	return words
+// places says where the TCP is in every frame that a stage is about; what is asked is a question mark.
+func (w *writer) places(s *lesson.Stage, q kinematics.Joints, t task, answers bool) (all []string, err error) {
+	d, err := w.l.Drive(q)
+	if err != nil {
+		return nil, err
+	}
+	setup := d.Setup()
+	for _, f := range w.framesOf(s, d) {
+		if f.word == "world" && w.l.Cell == nil || f.word == "tool" {
+			continue
+		}
+		pose := f.Pose.Inverse().Mul(setup.Mount).Mul(d.TCP())
+		var parts []string
+		for i, x := range []float64{pose.Position.X, pose.Position.Y, pose.Position.Z} {
+			name := "xyz"[i : i+1]
+			shown := w.in.Short(x, 1)
+			if !answers && len(t.Hidden) > 0 && t.Hidden[0] == name && f.isAsked(s) {
+				shown = "?"
+			}
+			parts = append(parts, strings.ToUpper(name)+" "+shown)
+		}
+		if len(t.Hidden) > 0 && !answers && !f.isAsked(s) && f.word != "base" {
+			continue // It would give the number away by a sum.
+		}
+		a, _ := pose.Rotation.FixedXYZ()
+		angles := w.degrees1(a.X) + ", " + w.degrees1(a.Y) + ", " + w.degrees1(a.Z)
+		all = append(all, w.in.Say("sheet.tcp-in", "frame", w.frameName(f.word), "place", strings.Join(parts, w.in.Say("sheet.between")), "angles", angles))
+	}
+	return all, nil
 }
 
-// sceneOf returns the arm at these joint angles in the lesson's cell.
-func sceneOf(l *lesson.Lesson, q kinematics.Joints) (*scene, error) {
+// degrees1 writes an angle in rad to a tenth of a degree.
+func (w *writer) degrees1(rad float64) string { return w.in.Short(kinematics.Degrees(rad), 1) + "°" }
+
+// sceneOf returns the arm at these joint angles in the lesson's cell, in the world frame, with what the stage is about.
+func (w *writer) sceneOf(stage *lesson.Stage, q kinematics.Joints) (*scene, error) {
+	l := w.l
 	d, err := l.Drive(q)
 	if err != nil {
 		return nil, err
 	}
 	setup, arm := d.Setup(), l.Arm.Geometry
 	links := arm.Links(q)
-	s := &scene{tcp: d.TCP().Position}
+	world := setup.Mount
+	s := &scene{base: world, surface: l.Surroundings().Mount.Position, tcp: world.Apply(d.TCP().Position), frames: w.framesOf(stage, d), things: w.keyedThings()}
 	for _, c := range l.Arm.Body {
-		s.body = append(s.body, moved(c, links[c.Link]))
+		s.body = append(s.body, moved(c, world.Mul(links[c.Link])))
 	}
-	flange := arm.FlangeOf(&links)
+	flange := world.Mul(arm.FlangeOf(&links))
 	for _, c := range setup.Tool.Body {
 		s.body = append(s.body, moved(c, flange))
 	}
 	for i, j := range arm.Joints {
-		s.joints = append(s.joints, links[i+1].Apply(j.At))
+		s.joints = append(s.joints, world.Apply(links[i+1].Apply(j.At)))
 		s.names = append(s.names, j.Name)
 	}
-	if l.Cell != nil {
-		world := setup.Mount.Inverse()
-		for _, t := range l.Cell.Things {
-			t.Pose = world.Mul(t.Pose)
-			s.things = append(s.things, t)
+	if reach := stage.Reach; reach != nil && reach.Position != nil {
+		goal, err := reach.Goal(l, d)
+		if err != nil {
+			return nil, err
 		}
+		at := world.Apply(goal.Position)
+		s.goal = &at
 	}
 	return s, nil
 }
@@ -143,10 +287,4 @@ func sceneOf(l *lesson.Lesson, q kinematics.Joints) (*scene, error) {
 func moved(c kinematics.Capsule, by kinematics.Pose) kinematics.Capsule {
 	c.From, c.To = by.Apply(c.From), by.Apply(c.To)
 	return c
-}
-
-// place writes a place as a person reads it.
-func place(v r3.Vec) string {
-	in := words.English
-	return fmt.Sprintf("X %s, Y %s, Z %s", in.Short(v.X, 3), in.Short(v.Y, 3), in.Short(v.Z, 3))
 }

@@ -2,37 +2,53 @@ package worksheet
 
 import (
 	"encoding/xml"
+	"fmt"
 	"io"
 	"math"
 	"math/rand/v2"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
+	"handrule/scenarios/translation"
+	"handrule/words"
 )
 
-func written(t *testing.T, id string, seed uint64, answers bool) string {
+func written(t *testing.T, id string, p Print) string {
 	t.Helper()
 	l, err := scenarios.OpenLesson(id, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var out strings.Builder
-	if err := Write(&out, l, seed, answers); err != nil {
+	if err := Write(&out, l, p); err != nil {
 		t.Fatal(err)
 	}
 	return out.String()
 }
 
+// sectionOf is the part of a sheet that is the stage of that title.
+func sectionOf(t *testing.T, page, title string) string {
+	t.Helper()
+	for _, section := range strings.Split(page, "<section>")[1:] {
+		if strings.Contains(section, ". "+title+"</span>") {
+			return section
+		}
+	}
+	t.Fatalf("no stage %s", title)
+	return ""
+}
+
+var svg = regexp.MustCompile(`(?s)<svg.*?</svg>`)
+
 func TestEveryShippedLessonHasASheetAndAKey(t *testing.T) {
-	svg := regexp.MustCompile(`(?s)<svg.*?</svg>`)
 	for _, l := range scenarios.ShippedLessons() {
-		for _, answers := range []bool{false, true} {
-			page := written(t, l.ID, 1, answers)
+		for _, p := range []Print{{Seed: 1}, {Seed: 1, Answers: true, Paper: "letter", In: words.Find("es")}} {
+			page := written(t, l.ID, p)
 			drawings := svg.FindAllString(page, -1)
 			if len(drawings) == 0 || len(drawings)%3 != 0 {
 				t.Errorf("%s: %d drawings", l.ID, len(drawings))
@@ -50,39 +66,234 @@ func TestEveryShippedLessonHasASheetAndAKey(t *testing.T) {
 					t.Errorf("%s: a number that is none", l.ID)
 				}
 			}
-			if strings.Contains(page, "<script") || strings.Contains(page, `class="answer"`) != answers {
-				t.Errorf("%s: answers %v", l.ID, answers)
+			if strings.Contains(page, "<script") || strings.Contains(page, `class="answer"`) != p.Answers || strings.Contains(page, "ZgotmplZ") {
+				t.Errorf("%s: answers %v", l.ID, p.Answers)
 			}
 		}
 	}
 }
 
+// scenesOf are those of every stage of a lesson that is drawn.
+func scenesOf(t *testing.T, l *lesson.Lesson, in *words.Language) map[string]*scene {
+	t.Helper()
+	l, solutions, err := solve.Drawn(l, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l = l.In(in)
+	w := &writer{translation.Calling(in, l.Arm.Texts, l.Surroundings().Texts), l}
+	all := map[string]*scene{}
+	for _, s := range solutions {
+		stage := &l.Stages[s.Stage]
+		if !w.describe(stage).Drawn {
+			continue
+		}
+		if all[fmt.Sprintf("%s, %s", l.ID, stage.Title)], err = w.sceneOf(stage, s.Begin); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return all
+}
+
+// No label of a drawing lies over another or leaves the drawing, on either paper and in either language, and all are of at
+// least 7 points.
+func TestLabelsAreApart(t *testing.T) {
+	if points := letters * 72 / 25.4; points < 7 {
+		t.Errorf("labels are of %.1f points", points)
+	}
+	drawn := 0
+	for _, l := range scenarios.ShippedLessons() {
+		for _, in := range words.Languages {
+			for name, s := range scenesOf(t, l, in) {
+				for _, paper := range papers {
+					scale := s.scale(paper.printed())
+					width := 0.0
+					for _, v := range views {
+						p := s.drawn(v, scale, in)
+						width += p.width
+						for i, a := range p.labels.placed {
+							drawn++
+							if !a.within(p.labels.area) {
+								t.Errorf("%s, %s: %q leaves the drawing", name, v.title, a.text)
+							}
+							for _, b := range p.labels.placed[:i] {
+								if a.meets(b.rect) {
+									t.Errorf("%s, %s: %q lies over %q", name, v.title, a.text, b.text)
+								}
+							}
+						}
+					}
+					if width > paper.printed() {
+						t.Errorf("%s: the drawings are %.0f mm wide", name, width)
+					}
+				}
+			}
+		}
+	}
+	if drawn < 1000 {
+		t.Errorf("only %d labels were looked at", drawn)
+	}
+}
+
+// Every frame that a task speaks of is drawn with its name, in each of the views, and so is the goal.
+func TestWhatATaskSpeaksOfIsDrawn(t *testing.T) {
+	for _, l := range scenarios.ShippedLessons() {
+		page := written(t, l.ID, Print{})
+		for i := range l.Stages {
+			s := &l.Stages[i]
+			var names []string
+			if s.Reach != nil && s.Reach.Position != nil {
+				names = append(names, "goal", frameLabel(string(s.Reach.Frame)))
+			}
+			if s.Predict != nil {
+				names = append(names, frameLabel(string(s.Predict.Frame)))
+				if j := s.Predict.Jog[0]; j.Frame != jog.JointFrame {
+					names = append(names, frameLabel(strings.TrimSpace(string(j.Frame)+" "+j.Task)))
+				}
+			}
+			if s.Read != nil {
+				names = append(names, frameLabel(string(s.Read.Frame)))
+			}
+			for _, name := range names {
+				for _, d := range svg.FindAllString(sectionOf(t, page, escaped(s.Title)), -1) {
+					if !regexp.MustCompile(`>([^<]*, )?` + name + `(, [^<]*)?</text>`).MatchString(d) {
+						t.Errorf("%s, %s: %s is not in a drawing", l.ID, s.Title, name)
+					}
+				}
+			}
+		}
+	}
+}
+
+func escaped(text string) string { return strings.ReplaceAll(text, "'", "&#39;") }
+
+func frameLabel(word string) string {
+	if word == "" || word == "base" {
+		return "base"
+	}
+	return strings.TrimPrefix(word, "task ")
+}
+
 // The pen's tip by hand: 40 + 280 mm forward, 270 + 30 mm up, and 70 + 120 mm down again.
 func TestDimensionsAreDrawnAndAskedOnesAreNot(t *testing.T) {
-	sheet, key := written(t, "where-the-numbers-start", 0, false), written(t, "where-the-numbers-start", 0, true)
-	first, _, _ := strings.Cut(sheet, "2. In inches")
-	if !strings.Contains(first, "z 110.0") || !strings.Contains(first, "x = ?") || strings.Contains(first, "x 320") || strings.Contains(first, "320 mm") {
+	page, key := written(t, "where-the-numbers-start", Print{}), written(t, "where-the-numbers-start", Print{Answers: true})
+	first := sectionOf(t, page, "The walk to the tip")
+	if !strings.Contains(first, "Z 110") || !strings.Contains(first, "X = ?") || strings.Contains(first, "X 320") || strings.Contains(first, "320 mm") {
 		t.Error("the sheet gives away X, or does not say Z")
 	}
-	if !strings.Contains(key, "x 320.0") || !strings.Contains(key, "320 mm") || !strings.Contains(key, "12.598 inch") {
+	if !strings.Contains(key, "X 320") || !strings.Contains(key, ">320 mm<") || !strings.Contains(key, "12.598 in") {
 		t.Error("the key does not say X")
+	}
+	if !strings.Contains(page, "is 300 mm above the mounting surface") || !strings.Contains(sectionOf(t, page, "Another origin, other numbers"), ">300</text>") {
+		t.Error("the sheet does not say how high the origin is")
+	}
+	if tape := sectionOf(t, page, "A tape measure says"); strings.Contains(tape, "−200") || strings.Contains(tape, "Z 100") {
+		t.Error("the sheet gives away Z")
+	}
+}
+
+// What a tilted base makes of a jog, by hand: sin 30° of 100 mm.
+func TestTheKeyShowsTheArithmetic(t *testing.T) {
+	for _, c := range []struct{ lesson, stage, line string }{
+		{"where-the-numbers-start", "In inches", "320 mm : 25.4 = 12.598 in"},
+		{"where-the-numbers-start", "Before it moves", "110 − 40 = 70 mm"},
+		{"where-the-numbers-start", "Another origin, other numbers", "Z in the world frame: 110 &#43; 300 = 410"},
+		{"base-tool-task", "One jog, two numbers", "50 mm along &#43;X of the task frame tile: 50 · 0.4226 = 21.13"},
+		{"base-tool-task", "One jog, two numbers", "110 &#43; 21.13 = 131.13 mm"},
+		{"base-tool-task", "Over the middle of the tile", "X 75, Y 75, Z 60"},
+		{"an-arm-askew", "Forward is not level", "100 · (−0.5) = −50"},
+		{"enabling-device", "How fast is the tip?", "320 mm · 0.5236 = 167.55 mm"},
+		{"joints-one-at-a-time", "The shoulder", "(0, 1, 0) × (280, 0, 110) = (110, 0, −280)"},
+		{"limits-and-room", "How much room?", "|−80° − 0°| = 80°"},
+		{"limits-and-room", "What will stop it?", "J5 120°"},
+		{"straight-lines", "Who works the most?", "J1 and J6: Share of J6, 0 to 1 0.43"},
+		{"not-touching-things", "What is around", "Nearest are the pen and the tile"},
+	} {
+		if got := sectionOf(t, written(t, c.lesson, Print{Answers: true}), c.stage); !strings.Contains(got, c.line) {
+			t.Errorf("%s, %s: no %s in\n%s", c.lesson, c.stage, c.line, regexp.MustCompile(`(?s)<ul class="working">.*`).FindString(got))
+		}
+	}
+}
+
+// No number that is asked for stands in its own stage on the sheet, where it is what the readout would show.
+func TestASheetGivesNoNumberAway(t *testing.T) {
+	for _, l := range scenarios.ShippedLessons() {
+		page := written(t, l.ID, Print{})
+		for i := range l.Stages {
+			s := &l.Stages[i]
+			if s.Read == nil || len(s.Read.After) > 0 {
+				continue
+			}
+			d, err := l.Drive(s.Begin)
+			if err != nil {
+				t.Fatal(err)
+			}
+			truth, err := s.Read.Truth(l, d)
+			if err != nil {
+				t.Fatal(err)
+			}
+			answer := words.English.Short(*truth.Answer.Number, 1)
+			section := sectionOf(t, page, escaped(s.Title))
+			for _, part := range append(svg.FindAllString(section, -1), regexp.MustCompile(`(?s)<p class="small">.*?</p>`).FindString(section)) {
+				if regexp.MustCompile(`[XYZ] ` + regexp.QuoteMeta(answer) + `[^0-9.]`).MatchString(part) {
+					t.Errorf("%s, %s: %s is on the sheet: %s", l.ID, s.Title, answer, part)
+				}
+			}
+		}
+	}
+}
+
+func TestPapersAndLanguages(t *testing.T) {
+	for paper, css := range map[string]string{"": "size: A4;", "a4": "size: A4;", "letter": "size: letter;"} {
+		if page := written(t, "two-ways", Print{Paper: paper}); !strings.Contains(page, css) {
+			t.Errorf("%q: no %s", paper, css)
+		}
+	}
+	page := written(t, "the-right-hand", Print{In: words.Find("es")})
+	for _, text := range []string{`<html lang="es">`, "La mano derecha", "Nombre", "Brazo: Chochín", "sistema base", "de lado"} {
+		if !strings.Contains(page, text) {
+			t.Errorf("in Spanish there is no %s", text)
+		}
+	}
+	if strings.Contains(page, "Name<") || strings.Contains(page, "base frame") {
+		t.Error("there is English in it")
+	}
+}
+
+// Points are those of the tasks that can be done on paper, and stand at each and at the head; so does the edition.
+func TestPointsAndEdition(t *testing.T) {
+	l, _ := scenarios.OpenLesson("base-tool-task", 0)
+	page := written(t, l.ID, Print{})
+	if n := strings.Count(page, `<small class="points">`); n != 5 || !strings.Contains(page, "/ 5</span>") {
+		t.Errorf("%d tasks have points", n)
+	}
+	if !strings.Contains(page, "edition "+l.Edition()) || len(l.Edition()) != 8 {
+		t.Errorf("no edition %s", l.Edition())
 	}
 }
 
 func TestARuleAboutFramesIsOneSentence(t *testing.T) {
-	words := describe(nil, &lesson.Stage{Task: &lesson.Reach{Frames: []jog.Frame{"task", "base", "tool"}}}).Words
-	if !strings.Contains(words, "Jog only in the task frame, the base frame or the tool frame.") {
-		t.Error(words)
+	w := &writer{in: words.English}
+	said := strings.Join(w.describe(&lesson.Stage{Task: &lesson.Reach{Frames: []jog.Frame{"task", "base", "tool"}}}).Words, " ")
+	if !strings.Contains(said, "Jog only in: task frame, base frame, tool frame.") {
+		t.Error(said)
 	}
 }
 
 func TestNeighboursSheetsDiffer(t *testing.T) {
-	one, two := written(t, "assessment", 1, false), written(t, "assessment", 2, false)
+	one, two := written(t, "assessment", Print{Seed: 1}), written(t, "assessment", Print{Seed: 2})
 	if one == strings.ReplaceAll(two, "numbers 2", "numbers 1") {
 		t.Error("they are the same")
 	}
-	if one != written(t, "assessment", 1, false) {
+	if one != written(t, "assessment", Print{Seed: 1}) {
 		t.Error("the same seed gives another sheet")
+	}
+}
+
+// Whatever stands in a title is text at the foot of the page, and no CSS.
+func TestTheFootIsText(t *testing.T) {
+	if got := cssString(`a"; } b \ <c>`); got != `"a\22 ; } b \5c  \3c c\3e "` {
+		t.Error(got)
 	}
 }
 
@@ -102,14 +313,6 @@ func TestHull(t *testing.T) {
 					t.Fatalf("%v is outside %v", p, corners)
 				}
 			}
-		}
-	}
-}
-
-func TestNumbersOfADrawingAreNumbers(t *testing.T) {
-	for _, number := range regexp.MustCompile(`x1="([^"]*)"`).FindAllStringSubmatch(written(t, "base-tool-task", 0, false), -1) {
-		if _, err := strconv.ParseFloat(number[1], 64); err != nil {
-			t.Error(err)
 		}
 	}
 }

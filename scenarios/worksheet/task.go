@@ -2,12 +2,14 @@ package worksheet
 
 import (
 	"cmp"
-	"fmt"
+	"math"
+	"slices"
 	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
-	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 	"handrule/words"
@@ -15,136 +17,171 @@ import (
 
 // task is what a stage asks, in words for paper.
 type task struct {
-	Words   string
+	Words   []string // a sentence each
 	Options []string // to tick
 	Lines   int      // to write on
+	Unit    string   // of the number that is asked for; "" where none is
+	Points  int
+	Drawn   bool     // it is about how the arm stands
 	Hidden  []string // dimensions that the drawings must not give away
 }
 
-func describe(l *lesson.Lesson, s *lesson.Stage) task {
-	return lesson.ByKind(s.Task, reach, predict, func(t *lesson.Read) task {
-		out := task{Words: read(t), Lines: 1}
-		if len(t.After) == 0 && (t.Frame == "" || t.Frame == "base") {
-			out.Hidden = []string{string(t.Measure)} // The number itself is asked, and not what follows from it.
-		}
-		return out
-	}, func(t *lesson.Choose) task {
-		out := task{Words: t.Question}
-		for _, o := range t.Options {
-			out.Options = append(out.Options, o.Text)
-		}
-		return out
-	}, func(t *lesson.Free) task {
-		out := task{Words: "At the arm, make these happen and tick them off. Write the jogs that did it."}
-		for _, n := range t.Notice {
-			out.Options = append(out.Options, n.Text)
-		}
-		out.Lines = 1
-		return out
-	})
+// writer writes what is on a sheet in a language.
+type writer struct {
+	in *words.Language
+	l  *lesson.Lesson
 }
 
-func reach(t *lesson.Reach) task {
-	frame := frameName(string(t.Frame))
+func (w *writer) describe(s *lesson.Stage) task {
+	t := lesson.ByKind(s.Task, w.reach, w.predict, w.read, w.choose, w.free)
+	if t.Points == 0 && s.Free == nil {
+		t.Points = 1
+	}
+	return t
+}
+
+func (w *writer) free(t *lesson.Free) task {
+	out := task{Words: []string{w.in.Say("sheet.free")}, Lines: 1}
+	for _, n := range t.Notice {
+		out.Options = append(out.Options, n.Text)
+	}
+	return out
+}
+
+func (w *writer) choose(t *lesson.Choose) task {
+	out := task{Words: []string{t.Question}}
+	if t.Several {
+		out.Words = append(out.Words, w.in.Say("task.several"))
+	}
+	for _, o := range t.Options {
+		out.Options = append(out.Options, o.Text)
+		out.Drawn = out.Drawn || o.When != nil
+	}
+	return out
+}
+
+func (w *writer) reach(t *lesson.Reach) task {
+	frame := w.frameName(string(t.Frame))
 	var goals []string
 	if t.Joint != nil {
-		goals = append(goals, fmt.Sprintf("%s to %s", kinematics.JointNames[*t.Joint], degrees(float64(*t.Angle))))
+		goals = append(goals, w.in.Say("task.reach.joint", "joint", kinematics.JointNames[*t.Joint], "angle", w.degrees(float64(*t.Angle)), "turn", w.degrees(float64(t.TurnTolerance))))
 	}
-	if t.Position != nil {
-		goals = append(goals, fmt.Sprintf("the TCP to %s mm in the %s", place(*t.Position), frame))
+	if p := t.Position; p != nil {
+		goals = append(goals, w.in.Say("task.reach.position", "x", w.in.Short(p.X, 3), "y", w.in.Short(p.Y, 3), "z", w.in.Short(p.Z, 3),
+			"frame", frame, "length", w.in.Short(float64(t.Tolerance), 3)+" mm"))
 	}
 	if t.Rotation != nil {
 		a, _ := t.Rotation.FixedXYZ()
-		goals = append(goals, fmt.Sprintf("the tool frame to a turn of %s, %s, %s about the fixed X, Y, Z of the %s", degrees(a.X), degrees(a.Y), degrees(a.Z), frame))
+		goals = append(goals, w.in.Say("task.reach.rotation", "x", w.degrees(a.X), "y", w.degrees(a.Y), "z", w.degrees(a.Z),
+			"frame", frame, "turn", w.degrees(float64(t.TurnTolerance))))
 	}
-	text := "Write jogs that bring " + strings.Join(goals, ", and ") + "."
 	for _, p := range t.Posture(kinematics.Posture{}) {
-		text += fmt.Sprintf(" Be there with: %s.", spoken.PostureWord(p.Part, p.Word, words.English))
+		goals = append(goals, w.in.Say("sheet.rule.posture", "word", spoken.PostureWord(p.Part, p.Word, w.in)))
 	}
 	if len(t.Frames) > 0 {
 		var frames []string
 		for _, f := range t.Frames {
-			frames = append(frames, "the "+frameName(string(f)))
+			frames = append(frames, w.frameName(string(f)))
 		}
-		text += fmt.Sprintf(" Jog only in %s.", form.OneOf(frames))
+		goals = append(goals, w.in.Say("task.rule.frames", "frames", strings.Join(frames, ", ")))
 	}
-	lines := 3
+	lines := 4
 	if t.MostJogs > 0 {
-		text += fmt.Sprintf(" At most %d jogs.", t.MostJogs)
-		lines = min(lines, int(t.MostJogs))
+		goals = append(goals, w.in.Say("sheet.rule.jogs", "most", w.in.Short(float64(t.MostJogs), 0)))
+		lines = min(lines, int(t.MostJogs)+1)
 	}
 	if t.NoContact {
-		text += " Touch nothing."
+		goals = append(goals, w.in.Say("task.rule.contact"))
 	}
-	return task{Words: text, Lines: lines}
+	if t.PathFactor > 0 {
+		goals = append(goals, w.in.Say("task.rule.path", "factor", w.in.Short(float64(t.PathFactor), 2)))
+	}
+	if t.KeepDirection > 0 {
+		goals = append(goals, w.in.Say("task.rule.direction", "turn", w.degrees(float64(t.KeepDirection))))
+	}
+	return task{Words: append(goals, w.in.Say("sheet.reach")), Lines: lines, Drawn: true}
 }
 
-func predict(t *lesson.Predict) task {
-	jog := spoken.Jog(t.Jog[0], words.English)
+func (w *writer) predict(t *lesson.Predict) task {
+	said := spoken.Jog(t.Jog[0], w.in)
 	switch t.Ask {
 	case "joints":
-		return task{Words: fmt.Sprintf("The jog is: %s. Which joints will move?", jog), Options: []string{"J1", "J2", "J3", "J4", "J5", "J6"}}
+		return task{Words: []string{w.in.Say("task.ask.joints", "jog", said)}, Options: kinematics.JointNames[:], Drawn: true, Lines: 1}
 	case "stop":
-		return task{Words: fmt.Sprintf("The jog is: %s. What will stop it, if anything does?", jog), Lines: 1}
+		return task{Words: []string{w.in.Say("task.ask.stop", "jog", said)}, Lines: 2, Drawn: true}
 	}
-	point, frame := "TCP", frameName(string(t.Frame))
+	key := "task.ask.tcp"
 	if t.Point == "flange" {
-		point = "flange"
+		key = "task.ask.flange"
 	}
-	return task{Words: fmt.Sprintf("The jog is: %s. Which way will the %s go, in the %s?", jog, point, frame), Options: []string{"X +", "X −", "Y +", "Y −", "Z +", "Z −"}}
+	var options []string
+	for _, axis := range []string{"X", "Y", "Z"} {
+		options = append(options, axis+" +", axis+" "+words.Minus)
+	}
+	return task{Words: []string{w.in.Say(key, "jog", said, "frame", w.frameName(string(t.Frame)))}, Options: options, Drawn: true, Lines: 1}
 }
 
-// jogs writes jogs in a row, with something before them where there are any.
-func jogs(before string, all lesson.Jogs) string {
-	var lines []string
-	for _, j := range all {
-		lines = append(lines, spoken.Jog(j, words.English))
+// read is a number to be read or worked out.
+func (w *writer) read(t *lesson.Read) task {
+	what := w.quantity(&t.Quantity)
+	var before []string
+	for _, j := range t.After {
+		before = append(before, spoken.Jog(j, w.in))
 	}
-	if len(lines) == 0 {
-		return ""
+	if len(before) > 0 {
+		what = w.in.Say("sheet.read.after", "what", what, "jogs", strings.Join(before, "; "))
 	}
-	return before + strings.Join(lines, "; ")
+	unit := w.unit(t.AnswerUnit())
+	out := task{
+		Words: []string{w.in.Say("sheet.read", "what", what), w.in.Say("task.read.within", "tolerance", strings.TrimSpace(w.in.Short(float64(t.Tolerance), 6)+" "+unit))},
+		Lines: 2, Unit: cmp.Or(unit, "="), Drawn: true,
+	}
+	if slices.Contains([]lesson.Measure{"x", "y", "z"}, t.Measure) && len(t.After) == 0 { // The number itself is asked, and not what follows from it.
+		out.Hidden = []string{string(t.Measure)}
+	}
+	return out
 }
 
-// placeWords are those of measures that mean nothing without their frame.
-var placeWords = map[lesson.Measure]string{
-	"x": "X", "y": "Y", "z": "Z", "about-x": "the angle about X", "about-y": "the angle about Y", "about-z": "the angle about Z",
+// quantity names what is measured: "Z in the base frame", "Length of the TCP's path in the jog: J1, +30°".
+func (w *writer) quantity(q *lesson.Quantity) string {
+	joint := ""
+	if q.Joint != nil {
+		joint = kinematics.JointNames[*q.Joint]
+	}
+	what := ""
+	switch q.Measure {
+	case "stop", "shoulder", "elbow", "wrist", "singularity":
+		what = w.in.Say("sheet.measure." + string(q.Measure))
+	default:
+		what = w.in.Say("task.read."+string(q.Measure), "frame", w.frameName(string(q.Frame)), "joint", joint)
+	}
+	if len(q.Jog) > 0 {
+		what = w.in.Say("sheet.read.jog", "what", what, "jog", spoken.Jog(q.Jog[0], w.in))
+	}
+	if q.Toward != nil {
+		what = w.in.Say("sheet.read.jog", "what", what, "jog", spoken.Jog(jog.Jog{Direction: *q.Toward, Amount: math.Inf(1)}, w.in))
+	}
+	return what
 }
 
-// units of what can be read, besides lengths.
-var units = map[lesson.Measure]string{"about-x": "degrees", "about-y": "degrees", "about-z": "degrees", "joint": "degrees", "travel": "degrees", "share": "a part of 1"}
-
-func read(t *lesson.Read) string {
-	what := string(t.Measure)
-	if name, ok := placeWords[t.Measure]; ok {
-		what = fmt.Sprintf("%s of the TCP in the %s", name, frameName(string(t.Frame)))
+// unit is one as a person writes it.
+func (w *writer) unit(unit string) string {
+	if unit == "inch" {
+		return w.in.Say("sheet.inch")
 	}
-	if t.Joint != nil {
-		what = kinematics.JointNames[*t.Joint]
-		if t.Measure != "joint" {
-			what = fmt.Sprintf("the %s of %s", t.Measure, what)
-		}
-	}
-	what = "What is " + what
-	if t.Toward != nil {
-		what += fmt.Sprintf(" towards %s", t.Toward)
-	}
-	unit := "mm"
-	if t.Unit != "" {
-		unit = string(t.Unit)
-	}
-	if u, ok := units[t.Measure]; ok {
-		unit = u
-	}
-	what += jogs(" after: ", t.After) + jogs(" in the jog: ", t.Jog)
-	return fmt.Sprintf("%s, in %s (within %s)?", what, unit, words.English.Short(float64(t.Tolerance), 6))
+	return unit
 }
 
 // frameName is a frame by its word in a lesson, "" or "task tile", as a person says it.
-func frameName(word string) string {
+func (w *writer) frameName(word string) string {
 	frame, task, _ := strings.Cut(cmp.Or(word, string(jog.BaseFrame)), " ")
-	return spoken.FrameName(jog.Frame(frame), task, words.English)
+	return spoken.FrameName(jog.Frame(frame), task, w.in)
 }
 
 // degrees writes an angle in rad as a person reads it.
-func degrees(rad float64) string { return words.English.Short(kinematics.Degrees(rad), 4) + "°" }
+func (w *writer) degrees(rad float64) string { return w.in.Short(kinematics.Degrees(rad), 4) + "°" }
+
+// place writes a place as a person reads it: "X 320, Y 0, Z 110".
+func (w *writer) place(v r3.Vec, decimals int) string {
+	return "X " + w.in.Short(v.X, decimals) + w.in.Say("sheet.between") + "Y " + w.in.Short(v.Y, decimals) + w.in.Say("sheet.between") + "Z " + w.in.Short(v.Z, decimals)
+}
