@@ -85,16 +85,12 @@ func (c *Choose) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error)
 		return v, err
 	}
 	given := slices.Compact(slices.Sorted(slices.Values(a.Options)))
-	var why []string
 	for _, i := range given {
 		if i < 0 || i >= len(c.Options) {
 			return v, fmt.Errorf("there are options 0 to %d, not %d", len(c.Options)-1, i)
 		}
-		if c.Options[i].Why != "" {
-			why = append(why, c.Options[i].Why)
-		}
 	}
-	v.Right, v.Words = truth.Words, strings.Join(why, " ")
+	v.Right = truth.Words
 	v.Done = slices.Equal(given, truth.Answer.Options)
 	v.off(float64(Different(given, truth.Answer.Options)), "options")
 	return v, nil
@@ -106,15 +102,21 @@ func (c *Choose) pack(a Answer) []byte {
 	return []byte{bits(a.Options), hash[0], hash[1]}
 }
 
-func (c *Choose) told(packed []byte) string {
+func (c *Choose) unpack(packed []byte) (a Answer, ok bool) {
 	if hash := c.hash(); len(packed) != 3 || packed[1] != hash[0] || packed[2] != hash[1] {
+		return a, false
+	}
+	a.Options = setBits(packed[0])
+	return a, !slices.ContainsFunc(a.Options, func(i int) bool { return i >= len(c.Options) })
+}
+
+func (c *Choose) told(packed []byte) string {
+	a, ok := c.unpack(packed)
+	if !ok {
 		return untold
 	}
 	var texts []string
-	for _, i := range setBits(packed[0]) {
-		if i >= len(c.Options) {
-			return untold
-		}
+	for _, i := range a.Options {
 		texts = append(texts, c.Options[i].Text)
 	}
 	return strings.Join(texts, "; ")

@@ -249,7 +249,8 @@ func TestWhichJointsWorkByNewtonsMethod(t *testing.T) {
 	}
 }
 
-// A turning joint moves a point at right angles to its axis and to the line from the axis: ω × r.
+// A turning joint moves a point at right angles to its axis and to the line from the axis: ω × r (any textbook of mechanics;
+// from memory). What is asked is how the point starts, so exactly that arrow is 0.0° off, and not the way to where the arc ends.
 func TestPredictedDirectionsByTheCrossProduct(t *testing.T) {
 	tip := handTCP(0, 0, 90)
 	leaning := handTCP(0, 0, 45)
@@ -273,10 +274,17 @@ func TestPredictedDirectionsByTheCrossProduct(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		angle := test.jogged * math.Pi / 180
-		to := r3.Add(test.from, r3.Rotate(r3.Sub(test.point, test.from), angle, test.axis))
-		if off := kinematics.AngleBetween(*truth.Answer.Arrow, r3.Sub(to, test.point)); off > 1e-3 {
+		tangent := r3.Scale(math.Copysign(1, test.jogged), r3.Cross(test.axis, r3.Sub(test.point, test.from)))
+		if off := kinematics.AngleBetween(*truth.Answer.Arrow, tangent); off > 1e-4 {
 			t.Errorf("%s, %s: %v is %g rad off", test.lesson, test.stage, *truth.Answer.Arrow, off)
+		}
+		run := lesson.NewRun(l)
+		if err := run.Enter(slices.IndexFunc(l.Stages, func(s lesson.Stage) bool { return s.Title == test.stage }), d); err != nil {
+			t.Fatal(err)
+		}
+		v, err := run.Answer(d, lesson.Answer{Arrow: &tangent})
+		if err != nil || !v.Done || *v.Error > 0.05 {
+			t.Errorf("%s, %s: dragged exactly that way: %+v %v", test.lesson, test.stage, v, err)
 		}
 	}
 }

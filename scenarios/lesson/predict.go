@@ -82,7 +82,7 @@ func (p *Predict) turn() float64 {
 	return kinematics.Radians(30)
 }
 
-// heading computes which way the point goes in the jog.
+// heading computes which way the point goes in the jog: at its start, and in all.
 func (p *Predict) heading(d *jog.Drive) (jog.Heading, error) {
 	h, err := d.Heading(p.Jog[0], p.point)
 	if err != nil || h.Whole != (r3.Vec{}) {
@@ -149,20 +149,20 @@ func (p *Predict) Truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 	return t, err
 }
 
-// direction computes which way the point goes, and in which of the six directions.
+// direction computes which way the point starts to go, and in which of the six directions.
 func (p *Predict) direction(l *Lesson, d *jog.Drive) (t Truth, err error) {
 	h, err := p.heading(d)
 	if err != nil {
 		return t, err
 	}
-	t.Answer.Arrow = &h.Whole
+	t.Answer.Arrow = &h.First // What is asked is which way it starts.
 	nearest, second := math.Inf(1), math.Inf(1)
 	for _, name := range NamedDirections {
 		way, err := p.Named(l, d, name)
 		if err != nil {
 			return t, err
 		}
-		switch off := kinematics.AngleBetween(way, h.Whole); {
+		switch off := kinematics.AngleBetween(way, h.First); {
 		case off < nearest:
 			nearest, second = off, nearest
 			t.Answer.Direction = name
@@ -175,9 +175,9 @@ func (p *Predict) direction(l *Lesson, d *jog.Drive) (t Truth, err error) {
 		frame = FrameName(jog.BaseFrame)
 	}
 	t.Words = fmt.Sprintf("%s %s", frame, t.Answer.Direction)
-	switch bend := math.Max(kinematics.AngleBetween(h.First, h.Whole), kinematics.AngleBetween(h.Last, h.Whole)); {
+	switch bend := kinematics.AngleBetween(h.First, h.Whole); {
 	case bend > p.turn():
-		t.Unclear = fmt.Sprintf("the path bends by %.0f° from its whole way, more than the tolerance of %.0f°", kinematics.Degrees(bend), kinematics.Degrees(p.turn()))
+		t.Unclear = fmt.Sprintf("the path bends: in all it leads %.0f° away from how it starts, more than the tolerance of %.0f°", kinematics.Degrees(bend), kinematics.Degrees(p.turn()))
 	case nearest > p.turn():
 		t.Unclear = fmt.Sprintf("the nearest direction, %s, is %.0f° off, more than the tolerance of %.0f°", t.Answer.Direction, kinematics.Degrees(nearest), kinematics.Degrees(p.turn()))
 	case second <= p.turn():
@@ -244,18 +244,32 @@ func (p *Predict) pack(a Answer) []byte {
 	return []byte{byte(slices.Index(StopWords, a.Stop)), hashByte(a.Stop)}
 }
 
-func (p *Predict) told(packed []byte) string {
+func (p *Predict) unpack(packed []byte) (a Answer, ok bool) {
 	switch {
 	case p.Ask == askDirection && len(packed) == 3:
-		return fmt.Sprintf("an arrow along %.2f, %.2f, %.2f", float64(int8(packed[0]))/100, float64(int8(packed[1]))/100, float64(int8(packed[2]))/100)
+		arrow := r3.Vec{X: float64(int8(packed[0])) / 100, Y: float64(int8(packed[1])) / 100, Z: float64(int8(packed[2])) / 100}
+		return Answer{Arrow: &arrow}, arrow != (r3.Vec{})
 	case p.Ask == askDirection && len(packed) == 1 && int(packed[0]) < len(NamedDirections):
-		return NamedDirections[packed[0]]
+		return Answer{Direction: NamedDirections[packed[0]]}, true
 	case p.Ask == askJoints && len(packed) == 1:
-		return jointWords(setBits(packed[0]))
+		return Answer{Joints: setBits(packed[0])}, packed[0] < 1<<6
 	case p.Ask == askStop && len(packed) == 2 && int(packed[0]) < len(StopWords) && hashByte(StopWords[packed[0]]) == packed[1]:
-		return StopWords[packed[0]]
+		return Answer{Stop: StopWords[packed[0]]}, true
 	}
-	return untold
+	return a, false
+}
+
+func (p *Predict) told(packed []byte) string {
+	a, ok := p.unpack(packed)
+	switch {
+	case !ok:
+		return untold
+	case a.Arrow != nil:
+		return fmt.Sprintf("an arrow along %.2f, %.2f, %.2f", a.Arrow.X, a.Arrow.Y, a.Arrow.Z)
+	case p.Ask == askJoints:
+		return jointWords(a.Joints)
+	}
+	return a.Direction + a.Stop
 }
 
 // Different counts the entries that are in one list and not in the other.

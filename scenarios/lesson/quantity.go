@@ -245,11 +245,17 @@ func posture(of func(kinematics.Posture) string) func(*Quantity, *Lesson, *jog.D
 // MostRoom is how far room to move is looked for, mm and degrees. No arm of a table goes farther.
 const MostRoom = 1000
 
-func (q *Quantity) room(d *jog.Drive) (Value, error) {
-	j := jog.Jog{Direction: *q.Toward, Amount: kinematics.Radians(MostRoom), Speed: kinematics.Radians(90)}
+// roomJog is the jog that looks for it.
+func roomJog(toward jog.Direction) jog.Jog {
+	j := jog.Jog{Direction: toward, Amount: kinematics.Radians(MostRoom), Speed: kinematics.Radians(90)}
 	if j.Straight() {
 		j.Amount, j.Speed = MostRoom, jog.ReducedSpeed
 	}
+	return j
+}
+
+func (q *Quantity) room(d *jog.Drive) (Value, error) {
+	j := roomJog(*q.Toward)
 	ahead, err := d.Ahead(j)
 	if err != nil {
 		return Value{}, err

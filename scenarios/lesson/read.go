@@ -106,15 +106,24 @@ func (r *Read) pack(a Answer) []byte {
 	return binary.BigEndian.AppendUint64([]byte{1}, math.Float64bits(*a.Number))
 }
 
-func (r *Read) told(packed []byte) string {
-	unit := r.AnswerUnit()
+func (r *Read) unpack(packed []byte) (a Answer, ok bool) {
 	switch {
 	case len(packed) > 1 && packed[0] == 0:
 		if x, n := binary.Varint(packed[1:]); n == len(packed)-1 {
-			return Value{X: float64(x) / 1000, Unit: unit}.String()
+			number := float64(x) / 1000
+			return Answer{Number: &number}, true
 		}
 	case len(packed) == 9 && packed[0] == 1:
-		return Value{X: math.Float64frombits(binary.BigEndian.Uint64(packed[1:])), Unit: unit}.String()
+		number := math.Float64frombits(binary.BigEndian.Uint64(packed[1:]))
+		return Answer{Number: &number}, true
 	}
-	return untold
+	return a, false
+}
+
+func (r *Read) told(packed []byte) string {
+	a, ok := r.unpack(packed)
+	if !ok {
+		return untold
+	}
+	return Value{X: *a.Number, Unit: r.AnswerUnit()}.String()
 }

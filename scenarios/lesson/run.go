@@ -191,7 +191,7 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 	}
 	v.Failed = !v.Done
 	packed := task.pack(a)
-	v.Given = task.told(packed)
+	v.Given, v.Words = task.told(packed), task.reason(r.Lesson, d, a, v.Done, r.In)
 	p.keep(Given{v.Given, v.Done, rounded(v.Error), v.Unit, packed}, r.Lesson.mostAnswers())
 	r.count(v)
 	r.over = false // An answer leaves the arm where it is.

@@ -6,6 +6,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
+	"handrule/words"
 )
 
 // Stage is a part of a lesson: it explains, and has at most one task.
@@ -107,10 +108,14 @@ type Asked interface {
 	// truth computes the right answer for an arm that stands at d.
 	Truth(l *Lesson, d *jog.Drive) (Truth, error)
 	// pack writes an answer that was graded in a few bytes, at most mostPacked, and told says it in words.
+	// unpack returns the answer again, as near as it was packed.
 	pack(a Answer) []byte
+	unpack(packed []byte) (Answer, bool)
 	told(packed []byte) string
 	// grade compares an answer with the truth.
 	grade(l *Lesson, d *jog.Drive, a Answer) (Verdict, error)
+	// reason says why the answer is right, or why not.
+	reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string
 }
 
 // driven is a task that is solved by jogging.

@@ -82,8 +82,8 @@ func FrameName(f jog.Frame, task string, in *words.Language) string {
 	return in.Say("jog.frame." + string(f))
 }
 
-// amount writes a distance along the jog's path with its unit.
-func amount(j jog.Jog, a float64, in *words.Language) string {
+// Amount writes a distance along the jog's path with its unit.
+func Amount(j jog.Jog, a float64, in *words.Language) string {
 	unit := " mm"
 	if !j.Straight() {
 		a, unit = kinematics.Degrees(a), "°"
@@ -99,13 +99,13 @@ func decimals(a float64) int {
 	return 1
 }
 
-// angle writes an angle to a tenth of a degree.
-func angle(rad float64, in *words.Language) string {
+// Angle writes an angle to a tenth of a degree.
+func Angle(rad float64, in *words.Language) string {
 	return in.Fixed(kinematics.Degrees(rad), 1) + "°"
 }
 
-// turns lists the joints that turned, and by how much: "J1 +1.8°, J6 −0.3°".
-func turns(by kinematics.Joints, in *words.Language) string {
+// Turns lists the joints that turned, and by how much: "J1 +1.8°, J6 −0.3°".
+func Turns(by kinematics.Joints, in *words.Language) string {
 	var all []string
 	for i, turn := range by {
 		if text := in.Signed(kinematics.Degrees(turn), 1); text != in.Fixed(0, 1) {

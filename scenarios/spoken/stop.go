@@ -73,7 +73,7 @@ func Numbers(s jog.Stop, in *words.Language) string {
 	say := func(key string, values ...string) { said = append(said, in.Say(key, values...)) }
 	switch s.Reason {
 	case jog.JointLimit:
-		say("stop.joint-limit.numbers", "joint", kinematics.JointNames[s.Joint], "limit", angle(s.Limit, in))
+		say("stop.joint-limit.numbers", "joint", kinematics.JointNames[s.Joint], "limit", Angle(s.Limit, in))
 	case jog.OutOfReach:
 		say("stop.out-of-reach.numbers")
 		if s.Short > 0 {
@@ -84,16 +84,16 @@ func Numbers(s jog.Stop, in *words.Language) string {
 		case s.Kind != "wrist":
 			say("stop.singularity." + kind(s) + ".means")
 		case s.InLine:
-			say("stop.singularity.in-line", "wrist", angle(s.Wrist, in))
+			say("stop.singularity.in-line", "wrist", Angle(s.Wrist, in))
 		default:
-			say("stop.singularity.parallel", "wrist", angle(s.Wrist, in))
+			say("stop.singularity.parallel", "wrist", Angle(s.Wrist, in))
 		}
 		key := "stop.singularity.numbers"
 		if s.AtOnce {
 			key = "stop.singularity.at-once"
 		}
 		say(key, "joint", kinematics.JointNames[s.Joint],
-			"turn", angle(s.Turn, in), "over", amount(s.Jog, s.Over, in),
+			"turn", Angle(s.Turn, in), "over", Amount(s.Jog, s.Over, in),
 			"needed", in.Fixed(kinematics.Degrees(s.Needed), 0), "allowed", in.Fixed(kinematics.Degrees(s.Allowed), 0))
 	case jog.Contact:
 		said = append(said, contact(s, in))
@@ -143,7 +143,7 @@ func Advice(s jog.Stop, in *words.Language) string {
 		if s.Kind == "wrist" && s.InLine && math.Abs(s.Wrist) < kinematics.Radians(1) {
 			key = "straight-wrist"
 		}
-		return in.Say("stop.singularity."+key+".advice", "wrist", angle(s.Wrist, in))
+		return in.Say("stop.singularity."+key+".advice", "wrist", Angle(s.Wrist, in))
 	}
 	if !s.Trouble() {
 		return ""
@@ -170,9 +170,9 @@ func progress(s jog.Stop, in *words.Language) string {
 	if s.Jog.Held() || s.Reason == jog.Done {
 		text = in.Say("stop.travel", "way", measured(s.Jog, s.Jog.Amounts(s.Travel), decimals(told(s)), in))
 	} else {
-		text = in.Say("stop.travel.part", "travel", amount(s.Jog, s.Travel, in), "amount", amount(s.Jog, s.Jog.Amount, in))
+		text = in.Say("stop.travel.part", "travel", Amount(s.Jog, s.Travel, in), "amount", Amount(s.Jog, s.Jog.Amount, in))
 	}
-	if joints := turns(s.Turned, in); joints != "" && s.Jog.Frame.Traits().Axes {
+	if joints := Turns(s.Turned, in); joints != "" && s.Jog.Frame.Traits().Axes {
 		text += " " + in.Say("stop.turned", "joints", joints)
 	}
 	if s.Jog.AboutTCP() && s.Travel > 0 {

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/internal/visible"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
@@ -21,6 +23,8 @@ type lessonRun struct {
 	*lesson.Run
 	begin   *jog.Drive      // the arm where the stage began, from which its questions are asked; nil before the first
 	verdict *lesson.Verdict // of the last jog or answer that decided something; nil before
+	why     string          // the right answer is right, of a task that was given up
+	shown   *ShownView      // of the last answer
 	jogs    int             // in this try
 	edition int             // how often the lesson was read again while it was open
 	resumed bool            // from progress of which the bench knew nothing
@@ -179,6 +183,7 @@ func (b *Bench) stage(r *StageRequest) error {
 			return err
 		}
 		l.verdict = nil
+		l.recall()
 		return nil
 	case StageShow:
 		return b.showJog()
@@ -218,7 +223,48 @@ func (l *lessonRun) tryAnew(b *Bench) {
 	undistanced.SetDistance = 0 // The answers to the stage's questions do not depend on the learner's set distance.
 	begin.Refit(undistanced)
 	l.begin, l.verdict, l.jogs, l.showing = begin, nil, 0, false
+	l.recall()
 	b.mounted.start = begin.Joints()
+}
+
+// recall brings back what was said of the last answer to the stage's task, or what is to be said of a task that was given up.
+func (l *lessonRun) recall() {
+	l.why, l.shown = "", nil
+	answer, v, answered := l.Recall(l.begin)
+	if answered {
+		l.verdict = &v
+	}
+	if p := l.Progress.Stages[l.At()]; p.GivenUp && !p.Done {
+		answer, answered = l.Right(l.begin).Answer, true
+		l.why = l.Reason(l.begin, answer)
+	}
+	if answered {
+		l.shown = shownView(l.Shown(l.begin, answer))
+	}
+}
+
+func shownView(s lesson.Shown) *ShownView {
+	v := &ShownView{Axes: []AxisView{}, LeverMM: arrays(s.Lever), PathMM: arrays(s.Path)}
+	for _, a := range s.Axes {
+		v.Axes = append(v.Axes, AxisView{AtMM: array(a.At), Along: array(a.Along), Joint: axisName(a.Joint)})
+	}
+	return v
+}
+
+// axisName is the joint whose axis it is; "" for none.
+func axisName(joint int) string {
+	if joint < 0 {
+		return ""
+	}
+	return kinematics.JointNames[joint]
+}
+
+func arrays(points []r3.Vec) [][3]float64 {
+	all := make([][3]float64, 0, len(points))
+	for _, p := range points {
+		all = append(all, array(p))
+	}
+	return all
 }
 
 // again puts the arm back to where the stage began, for the next try.
@@ -268,7 +314,7 @@ func (b *Bench) answer(r *AnswerRequest) error {
 	if err != nil {
 		return err
 	}
-	l.verdict = &v
+	l.verdict, l.shown = &v, shownView(l.Shown(l.begin, a))
 	return nil
 }
 

@@ -385,6 +385,7 @@ func (b *Bench) restoreStand(s *snapshot) (same bool, err error) {
 				return false, err
 			}
 			l.begin, l.verdict, l.jogs = begin, s.Lesson.Verdict, s.Lesson.Jogs
+			l.recall()
 			b.mounted.start = s.Lesson.Begin
 		}
 	}

@@ -80,7 +80,7 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 	right := l.Right(l.begin)
 	v := &LessonTask{
 		Kind: task.Kind(), State: TaskOpen, Tries: p.Tries, Jogs: l.jogs, Moved: b.drive().Joints() != l.begin.Joints(),
-		Right: right.Words,
+		Right: right.Words, Why: l.why, Shown: l.shown,
 	}
 	switch {
 	case p.Done:

@@ -661,11 +661,27 @@ type LessonTask struct {
 	Verdict *VerdictView `json:"verdict"` // of the last answer or jog that decided something; null before
 	Right   string       `json:"right"`   // the right answer, once it may be shown
 	Explain string       `json:"explain"` // why it is so, once it may be shown: the lesson's words as HTML
+	Why     string       `json:"why"`     // why the right answer is right, of a task that was given up
+	Shown   *ShownView   `json:"shown"`   // of the last answer; null before there is one
 	Reach   *ReachView   `json:"reach"`   // of the five that of its kind is there
 	Predict *PredictView `json:"predict"`
 	Read    *ReadView    `json:"read"`
 	Choose  *ChooseView  `json:"choose"`
 	Free    *FreeView    `json:"free"`
+}
+
+// ShownView is what the picture shows of a task that was answered, in the base frame.
+type ShownView struct {
+	Axes    []AxisView   `json:"axes"`
+	LeverMM [][3]float64 `json:"lever_mm"` // from an axis to the point that turns about it; empty for none
+	PathMM  [][3]float64 `json:"path_mm"`  // the way of the point, or the walk to what is read; empty before it may be told
+}
+
+// AxisView is a line that is spoken of.
+type AxisView struct {
+	AtMM  [3]float64 `json:"at_mm"`
+	Along [3]float64 `json:"along"` // a unit vector
+	Joint string     `json:"joint"` // whose axis it is; "" for none
 }
 
 // TaskState is how a task stands.

@@ -514,6 +514,24 @@ export interface VerdictView {
   unit: string;
 }
 
+/** AxisView is a line that is spoken of. */
+export interface AxisView {
+  at_mm: [number, number, number];
+  /** a unit vector */
+  along: [number, number, number];
+  /** whose axis it is; "" for none */
+  joint: string;
+}
+
+/** ShownView is what the picture shows of a task that was answered, in the base frame. */
+export interface ShownView {
+  axes: AxisView[];
+  /** from an axis to the point that turns about it; empty for none */
+  lever_mm: [number, number, number][];
+  /** the way of the point, or the walk to what is read; empty before it may be told */
+  path_mm: [number, number, number][];
+}
+
 /** Posture is a word of the arm's posture that is asked for, and the one it stands in. */
 export interface Posture {
   /** "shoulder", "elbow" or "wrist" */
@@ -611,6 +629,10 @@ export interface LessonTask {
   right: string;
   /** why it is so, once it may be shown: the lesson's words as HTML */
   explain: string;
+  /** why the right answer is right, of a task that was given up */
+  why: string;
+  /** of the last answer; null before there is one */
+  shown: ShownView | null;
   /** of the five that of its kind is there */
   reach: ReachView | null;
   predict: PredictView | null;

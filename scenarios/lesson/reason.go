@@ -1,0 +1,390 @@
+package lesson
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/kinematics"
+	"handrule/kinematics/jog"
+	"handrule/scenarios/spoken"
+	"handrule/words"
+)
+
+// This file says why an answer is right or wrong, in a sentence or two with what was computed. What is said of a wrong
+// answer does not tell the right one.
+
+// Reason says why the answer is right, or why it is wrong, for the arm as it stands at d; "" where there is nothing to say.
+func (r *Run) Reason(d *jog.Drive, a Answer) string {
+	task, ok := r.Stage().Task.(Asked)
+	if !ok {
+		return ""
+	}
+	v, err := task.grade(r.Lesson, d, a)
+	if err != nil {
+		return ""
+	}
+	return task.reason(r.Lesson, d, a, v.Done, r.In)
+}
+
+// Recall returns the last answer that was given to the task of the stage, and what came of it, as Answer told it then. It
+// counts nothing; false where there was none, or where it is told in words only.
+func (r *Run) Recall(d *jog.Drive) (a Answer, v Verdict, ok bool) {
+	task, asked := r.Stage().Task.(Asked)
+	given := r.here().Answers
+	if !asked || len(given) == 0 || given[len(given)-1].packed == nil {
+		return a, v, false
+	}
+	packed := given[len(given)-1].packed
+	if a, ok = task.unpack(packed); !ok {
+		return a, v, false
+	}
+	v, err := task.grade(r.Lesson, d, a)
+	if err != nil {
+		return a, v, false
+	}
+	v.Failed, v.Given, v.Words = !v.Done, task.told(packed), task.reason(r.Lesson, d, a, v.Done, r.In)
+	return a, v, true
+}
+
+// axisOfJog returns a point of the line that a jog goes along or turns about, and the line's direction, a unit vector, in
+// the base frame; false for a jog along several directions.
+func axisOfJog(d *jog.Drive, j jog.Jog) (at, along r3.Vec, ok bool) {
+	directions := j.Directions()
+	if len(directions) != 1 {
+		return at, along, false
+	}
+	way := directions[0]
+	if way.Frame == jog.JointFrame {
+		at, along = jointAxis(d, way.Axis)
+	} else {
+		frame, err := d.Frame(way.Frame, way.Task, d.TCP())
+		if err != nil {
+			return at, along, false
+		}
+		at, along = d.TCP().Position, frame.Rotation.Axis(way.Axis%3)
+	}
+	return at, r3.Scale(float64(way.Sign), along), true
+}
+
+// jointAxis returns the axis of a joint of the arm as it stands.
+func jointAxis(d *jog.Drive, joint int) (at, along r3.Vec) {
+	arm, links := d.Arm(), d.Arm().Links(d.Joints())
+	j := &arm.Joints[joint]
+	return links[joint].Apply(j.At), links[joint].Rotation.Apply(j.Axis)
+}
+
+// foot returns the point of a line that is nearest to p.
+func foot(at, along, p r3.Vec) r3.Vec {
+	return r3.Add(at, r3.Scale(r3.Dot(r3.Sub(p, at), along), along))
+}
+
+// turns reports whether a jog turns about its line, so that a point beside it goes on an arc.
+func turns(j jog.Jog) bool { return !j.Several() && !j.Straight() }
+
+func (p *Predict) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
+	switch p.Ask {
+	case askDirection:
+		return p.whyDirection(l, d, a, done, in)
+	case askJoints:
+		ahead, err := d.Ahead(p.Jog[0])
+		if err != nil {
+			return ""
+		}
+		movers := ahead.Movers(p.turn())
+		if done {
+			if len(movers) == 0 {
+				return in.Say("reason.joints.none", "least", in.Short(kinematics.Degrees(p.turn()), 2))
+			}
+			return in.Say("reason.joints.turn", "turns", spoken.Turns(ahead.Stop.Turned, in))
+		}
+		right := 0
+		for _, joint := range a.Joints {
+			if slices.Contains(movers, joint) {
+				right++
+			}
+		}
+		return in.Say("reason.joints.wrong", "count", strconv.Itoa(len(movers)), "right", strconv.Itoa(right), "least", in.Short(kinematics.Degrees(p.turn()), 2))
+	}
+	return p.whyStop(d, a, done, in)
+}
+
+// whyDirection speaks of the circle that the point goes on, or of the straight line, and of where it goes in all.
+func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
+	j, point := p.Jog[0], p.point(d)
+	var said []string
+	if at, along, ok := axisOfJog(d, j); ok && turns(j) {
+		radius := in.Fixed(r3.Norm(r3.Sub(point, foot(at, along, point))), 0)
+		way := j.Directions()[0]
+		if way.Frame == jog.JointFrame {
+			said = append(said, in.Say("reason.circle.joint."+p.whose(), "joint", kinematics.JointNames[way.Axis], "radius", radius))
+		} else {
+			said = append(said, in.Say("reason.circle.frame", "axis", string("XYZ"[way.Axis-3]), "frame", spoken.FrameName(way.Frame, way.Task, in), "radius", radius))
+		}
+	} else if !done {
+		heading, err := p.heading(d)
+		arrow, named := p.arrowOf(l, d, a)
+		if err == nil && named {
+			angle := kinematics.Degrees(kinematics.AngleBetween(arrow, heading.First))
+			said = append(said, in.Say("reason.straight.wrong", "jog", spoken.Jog(j, in), "angle", in.Fixed(angle, 0)))
+		}
+	}
+	if done {
+		frame, err := l.frame(p.Frame, d)
+		after, also := After(d, p.Jog)
+		if err == nil && also == nil {
+			move := frame.Rotation.Transpose().Apply(r3.Sub(p.point(after), point))
+			said = append(said, in.Say("reason.goes."+p.whose(), "x", in.Signed(move.X, 1), "y", in.Signed(move.Y, 1), "z", in.Signed(move.Z, 1), "frame", frameWords(p.Frame, in)))
+		}
+	}
+	return strings.Join(said, " ")
+}
+
+// whose is the point's word in the keys of texts.
+func (p *Predict) whose() string {
+	if p.Point == pointFlange {
+		return "flange"
+	}
+	return "tcp"
+}
+
+// arrowOf returns the direction that was answered, in the base frame.
+func (p *Predict) arrowOf(l *Lesson, d *jog.Drive, a Answer) (r3.Vec, bool) {
+	if a.Arrow != nil {
+		return *a.Arrow, true
+	}
+	way, err := p.Named(l, d, a.Direction)
+	return way, err == nil
+}
+
+// whyStop tells the numbers of the stop, or why what was answered does not stop the jog.
+func (p *Predict) whyStop(d *jog.Drive, a Answer, done bool, in *words.Language) string {
+	ahead, err := d.Ahead(p.Jog[0])
+	if err != nil {
+		return ""
+	}
+	stands := func(joint *kinematics.Joint, at float64) string {
+		return in.Say("reason.stop.limit", "joint", joint.Name, "at", spoken.Angle(at, in), "from", spoken.Angle(joint.Min, in), "to", spoken.Angle(joint.Max, in))
+	}
+	if way := p.Jog[0].Directions()[0]; done && ahead.Stop.Reason == jog.Done && way.Frame == jog.JointFrame {
+		return stands(&d.Arm().Joints[way.Axis], ahead.Joints[way.Axis])
+	}
+	if done {
+		return spoken.Numbers(ahead.Stop, in)
+	}
+	travel := spoken.Amount(p.Jog[0], ahead.Stop.Travel, in)
+	if a.Stop == NothingStops {
+		return in.Say("reason.stop.early", "travel", travel, "whole", spoken.Amount(p.Jog[0], p.Jog[0].Amount, in))
+	}
+	for i := range d.Arm().Joints {
+		if a.Stop == (jog.Stop{Reason: jog.JointLimit, Joint: i}).Answer() {
+			return stands(&d.Arm().Joints[i], ahead.Joints[i])
+		}
+	}
+	return in.Say("reason.stop.other", "travel", travel)
+}
+
+// NothingStops is the answer that a jog is made whole.
+var NothingStops = jog.Stop{Reason: jog.Done}.Answer()
+
+// frameWords is a frame of a lesson's file within a sentence.
+func frameWords(name FrameName, in *words.Language) string {
+	word, task, _ := strings.Cut(string(name), " ")
+	if word == "" {
+		word = string(jog.BaseFrame)
+	}
+	return spoken.FrameName(jog.Frame(word), task, in)
+}
+
+func (r *Read) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
+	if !done {
+		return r.whyNot(l, d, *a.Number, in)
+	}
+	value, err := r.Of(l, d)
+	if err != nil {
+		return ""
+	}
+	var said []string
+	switch {
+	case r.After != nil && r.Measure.about().frame:
+		if before, err := r.before().Of(l, d); err == nil {
+			said = append(said, in.Say("reason.read.after", "before", told(before, in), "after", told(value, in)))
+		}
+	case r.Measure.about().frame:
+		said = append(said, r.walk(l, d, in))
+	case len(r.Jog) > 0:
+		if ahead, err := d.Ahead(r.Jog[0]); err == nil {
+			said = append(said, spoken.Numbers(ahead.Stop, in))
+		}
+	case r.Toward != nil:
+		if ahead, err := d.Ahead(roomJog(*r.Toward)); err == nil {
+			said = append(said, spoken.Numbers(ahead.Stop, in))
+		}
+	case r.Measure == "clearance":
+		if pair, ok := d.Clearance(); ok {
+			said = append(said, in.Say("reason.read.clearance", "a", spoken.PartName(pair.A, in), "b", spoken.PartName(pair.B, in), "distance", in.Fixed(pair.Distance, 1)))
+		}
+	default:
+		said = append(said, in.Say("reason.read.is", "what", measureWords(&r.Quantity, in), "value", told(value, in)))
+	}
+	if r.Unit == unitInch && value.Unit == "mm" {
+		said = append(said, in.Say("reason.read.inch", "mm", in.Fixed(value.X, 2), "inch", in.Fixed(value.X/MMPerInch, 3)))
+	}
+	return strings.Join(said, " ")
+}
+
+// before is the quantity for the arm where it stands, without the jogs.
+func (r *Read) before() *Quantity {
+	q := r.Quantity
+	q.After = nil
+	return &q
+}
+
+// walk tells where the TCP is, or how the tool is turned, by all three numbers.
+func (r *Read) walk(l *Lesson, d *jog.Drive, in *words.Language) string {
+	key, parts := "reason.read.walk", []Measure{"x", "y", "z"}
+	if strings.HasPrefix(string(r.Measure), "about-") {
+		key, parts = "reason.read.turned", []Measure{"about-x", "about-y", "about-z"}
+	}
+	values := []string{"frame", frameWords(r.Frame, in)}
+	for i, part := range parts {
+		q := r.Quantity
+		q.Measure = part
+		v, err := q.Of(l, d)
+		if err != nil {
+			return ""
+		}
+		values = append(values, string("xyz"[i]), in.Fixed(v.X, 1))
+	}
+	return in.Say(key, values...)
+}
+
+// whyNot recognises a number that is right for another question than the one that is asked.
+func (r *Read) whyNot(l *Lesson, d *jog.Drive, given float64, in *words.Language) string {
+	is := func(q Quantity, scale float64) bool {
+		v, err := q.Of(l, d)
+		return err == nil && math.Abs(Value{X: v.X * scale, half: v.half}.difference(given)) <= math.Max(float64(r.Tolerance), 1e-9)
+	}
+	scale := 1.0
+	if r.AnswerUnit() == string(unitInch) {
+		scale = 1 / MMPerInch
+	}
+	if scale != 1 && is(r.Quantity, 1) {
+		return in.Say("reason.read.in-mm")
+	}
+	if r.unit() == string(unitMM) && scale == 1 && is(r.Quantity, 1/MMPerInch) {
+		return in.Say("reason.read.in-inch")
+	}
+	if is(r.Quantity, -scale) {
+		return in.Say("reason.read.sign")
+	}
+	if len(r.After) > 0 && is(*r.before(), scale) {
+		return in.Say("reason.read.before")
+	}
+	if r.Measure.about().frame {
+		for _, frame := range []FrameName{"base", "world"} {
+			q := r.Quantity
+			q.Frame = frame
+			if is(q, scale) {
+				return in.Say("reason.read.frame", "frame", frameWords(frame, in))
+			}
+		}
+		for _, other := range []Measure{"x", "y", "z", "about-x", "about-y", "about-z"} {
+			q := r.Quantity
+			q.Measure = other
+			if other != r.Measure && other.about().unit == r.unit() && is(q, scale) {
+				return in.Say("reason.read.other", "what", measureWords(&q, in))
+			}
+		}
+		if len(r.After) > 0 {
+			if v, err := r.before().Of(l, d); err == nil {
+				return in.Say("reason.read.begin", "before", told(v, in), "what", measureWords(&r.Quantity, in))
+			}
+		}
+		return in.Say("reason.read.from", "frame", frameWords(r.Frame, in), "what", measureWords(&r.Quantity, in))
+	}
+	return in.Say("reason.read.what", "what", measureWords(&r.Quantity, in))
+}
+
+// measureWords is a quantity as the page asks for it.
+func measureWords(q *Quantity, in *words.Language) string {
+	joint := ""
+	if q.Joint != nil {
+		joint = kinematics.JointNames[*q.Joint]
+	}
+	return in.Say("task.read."+string(q.Measure), "frame", frameWords(q.Frame, in), "joint", joint)
+}
+
+// told is a value as a learner reads it.
+func told(v Value, in *words.Language) string {
+	switch {
+	case v.Word != "":
+		return v.Word
+	case v.Unit == "°":
+		return in.Fixed(v.X, 1) + "°"
+	case v.Unit == "":
+		return in.Fixed(v.X, 2)
+	}
+	return in.Fixed(v.X, 1) + " " + v.Unit
+}
+
+// reason tells what the file says of each option that was chosen, or else what was computed for it.
+func (c *Choose) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
+	var said []string
+	for _, i := range slices.Compact(slices.Sorted(slices.Values(a.Options))) {
+		o := &c.Options[i]
+		switch {
+		case o.Why != "":
+			said = append(said, o.Why)
+		case o.When != nil:
+			if text := o.When.said(l, d, in); text != "" && !slices.Contains(said, text) {
+				said = append(said, text)
+			}
+		}
+	}
+	if missing := c.missing(l, d, a); !done && c.Several && missing > 0 {
+		said = append(said, in.Say("reason.options.missing", "count", strconv.Itoa(missing)))
+	}
+	return strings.Join(said, " ")
+}
+
+// missing counts the right options that were not chosen.
+func (c *Choose) missing(l *Lesson, d *jog.Drive, a Answer) (n int) {
+	truth, _ := c.Truth(l, d)
+	for _, i := range truth.Answer.Options {
+		if !slices.Contains(a.Options, i) {
+			n++
+		}
+	}
+	return n
+}
+
+// said tells what a quantity comes to, of a jog or of the arm as it stands.
+func (q *Quantity) said(l *Lesson, d *jog.Drive, in *words.Language) string {
+	v, err := q.Of(l, d)
+	if err != nil {
+		return ""
+	}
+	switch {
+	case q.Measure == "stop":
+		run, err := After(d, q.After)
+		if err != nil {
+			return ""
+		}
+		ahead, err := run.Ahead(q.Jog[0])
+		if err != nil {
+			return ""
+		}
+		return in.Say("reason.value.stop", "jog", spoken.Jog(q.Jog[0], in), "numbers", spoken.Sentence(ahead.Stop, in))
+	case q.Measure == "singularity":
+		return ""
+	case q.Measure.Words() != nil:
+		return in.Say("reason.value.posture", "value", spoken.PostureWord(string(q.Measure), v.Word, in))
+	case len(q.Jog) > 0:
+		return in.Say("reason.value.jog", "jog", spoken.Jog(q.Jog[0], in), "what", measureWords(q, in), "value", told(v, in))
+	}
+	return in.Say("reason.read.is", "what", measureWords(q, in), "value", told(v, in))
+}

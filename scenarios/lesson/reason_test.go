@@ -1,0 +1,189 @@
+package lesson_test
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"handrule/kinematics/jog"
+	"handrule/scenarios"
+	"handrule/scenarios/lesson"
+	"handrule/words"
+)
+
+// wrongAnswers are some answers of a task's kind that are not the right one.
+func wrongAnswers(s *lesson.Stage, truth lesson.Answer) (wrong []lesson.Answer) {
+	switch {
+	case s.Predict != nil && truth.Direction != "":
+		for _, name := range lesson.NamedDirections {
+			if name != truth.Direction {
+				wrong = append(wrong, lesson.Answer{Direction: name})
+			}
+		}
+	case s.Predict != nil && truth.Stop != "":
+		for _, stop := range lesson.StopWords {
+			if stop != truth.Stop {
+				wrong = append(wrong, lesson.Answer{Stop: stop})
+			}
+		}
+	case s.Predict != nil:
+		wrong = append(wrong, lesson.Answer{Joints: []int{}}, lesson.Answer{Joints: []int{3}}, lesson.Answer{Joints: []int{0, 1, 2, 3, 4, 5}})
+	case s.Read != nil:
+		for _, number := range []float64{-*truth.Number - 17, *truth.Number * 25.4, *truth.Number + 1000} {
+			wrong = append(wrong, lesson.Answer{Number: &number})
+		}
+	case s.Choose != nil:
+		for i := range s.Choose.Options {
+			if len(truth.Options) != 1 || truth.Options[0] != i {
+				wrong = append(wrong, lesson.Answer{Options: []int{i}})
+			}
+		}
+	}
+	return wrong
+}
+
+// Every answer in every shipped lesson says why it is right or wrong, in both languages, and says it again when the learner
+// comes back to it. What is said of a wrong one does not tell the right one.
+func TestEveryAnswerSaysWhy(t *testing.T) {
+	for _, l := range scenarios.ShippedLessons() {
+		l, err := scenarios.OpenLesson(l.ID, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range l.Stages {
+			stage := &l.Stages[i]
+			task, ok := stage.Task.(lesson.Asked)
+			if !ok {
+				continue
+			}
+			d, _ := l.Drive(stage.Begin)
+			truth, err := task.Truth(l, d)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for n, a := range append(wrongAnswers(stage, truth.Answer), truth.Answer) {
+				for _, in := range words.Languages {
+					name := fmt.Sprintf("%s, stage %d, answer %d, %s", l.ID, i+1, n+1, in.Code)
+					run := lesson.NewRun(l)
+					run.In = in
+					if err := run.Enter(i, d); err != nil {
+						t.Fatal(err)
+					}
+					v, err := run.Answer(d, a)
+					if err != nil {
+						t.Fatalf("%s: %v", name, err)
+					}
+					if len(v.Words) < 12 || strings.ContainsAny(v.Words, "{}") || strings.Count(v.Words, ". ") > 3 {
+						t.Errorf("%s says %q", name, v.Words)
+					}
+					if v.Done && stage.Choose == nil && !strings.ContainsAny(v.Words, "0123456789") {
+						t.Errorf("%s tells no numbers: %q", name, v.Words)
+					}
+					packed, _ := run.Progress.MarshalBinary()
+					kept := lesson.Progress{}
+					if err := kept.UnmarshalBinary(packed); err != nil {
+						t.Fatal(err)
+					}
+					back := lesson.NewRun(l)
+					back.In = in
+					if err := back.Resume(kept); err != nil {
+						t.Fatal(err)
+					}
+					if err := back.Enter(i, d); err != nil {
+						t.Fatal(err)
+					}
+					if _, again, ok := back.Recall(d); !ok || again.Words != v.Words || again.Given != v.Given || again.Done != v.Done {
+						t.Errorf("%s: come back to, it says %q and %q, and said %q and %q", name, again.Given, again.Words, v.Given, v.Words)
+					}
+					if shown := back.Shown(d, a); !v.Done && stage.Predict != nil && len(shown.Path) > 0 {
+						t.Errorf("%s: the picture tells the answer", name)
+					}
+				}
+			}
+		}
+	}
+}
+
+// The numbers that reasons tell, worked out by hand from the arm's file: the pen's tip at J5 = 90° is 320 mm from the axis of
+// J1 and 110 mm above the base frame's origin, which is 300 mm above the table.
+func TestReasonsTellTheNumbers(t *testing.T) {
+	number := func(x float64) lesson.Answer { return lesson.Answer{Number: &x} }
+	for _, test := range []struct {
+		lesson string
+		stage  string
+		answer lesson.Answer
+		says   string
+	}{
+		{"joints-one-at-a-time", "Which way is plus?", lesson.Answer{Direction: "y +"}, "about the axis of J1, 320 mm from it"},
+		// 320·sin 20° = 109.4 back along X, 320·(1 − cos 20°) = 19.3 along Y.
+		{"joints-one-at-a-time", "Which way is plus?", lesson.Answer{Direction: "x -"}, "X −109.4, Y −19.3, Z 0.0 mm in the base frame"},
+		{"the-right-hand", "Point, then press", lesson.Answer{Direction: "x +"}, "90° away from your direction"},
+		{"the-right-hand", "Point, then press", lesson.Answer{Direction: "z -"}, "180° away from your direction"},
+		{"the-right-hand", "Point, then press", lesson.Answer{Direction: "z +"}, "X 0.0, Y 0.0, Z +40.0 mm"},
+		{"turning-about-the-tip", "Before it turns", lesson.Answer{Direction: "x +"}, "about Y of the base frame through it. The flange goes on a circle, 120 mm from that line"},
+		{"where-the-numbers-start", "In inches", number(320), "That is the number in millimetres"},
+		{"where-the-numbers-start", "In inches", number(12.6), "320.00 mm / 25.4 = 12.598 in"},
+		{"where-the-numbers-start", "Before it moves", number(110), "That is the number before the jog"},
+		{"where-the-numbers-start", "Before it moves", number(70), "Before the jog it is 110.0 mm, after it 70.0 mm"},
+		{"where-the-numbers-start", "Before it moves", number(-70), "the sign is not"},
+		{"where-the-numbers-start", "Another origin, other numbers", number(110), "the number in the base frame"},
+		{"where-the-numbers-start", "Another origin, other numbers", number(320), "That is another number: X in the world frame"},
+		{"where-the-numbers-start", "Another origin, other numbers", number(410), "X 320.0, Y 0.0, Z 410.0 mm"},
+		{"straight-lines", "Who works for X?", lesson.Answer{Joints: []int{1, 3}}, "3 joints turn by more than 0.2°; of those that you named, 1 do"},
+		{"limits-and-room", "What will stop it?", lesson.Answer{Stop: lesson.NothingStops}, "before its whole 40.0°"},
+		{"limits-and-room", "What will stop it?", lesson.Answer{Stop: "limit J2"}, "it may go from −80.0° to 110.0°"},
+	} {
+		l, err := scenarios.OpenLesson(test.lesson, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		run, d := enter(t, l, test.stage)
+		if says := run.Reason(d, test.answer); !strings.Contains(says, test.says) {
+			t.Errorf("%s, %s: %q, want %q in it", test.lesson, test.stage, says, test.says)
+		}
+	}
+}
+
+// enter begins the stage of that title.
+func enter(t *testing.T, l *lesson.Lesson, title string) (*lesson.Run, *jog.Drive) {
+	t.Helper()
+	i := slices.IndexFunc(l.Stages, func(s lesson.Stage) bool { return s.Title == title })
+	d, err := l.Drive(l.Stages[i].Begin)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := lesson.NewRun(l)
+	if err := run.Enter(i, d); err != nil {
+		t.Fatal(err)
+	}
+	return run, d
+}
+
+// The picture shows the axis of the joint that turns, the lever to the tip, and once that may be told the arc.
+func TestThePictureShowsTheAxisAndTheArc(t *testing.T) {
+	l, _ := scenarios.OpenLesson("joints-one-at-a-time", 0)
+	run, d := enter(t, l, "Which way is plus?")
+	answer := lesson.Answer{Direction: "y +"}
+	if s := run.Shown(d, answer); len(s.Axes) != 1 || s.Axes[0].Joint != 0 || s.Axes[0].Along.Z != 1 || len(s.Lever) != 2 || len(s.Path) != 0 {
+		t.Errorf("wrong: %+v", s)
+	}
+	answer.Direction = "x -"
+	if v, err := run.Answer(d, answer); err != nil || !v.Done {
+		t.Fatal(v, err)
+	}
+	s := run.Shown(d, answer)
+	if len(s.Path) < 10 {
+		t.Fatalf("%d points of the arc", len(s.Path))
+	}
+	for _, p := range s.Path {
+		if math.Abs(math.Hypot(p.X, p.Y)-320) > 1e-6 || math.Abs(p.Z-110) > 1e-6 {
+			t.Errorf("%v is not on the arc", p)
+		}
+	}
+	end, _ := lesson.After(d, run.Stage().Predict.Jog)
+	if last := s.Path[len(s.Path)-1]; last != jog.AtTCP(end) {
+		t.Errorf("the arc ends at %v, the jog at %v", last, jog.AtTCP(end))
+	}
+}
