@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -106,7 +107,13 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 	}, func(t *lesson.Read) any {
 		v.Read = &ReadView{
 			Measure: string(t.Measure), Frame: string(t.Frame), Joint: jointName((*int)(t.Joint)),
-			Unit: t.AnswerUnit(), Tolerance: float64(t.Tolerance),
+			Unit: t.AnswerUnit(), Tolerance: float64(t.Tolerance), Jogs: []string{},
+		}
+		for _, j := range slices.Concat(t.After, t.Jog) {
+			v.Read.Jogs = append(v.Read.Jogs, spoken.Jog(j, b.in))
+		}
+		if t.Toward != nil {
+			v.Read.Jogs = append(v.Read.Jogs, spoken.Jog(jog.Jog{Direction: *t.Toward, Amount: math.Inf(1)}, b.in))
 		}
 		return v.Read
 	}, func(t *lesson.Choose) any {

@@ -749,6 +749,7 @@ type ReadView struct {
 	Joint     string  `json:"joint"`
 	Unit      string  `json:"unit"` // "mm", "inch", "°" or ""
 	Tolerance float64 `json:"tolerance"`
+	Jogs      []string `json:"jogs"` // before which it is not read, as a person says them; or the one that it is of
 }
 
 // ChooseView is a question with options.

@@ -591,6 +591,8 @@ export interface ReadView {
   /** "mm", "inch", "°" or "" */
   unit: string;
   tolerance: number;
+  /** before which it is not read, as a person says them; or the one that it is of */
+  jogs: string[];
 }
 
 /** ChooseView is a question with options. */

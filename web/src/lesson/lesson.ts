@@ -115,6 +115,7 @@ export class LessonPanel {
     if (!lesson) return;
     const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage}`;
     this.part.hidden = this.atResult;
+    document.body.dataset["task"] = this.atResult ? "result" : (lesson.task?.kind ?? "");
     write(this.title, stageName(lesson, lesson.stage));
     if (stage !== this.shownStage) {
       this.shownStage = stage;

@@ -137,7 +137,9 @@ export function stopWord(word: string): string {
 export const unitOf = (unit: string): string => (unit === "inch" ? "in" : unit);
 
 export function askRead(read: ReadView): string {
-  return say(`task.read.${read.measure}` as Key, { frame: namedFrame(read.frame), joint: read.joint });
+  const what = say(`task.read.${read.measure}` as Key, { frame: namedFrame(read.frame), joint: read.joint });
+  if (read.jogs.length === 0) return what;
+  return say(["travel", "share", "path", "room"].includes(read.measure) ? "task.read.of" : "task.read.after", { what, jogs: read.jogs.join("; ") });
 }
 
 export function within(read: ReadView): string {
@@ -208,7 +210,7 @@ export function verdict(task: LessonTask): Verdict {
     return { text: [say("task.right", { answer: right }), ...(v?.done && off(task) ? [off(task)] : []), ...words, ...tries].join(" "), tone: "right" };
   }
   if (task.state === "given up") {
-    return { text: right ? say("task.given-up.answer", { answer: right }) : say("task.given-up"), tone: "over" };
+    return { text: [right ? say("task.given-up.answer", { answer: right }) : say("task.given-up"), task.why].filter(Boolean).join(" "), tone: "over" };
   }
   if (!v || v.done) return { text: "", tone: "" };
   const given = v.given ? [say("task.wrong", { answer: shown(task, v.given) })] : [];

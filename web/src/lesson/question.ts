@@ -55,11 +55,13 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   const own = choice("radio", OWN, words.arrowOwn());
   const turn = slider(words.arrowTurn(), -180, 180);
   const rise = slider(words.arrowRise(), -90, 90);
-  const sliders = make("div", { className: "ask-arrow", hidden: true }, turn.element, rise.element);
+  const sliders = make("div", {}, turn.element, rise.element);
   const half = halves(ball);
   const text = make("p", { className: "note" });
   text.setAttribute("role", "status");
-  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, make("div", { className: "ask-own" }, own, half)), sliders, text);
+  const arrow = make("div", { className: "ask-arrow", hidden: true }, half, text, sliders);
+  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, own), arrow);
+  const showArrow = (shown: boolean): void => void (arrow.hidden = !shown);
 
   const ofFrame = (axis: number): Vector3 => ways[2 * axis]!.clone();
   let chooses = false; // the arrow follows the form, not the hand in the picture
@@ -73,7 +75,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     drawn: (arrow) => {
       if (chooses) return;
       own.querySelector("input")!.checked = true;
-      sliders.hidden = false;
+      showArrow(true);
       const [x, y, z] = [0, 1, 2].map((axis) => arrow.dot(ofFrame(axis))) as [number, number, number];
       turn.set((Math.atan2(y, x) * 180) / Math.PI);
       rise.set((Math.asin(Math.max(-1, Math.min(1, z))) * 180) / Math.PI);
@@ -86,7 +88,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   };
   element.addEventListener("input", () => {
     const [chosen] = ticked(element);
-    sliders.hidden = chosen !== OWN;
+    showArrow(chosen === OWN);
     chooses = true;
     ball.draw(chosen === OWN ? slid() : ways[predict.options.indexOf(chosen!)]!);
     chooses = false;
@@ -98,7 +100,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
       lock(element, task);
       const { state, predict: now } = task;
       const over = state === "done" || state === "given up";
-      half.hidden = text.hidden = over;
+      if (over) showArrow(false);
       if (shown === (over ? "answer" : "question")) return;
       shown = over ? "answer" : "question";
       if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null, { named: ticked(element)[0] !== OWN });

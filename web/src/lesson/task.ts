@@ -1,5 +1,5 @@
 import type { Ball } from "../predict/ball";
-import { byId, write } from "../basics/dom";
+import { byId, make, within, write } from "../basics/dom";
 import type { Unit } from "../basics/format";
 import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
 import { onPhone, reveal } from "../shell/places";
@@ -106,19 +106,22 @@ export class TaskForm {
     this.explain.hidden = html === "";
     if (html === this.explained) return;
     this.explained = html;
+    byId("lesson-read").scrollTop = 0;
     this.explain.innerHTML = html; // Made by the server from Markdown, without raw HTML.
   }
 
-  private setHints(task: LessonTask, lesson: LessonMessage): void {
-    this.hints.hidden = lesson.hints.length === 0 || task.state === "done";
-    if (this.hints.childElementCount === lesson.hints.length && this.hints.dataset["of"] === this.shown) return;
-    this.hints.dataset["of"] = this.shown;
-    this.hints.replaceChildren(
-      ...lesson.hints.map((hint) => {
-        const item = document.createElement("li");
-        item.textContent = hint;
-        return item;
-      }),
-    );
+  /** The newest hint is in sight; those before it are a press away. */
+  private setHints(task: LessonTask, { hints }: LessonMessage): void {
+    const newest = task.state === "done" || task.state === "given up" ? "" : (hints.at(-1) ?? "");
+    const before = hints.slice(0, -1);
+    this.hints.hidden = newest === "";
+    write(byId("task-hint"), newest);
+    const earlier = byId<HTMLDetailsElement>("task-hints-before");
+    earlier.hidden = before.length === 0 || newest === "";
+    if (earlier.dataset["of"] === `${this.shown} ${hints.length}`) return;
+    earlier.dataset["of"] = `${this.shown} ${hints.length}`;
+    earlier.open = false;
+    write(within(earlier, "summary"), say("task.hints.before", { count: before.length }));
+    within(earlier, "ul").replaceChildren(...before.map((hint) => make("li", {}, hint)));
   }
 }

@@ -232,6 +232,7 @@ export class Told {
     if (message.view && (before?.id !== message.id || before.stage !== message.stage)) this.rooms.view.lookFromTo(message.view);
     document.body.dataset["hides"] = hidden.join(" ");
     this.rooms.view.setTarget(message.target, message.target?.reached ?? false);
+    this.rooms.view.setExplained(message.task?.shown ?? null);
     this.rooms.view.setTrailShown(!hidden.includes("trail"));
     this.rooms.sentence.setAllow(message.allow, message.id !== "");
     this.showRoom();

@@ -1,4 +1,4 @@
-import { type BufferGeometry, Group, Mesh, Object3D, type SkinnedMesh, type Vector3 } from "three";
+import { type BufferGeometry, Group, Mesh, Object3D, type SkinnedMesh, Vector3 } from "three";
 import type { ArmMessage, Place } from "../wire";
 import { type ArmForm, cornersOf } from "./form";
 import { metal, stoneware } from "./materials";
@@ -72,6 +72,18 @@ export class Arm {
     const found: Vector3[] = [];
     this.object.traverse((o) => {
       if (o instanceof Mesh) found.push(...cornersOf([o.geometry]).map((p) => p.applyMatrix4(o.matrixWorld)));
+    });
+    return found;
+  }
+
+  /** Points all over its surface, few enough to be seen to one by one. */
+  outline(): Vector3[] {
+    const found: Vector3[] = [];
+    this.object.traverse((o) => {
+      if (!(o instanceof Mesh)) return;
+      const points = o.geometry.getAttribute("position");
+      const every = Math.max(1, Math.floor(points.count / 160));
+      for (let i = 0; i < points.count; i += every) found.push(new Vector3().fromBufferAttribute(points, i).applyMatrix4(o.matrixWorld));
     });
     return found;
   }

@@ -120,6 +120,11 @@ export class Orbit {
     this.cut([...this.subject, ...this.outside(points)]);
   }
 
+  /** Fits other things from the direction one looks from, at once, unless the viewer has chosen a view. */
+  fit(points: Vector3[]): void {
+    if (!this.ownHand) this.cut(points);
+  }
+
   /** Draws back as far as it takes to have all points in the free part of the canvas, unless the viewer has chosen a view. */
   keepIn(points: () => Vector3[], now: number): void {
     if (this.ownHand) return;

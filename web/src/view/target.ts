@@ -24,6 +24,7 @@ export class Target {
   private palette: Palette | null = null;
   private reached = false;
   private floor = 0;
+  private radius = 0;
 
   constructor() {
     this.atTarget.add(this.sphere, this.ring.object, this.done.object, this.axes.object);
@@ -35,9 +36,16 @@ export class Target {
     return this.axes.labels;
   }
 
+  /** Points around it, in the world; none while there is no target. */
+  get points(): Vector3[] {
+    if (!this.object.visible) return [];
+    const r = this.radius * 1.2;
+    return [-r, r].flatMap((d) => [new Vector3(d, 0, 0), new Vector3(0, d, 0), new Vector3(0, 0, d)].map((p) => this.atTarget.localToWorld(p)));
+  }
+
   setSize(reach: number, floor: number): void {
     this.floor = floor;
-    const r = reach * 0.04;
+    const r = (this.radius = reach * 0.04);
     const arc = Math.PI / 2;
     const broken = [0, 1, 2, 3].map((i) => new TorusGeometry(r, r * 0.13, 10, 24, arc * 0.62).rotateZ(arc * (i + 0.19)));
     this.ring.setShape(mergeGeometries(broken));

@@ -1,12 +1,13 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, type Ray, Vector3 } from "three";
 import type { State } from "../link/state";
-import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
+import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, ShownView, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
 import { type Box, Picture } from "./beside";
 import { type Kept, Orbit } from "./camera";
 import { Cell } from "./cell";
+import { Explained } from "./explained";
 import { Floor } from "./floor";
 import { type ArmForm, disposeForm, formOf, toolForm } from "./form";
 import { Gap } from "./gap";
@@ -91,6 +92,7 @@ export class View {
   private readonly target = this.add(new Target(), this.base, { kind: "target" });
   private readonly goal = this.add(new Target(), this.base, { kind: "target" });
   private readonly replay = this.add(new Replay(), this.base);
+  readonly explained = this.add(new Explained(), this.base);
   readonly prediction = this.add(new Prediction(), this.base);
   readonly walk = this.add(new Walk(), this.base);
   private readonly tcp = this.add(new TCPMarker(), this.base);
@@ -178,6 +180,7 @@ export class View {
     this.target.setSize(reach, -arm.mount_height_mm);
     this.goal.setSize(reach, -arm.mount_height_mm);
     this.replay.setArm(arm, this.form);
+    this.explained.setSize(reach);
     if (another) this.prediction.clear();
     this.mountTool();
     this.motion.reset();
@@ -282,6 +285,12 @@ export class View {
     this.invalidate();
   }
 
+  /** Shows what an answer is explained by; null for none. */
+  setExplained(shown: ShownView | null): void {
+    this.explained.set(shown);
+    this.invalidate();
+  }
+
   /** Whether the trail is drawn. */
   setTrailShown(shown: boolean): void {
     this.trail.object.visible = shown;
@@ -367,6 +376,13 @@ export class View {
     this.invalidate();
   }
 
+  /** Fits the picture to the arm as it stands, from where one looks, unless the viewer has chosen a place. */
+  fitAnew(): void {
+    this.pose();
+    this.orbitCamera.fit(this.points());
+    this.invalidate();
+  }
+
   /** Brings the tip into the middle, near enough to see what it does. */
   showTip(): void {
     if (!this.message) return;
@@ -397,7 +413,9 @@ export class View {
 
   /** For those who sit far away: makes all type at least so high, in px, and leaves out dimensions. 0 for nobody. */
   setLeastType(px: number): void {
+    const changed = (px > 0) !== this.least > 0;
     this.least = px;
+    if (changed) this.fitAnew();
     this.gapPlace.visible = px === 0;
     this.walk.setLargeType(px > 0);
     this.showDimension();
@@ -585,9 +603,10 @@ export class View {
     this.floor.dimension.visible = this.least === 0 && !this.walk.on;
   }
 
-  /** What the camera is fitted to. */
+  /** What the camera is fitted to. On a projector the arm fills the picture, and what stands around it may be cut off. */
   private points(): Vector3[] {
     if (!this.arm || !this.message) return [];
+    if (this.least > 0) return this.needed();
     // The direction in hand is drawn beyond the tip of its axis.
     const tcp = this.activeAxes.object.getWorldPosition(new Vector3());
     const beyond = this.activeAxes.tips.map((tip) => tip.lerp(tcp, -0.45));
@@ -602,7 +621,8 @@ export class View {
     const size = this.predicting ? this.message.reach_mm * 0.2 : 0;
     const ball = [-size, size].flatMap((s) => [new Vector3(s, 0, 0), new Vector3(0, s, 0), new Vector3(0, 0, s)].map((out) => out.add(tcp)));
     const atTCP = this.frame === "joint" ? [] : [...this.activeAxes.tips, ...this.handles.outline()];
-    return [...this.arm.corners(), ...this.ghost.corners(), ...atTCP, ...ball, ...(this.walk.on ? this.walk.stations : [])];
+    const arm = this.least > 0 ? this.arm.outline() : this.arm.corners();
+    return [...arm, ...this.target.points, ...this.ghost.corners(), ...atTCP, ...ball, ...(this.walk.on ? this.walk.stations : [])];
   }
 
   private seen(): Sight {

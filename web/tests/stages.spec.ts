@@ -1,0 +1,180 @@
+// Every stage of every shipped lesson in every state: what the learner needs is in sight without scrolling.
+import { expect, type Page } from "@playwright/test";
+import { open, test } from "./bench";
+
+/** States of a task: as it opens, after a wrong answer, with every hint, given up, and done. */
+const states = ["fresh", "wrong", "hints", "given up", "done"] as const;
+const windows = [[1366, 768], [390, 844]] as const;
+const languages = ["en", "es"] as const;
+
+/** All combinations, or so many that every pair of a stage with a state, a window or a language is among them. */
+const thorough = !!process.env["THOROUGH"];
+
+/**
+ * Goes through the stages in the page itself, as fast as the bench answers, without drawing the arm, and returns what is not in
+ * sight. The answers are given over the page's own socket; what the page shows of them is looked at after each.
+ */
+function walk(page: Page, [odd, all]: [odd: number, all: boolean]): Promise<{ stages: number; looked: number; found: string[] }> {
+  return page.evaluate(
+    async ([states, odd, all]) => {
+      const socket: WebSocket = (window as any).benchSocket;
+      (window as any).handrule.view.lost = true; // nothing is drawn
+      let lesson: any = null;
+      socket.addEventListener("message", ({ data }) => {
+        if (typeof data !== "string") return;
+        const message = JSON.parse(data);
+        if (message.type === "lesson") lesson = message;
+      });
+      /** Asks the bench for something, and waits until it has told all that comes of it. */
+      const tell = (request: object): Promise<void> =>
+        new Promise((done) => {
+          const hear = ({ data }: MessageEvent): void => {
+            if (typeof data !== "string" || JSON.parse(data).type !== "piece") return;
+            socket.removeEventListener("message", hear);
+            done();
+          };
+          socket.addEventListener("message", hear);
+          socket.send(JSON.stringify(request));
+          socket.send(JSON.stringify({ type: "piece", of: "pose", from_mm: [0, 0, 0], at_mm: [0, 0, 0] }));
+        });
+      const openLesson = async (id: string): Promise<void> => {
+        await tell({ type: "lesson", id: "", progress: "", seed: null });
+        await tell({ type: "lesson", id, progress: "", seed: 1, stage: 0 });
+      };
+      const nothing = { type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [] };
+      const stops = ["nothing", "contact"];
+      /** The right answer, from how it is told. */
+      const rightOne = (task: any): object => {
+        if (task.predict?.ask === "direction") return { ...nothing, direction: /[xyz] [+-]$/.exec(task.right)![0] };
+        if (task.predict?.ask === "joints") return { ...nothing, joints: task.right === "none" ? [] : task.right.split(", ").map((j: string) => Number(j[1]) - 1) };
+        if (task.predict) return { ...nothing, stop: task.right };
+        if (task.read) return { ...nothing, number: Number.parseFloat(task.right.replace("−", "-")) };
+        return { ...nothing, options: task.choose.options.flatMap((text: string, i: number) => (task.right.split("; ").includes(text) ? [i] : [])) };
+      };
+      /** One that is not the right one. */
+      const wrongOne = (task: any, right: any, n: number): object => {
+        if (task.predict?.ask === "direction") return { ...nothing, direction: task.predict.options.filter((o: string) => o !== right.direction)[n % 5] };
+        if (task.predict?.ask === "joints") return { ...nothing, joints: n === 0 ? [] : right.joints.length === 6 ? [0] : [0, 1, 2, 3, 4, 5] };
+        if (task.predict) return { ...nothing, stop: [...stops, "limit J2"].filter((s) => s !== right.stop)[n % 2] };
+        if (task.read) return { ...nothing, number: [-4711, right.number + 1000][n % 2] };
+        const others = task.choose.options.map((_: string, i: number) => i).filter((i: number) => right.options.length !== 1 || i !== right.options[0]);
+        return { ...nothing, options: [others[n % others.length]] };
+      };
+      /** A driven try is lost by a jog and by beginning anew. */
+      const loseTry = async (): Promise<void> => {
+        const frame = lesson.allow.frames[0] ?? lesson.task.reach.frames[0] ?? "joint";
+        await tell({ type: "speed", mm_s: 250, deg_s: 90 });
+        await tell({ type: "increment", mm: 1, deg: 1 });
+        const { tick } = (window as any).handrule.state;
+        await tell({ type: "step", direction: { frame, task: frame === "task" ? document.querySelector<HTMLSelectElement>("#task")!.value : "", axis: frame === "joint" ? 3 : 0, sign: 1 } });
+        while (!(({ tick: now, moving }) => now > tick && !moving)((window as any).handrule.state)) await new Promise((r) => requestAnimationFrame(r));
+        await tell({ type: "stage", do: "again", stage: 0 });
+      };
+      const goTo = (stage: number): Promise<void> => tell({ type: "stage", do: "go", stage });
+      const right = new Map<number, any>(); // the answers of the lesson's stages
+      const guess = { direction: "", joints: [9], stop: "", options: [], number: 0 };
+      /** Gives the task of a stage up after a try, and keeps its answer; false where there is none to give up. */
+      const giveUp = async (stage: number): Promise<boolean> => {
+        await goTo(stage);
+        const { task } = lesson;
+        if (!task || task.free || (task.reach && !all)) return false;
+        if (task.reach) await loseTry();
+        else await tell(wrongOne(task, guess, 0));
+        const known = lesson.task.state === "done";
+        if (!known) await tell({ type: "stage", do: "give-up", stage: 0 });
+        if (!task.reach) right.set(stage, rightOne(lesson.task));
+        return !known;
+      };
+      /** Brings a stage from one state into the next; false where it has none. */
+      const bring = async (stage: number, state: string): Promise<boolean> => {
+        if (state === "fresh") await goTo(stage);
+        const { task } = lesson;
+        if (state === "fresh") return true;
+        if (!task || task.free) return false;
+        if (task.reach && state === "done") return false; // which takes driving
+        if (task.reach) await loseTry();
+        else if (state === "done") await tell(right.get(stage));
+        else for (let n = state === "wrong" ? 0 : 1; n < (state === "wrong" ? 1 : 4); n++) await tell(wrongOne(task, right.get(stage), n));
+        return true;
+      };
+      const parts = [
+        "#lesson-stage", "#task-question legend, #task-question .ask-title, #task-question .lesson-target, #task-question .ask-line", "#task-question .ask-choice", "#task-question input[type=text], #task-question select",
+        "#task-question .notices-list > li", "#task-verdict", "#task-hint", "#task-moved", "#task-answer", "#task-again", "#task-show", "#task-give-up", "#lesson-back", "#lesson-next",
+      ];
+      /** What is outside the window, scrolled away, or under something else. */
+      const hidden = (): string[] => {
+        const found: string[] = [];
+        for (const part of parts) {
+          for (const e of document.querySelectorAll<HTMLElement>(part)) {
+            if (!e.checkVisibility({ visibilityProperty: true }) || (e.textContent === "" && e.tagName === "P")) continue;
+            const box = e.getBoundingClientRect();
+            const name = `${part.split(",")[0]} "${e.textContent!.slice(0, 24)}"`;
+            let [top, bottom, left, right] = [0, innerHeight, 0, innerWidth];
+            for (let p = e.parentElement; p && p !== document.body; p = p.parentElement) {
+              if (["visible", "clip"].includes(getComputedStyle(p).overflowY)) continue;
+              const around = p.getBoundingClientRect();
+              [top, bottom, left, right] = [Math.max(top, around.top), Math.min(bottom, around.bottom), Math.max(left, around.left), Math.min(right, around.right)];
+            }
+            if (box.top < top - 1 || box.bottom > bottom + 1 || box.left < left - 1 || box.right > right + 1) {
+              found.push(`${name} is cut off: ${Math.round(box.top - top)} px below the upper edge, ${Math.round(bottom - box.bottom)} above the lower`);
+              continue;
+            }
+            for (const y of [box.top + 3, (box.top + box.bottom) / 2, box.bottom - 3]) {
+              const hit = document.elementFromPoint((box.left + box.right) / 2, y);
+              if (!hit || e.contains(hit) || hit.contains(e)) continue;
+              found.push(`${name} is under ${hit.id || hit.className}`);
+              break;
+            }
+          }
+        }
+        return found;
+      };
+      /** What the page says that does not go together. */
+      const contradictions = (): string[] => {
+        const { task } = lesson;
+        const found: string[] = [];
+        const text = document.getElementById("lesson-task")!.innerText;
+        if (task?.tries > 0 && /no answer yet|no hay respuesta/i.test(text)) found.push("there is an answer, and it says there is none");
+        const over = task && (task.state === "done" || task.state === "given up");
+        if (over && document.getElementById("task-hints")!.checkVisibility() && task.state === "done") found.push("a hint to what is done");
+        if (task && task.tries > 0 && !task.free && task.kind !== "reach" && document.getElementById("task-verdict")!.innerText.length < 20) found.push("the answer is not explained");
+        return found;
+      };
+      const lessons = [...document.querySelectorAll<HTMLOptionElement>("#lesson-choice option")].map((o) => o.value).filter(Boolean);
+      const found: string[] = [];
+      let [stages, looked] = [0, 0];
+      for (const id of lessons) {
+        await openLesson(id);
+        const count = lesson.stages.length;
+        const look = (stage: number, state: (typeof states)[number]): void => {
+          if (!all && (stages + stage + states.indexOf(state)) % 2 !== odd) return;
+          looked++;
+          for (const part of [...hidden(), ...contradictions()]) found.push(`${id} ${stage + 1}, ${state}: ${part}`);
+        };
+        for (let stage = 0; stage < count; stage++) if (await giveUp(stage)) look(stage, "given up");
+        await openLesson(id); // nothing is given up
+        for (let stage = 0; stage < count; stage++) {
+          for (const state of ["fresh", "wrong", "hints", "done"] as const) if (await bring(stage, state)) look(stage, state);
+        }
+        right.clear();
+        stages += count;
+      }
+      return { stages, looked, found };
+    },
+    [states, odd, all] as const,
+  );
+}
+
+for (const [w, [width, height]] of windows.entries()) {
+  for (const [l, language] of languages.entries()) {
+    test(`the task, what came of it and the way on are in sight, ${width}×${height}, ${language}`, async ({ page }) => {
+      test.setTimeout(thorough ? 580_000 : 90_000);
+      await page.setViewportSize({ width, height });
+      await open(page, `/?lang=${language}`);
+      const { stages, looked, found } = await walk(page, [(w + l) % 2, thorough]);
+      expect(stages).toBeGreaterThan(50);
+      expect(looked).toBeGreaterThan(stages);
+      expect(found).toEqual([]);
+    });
+  }
+}
