@@ -173,7 +173,7 @@ func (p *Predict) whyStop(d *jog.Drive, a Answer, done bool, in *words.Language)
 		return stands(&d.Arm().Joints[way.Axis], ahead.Joints[way.Axis])
 	}
 	if done {
-		return spoken.Numbers(ahead.Stop, in)
+		return brief(spoken.Numbers(ahead.Stop, in))
 	}
 	travel := spoken.Amount(p.Jog[0], ahead.Stop.Travel, in)
 	if a.Stop == NothingStops {
@@ -216,12 +216,10 @@ func (r *Read) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.La
 	case r.Measure.about().frame:
 		said = append(said, r.walk(l, d, in))
 	case len(r.Jog) > 0:
-		if ahead, err := d.Ahead(r.Jog[0]); err == nil {
-			said = append(said, spoken.Numbers(ahead.Stop, in))
-		}
+		said = append(said, r.said(l, d, in))
 	case r.Toward != nil:
 		if ahead, err := d.Ahead(roomJog(*r.Toward)); err == nil {
-			said = append(said, spoken.Numbers(ahead.Stop, in))
+			said = append(said, brief(spoken.Numbers(ahead.Stop, in)))
 		}
 	case r.Measure == "clearance":
 		if pair, ok := d.Clearance(); ok {
@@ -234,6 +232,14 @@ func (r *Read) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.La
 		said = append(said, in.Say("reason.read.inch", "mm", in.Fixed(value.X, 2), "inch", in.Fixed(value.X/MMPerInch, 3)))
 	}
 	return strings.Join(said, " ")
+}
+
+// brief is the first two sentences of a text.
+func brief(text string) string {
+	if parts := strings.SplitAfterN(text, ". ", 3); len(parts) == 3 {
+		return strings.TrimSpace(parts[0] + parts[1])
+	}
+	return text
 }
 
 // before is the quantity for the arm where it stands, without the jogs.
@@ -378,7 +384,7 @@ func (q *Quantity) said(l *Lesson, d *jog.Drive, in *words.Language) string {
 		if err != nil {
 			return ""
 		}
-		return in.Say("reason.value.stop", "jog", spoken.Jog(q.Jog[0], in), "numbers", spoken.Sentence(ahead.Stop, in))
+		return in.Say("reason.value.stop", "jog", spoken.Jog(q.Jog[0], in), "numbers", spoken.Headline(ahead.Stop, in))
 	case q.Measure == "singularity":
 		return ""
 	case q.Measure.Words() != nil:
