@@ -101,8 +101,8 @@ const guide = new Guide({
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);
-const lessonPanel = new LessonPanel(ask, ball);
-const lessons = new Lessons(() => follow.leftLessons());
+const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson));
+const lessons: Lessons = new Lessons(() => follow.leftLessons());
 const follow: Follow = new Follow({
   ask,
   openLesson: (id, stage) => lessonPanel.open(id, stage),

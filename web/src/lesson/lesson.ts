@@ -5,9 +5,10 @@ import { allowed, minutes, stageName } from "./lessonwords";
 import { bring } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
 import { ResultPanel } from "./result";
+import { Summary } from "./summary";
 import { keepStanding } from "./standing";
 import { TaskForm } from "./task";
-import type { LessonMessage, ProgressMessage, Request, ResultMessage } from "../wire";
+import type { LessonListing, LessonMessage, ProgressMessage, Request, ResultMessage } from "../wire";
 
 const progressKey = (lesson: string): string => `progress-${lesson}`;
 
@@ -33,13 +34,14 @@ export class LessonPanel {
   private fresh = false; // the page has just come to its bench
   private moves = false; // the learner has asked for another stage
 
-  /** The ball is where a learner answers which way something will go. */
+  /** The ball is where a learner answers which way something will go; after finds the lesson that comes next. */
   constructor(
     private readonly ask: (request: Request) => void,
     ball: Ball,
+    after: (lesson: string) => LessonListing | null,
   ) {
     this.task = new TaskForm(ask, ball);
-    this.result = new ResultPanel(ask);
+    this.result = new ResultPanel(ask, new Summary(after));
     byId("lesson-leave").addEventListener("click", () => this.open(""));
     this.back.addEventListener("click", () => this.go(this.at - 1));
     this.next.addEventListener("click", () => this.go(this.at + 1));

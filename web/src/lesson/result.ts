@@ -3,6 +3,7 @@ import { fixed } from "../basics/format";
 import { outcome } from "./lessonwords";
 import { recall, remember } from "../basics/remember";
 import { say } from "../basics/say";
+import type { Summary } from "./summary";
 import type { LessonMessage, Request, ResultMessage } from "../wire";
 
 /** What the learner has done in all stages, to be signed by the server, saved and printed. */
@@ -17,7 +18,10 @@ export class ResultPanel {
   private wanted: "save" | "print" = "save";
   private lesson: LessonMessage | null = null;
 
-  constructor(private readonly ask: (request: Request) => void) {
+  constructor(
+    private readonly ask: (request: Request) => void,
+    private readonly summary: Summary,
+  ) {
     this.name.value = recall("learner") ?? "";
     this.form.addEventListener("submit", (event) => {
       event.preventDefault();
@@ -32,6 +36,7 @@ export class ResultPanel {
     this.place.hidden = !shown;
     if (!shown) return;
     write(this.head, this.heading(lesson));
+    this.summary.show(lesson, document.getElementById("lesson-text")!.lang);
     this.rows.replaceChildren(
       ...lesson.stages.map((s, i) =>
         make(
@@ -53,6 +58,7 @@ export class ResultPanel {
   setResult(message: ResultMessage): void {
     write(this.signed, say("result.signed", { file: message.name }));
     if (this.lesson) write(this.head, this.heading(this.lesson));
+    this.summary.sign(this.name.value.trim(), message.name);
     if (this.wanted === "print") {
       window.print();
       return;
