@@ -744,11 +744,11 @@ type PredictView struct {
 
 // ReadView is the task to say a number.
 type ReadView struct {
-	Measure   string  `json:"measure"`
-	Frame     string  `json:"frame"`
-	Joint     string  `json:"joint"`
-	Unit      string  `json:"unit"` // "mm", "inch", "°" or ""
-	Tolerance float64 `json:"tolerance"`
+	Measure   string   `json:"measure"`
+	Frame     string   `json:"frame"`
+	Joint     string   `json:"joint"`
+	Unit      string   `json:"unit"` // "mm", "inch", "°" or ""
+	Tolerance float64  `json:"tolerance"`
 	Jogs      []string `json:"jogs"` // before which it is not read, as a person says them; or the one that it is of
 }
 
