@@ -72,7 +72,7 @@ func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 		distance, _ := l.stopping(then)
 		return last - (then.s + distance)
 	}
-	if spare := inTime(next); spare < 0 {
+	if spare := last - (next.s + need); spare < 0 {
 		part = largestRoot(spare, func(p float64) float64 { return inTime(brake.between(quick, p)) })
 		next = brake.between(quick, part)
 	}
