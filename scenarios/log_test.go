@@ -80,8 +80,8 @@ func TestALogThatIsReadAgainUndoesBitForBit(t *testing.T) {
 					t.Fatalf("at %v, and after reading the log again at %v", d.Joints(), other.Joints())
 				}
 			}
-			if d.Stop().Trouble() {
-				return // on the way back, from a singular place
+			if e := log.Entry(log.Len() - 1); d.Stop().Reason != jog.Done || d.Joints() != e.From {
+				t.Fatalf("back from %v (%v) to %v at %v: %v", e.To, e.Stop, e.From, d.Joints(), d.Stop())
 			}
 			log.Record(d)
 			again.Record(other)

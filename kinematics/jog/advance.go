@@ -62,7 +62,7 @@ func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 	case arrives && final:
 		ends = a.stop
 		if !a.closed {
-			ends.Reason = Done
+			ends.Reason, last = Done, m.path.jog.Amount
 		}
 		return moment{s: math.Max(last, d.now.s)}, ends // rounding must not take it back
 	}
@@ -163,7 +163,7 @@ func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
 		// No faster than was planned, so that braking is still in time.
 		next.v = math.Min(next.v, part/Tick)
 		next.a = math.Max(math.Min(next.a, 0), -math.Sqrt(2*m.limits.jerk*next.v))
-		if at.ratio > 1+1e-9 || part < slowest*whole {
+		if at.ratio > 1+1e-9 || part < slowest*whole && m.path.known == nil {
 			*next = moment{s: d.now.s}
 			m.ahead.s, m.ahead.q = d.now.s, d.q
 			*ends = m.ahead.explain(tooQuick, whole, nil)

@@ -53,6 +53,9 @@ type motion struct {
 	ahead  lookout
 	plan   plan
 
+	marked int64   // the tick at which it was last seen that the arm gets on,
+	mark   float64 // and its place then
+
 	braking Reason  // why the arm comes to rest before its jog is over, "" while it does not
 	rest    float64 // where it will stand then
 }
@@ -243,11 +246,15 @@ func (d *Drive) Start(j Jog) error {
 func (d *Drive) begin(p path, undo float64) {
 	d.jog, d.undo, d.from, d.began, d.letGo, d.steered = p.jog, undo, d.q, d.Ticks, 0, false
 	d.turning, d.now, d.stop = kinematics.Joints{}, moment{}, Stop{}
-	m := &motion{path: p, bound: math.Inf(1)}
+	m := &motion{path: p, bound: math.Inf(1), marked: d.Ticks}
 	m.limits, m.capped = p.limits(d.setup)
 	m.pace = m.limits.speed
 	m.ahead.plan = &m.plan
-	m.ahead.stand(d.setup, &d.q)
+	if undo > 0 {
+		m.ahead.standOrLead(d.setup, &d.q, &p.joints)
+	} else {
+		m.ahead.stand(d.setup, &d.q)
+	}
 	m.ahead.begin(&m.path, m.limits.speed)
 	d.motion = m
 }
@@ -302,8 +309,30 @@ func (d *Drive) Tick() bool {
 	}
 	d.q, d.now = q, next
 	m.plan.drop(d.now.s)
+	if ends.Reason == "" && d.creeps(m) {
+		m.ahead.s, m.ahead.q = d.now.s, d.q
+		ends = m.ahead.explain(tooQuick, resolution, nil)
+	}
 	if ends.Reason != "" {
 		d.end(ends)
 	}
 	return d.motion != nil
+}
+
+// patience is after how many ticks an arm under way has to have got on.
+const patience = TickRate
+
+// creeps reports whether the arm has stood, or as good as stood, for so long although nobody holds it back. It bounds how many
+// ticks a jog can take: at least a thousandth of its speed is kept up.
+func (d *Drive) creeps(m *motion) bool {
+	if m.braking != "" || !math.IsInf(m.bound, 1) {
+		m.marked, m.mark = d.Ticks, d.now.s
+		return false
+	}
+	if d.Ticks-m.marked < patience {
+		return false
+	}
+	gained := d.now.s - m.mark
+	m.marked, m.mark = d.Ticks, d.now.s
+	return gained < slowest*m.pace*patience*Tick
 }

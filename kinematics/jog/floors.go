@@ -22,6 +22,7 @@ type floors struct {
 	floor       [mostNear]float64 // mm, of each of them until they are clear
 	clear       [mostNear]float64 // the place from which on they keep the set distance; +Inf while it is not known
 	n           int
+	back        bool // the path leads back to where the arm was as near as that: there is no getting clear
 }
 
 // at returns what the near pair i may not fall short of at the place s.
@@ -81,6 +82,25 @@ func newFloors(setup *Setup, links *kinematics.Links) floors {
 	return f
 }
 
+// allow lets every pair come as near as it is where the links are there.
+func (f *floors) allow(setup *Setup, links *kinematics.Links) {
+	f.back = true
+	ids, distances := setup.Scene.Nearer(links, setup.SetDistance+shrinkTolerance, nil, nil)
+	for k, id := range ids {
+		floor := distances[k] - shrinkTolerance
+		i := slices.Index(f.near[:f.n], id)
+		switch {
+		case i >= 0:
+			f.floor[i] = math.Min(f.floor[i], floor)
+		case f.n < mostNear:
+			f.near[f.n], f.floor[f.n], f.clear[f.n] = id, floor, math.Inf(1)
+			f.n++
+		default:
+			f.rest = math.Min(f.rest, floor)
+		}
+	}
+}
+
 // measure writes the distances of the bodies where they are.
 func (f *floors) measure(bodies *clearance.Bodies, g *gaps) {
 	for link := range g.rest {
@@ -130,7 +150,7 @@ func (f *floors) shortfall(g *gaps, s float64) (b shortfall, short bool) {
 // passed takes note of the pairs that are clear of the set distance at the place s.
 func (f *floors) passed(g *gaps, s float64) {
 	for i, gap := range g.near[:f.n] {
-		if gap >= f.setDistance+shrinkTolerance {
+		if gap >= f.setDistance+shrinkTolerance && !f.back {
 			f.clear[i] = math.Min(f.clear[i], s)
 		}
 	}

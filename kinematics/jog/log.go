@@ -256,6 +256,10 @@ func (l *Log) Undo(d *Drive) error {
 	for l.Len() > i+1 {
 		l.removeLast()
 	}
-	d.begin(p.reversed(last.Stop.Travel, last.lean), last.Stop.Travel)
+	back := p.reversed(last.Stop.Travel, last.lean)
+	if p.jog.Frame != JointFrame {
+		back.known = p.driven(d.setup, last.Stop.Travel, &last.To)
+	}
+	d.begin(back, last.Stop.Travel)
 	return nil
 }

@@ -158,7 +158,10 @@ type stretch struct {
 }
 
 // stand takes note of where an arm stands. What is near there is measured once, for however many paths begin there.
-func (a *lookout) stand(setup *Setup, q *kinematics.Joints) {
+func (a *lookout) stand(setup *Setup, q *kinematics.Joints) { a.standOrLead(setup, q, nil) }
+
+// standOrLead does so for an arm that may be led back to where it came from, however near to something that is; nil: it is not.
+func (a *lookout) standOrLead(setup *Setup, q, back *kinematics.Joints) {
 	a.setup, a.start = setup, *q
 	if setup.Scene != nil {
 		if a.bodies == nil {
@@ -167,6 +170,10 @@ func (a *lookout) stand(setup *Setup, q *kinematics.Joints) {
 		setup.Arm.PutLinks(q, &a.links)
 		a.bodies.Put(&a.links)
 		a.floors = newFloors(setup, &a.links)
+		if back != nil {
+			links := setup.Arm.Links(*back)
+			a.floors.allow(setup, &links)
+		}
 		a.floors.measure(a.bodies, &a.atStart)
 	}
 }
@@ -316,7 +323,7 @@ func (a *lookout) look() bool {
 			// It may have been the other one of two ways to stand that meet here which led beyond a limit.
 			a.bad, a.why, a.over, a.search = math.Inf(1), goingOn, 0, search{}
 		}
-		crossing := t.to >= a.cross || t.sides.opposite(a.sides) || !math.IsInf(a.cross, 1) && t.sides == a.across
+		crossing := t.to >= a.cross || a.last > 0 && t.sides.opposite(a.sides) || !math.IsInf(a.cross, 1) && t.sides == a.across
 		if crossing {
 			a.cross = math.Inf(1)
 		}
@@ -349,16 +356,27 @@ func (a *lookout) try(t *stretch) (good bool) {
 	}
 	if a.last > 0 {
 		// Where two ways to stand cross, the one that goes on straight is the right one, and not the nearer one.
+		from := a.steady
+		if from.s == 0 { // none yet
+			from = steady{a.s, a.q, a.slope}
+		}
 		for i := range near {
-			near[i] = a.steady.q[i] + a.steady.slope[i]*(to-a.steady.s)
+			near[i] = from.q[i] + from.slope[i]*(to-from.s)
 		}
 	}
-	q, found := a.path.jointsAt(a.setup.Arm, to, &near)
+	var q kinematics.Joints
+	var found bool
+	if a.path.known != nil {
+		near = a.path.passed(to)
+		q, found = a.path.jointsNear(a.setup.Arm, to, &near, &near)
+	} else {
+		q, found = a.path.jointsAt(a.setup.Arm, to, &near)
+	}
 	if !found {
 		a.bad, a.why, a.over = to, tooFar, 0
 		return false
 	}
-	if a.s == 0 && a.beyond(&q) {
+	if a.s == 0 && a.path.known == nil && a.beyond(&q) {
 		// Where two ways to stand meet, as where an elbow is straight, the other one may be within the limits.
 		other := a.q
 		for i := range other {
@@ -409,7 +427,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 	if longest*slowest*a.speed > length {
 		t.stood, noted = a.stood+longest, 0
 	}
-	dead := t.stood > standstill
+	dead := t.stood > standstill && a.path.known == nil // the way that was driven leads back too
 	t.growth = 1
 	for _, growth := range [2]float64{4, 2} {
 		// Of the next stretch the bend is by so much the larger, because it is in proportion to the lengths of it and of the last.
@@ -423,7 +441,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 		// A twitch at the start, where the arm stands in a singularity with a joint not quite where the path wants it.
 		noted, t.stood, t.twitch = 0, 0, true
 	case length <= finest:
-		if dead || most > mostTurn/10 {
+		if dead || most > mostTurn/10 && a.path.known == nil {
 			if a.touches(t) {
 				return false
 			}
@@ -444,7 +462,7 @@ func (a *lookout) try(t *stretch) (good bool) {
 	}
 	if inFrame {
 		t.sides = sidesOf(a.setup.Arm, a.setup.Tool.TCP, q)
-		if length > passing && t.sides.opposite(a.sides) {
+		if length > passing && t.sides.opposite(a.sides) && a.path.known == nil {
 			a.cross, a.across = to, t.sides
 			return false
 		}

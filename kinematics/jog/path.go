@@ -2,6 +2,7 @@ package jog
 
 import (
 	"math"
+	"sort"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -33,6 +34,7 @@ type path struct {
 	back   bool // the path is run from its end to its beginning, to undo it
 	length float64
 	lean   kinematics.Joints // a small turn towards where it leads back to
+	known  []node            // joint angles along it from its beginning on, as they were driven; nil where they are not known
 }
 
 func newPath(setup *Setup, q kinematics.Joints, j Jog) (path, error) {
@@ -71,6 +73,48 @@ func (p path) reversed(length float64, lean [6]int8) path {
 		p.lean[i] = -leanBy * float64(part) / math.MaxInt8
 	}
 	return p
+}
+
+// driven returns joint angles all along the path that a jog was driven along, from its beginning to where it ended after so much
+// of it, to. It looks along the path as the jog did, without what takes time and what may be touched, so that an undo can go back
+// the same way wherever several meet. It returns nil where that does not lead to the same end.
+func (p path) driven(setup *Setup, travel float64, to *kinematics.Joints) []node {
+	p.jog.Amount = travel
+	var a lookout
+	a.stand(&Setup{Arm: setup.Arm, Mount: setup.Mount, Tool: setup.Tool, Tasks: setup.Tasks}, &p.joints)
+	a.begin(&p, 1e-12) // no joint is too slow for that
+	way := []node{{0, p.joints}}
+	for a.look() && len(way) < mostKnown {
+		way = append(way, node{a.s, a.q})
+	}
+	last := &way[len(way)-1]
+	switch {
+	case farthestTurn(&last.q, to) > sameJoints && travel > p.stride():
+		return nil
+	case farthestTurn(&last.q, to) > sameJoints: // it hardly went anywhere, and only shared turns in another way
+		return []node{{0, p.joints}, {travel, *to}}
+	case travel-last.s < snap && len(way) > 1:
+		*last = node{travel, *to}
+	default:
+		way = append(way, node{travel, *to})
+	}
+	return way
+}
+
+// mostKnown is how many places of a way driven are kept at most.
+const mostKnown = 1 << 14
+
+// passed returns joint angles near those with which the place s of a path that is run back was passed before.
+func (p *path) passed(s float64) (q kinematics.Joints) {
+	s = p.place(s)
+	k := sort.Search(len(p.known), func(k int) bool { return p.known[k].s >= s })
+	k = min(max(k, 1), len(p.known)-1)
+	from, to := &p.known[k-1], &p.known[k]
+	part := (s - from.s) / (to.s - from.s)
+	for i := range q {
+		q[i] = from.q[i] + part*(to.q[i]-from.q[i])
+	}
+	return q
 }
 
 // leanBy in rad is how far the joints lean towards the way back.
@@ -123,13 +167,15 @@ func (p *path) jointsAt(arm *kinematics.Arm, s float64, near *kinematics.Joints)
 func (p *path) jointsNear(arm *kinematics.Arm, s float64, near, home *kinematics.Joints) (kinematics.Joints, bool) {
 	if p.jog.Frame != JointFrame {
 		q, found := arm.Follow(p.tcp(s).Mul(p.toolInv), *near, *home)
-		if found && p.place(s) == 0 && farthestTurn(&q, &p.joints) < sameStart {
-			q = p.joints
+		if p.place(s) <= 0 && (p.known != nil || found && farthestTurn(&q, &p.joints) < sameStart) {
+			return p.joints, true
 		}
 		return q, found
 	}
-	s = p.place(s)
 	q := p.joints
+	if s = p.place(s); p.back && s <= 0 {
+		return q, true
+	}
 	for i, part := range p.parts {
 		q[i] += part * s
 	}
