@@ -6,7 +6,26 @@ const browser = [process.env["CHROMIUM"], "/usr/bin/chromium-headless-shell", "/
   (path) => path && existsSync(path),
 );
 
+/** LINK=alone: the page has a bench of its own, and its files come from a web host that knows nothing of Go. */
+const alone = process.env["LINK"] === "alone";
+
+/** Tests that run with both connections in the test command; with THOROUGH=1 all do that need nothing of a server. */
+const withBoth = [
+  "the room to move is told, and is where the arm stops",
+  "three points make a task frame",
+  "the log is saved, played again",
+  "a held key moves the arm until it is let go",
+  "choose and predict: wrong with a hint",
+  "the angle that is told is that between the arrow",
+];
+/** What only a server does: keys, folders that are watched, one bench for several tabs, the language by a header. */
+const ofServers = [
+  "authoring\\.spec", "site\\.spec", "address.*kept progress", "sealed by the server", "a result is saved, verified", "opened in another tab", "asked of anybody but the server", "language\\.spec",
+];
+
 export default defineConfig({
+  ...(alone && !process.env["THOROUGH"] ? { grep: new RegExp(withBoth.join("|")) } : {}),
+  ...(alone ? { grepInvert: new RegExp(ofServers.join("|")) } : {}),
   testDir: "tests",
   timeout: 90_000,
   expect: { timeout: 20_000 },
@@ -34,7 +53,9 @@ export default defineConfig({
     },
   },
   webServer: {
-    command: `../bin/handrule serve --listen 127.0.0.1:${port} --key test-results/key/results.pem`,
+    command: alone
+      ? `rm -rf test-results/alone && ../bin/handrule site test-results/alone && node tests/static-server.mjs test-results/alone ${port}`
+      : `../bin/handrule serve --listen 127.0.0.1:${port} --key test-results/key/results.pem`,
     url: `http://127.0.0.1:${port}/`,
     reuseExistingServer: false,
   },

@@ -77,6 +77,14 @@ export async function open(page: Page, path = "/"): Promise<void> {
         (window as any).benchSocket = this;
       }
     };
+    // A bench of the page's own hears and tells the same texts, from a worker.
+    const PlainWorker = window.Worker;
+    window.Worker = class extends PlainWorker {
+      constructor(url: string | URL, options?: WorkerOptions) {
+        super(url, options);
+        (window as any).benchSocket = Object.assign(this, { send: (text: string) => this.postMessage(text) });
+      }
+    };
     if (localStorage.getItem("handrule-drawer") === null) localStorage.setItem("handrule-drawer", "measure");
   });
   const url = path.includes("#") ? path : `${path}#/arm/wren`;

@@ -1,11 +1,11 @@
-// A web host without any Go behind it, for tests: sends the files of a folder, below a path, packed where they lie there packed. It knows nothing
-// of what it sends.
-//   node static-server.mjs FOLDER PORT [/path/below/which] [plain]
+// A web host without any Go behind it, for tests: sends the files of a folder, below a path, packed where they lie there packed, but for a folder "plain". It prints what it
+// sends, and how.
+//   node static-server.mjs FOLDER PORT [/path/below/which]
 import { createReadStream, existsSync, statSync } from "node:fs";
 import { createServer } from "node:http";
 import { extname, join, normalize } from "node:path";
 
-const [folder, port, below = "/", plain = ""] = process.argv.slice(2);
+const [folder, port, below = "/"] = process.argv.slice(2);
 const types = {
   ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".json": "application/json", ".svg": "image/svg+xml",
   ".wasm": "application/wasm", ".txt": "text/plain; charset=utf-8", ".webmanifest": "application/manifest+json", ".png": "image/png",
@@ -21,9 +21,10 @@ createServer((request, response) => {
     return;
   }
   const takes = String(request.headers["accept-encoding"] ?? "");
-  const way = plain ? undefined : ways.find(([coding, ending]) => takes.includes(coding) && existsSync(file + ending));
+  const way = path.includes("/plain/") ? undefined : ways.find(([coding, ending]) => takes.includes(coding) && existsSync(file + ending));
   const head = { "content-type": types[extname(file)] ?? "application/octet-stream", "cache-control": "no-cache" };
   if (way) head["content-encoding"] = way[0];
   response.writeHead(200, head);
+  console.log(path, way?.[0] ?? "plain");
   createReadStream(file + (way?.[1] ?? "")).pipe(response);
-}).listen(Number(port), "127.0.0.1");
+}).listen(Number(port), "127.0.0.1", () => console.log("listens"));

@@ -77,6 +77,11 @@ export class LessonPanel {
     this.result.setResult(message);
   }
 
+  /** Whether the bench is the page's own: then an assessment is practice, and says so. */
+  setAlone(alone: boolean): void {
+    this.result.alone = alone;
+  }
+
   /** Shows how the lesson stands, and reports whether another stage, try or lesson has begun. */
   setLesson(lesson: LessonMessage, unit: Unit, lang: string): void {
     const before = this.lesson;
@@ -176,6 +181,7 @@ export class LessonPanel {
     list(byId("lesson-sources"), lesson.sources);
     byId("lesson-sources-title").hidden = lesson.sources.length === 0;
     byId("lesson-seed-place").hidden = !lesson.drawn;
+    byId("lesson-practice").hidden = !lesson.drawn || !this.result.alone;
     this.seed.value = "";
     this.seed.placeholder = String(lesson.seed);
   }

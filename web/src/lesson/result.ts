@@ -17,6 +17,8 @@ export class ResultPanel {
   private readonly signed = byId("result-signed");
   private wanted: "save" | "print" = "save";
   private lesson: LessonMessage | null = null;
+  /** No server is behind it that could sign. */
+  alone = false;
 
   constructor(
     private readonly ask: (request: Request) => void,
@@ -51,12 +53,12 @@ export class ResultPanel {
     );
     const left = lesson.stages.filter((s) => s.task && !s.done && !s.given_up).length;
     this.form.hidden = !lesson.over;
-    write(this.note, lesson.over ? say("result.signs") : say("result.left", { count: left }));
+    write(this.note, lesson.over ? say(this.alone ? "result.practice" : "result.signs") : say("result.left", { count: left }));
   }
 
   /** The server has signed the result. */
   setResult(message: ResultMessage): void {
-    write(this.signed, say("result.signed", { file: message.name }));
+    write(this.signed, say(this.alone ? "result.unsigned" : "result.signed", { file: message.name }));
     if (this.lesson) write(this.head, this.heading(this.lesson));
     this.summary.sign(this.name.value.trim(), message.name);
     if (this.wanted === "print") {

@@ -91,6 +91,7 @@ export class Told {
     switch (message.type) {
       case "welcome":
         this.rooms.hold.setLease(message.lease_ms);
+        this.rooms.lessonPanel.setAlone(message.alone);
         this.rooms.follow.welcome(this.rooms.link.fresh);
         this.rooms.guide.welcome();
         this.rooms.askShown();

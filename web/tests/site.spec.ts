@@ -1,0 +1,134 @@
+// A site without a server: a folder of files from a web host that knows nothing of Go, below a path. Checked are what only a site has: its
+// start from packed and plain files, what it keeps, the network off, an update, a frame around it, a file.
+import { execFileSync, spawn, type ChildProcess } from "node:child_process";
+import { cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { join } from "node:path";
+import { expect, type Page } from "@playwright/test";
+import { frame, jogButton, ready, stands, state, test } from "./bench";
+
+const port = Number(process.env["PORT"] ?? 18080) + 1;
+const here = fileURLToPath(new URL("..", import.meta.url));
+const root = join(here, "test-results", "site");
+const site = (below: string): string => `http://127.0.0.1:${port}/college/${below}/`;
+let host: ChildProcess;
+/** What the host has sent. */
+const sends: string[] = [];
+
+/** Writes a site into a folder of the host, with a lesson of one's own where there is one. */
+function write(name: string, lesson = ""): void {
+  const own = join(here, "test-results", `own-${name}`);
+  rmSync(own, { recursive: true, force: true });
+  mkdirSync(own, { recursive: true });
+  if (lesson) writeFileSync(join(own, "own.yaml"), lesson);
+  execFileSync(join(here, "..", "bin", "handrule"), ["site", join(root, name), own]);
+}
+
+test.describe.configure({ mode: "serial" });
+
+test.beforeAll(async () => {
+  rmSync(root, { recursive: true, force: true });
+  mkdirSync(root, { recursive: true });
+  write("arm");
+  host = spawn("node", [join(here, "tests", "static-server.mjs"), root, String(port), "/college/"], { stdio: ["ignore", "pipe", "inherit"] });
+  host.stdout!.on("data", (lines) => sends.push(String(lines)));
+  await new Promise((resolve) => host.stdout!.once("data", resolve));
+});
+
+test.afterAll(() => void host.kill());
+
+/** Fails where the page asks anybody but its host for anything, or says that something is wrong. */
+function watch(page: Page): string[] {
+  const wrong: string[] = [];
+  page.on("request", (request) => {
+    if (!/^(http:\/\/127\.0\.0\.1:\d+\/college\/|blob:|data:)/.test(request.url())) wrong.push(request.url());
+  });
+  page.on("pageerror", (error) => wrong.push(error.message));
+  page.on("console", (message) => message.type() === "error" && wrong.push(message.text()));
+  return wrong;
+}
+
+test("below a path the arm is jogged, a lesson opens by its address, and all is found again after a reload", async ({ page }) => {
+  const wrong = watch(page);
+  await page.goto(`${site("arm")}#/arm/wren?joints=0,0,0,0,90,0`);
+  await ready(page);
+  await frame(page, "base");
+  const before = (await state(page)).tcp.position_mm[2];
+  await stands(page, () => jogButton(page, 2, 1).click());
+  expect((await state(page)).tcp.position_mm[2] - before).toBeCloseTo(10, 6);
+  await expect(jogButton(page, 2, 1).locator(".room")).toHaveText(/^\d+ mm$/);
+  await page.waitForFunction(() => sessionStorage.getItem("handrule-kept") !== null);
+  await page.reload();
+  await ready(page);
+  expect((await state(page)).tcp.position_mm[2] - before).toBeCloseTo(10, 6);
+
+  await page.goto(`${site("arm")}#/lessons/assessment`);
+  await expect(page.locator("#lesson-practice")).toContainText("nobody signs");
+  const seed = await page.locator("#lesson-seed").inputValue();
+  await page.waitForFunction(() => (JSON.parse(sessionStorage.getItem("handrule-kept") ?? "{}") as { lesson?: string }).lesson === "assessment");
+  await page.reload();
+  await expect(page.locator("#lesson-practice")).toBeVisible();
+  expect(await page.locator("#lesson-seed").inputValue()).toBe(seed);
+  expect(wrong).toEqual([]);
+});
+
+test("the first page leads to the language that is preferred, and the chooser to another", async ({ browser }) => {
+  const page = await browser.newPage({ locale: "es-MX" });
+  await page.goto(`${site("arm")}#/lessons`);
+  await expect(page).toHaveURL(`${site("arm")}es.html#/lessons`);
+  await page.locator("#lessons-close").click();
+  await page.locator("#language").evaluate((select: HTMLSelectElement) => {
+    select.value = "en";
+    select.dispatchEvent(new Event("change"));
+  });
+  await expect(page.locator("html")).toHaveAttribute("lang", "en");
+  await page.goto(site("arm"));
+  await expect(page).toHaveURL(site("arm")); // English was chosen.
+  await page.close();
+});
+
+test("with the network off it starts again, installable; a newer site is taken up whole when it is opened next", async ({ page, context }) => {
+  write("update");
+  await page.goto(site("update"));
+  await ready(page);
+  await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
+  const version = (): Promise<string | null> => page.locator("html").getAttribute("data-program");
+  const first = await version();
+  const client = await context.newCDPSession(page);
+  expect((await client.send("Page.getInstallabilityErrors")).installabilityErrors.map((e) => e.errorId)).toEqual([]);
+  await context.setOffline(true);
+  await page.goto(`${site("update")}#/lessons/two-ways`);
+  await page.reload();
+  await ready(page);
+  await expect(page.locator("#lesson-stage")).not.toBeEmpty();
+  await context.setOffline(false);
+
+  write("update", "title: Own\narm: wren\nstages:\n  - title: One\n    text: Look.\n");
+  await page.evaluate(async () => (await navigator.serviceWorker.ready).update());
+  await page.waitForFunction(async () => (await navigator.serviceWorker.ready).waiting !== null);
+  expect(await version()).toBe(first);
+  await page.reload();
+  await page.waitForFunction((old) => document.documentElement.dataset["program"] !== old, first);
+  await ready(page);
+  await expect(page.locator("#lesson-choice option", { hasText: "Own" })).toHaveCount(1);
+});
+
+test("a host that packs nothing sends the packed program all the same; a frame on another page holds the site", async ({ page }) => {
+  cpSync(join(root, "arm"), join(root, "plain"), { recursive: true, filter: (file) => !file.endsWith(".br") && (!file.endsWith(".gz") || file.endsWith("bench.wasm.gz")) });
+  mkdirSync(join(root, "frame"), { recursive: true });
+  writeFileSync(join(root, "frame", "index.html"), `<!doctype html><title>A college</title><iframe src="../plain/index.html#/arm/wren" width="1200" height="700"></iframe>`);
+  const sent = sends.length;
+  await page.goto(site("frame"));
+  const inside = page.frames().find((f) => f.url().includes("/plain/"))!;
+  await inside.waitForFunction(() => (window as any).handrule?.state);
+  await inside.locator(".jog").first().click();
+  await inside.waitForFunction(() => (window as any).handrule.state.tick > 0);
+  expect(sends.slice(sent).join("\n")).toMatch(/\/plain\/.*bench\.wasm\.gz plain/);
+});
+
+test("opened as a file it says in a sentence how to open it", async ({ page }) => {
+  await page.goto(`file://${join(root, "arm", "index.html")}`);
+  await expect(page.locator(".from-file")).toBeVisible();
+  await expect(page.locator(".from-file")).toContainText("handrule serve");
+  expect(readFileSync(join(root, "arm", "es.html"), "utf8")).toContain("handrule serve");
+});
