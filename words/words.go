@@ -24,6 +24,7 @@ type Language struct {
 	Texts map[string]Text
 	terms map[string]Term
 	names map[string]string
+	unit  Unit // that lengths are read in; mm where none is said
 }
 
 // Languages are all of them: English first, then by code.

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"handrule/kinematics"
-	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // What people read is in lines of a name and what it is, aligned.
@@ -41,7 +41,7 @@ func printReading(w io.Writer, name string, r spoken.Reading) {
 	p := r.PositionMM
 	printLine(w, name, "in the base frame")
 	printLine(w, "  position", "%smm", cells(letters, p[:], 2, ""))
-	printLine(w, "", "%sinch", cells(letters, []float64{p[0] / lesson.MMPerInch, p[1] / lesson.MMPerInch, p[2] / lesson.MMPerInch}, 3, ""))
+	printLine(w, "", "%sinch", cells(letters, []float64{p[0] / words.MMPerInch, p[1] / words.MMPerInch, p[2] / words.MMPerInch}, 3, ""))
 	form := func(name, text, note string) {
 		printLine(w, "  "+name, "%s", text)
 		if note != "" {

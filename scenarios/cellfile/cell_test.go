@@ -347,7 +347,7 @@ func TestTheCarriageOfARail(t *testing.T) {
 		t.Errorf("the base is at %v", at)
 	}
 	for _, outside := range []float64{199, 1801, math.NaN(), math.Inf(1)} {
-		if _, err := cell.OnRail(outside); err == nil || !strings.Contains(err.Error(), "from 200 to 1800 mm") {
+		if _, err := cell.OnRail(outside); err == nil || !strings.Contains(err.Error(), "from 200 mm to 1800 mm") {
 			t.Errorf("%v: %v", outside, err)
 		}
 	}

@@ -26,7 +26,7 @@ func (c *Cell) OnRail(at float64) (*Cell, error) {
 		return nil, fmt.Errorf("the cell %s has no rail", c.Name)
 	}
 	if !(at >= c.Rail.From && at <= c.Rail.To) {
-		return nil, words.NewProblem("problem.rail.ends", "from", fmt.Sprint(c.Rail.From), "to", fmt.Sprint(c.Rail.To), "at", fmt.Sprint(at))
+		return nil, words.NewProblem("problem.rail.ends", "from", words.Millimetres(c.Rail.From), "to", words.Millimetres(c.Rail.To), "at", words.Millimetres(at))
 	}
 	moved, rail := *c, *c.Rail
 	moved.Mount.Position = r3.Add(c.Mount.Position, r3.Scale(at-rail.At, rail.Along))
@@ -69,5 +69,5 @@ func (r gap) touches(at float64) error {
 	if r.tool {
 		key = "problem.rail.tool"
 	}
-	return words.NewProblem(key, "at", fmt.Sprintf("%.0f", at), "link", strconv.Itoa(r.link), "tool", r.part, "thing", r.thing)
+	return words.NewProblem(key, "at", words.Millimetres(math.Round(at)), "link", strconv.Itoa(r.link), "tool", r.part, "thing", r.thing)
 }

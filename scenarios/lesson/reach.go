@@ -245,7 +245,7 @@ func (t *reachTry) broken(d *jog.Drive) string {
 		goal, err := r.Goal(t.lesson, d)
 		line := r3.Norm(r3.Sub(goal.Position, t.from.Position))
 		if most := float64(r.PathFactor)*line + float64(r.Tolerance); err != nil || t.length > most+1e-6 {
-			return t.in.Say("grade.path", "length", t.in.Fixed(t.length, 1), "line", t.in.Fixed(line, 1), "most", t.in.Fixed(most, 1))
+			return t.in.Say("grade.path", "length", t.in.Length(t.length, 1), "line", t.in.Length(line, 1), "most", t.in.Length(most, 1))
 		}
 	}
 	return ""

@@ -7,6 +7,7 @@ import (
 
 	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
+	"handrule/words"
 )
 
 // Read is the task to say a number that the readout shows, or would show after jogs.
@@ -27,9 +28,6 @@ const (
 
 // units are all of them.
 var units = []Unit{unitMM, unitInch}
-
-// MMPerInch is exact (ISO 31-1, the inch of 1959; from memory).
-const MMPerInch = 25.4
 
 // Kind is "read".
 func (*Read) Kind() string { return "read" }
@@ -56,7 +54,7 @@ func (r *Read) AnswerUnit() string {
 func (r *Read) value(l *Lesson, d *jog.Drive) (Value, error) {
 	v, err := r.Of(l, d)
 	if r.Unit == unitInch && v.Unit == "mm" {
-		v.X, v.Unit = v.X/MMPerInch, "inch"
+		v.X, v.Unit = v.X/words.MMPerInch, "inch"
 	}
 	return v, err
 }
@@ -78,7 +76,7 @@ func (r *Read) widest(l *Lesson) float64 {
 	case "°":
 		return 180
 	case string(unitInch):
-		return l.Arm.Geometry.Reach() / MMPerInch
+		return l.Arm.Geometry.Reach() / words.MMPerInch
 	}
 	return l.Arm.Geometry.Reach()
 }

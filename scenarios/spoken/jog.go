@@ -61,7 +61,7 @@ func measured(j jog.Jog, amounts [6]float64, decimals int, in *words.Language) s
 			turn := in.SignedShort(kinematics.Degrees(amount), decimals) + "°"
 			all = append(all, in.Say("jog.joint", "joint", kinematics.JointNames[axis], "turn", turn))
 		case axis < 3:
-			far := in.Short(max(amount, -amount), decimals) + " mm"
+			far := in.ShortLength(max(amount, -amount), decimals)
 			all = append(all, in.Say("jog.along", "amount", far, "axis", sign+string("XYZ"[axis])))
 		default:
 			turn := in.Short(kinematics.Degrees(max(amount, -amount)), decimals) + "°"
@@ -84,11 +84,11 @@ func FrameName(f jog.Frame, task string, in *words.Language) string {
 
 // Amount writes a distance along the jog's path with its unit.
 func Amount(j jog.Jog, a float64, in *words.Language) string {
-	unit := " mm"
-	if !j.Straight() {
-		a, unit = kinematics.Degrees(a), "°"
+	if j.Straight() {
+		return in.Length(a, decimals(a))
 	}
-	return in.Fixed(a, decimals(a)) + unit
+	a = kinematics.Degrees(a)
+	return in.Fixed(a, decimals(a)) + "°"
 }
 
 // decimals is to how many decimals an amount is told.

@@ -32,13 +32,13 @@ func Tell(err error, in *words.Language) string {
 }
 
 func tellUnfit(unfit kinematics.Unfit, in *words.Language) string {
-	is := 2 // decimals of mm
+	is, least, good := in.Fixed(unfit.Is, 0), in.Fixed(unfit.Least, 0), in.Fixed(unfit.Good, 0)
 	switch unfit.Why {
-	case kinematics.TouchesFew:
-		is = 0
 	case kinematics.TouchesAlike, kinematics.PointsInLine:
-		is = 1 // of degrees
+		is = in.Fixed(unfit.Is, 1) // degrees
+	case kinematics.PointNear, kinematics.PointBeside:
+		is, least, good = in.Length(unfit.Is, 2), in.Length(unfit.Least, 0), in.Length(unfit.Good, 0)
 	}
-	return in.Say("teach.unfit."+string(unfit.Why), "is", in.Fixed(unfit.Is, is), "least", in.Fixed(unfit.Least, 0), "good", in.Fixed(unfit.Good, 0),
+	return in.Say("teach.unfit."+string(unfit.Why), "is", is, "least", least, "good", good,
 		"x", in.Fixed(unfit.Along.X, 2), "y", in.Fixed(unfit.Along.Y, 2), "z", in.Fixed(unfit.Along.Z, 2))
 }

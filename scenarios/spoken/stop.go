@@ -77,7 +77,7 @@ func Numbers(s jog.Stop, in *words.Language) string {
 	case jog.OutOfReach:
 		say("stop.out-of-reach.numbers")
 		if s.Short > 0 {
-			say("stop.out-of-reach.short", "short", in.Fixed(s.Short, 1))
+			say("stop.out-of-reach.short", "short", in.Length(s.Short, 1))
 		}
 	case jog.Singularity:
 		switch {
@@ -103,7 +103,7 @@ func Numbers(s jog.Stop, in *words.Language) string {
 			key = "stop.set-distance.began"
 		}
 		said = append(said, capital(in.Say(key, "a", PartName(s.Touch.A, in), "b", PartName(s.Touch.B, in),
-			"distance", in.Fixed(s.Touch.Distance, 1), "set-distance", in.Short(s.SetDistance, 6))))
+			"distance", in.Length(s.Touch.Distance, 1), "set-distance", in.ShortLength(s.SetDistance, 2))))
 	default:
 		if s.Trouble() {
 			say("stop." + s.Reason.Key() + ".numbers")
@@ -121,7 +121,7 @@ func contact(s jog.Stop, in *words.Language) string {
 	case s.Began:
 		key = "stop.contact.began"
 	}
-	return in.Say(key, "depth", in.Fixed(-s.Touch.Distance, 1))
+	return in.Say(key, "depth", in.Length(-s.Touch.Distance, 1))
 }
 
 // capital writes the first letter large.
@@ -176,7 +176,7 @@ func progress(s jog.Stop, in *words.Language) string {
 		text += " " + in.Say("stop.turned", "joints", joints)
 	}
 	if s.Jog.AboutTCP() && s.Travel > 0 {
-		text += " " + in.Say("stop.turn.stayed", "off", in.Fixed(s.Strayed, 2))
+		text += " " + in.Say("stop.turn.stayed", "off", in.Length(s.Strayed, 2))
 	}
 	return text
 }

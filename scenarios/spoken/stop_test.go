@@ -154,7 +154,7 @@ func TestWhichJointsTurnedIsSaid(t *testing.T) {
 // A turn about the TCP says how far the point has strayed, which is nothing that could be seen; other jogs do not.
 func TestATurnSaysThatTheToolPointStayed(t *testing.T) {
 	in := words.English
-	says := in.Say("stop.turn.stayed", "off", "0.00")
+	says := in.Say("stop.turn.stayed", "off", "0.00 mm")
 	for _, c := range []struct {
 		jog   jog.Jog
 		stays bool

@@ -9,6 +9,7 @@ import (
 	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
+	"handrule/words"
 )
 
 // This file is what a lesson lets its learner use: frames, increments, speeds and aids.
@@ -44,8 +45,11 @@ func (l *lessonRun) allowsSpeed(r SpeedRequest) bool {
 	return (a.SpeedMM == 0 || r.MMS <= float64(a.SpeedMM)) && (a.SpeedDeg == 0 || r.DegS <= float64(a.SpeedDeg))
 }
 
-// increments are those that are offered.
-func (l *lessonRun) increments() []IncrementRequest {
+// increments are those that are offered to one who reads lengths in that unit.
+func (l *lessonRun) increments(in words.Unit) []IncrementRequest {
+	if !l.allows().LimitsSteps() {
+		return choicesIn[in].Increments
+	}
 	return incrementRequests(l.allows().Increments())
 }
 
@@ -56,10 +60,10 @@ func incrementRequests(increments []lesson.Increment) (all []IncrementRequest) {
 	return all
 }
 
-// speeds are those that are offered.
-func (l *lessonRun) speeds() []SpeedRequest {
+// speeds are those that are offered, likewise.
+func (l *lessonRun) speeds(in words.Unit) []SpeedRequest {
 	var offered []SpeedRequest
-	for _, s := range choices.Speeds {
+	for _, s := range choicesIn[in].Speeds {
 		if s = l.slowed(s); !slices.Contains(offered, s) {
 			offered = append(offered, s)
 		}
@@ -84,7 +88,7 @@ func (b *Bench) chooseAllowed() {
 	l := b.lesson
 	b.chosen.Speed = l.slowed(b.chosen.Speed)
 	if now := b.chosen.Increment; !l.allowsIncrement(now) {
-		b.chosen.Increment = slices.MinFunc(l.increments(), func(x, y IncrementRequest) int {
+		b.chosen.Increment = slices.MinFunc(l.increments(b.chosen.Unit), func(x, y IncrementRequest) int {
 			return cmp.Compare(math.Abs(math.Log(x.MM/now.MM)), math.Abs(math.Log(y.MM/now.MM)))
 		})
 	}
@@ -99,10 +103,10 @@ func (b *Bench) chooseAllowed() {
 	}
 }
 
-func (l *lessonRun) allowView() AllowView {
+func (l *lessonRun) allowView(in words.Unit) AllowView {
 	a := l.allows()
 	v := AllowView{
-		Frames: slices.Clone(a.Frames), Increments: l.increments(), Speeds: l.speeds(), Hidden: []string{},
+		Frames: slices.Clone(a.Frames), Increments: l.increments(in), Speeds: l.speeds(in), Hidden: []string{},
 		Limited:  len(a.StepsMM)+len(a.StepsDeg) > 0 || a.SpeedMM > 0 || a.SpeedDeg > 0,
 		Withheld: l != nil && !l.MayJog(),
 	}

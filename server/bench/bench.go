@@ -15,7 +15,6 @@ import (
 	"handrule/kinematics/jog"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
-	"handrule/scenarios/lesson"
 	"handrule/scenarios/translation"
 	"handrule/words"
 )
@@ -32,12 +31,6 @@ const (
 	maxDegS        = 90.0        // degrees/s
 	queueLength    = 4           // steps that wait for the one under way
 )
-
-// choices are what the page offers, from fine to coarse.
-var choices = Choices{
-	Increments: incrementRequests(lesson.Increments),
-	Speeds:     []SpeedRequest{{5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 30}, {jog.ReducedSpeed, 60}},
-}
 
 // Env is what a bench has from its owner.
 type Env struct {
@@ -103,6 +96,7 @@ func New(offer *Offer, env Env) *Bench {
 	b.chosen = Setup{
 		Frame:     jog.JointFrame,
 		ReadIn:    ReadInRequest{Frame: jog.BaseFrame},
+		Unit:      words.MM,
 		Increment: IncrementRequest{MM: 10, Deg: 5},
 		Speed:     SpeedRequest{MMS: 50, DegS: 15},
 	}
@@ -139,13 +133,13 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 	b.predicting.supersede()
 }
 
-// speak makes the bench speak a language, with the names that its arm and cell have in it.
+// speak makes the bench speak a language, with the names that its arm and cell have in it and lengths in the chosen unit.
 func (b *Bench) speak(in *words.Language) {
 	texts := []translation.All{b.mounted.arm.Texts}
 	if b.mounted.cell != nil {
 		texts = append(texts, b.mounted.cell.Texts)
 	}
-	b.in = translation.Calling(in, texts...)
+	b.in = translation.Calling(in.Reading(b.chosen.Unit), texts...)
 	if b.lesson != nil {
 		b.lesson.Speak(b.in)
 	}
@@ -172,6 +166,8 @@ func (b *Bench) Handle(request any, now time.Time) error {
 		return b.chooseFrame(r.Frame, r.Task)
 	case *ReadInRequest:
 		return b.readIn(*r)
+	case *UnitRequest:
+		return b.chooseUnit(r.Unit)
 	case *SetDistanceRequest:
 		return b.chooseSetDistance(r.MM)
 	case *CellRequest:

@@ -106,7 +106,7 @@ var views = []view{
 func (b *Bench) Connect(welcome Welcome, in *words.Language) {
 	b.speak(in)
 	b.page = page{touched: true, shows: ShowRequest{Of: OfTCP, Form: spoken.FixedXYZ}, told: make([]told, len(views))}
-	welcome.Wire, welcome.LeaseMS, welcome.Choices = WireVersion, int(Lease/time.Millisecond), choices
+	welcome.Wire, welcome.LeaseMS, welcome.Choices = WireVersion, int(Lease/time.Millisecond), choicesIn[words.MM]
 	b.tell("welcome", welcome)
 }
 
@@ -211,6 +211,14 @@ func (b *Bench) tellView(i int, to func(Message)) {
 		known.digest = digest
 		to(Message{Text: text})
 	}
+}
+
+// retell makes every view anew, because what they are made with has changed. The page is told those that differ.
+func (b *Bench) retell() {
+	for i := range b.page.told {
+		b.page.told[i].key = nil
+	}
+	b.logged(0)
 }
 
 // show takes note of what the page shows.

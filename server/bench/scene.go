@@ -68,7 +68,7 @@ func (b *Bench) mayStand(stand *cellfile.Stand, tool kinematics.Tool, q kinemati
 		return err
 	}
 	if near, can := drive.Clearance(); can && near.Distance < -deepest {
-		return errors.New(b.in.Say("problem.scene.contact", "a", spoken.PartName(near.A, b.in), "b", spoken.PartName(near.B, b.in), "deep", b.in.Fixed(-near.Distance, 1)))
+		return errors.New(b.in.Say("problem.scene.contact", "a", spoken.PartName(near.A, b.in), "b", spoken.PartName(near.B, b.in), "deep", b.in.Length(-near.Distance, 1)))
 	}
 	return nil
 }

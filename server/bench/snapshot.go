@@ -2,6 +2,7 @@ package bench
 
 import (
 	"bytes"
+	"cmp"
 	"compress/flate"
 	"encoding/json"
 	"errors"
@@ -249,6 +250,7 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 		return nil, fmt.Errorf("this snapshot is of form %d; this program reads form %d", s.Version, SnapshotVersion)
 	}
 	b := &Bench{env: env, offer: offer, in: words.English, chosen: s.Chosen, wanted: s.Wanted, counted: counted{}}
+	b.chosen.Unit = cmp.Or(b.chosen.Unit, words.MM)
 	if s.Lesson != nil {
 		err = b.restoreLesson(&s)
 	} else {

@@ -27,7 +27,7 @@ func anyRequest(t *rapid.T, b *Bench, press *int) any {
 	way := jog.Direction{Frame: frame, Task: task, Axis: axis, Sign: sign}
 	arrow := [3]float64{rapid.Float64Range(-1, 1).Draw(t, "x"), rapid.Float64Range(-1, 1).Draw(t, "y"), 0.1}
 	number := rapid.SampledFrom([]float64{0, 60, 110, 320, -30}).Draw(t, "number")
-	switch rapid.IntRange(0, 25).Draw(t, "kind") {
+	switch rapid.IntRange(0, 26).Draw(t, "kind") {
 	case 0, 1, 2, 3, 4:
 		return &StepRequest{way}
 	case 5:
@@ -38,10 +38,10 @@ func anyRequest(t *rapid.T, b *Bench, press *int) any {
 	case 7:
 		return &ReadInRequest{Frame: frame, Task: task}
 	case 8:
-		i := rapid.SampledFrom(choices.Increments).Draw(t, "increment")
+		i := rapid.SampledFrom(choicesIn[b.chosen.Unit].Increments).Draw(t, "increment")
 		return &i
 	case 9:
-		s := rapid.SampledFrom(choices.Speeds).Draw(t, "speed")
+		s := rapid.SampledFrom(choicesIn[b.chosen.Unit].Speeds).Draw(t, "speed")
 		return &s
 	case 10:
 		return &ToolRequest{Name: rapid.SampledFrom(append(b.tools(), b.drive().Setup().Tool)).Draw(t, "tool").Name}
@@ -66,6 +66,8 @@ func anyRequest(t *rapid.T, b *Bench, press *int) any {
 	case 20:
 		numbers := [6]float64{number, 100, 200, 0, 90, 0}
 		return &WaysRequest{Do: rapid.SampledFrom([]WaysDo{WaysLesson, WaysHere, WaysNumbers, WaysBegin, WaysClear}).Draw(t, "ways"), Numbers: &numbers}
+	case 26:
+		return &UnitRequest{Unit: rapid.SampledFrom([]words.Unit{words.MM, words.Inch}).Draw(t, "unit")}
 	case 21:
 		return &UndoRequest{}
 	case 22:

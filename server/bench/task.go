@@ -17,7 +17,7 @@ import (
 
 func (b *Bench) lessonMessage() LessonMessage {
 	l := b.lesson
-	m := LessonMessage{Aims: []string{}, Sources: []string{}, Stages: []StageView{}, Hints: []string{}, Allow: l.allowView()}
+	m := LessonMessage{Aims: []string{}, Sources: []string{}, Stages: []StageView{}, Hints: []string{}, Allow: l.allowView(b.chosen.Unit)}
 	if l == nil {
 		return m
 	}

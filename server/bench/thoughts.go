@@ -220,6 +220,7 @@ type ghostKey struct {
 	way       jog.Direction
 	increment IncrementRequest
 	speed     SpeedRequest
+	unit      words.Unit // that it is told in
 }
 
 // ghostFound is where the step would end.
@@ -233,7 +234,7 @@ func (b *Bench) ghostKey() (ghostKey, bool) {
 	if b.page.aim == nil || b.Busy() || b.predicting.on || b.lesson.hides("ghost") && b.lesson.hides("share") {
 		return ghostKey{}, false
 	}
-	return ghostKey{b.standKey(), *b.page.aim, b.chosen.Increment, b.chosen.Speed}, true
+	return ghostKey{b.standKey(), *b.page.aim, b.chosen.Increment, b.chosen.Speed, b.chosen.Unit}, true
 }
 
 func (b *Bench) openGhost(q *Question, key ghostKey) {

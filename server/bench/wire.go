@@ -3,6 +3,7 @@ package bench
 import (
 	"handrule/kinematics/jog"
 	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // This file and frame.go are the whole language between page and bench. The page's TypeScript is made from them (go generate
@@ -22,6 +23,7 @@ var Requests = map[string]any{
 	"aim":          AimRequest{},
 	"frame":        FrameRequest{},
 	"read-in":      ReadInRequest{},
+	"unit":         UnitRequest{},
 	"set-distance": SetDistanceRequest{},
 	"increment":    IncrementRequest{},
 	"speed":        SpeedRequest{},
@@ -117,6 +119,11 @@ type FrameRequest struct {
 type ReadInRequest struct {
 	Frame jog.Frame `json:"frame"`
 	Task  string    `json:"task"`
+}
+
+// UnitRequest chooses what lengths are read in, in all that the bench says. Numbers of messages stay mm.
+type UnitRequest struct {
+	Unit words.Unit `json:"unit"`
 }
 
 // SetDistanceRequest sets the clearance in mm at which the arm stops; 0 lets it go until it touches.
@@ -437,6 +444,7 @@ type Setup struct {
 	Frame         jog.Frame        `json:"frame"`
 	Task          string           `json:"task"` // the task frame's name, where the frame is one
 	ReadIn        ReadInRequest    `json:"read_in"`
+	Unit          words.Unit       `json:"unit"` // that lengths are read in
 	SetDistanceMM float64          `json:"set_distance_mm"`
 	Cell          string           `json:"cell"`
 	Increment     IncrementRequest `json:"increment"`

@@ -34,6 +34,7 @@ import { keepOffline } from "./link/offline";
 import { Guide } from "./start/guide";
 import { StopPanel } from "./panels/stop";
 import { say } from "./basics/say";
+import { readingUnit } from "./basics/units";
 import { Strip } from "./jog/strip";
 import { TeachPanel } from "./panels/teach";
 import { Theme } from "./shell/theme";
@@ -89,10 +90,8 @@ const stops = new StopPanel({
 });
 const reading = new ReadingPanel(() => {
   askShown();
-  told.showLesson();
   told.showWalk();
-  ways.setUnit(reading.unit);
-}, ask);
+}, () => told.sayLengths(), ask);
 const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
@@ -245,8 +244,9 @@ byId("restart").addEventListener("click", () => ask({ type: "restart" }));
 // A drag in the view must not take the arrow keys away from jogging; the Tab key still reaches the view.
 byId("view").addEventListener("mousedown", (event) => event.preventDefault());
 
-/** Tells the bench what the page shows, so that it computes nothing else. */
+/** Tells the bench what the page shows, so that it computes nothing else, and in which unit lengths are read. */
 function askShown(withPlot = plotSwitch.on): void {
+  link.send({ type: "unit", unit: readingUnit() });
   link.send({ type: "show", room: true, plot: withPlot, of: reading.choice.of, form: reading.orientation });
 }
 

@@ -245,6 +245,16 @@ export interface ToolRequest {
 /** UndoRequest drives the arm back along the path of the last jog. */
 export type UndoRequest = Record<never, never>;
 
+/** Unit is what lengths are read in. Everything is computed in mm; an inch reading is a mm reading divided, never another number. */
+export type Unit =
+  | "mm"
+  | "inch";
+
+/** UnitRequest chooses what lengths are read in, in all that the bench says. Numbers of messages stay mm. */
+export interface UnitRequest {
+  unit: Unit;
+}
+
 /** WaysDo is what a WaysRequest does. The first three set the place; where the arm is not there, the comparison begins at once. */
 export type WaysDo =
   | "lesson" // the lesson's target
@@ -296,6 +306,7 @@ export type Request =
   | ({ type: "teach" } & TeachRequest)
   | ({ type: "tool" } & ToolRequest)
   | ({ type: "undo" } & UndoRequest)
+  | ({ type: "unit" } & UnitRequest)
   | ({ type: "ways" } & WaysRequest);
 
 /** JointView is one joint at the zero pose. */
@@ -967,6 +978,8 @@ export interface Setup {
   /** the task frame's name, where the frame is one */
   task: string;
   read_in: ReadInRequest;
+  /** that lengths are read in */
+  unit: Unit;
   set_distance_mm: number;
   cell: string;
   increment: IncrementRequest;

@@ -221,10 +221,10 @@ export function labelBoxes(page: Page): Promise<{ boxes: LabelBox[]; tcp: { x: n
       return { x: ((p.x + 1) / 2) * host.clientWidth, y: ((1 - p.y) / 2) * host.clientHeight };
     };
     const shown = (o: any): boolean => !o || (o.visible && shown(o.parent));
-    const boxes = view.labels().filter((l: any) => shown(l.object)).map((l: any) => {
+    const boxes = view.labels().filter((l: any) => l.text !== "" && !l.crowded && shown(l.object)).map((l: any) => {
       const { x, y } = at(l.object);
       const [w, h] = [l.object.scale.x / perPx, l.object.scale.y / perPx];
-      return { text: l.text, x: x + (0.5 - l.object.center.x) * w, y: y - (0.5 - l.object.center.y) * h, w, h };
+      return { text: l.text, x: x + (0.5 - l.object.center.x + l.off.x) * w, y: y - (0.5 - l.object.center.y + l.off.y) * h, w, h };
     });
     return { boxes, tcp: at(view.tcp.object), free: view.free };
   });

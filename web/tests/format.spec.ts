@@ -1,13 +1,15 @@
 import { expect, test } from "@playwright/test";
-import { fixed, length, localised, short, signed, typed } from "../src/basics/format";
+import { fixed, localised, short, signed, typed } from "../src/basics/format";
+import { length, lengthWithUnit } from "../src/basics/units";
 import { fill } from "../src/basics/say";
 
-// Common practice, no source: 25.4 mm per inch, so that 580 mm reads 22.83 in and 280 mm reads 11.02 in.
+// 25.4 mm are an inch exactly (the international inch of 1959, from memory), so that 580 mm reads 22.835 in and 280 mm reads 11.024 in.
 test("lengths are read in inches by dividing millimetres", () => {
-  expect(length(580, "inch")).toBe("22.83");
-  expect(length(280, "inch")).toBe("11.02");
-  expect(length(-580, "inch")).toBe("\u221222.83");
-  expect(length(580, "mm")).toBe("580.00");
+  expect(length(580, 2, "inch")).toBe("22.835");
+  expect(lengthWithUnit(12.7, 1, "inch")).toBe("0.50 in");
+  expect(length(280, 2, "inch")).toBe("11.024");
+  expect(length(-580, 2, "inch")).toBe("\u221222.835");
+  expect(length(580, 2, "mm")).toBe("580.00");
 });
 
 test("nothing reads minus zero", () => {

@@ -128,7 +128,7 @@ test("inches are the millimetres divided by 25.4, and the orientation is shown i
   await open(page);
   await expect(position(page, "X")).toHaveText("510.00");
   await page.locator("input[name=unit][value=inch]").check({ force: true });
-  await expect(position(page, "X")).toHaveText("20.08"); // 510 / 25.4 = 20.0787
+  await expect(position(page, "X")).toHaveText("20.079"); // 510 / 25.4 = 20.0787
 
   const turns = page.locator("#where .turn:visible");
   const shows = async (form: string, ...values: string[]) => {

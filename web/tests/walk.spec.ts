@@ -46,9 +46,9 @@ async function agrees(page: Page): Promise<void> {
       expect(labels[i]).toMatch(new RegExp(`^${"XYZ"[i]} ${text} ${unit === "mm" ? "mm" : "in"} \\[\u2212?[\\d.]+ ${unit === "mm" ? "in" : "mm"}\\]$`));
       const length = Math.hypot(...sub(stations[i + 1]!, stations[i]!)) / per;
       expect(length).toBeCloseTo(Math.abs(number(text)), 2);
-      // The other unit in brackets is the same length, as near as two decimals tell.
+      // The other unit in brackets is the same length, as near as its decimals tell.
       const other = number(/\[(\S+)/.exec(labels[i]!)![1]!);
-      expect(Math.abs(unit === "mm" ? other * MM_PER_INCH - number(text) : other / MM_PER_INCH - number(text))).toBeLessThan(unit === "mm" ? 0.13 : 0.0053);
+      expect(Math.abs(unit === "mm" ? other * MM_PER_INCH - number(text) : other / MM_PER_INCH - number(text))).toBeLessThan(unit === "mm" ? 0.018 : 0.0008);
     });
     expect(Math.hypot(...sub(stations[3]!, end))).toBeLessThan(1e-3);
   }

@@ -1,9 +1,6 @@
 // Numbers as they are read on the page, with the decimal sign of its language.
 import { say } from "./say";
 
-export const MM_PER_INCH = 25.4;
-export type Unit = "mm" | "inch";
-
 export const MINUS = "\u2212";
 
 /** The sign of a direction. */
@@ -55,20 +52,4 @@ export const list = (parts: readonly string[]): string => parts.join(say("number
 export const andList = (parts: readonly string[]): string => (parts.length < 2 ? parts.join("") : list(parts.slice(0, -1)) + say("list.and") + parts.at(-1)!);
 
 /** A text whose numbers stay on one line with their units. */
-export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|°\/s)(?![a-z]))|(J\d) (?=[+−])/g, "$1$3\u00a0");
-
-/** A length in mm, read in the unit. */
-export function length(mm: number, unit: Unit): string {
-  return fixed(unit === "inch" ? mm / MM_PER_INCH : mm, 2);
-}
-
-/** A length as on a drawing with two units: read in the unit, and in brackets in the other one. */
-export function dimension(mm: number, unit: Unit): string {
-  return `${lengthWithUnit(mm, unit)} [${lengthWithUnit(mm, unit === "mm" ? "inch" : "mm")}]`;
-}
-
-/** A length in mm with its unit. */
-export function lengthWithUnit(mm: number, unit: Unit): string {
-  return `${length(mm, unit)} ${unit === "inch" ? "in" : "mm"}`;
-}
-
+export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|in|°\/s)(?![a-z]))|(J\d) (?=[+−])/g, "$1$3\u00a0");

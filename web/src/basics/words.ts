@@ -1,6 +1,7 @@
 // What the scripts say on the page, in one place. The texts are in the catalogue; here they get their numbers.
-import { andList, fixed, lengthWithUnit, list, MINUS, short, signed, signMark, type Unit } from "./format";
+import { andList, fixed, list, MINUS, short, signed, signMark } from "./format";
 import { type Key, say } from "./say";
+import { inUnit, length, lengthWithUnit, readingUnit, reducedSpeed, floorGrid, shortLength, shortSpeed, speedSign, unitSign } from "./units";
 import type { Pointed } from "../view/pointing";
 import type { Nearness, State } from "../link/state";
 import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SpeedRequest, StopMessage, TeachMessage, ToolView, WayView } from "../wire";
@@ -21,9 +22,9 @@ export function letterOf(axis: number): Letter {
 export const jointName = (axis: number): string => `J${axis + 1}`;
 const along = (axis: number): "along" | "about" => (axis < 3 ? "along" : "about");
 
-/** How far, in the direction's own unit. */
+/** How far: a length, or an angle. */
 export function amount(d: Direction, value: number, decimals: number): string {
-  return straight(d) ? `${fixed(value, decimals)} mm` : `${fixed(value, decimals)}°`;
+  return straight(d) ? lengthWithUnit(value, decimals) : `${fixed(value, decimals)}°`;
 }
 
 /** A jog direction in full, as a button is called. */
@@ -42,7 +43,7 @@ function directionPhrase({ frame, axis, sign }: Direction): string {
 /** A step as a person says it: "J5, +5°", "50 mm straight along +Y of the base frame". */
 function jogWords(d: Direction, step: IncrementRequest): string {
   if (d.frame === "joint") return say("jog.joint", { joint: jointName(d.axis), turn: `${d.sign > 0 ? "+" : MINUS}${short(step.deg)}°` });
-  return `${straight(d) ? `${short(step.mm)} mm` : `${short(step.deg)}°`} ${directionPhrase(d)}`;
+  return `${straight(d) ? shortLength(step.mm) : `${short(step.deg)}°`} ${directionPhrase(d)}`;
 }
 
 /** What the buttons on the left and on the right are for, in a frame where they differ. */
@@ -77,11 +78,11 @@ export function legend(frame: Frame): Legend {
 }
 
 export function increment(i: IncrementRequest): string {
-  return say("jog.increment", { mm: short(i.mm), deg: short(i.deg) });
+  return say("jog.increment", { length: shortLength(i.mm), deg: short(i.deg) });
 }
 
 export function speed(s: SpeedRequest): string {
-  return say("jog.speed.choice", { mm: short(s.mm_s), deg: short(s.deg_s) });
+  return say("jog.speed.choice", { speed: shortSpeed(s.mm_s), deg: short(s.deg_s) });
 }
 
 export const toolName = ({ name, title }: ToolView): string => (name === "none" ? say("bench.tool.none") : title);
@@ -110,7 +111,7 @@ export function handSays(turn: Direction | null): string {
 }
 
 export function tcpSpeed(state: State): string {
-  return state.moving ? say("where.speed", { speed: fixed(state.tcp_speed_mm_s, 1) }) : say("where.rest");
+  return state.moving ? say("where.speed", { speed: `${length(state.tcp_speed_mm_s, 1)} ${speedSign()}` }) : say("where.rest");
 }
 
 export const degrees = (value: number): string => `${fixed(value, 2)}°`;
@@ -136,27 +137,30 @@ export function roomText(d: Direction, { frame, task, room: all }: RoomMessage):
 export function gapText(gap: ClearanceView | null): string {
   if (!gap) return "";
   const { a, b } = gap;
-  return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: fixed(gap.distance_mm, 1) });
+  return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: lengthWithUnit(gap.distance_mm, 1) });
 }
+
+/** A distance to stop at before contact; at 0 it is contact itself. */
+export const distanceText = (mm: number): string => (mm === 0 ? say("set-distance.off") : say("set-distance.at", { length: shortLength(mm) }));
 
 export const crashCount = (n: number): string => say("crashes", { count: n });
 
 export function teachState(m: TeachMessage): string {
   if (!m.fit) return m.touches > 0 ? say("teach.touches", { count: m.touches }) : "";
-  const [x, y, z] = m.fit.tcp_mm.map((mm) => fixed(mm, 2));
-  const values = { count: m.touches, x: x!, y: y!, z: z!, rms: fixed(m.fit.rms_mm, 2), max: fixed(m.fit.max_mm, 2), spread: fixed(m.fit.spread_deg, 0), off: fixed(m.fit.from_file_mm, 2) };
+  const [x, y, z] = m.fit.tcp_mm.map((mm) => length(mm));
+  const values = { count: m.touches, x: x!, y: y!, z: z!, unit: unitSign(), rms: lengthWithUnit(m.fit.rms_mm), max: lengthWithUnit(m.fit.max_mm), spread: fixed(m.fit.spread_deg, 0), off: lengthWithUnit(m.fit.from_file_mm) };
   return say("teach.fit", values) + (m.fit.weak ? ` ${say("teach.weak")}` : "");
 }
 
 /** The speed of a jog that was driven, and how it ended. */
 export function logEntryWords(e: LogEntry): string {
-  return say("log.entry", { speed: short(e.speed), unit: e.straight ? "mm/s" : "°/s", ended: e.ended });
+  return say("log.entry", { speed: e.straight ? shortSpeed(e.speed) : `${short(e.speed)} °/s`, ended: e.ended });
 }
 
 /** Where a jog that was driven began and ended. */
 export function logEntryTitle(e: LogEntry): string {
-  const place = (mm: readonly number[]): string => list(mm.map((x) => fixed(x, 2)));
-  return say("log.entry.from", { from: place(e.from_mm), to: place(e.to_mm) });
+  const place = (mm: readonly number[]): string => list(mm.map((x) => length(x)));
+  return say("log.entry.from", { from: place(e.from_mm), to: place(e.to_mm), unit: unitSign() });
 }
 
 /** How far the playing of a jog file has got. */
@@ -215,11 +219,11 @@ function axisName({ frame, axis }: Direction): string {
   return frame === "joint" ? jointName(axis) : say(`picture.${along(axis)}`, { letter: letterOf(axis) });
 }
 
-/** How high above the floor the base frame's origin is, on the picture. */
 /** By how much the TCP has moved in a turn about it. */
-export const tipMoved = (mm: number): string => say("view.tip-moved", { mm: fixed(mm, 2) });
+export const tipMoved = (mm: number): string => say("view.tip-moved", { length: lengthWithUnit(mm) });
 
-export const originHeight = (mm: number): string => say("picture.origin", { mm: short(mm) });
+/** How high above the floor the base frame's origin is, on the picture. */
+export const originHeight = (mm: number): string => say("picture.origin", { length: shortLength(mm) });
 
 /** A jog direction, on the picture. */
 export const directionMark = (d: Direction): string => `${axisName(d)} ${signMark(d.sign)}`;
@@ -227,7 +231,8 @@ export const directionMark = (d: Direction): string => `${axisName(d)} ${signMar
 /** How far it has been dragged. */
 export function dragged(d: Direction, by: number): string {
   const decimals = Math.abs(by) < 10 ? 1 : 0;
-  return `${axisName(d)} ${signed(by, decimals)}${straight(d) ? " mm" : "°"}`;
+  if (!straight(d)) return `${axisName(d)} ${signed(by, decimals)}°`;
+  return `${axisName(d)} ${signed(inUnit(by), readingUnit() === "inch" ? 2 : decimals)} ${unitSign()}`;
 }
 
 /** What a game controller is doing. */
@@ -250,7 +255,7 @@ export function moving(d: Direction): string {
 }
 
 export function slowed(by: string): string {
-  return by === "reduced speed" ? say("where.slowed.reduced") : say("where.slowed.joint", { joint: by });
+  return by === "reduced speed" ? say("where.slowed.reduced", { reduced: reducedSpeed() }) : say("where.slowed.joint", { joint: by });
 }
 
 type Said = Pick<StopMessage, "headline" | "numbers" | "advice" | "advised">;
@@ -292,8 +297,15 @@ export const benchLost = (to: "page" | "other"): string => say(`link.taken.${to}
 export const holdMeansHold = (): string => say("jog.hold-means-hold");
 export const viewUnavailable = (): string => say("view.no-webgl");
 
+/** How near to its place a way counts as there, mm. */
+const WAYS_NEAR_MM = 1;
+/** How far apart the points of a frame are best, mm. */
+const POINTS_APART_MM = 100;
+
+export const teachHow = (): string => say("teach.frame.how", { good: shortLength(POINTS_APART_MM) });
+
 /** What a thing of the page is, in one or two sentences. */
-export const help = (name: string): string => say(`help.${name}` as Key);
+export const help = (name: string): string => say(`help.${name}` as Key, { reduced: reducedSpeed(), near: shortLength(WAYS_NEAR_MM) });
 
 const frames = ["base", "tool", "world"] as const;
 
@@ -317,7 +329,7 @@ export function pointedName(what: Pointed): string {
     case "tool":
       return say("pointed.tool", { name: what.name });
     default:
-      return say(`pointed.${what.kind}`);
+      return say(`pointed.${what.kind}`, { lines: shortLength(floorGrid().fine) });
   }
 }
 
@@ -392,25 +404,25 @@ export function predictionScore(m: PredictionsMessage): string {
 
 export const wayName = (way: string): string => say(`ways.way.${way}` as Key);
 
-export function goalText(goal: GoalView | null, begun: boolean, unit: Unit): string {
+export function goalText(goal: GoalView | null, begun: boolean): string {
   if (!goal) return say("ways.none");
-  const [x, y, z] = goal.position_mm.map((mm) => lengthWithUnit(mm, unit));
+  const [x, y, z] = goal.position_mm.map((mm) => lengthWithUnit(mm));
   const text = say("ways.goal", { x: x!, y: y!, z: z! });
   return begun ? text : `${text} ${say("ways.move-away")}`;
 }
 
 /** The least clearance of a way, as a number. */
-export const clearanceFigure = ({ clearance }: CostView): string => (clearance ? fixed(Math.max(0, clearance.distance_mm), 1) : "\u2013");
+export const clearanceFigure = ({ clearance }: CostView): string => (clearance ? length(Math.max(0, clearance.distance_mm), 1) : "\u2013");
 
 /** A way in words: its jogs, what it comes nearest to, and why it does not get there. */
-export function wayNote(way: WayView | null, unit: Unit): string {
+export function wayNote(way: WayView | null): string {
   if (!way) return say("ways.working");
   if (way.nowhere) return say("ways.nowhere");
   if (way.jogs.length === 0) return say("ways.there");
   const jogs = `${way.jogs.join("; ")}.`;
   if (!way.stop) return jogs;
-  const [x, y, z] = way.stop_at_mm.map((mm) => lengthWithUnit(mm, unit));
-  const stop = say("ways.stops", { cause: way.stop.cause || way.stop.headline, jog: way.jogs.length, x: x!, y: y!, z: z!, short: lengthWithUnit(way.short_mm, unit) });
+  const [x, y, z] = way.stop_at_mm.map((mm) => lengthWithUnit(mm));
+  const stop = say("ways.stops", { cause: way.stop.cause || way.stop.headline, jog: way.jogs.length, x: x!, y: y!, z: z!, short: lengthWithUnit(way.short_mm) });
   return `${stop} ${jogs}`;
 }
 

@@ -106,6 +106,11 @@ export class Strip {
     this.root.classList.toggle("room-old", age >= AGE_SHOWN_S);
   }
 
+  /** Says the room again, in another unit. */
+  sayAgain(): void {
+    if (this.room) this.setRoom(this.room);
+  }
+
   private forgetRoom(): void {
     for (const button of this.buttons) {
       write(within(button, ".room"), "");

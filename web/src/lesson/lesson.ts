@@ -1,6 +1,5 @@
 import type { Ball } from "../predict/ball";
 import { byId, within, write } from "../basics/dom";
-import type { Unit } from "../basics/format";
 import { allowed, minutes, stageName } from "./lessonwords";
 import { bring } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
@@ -83,7 +82,7 @@ export class LessonPanel {
   }
 
   /** Shows how the lesson stands, and reports whether another stage, try or lesson has begun. */
-  setLesson(lesson: LessonMessage, unit: Unit, lang: string): void {
+  setLesson(lesson: LessonMessage, lang: string): void {
     const before = this.lesson;
     this.lesson = lesson;
     // A bench of its own after the server was started anew: the lesson goes on there.
@@ -98,7 +97,7 @@ export class LessonPanel {
     write(this.name, lesson.title || this.fallback);
     for (const element of [this.name, this.title, this.text, byId("lesson-aims"), byId("lesson-sources")]) element.lang = lang;
     this.setAbout(lesson);
-    this.show(unit);
+    this.show(true);
     if (before && before.id !== lesson.id && lesson.id !== "") bring(this.steps);
   }
 
@@ -113,11 +112,11 @@ export class LessonPanel {
     if (!lesson || to < 0 || to > lesson.stages.length) return;
     this.atResult = to === lesson.stages.length;
     this.moves = true;
-    if (this.atResult || to === lesson.stage) this.show(null);
+    if (this.atResult || to === lesson.stage) this.show(false);
     else this.ask({ type: "stage", do: "go", stage: to });
   }
 
-  private show(unit: Unit | null): void {
+  private show(taskToo: boolean): void {
     const lesson = this.lesson;
     if (!lesson) return;
     const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage}`;
@@ -131,7 +130,7 @@ export class LessonPanel {
     const allows = allowed(lesson.allow);
     this.allow.hidden = allows === "";
     write(this.allow, allows);
-    if (unit) this.task.setTask(stage, lesson, unit);
+    if (taskToo) this.task.setTask(stage, lesson);
     this.result.show(lesson, this.atResult);
     this.back.disabled = this.at === 0;
     this.next.disabled = this.atResult;

@@ -1,6 +1,7 @@
 // What the page says about a lesson and its tasks. The lessons' own texts come from their files.
-import { fixed, lengthWithUnit, list, localised, MINUS, MM_PER_INCH, short, signed, type Unit } from "../basics/format";
+import { fixed, list, localised, MINUS, short, signed } from "../basics/format";
 import { type Key, say } from "../basics/say";
+import { lengthWithUnit, shortLength, shortSpeed } from "../basics/units";
 import { frameName, increment } from "../basics/words";
 import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView } from "../wire";
 
@@ -42,7 +43,7 @@ export function allowed(allow: AllowView): string {
   if (allow.limited) {
     parts.push(say("lesson.allow.steps", { steps: list(allow.increments.map(increment)) }));
     const fastest = allow.speeds.at(-1);
-    if (fastest) parts.push(say("lesson.allow.speed", { mm: short(fastest.mm_s), deg: short(fastest.deg_s) }));
+    if (fastest) parts.push(say("lesson.allow.speed", { speed: shortSpeed(fastest.mm_s), deg: short(fastest.deg_s) }));
   }
   // What is only withheld until the answer is given is told where it would be.
   const hidden = allow.withheld ? allow.hidden.filter((h) => !["ghost", "share", "room"].includes(h)) : allow.hidden;
@@ -56,19 +57,14 @@ export const withheld = (failed: boolean): string => say(failed ? "next.again-fi
 
 // Reach.
 
-/** A length of the lesson's file, as short as it can be said. */
-function told(mm: number, unit: Unit): string {
-  return unit === "inch" ? `${short(mm / MM_PER_INCH, 3)} in` : `${short(mm)} mm`;
-}
-
-export function reachGoal(reach: ReachView, unit: Unit): string {
+export function reachGoal(reach: ReachView): string {
   const turn = `${short(reach.tolerance_deg)}°`;
   if (reach.joint) return say("task.reach.joint", { joint: reach.joint, angle: `${short(reach.angle_deg)}°`, turn });
   const parts: string[] = [];
   const frame = namedFrame(reach.frame);
   if (reach.position_mm) {
-    const [x, y, z] = reach.position_mm.map((mm) => told(mm, unit));
-    parts.push(say("task.reach.position", { x: x!, y: y!, z: z!, frame, length: told(reach.tolerance_mm, unit) }));
+    const [x, y, z] = reach.position_mm.map((mm) => shortLength(mm));
+    parts.push(say("task.reach.position", { x: x!, y: y!, z: z!, frame, length: shortLength(reach.tolerance_mm) }));
   }
   if (reach.rotation_deg) {
     const [x, y, z] = reach.rotation_deg.map((deg) => `${short(deg)}°`);
@@ -77,11 +73,11 @@ export function reachGoal(reach: ReachView, unit: Unit): string {
   return parts.join(" ");
 }
 
-export function reachOff(reach: ReachView, done: boolean, unit: Unit): string {
+export function reachOff(reach: ReachView, done: boolean): string {
   if (done) return say("lesson.reached");
   const there = reach.off_mm <= reach.tolerance_mm && reach.off_deg <= reach.tolerance_deg;
   if (there && reach.posture.some((p) => p.word !== p.now)) return say("lesson.off.posture");
-  const length = lengthWithUnit(reach.off_mm, unit);
+  const length = lengthWithUnit(reach.off_mm);
   const turn = `${fixed(reach.off_deg, 1)}°`;
   if (!reach.position_mm) return say("lesson.off", { length: turn });
   return reach.rotation_deg ? say("lesson.off.turn", { length, turn }) : say("lesson.off", { length });
@@ -196,7 +192,7 @@ function off(task: LessonTask): string {
   if (task.choose || task.predict?.options.includes(given)) return "";
   if (unit === "joints" && size > 0) return say("task.off.joints", { count: size });
   const decimals = task.read ? digits(task.read) : 1;
-  return Number(size.toFixed(decimals)) === 0 ? "" : say("task.off", { amount: withUnit(fixed(size, decimals), unit) });
+  return Number(size.toFixed(decimals)) === 0 ? "" : say("task.off", { amount: !task.read && unit === "mm" ? lengthWithUnit(size, decimals) : withUnit(fixed(size, decimals), unit) });
 }
 
 /** What came of the last answer or jog. */

@@ -2,14 +2,14 @@
 import { Vector3 } from "three";
 import type { Asker, Ball } from "../predict/ball";
 import { make, write } from "../basics/dom";
-import { signMark, typed, type Unit } from "../basics/format";
+import { signMark, typed } from "../basics/format";
 import * as words from "./lessonwords";
 import type { AnswerRequest, LessonTask, PredictView } from "../wire";
 
 export interface Question {
   element: HTMLElement;
   /** Shows how the task stands. */
-  set(task: LessonTask, unit: Unit): void;
+  set(task: LessonTask): void;
   /** What the learner answers, null where that is nothing yet. A task that is driven has no answers. */
   answer?: () => Partial<AnswerRequest> | null;
   /** Another question takes its place. */
@@ -227,12 +227,12 @@ function aPlace(): Question {
   goal.dataset["help"] = "lesson.goal";
   return {
     element,
-    set: (task, unit) => {
+    set: (task) => {
       const reach = task.reach;
       if (!reach) return;
       element.classList.toggle("reached", task.state === "done");
-      write(off, words.reachOff(reach, task.state === "done", unit));
-      write(goal, words.reachGoal(reach, unit));
+      write(off, words.reachOff(reach, task.state === "done"));
+      write(goal, words.reachGoal(reach));
       const lines = words.reachRules(reach, task.jogs);
       if (rules.childElementCount !== lines.length) rules.replaceChildren(...lines.map(() => document.createElement("li")));
       lines.forEach((line, i) => write(rules.children[i] as HTMLElement, line));

@@ -1,6 +1,5 @@
 import type { Ball } from "../predict/ball";
 import { byId, make, within, write } from "../basics/dom";
-import type { Unit } from "../basics/format";
 import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
 import { onPhone, reveal } from "../shell/places";
 import { questionOf, type Question } from "./question";
@@ -45,7 +44,7 @@ export class TaskForm {
   }
 
   /** Shows how the task of a stage stands; the question is written anew when the stage is another. */
-  setTask(stage: string, lesson: LessonMessage, unit: Unit): void {
+  setTask(stage: string, lesson: LessonMessage): void {
     const task = (this.task = lesson.task);
     this.form.hidden = !task;
     if (!task) for (const button of [this.submit, this.again, this.demonstrate]) button.hidden = true;
@@ -60,7 +59,7 @@ export class TaskForm {
       this.place.replaceChildren(...(this.question ? [this.question.element] : []));
     }
     if (!task || !this.question) return;
-    this.question.set(task, unit);
+    this.question.set(task);
     const asks = !!this.question.answer;
     this.form.classList.toggle("over", over);
     this.submit.hidden = !asks;

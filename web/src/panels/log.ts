@@ -96,10 +96,12 @@ export class LogPanel {
     const before = this.first + this.entries.length;
     const count = message.from + message.entries.length;
     const last = this.entries.at(-1);
+    const old = this.entries.slice(Math.max(0, message.from - this.first));
+    const retold = old.length > 0 && old.length === message.entries.length && old.every((entry, i) => entry.again === message.entries[i]!.again); // in other words
     this.entries = [...this.entries.slice(Math.max(0, message.first - this.first), Math.max(0, message.from - this.first)), ...message.entries];
     this.first = message.first;
     if (count === before - 1 && last) this.undone.push(last); // an undo; a log that begins anew is cleared otherwise
-    else if (message.entries.length > 0) {
+    else if (message.entries.length > 0 && !retold) {
       // What was driven anew is undone no more; anything else is another way, from which nothing leads on.
       if (this.redoing) this.undone.pop();
       else this.undone.length = 0;

@@ -2,6 +2,8 @@ import type { Curves, Mark } from "./curves";
 import { byId, within, write } from "../basics/dom";
 import { onPhone } from "../shell/places";
 import { recall, remember } from "../basics/remember";
+import { inUnit } from "../basics/units";
+import { straight } from "../basics/words";
 import { plotText } from "./plotwords";
 import type { RecordingView } from "../wire";
 
@@ -57,8 +59,9 @@ class Half {
     if (!r) return;
     const { angles, speeds } = this.lines;
     const working = this.working;
-    const x = over === "time" ? r.time_s : r.travel;
-    const at = (m: { travel: number; time_s: number }): number => (over === "time" ? m.time_s : m.travel);
+    const far = (travel: number): number => (straight(r.direction) ? inUnit(travel) : travel);
+    const x = over === "time" ? r.time_s : r.travel.map(far);
+    const at = (m: { travel: number; time_s: number }): number => (over === "time" ? m.time_s : far(m.travel));
     const marks: Mark[] = [
       ...r.turns.map((m) => ({ kind: "turn" as const, line: m.joint, x: at(m), y: m.angle_deg - r.angles_deg[m.joint]![0]! })),
       ...r.limits.map(({ at: m }) => ({ kind: "limit" as const, line: m.joint, x: at(m), y: m.angle_deg - r.angles_deg[m.joint]![0]! })),

@@ -1,6 +1,7 @@
 // What the plot says.
 import { fixed, short, signed } from "../basics/format";
 import { say } from "../basics/say";
+import { unitSign } from "../basics/units";
 import { amount, directionName, jointName, straight } from "../basics/words";
 import type { Direction, RecordingView } from "../wire";
 
@@ -27,9 +28,9 @@ export const plotText = {
     return resting.length === 0 ? "" : say("plot.rest", { joints: names(resting) });
   },
 
-  xTitle: (over: "travel" | "time", d: Direction): string => say(over === "time" ? "plot.x.time" : straight(d) ? "plot.x.mm" : "plot.x.deg"),
+  xTitle: (over: "travel" | "time", d: Direction): string => (over === "time" ? say("plot.x.time") : straight(d) ? say("plot.x.length", { unit: unitSign() }) : say("plot.x.deg")),
 
-  xUnit: (over: "travel" | "time", d: Direction): string => (over === "time" ? "s" : straight(d) ? "mm" : "°"),
+  xUnit: (over: "travel" | "time", d: Direction): string => (over === "time" ? "s" : straight(d) ? unitSign() : "°"),
 
   turned: (joint: number, deg: number, decimals: number): string => `${jointName(joint)} ${signed(deg, decimals)}°`,
   peak: (joint: number, speed: number): string => `${jointName(joint)} ${signed(speed, 0)}`,

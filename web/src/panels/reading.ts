@@ -1,5 +1,5 @@
 import { byId, chosen, choose, fill, within, write } from "../basics/dom";
-import { length, type Unit } from "../basics/format";
+import { inUnit, length, readIn, readingUnit, toMM, unitSign } from "../basics/units";
 import type { State } from "../link/state";
 import { formOf, orientationRows } from "./orientation";
 import { recall, remember } from "../basics/remember";
@@ -32,10 +32,10 @@ class Numbers {
     this.turns = all(".turn");
   }
 
-  show(position: number[], orientation: number[], brief: string, unit: Unit, form: Form): void {
+  show(position: number[], orientation: number[], brief: string, form: Form): void {
     write(this.brief, brief);
-    position.forEach((mm, i) => write(this.positions[i]!, length(mm, unit)));
-    for (const element of this.units) write(element, unit === "inch" ? "in" : "mm");
+    position.forEach((mm, i) => write(this.positions[i]!, length(mm)));
+    for (const element of this.units) write(element, unitSign());
     const rows = orientationRows(form, orientation);
     if (!rows) return;
     this.turns.forEach((cell, i) => {
@@ -58,20 +58,25 @@ export class ReadingPanel {
   private readonly readIn = byId<HTMLSelectElement>("read-in");
   private readonly rail = byId<HTMLInputElement>("rail-at");
   private state: State | null = null;
+  private cell: CellMessage | null = null;
   private inFrame: FrameChoice = { frame: "base", task: "" };
 
-  /** Picked is called when the learner reads in another way: another point, unit or form. */
-  constructor(picked: () => void, ask: (request: Request) => void) {
+  /** Picked is called when the learner reads in another way: another point, unit or form; before it, unitChosen where it is the unit. */
+  constructor(picked: () => void, unitChosen: () => void, ask: (request: Request) => void) {
     this.readIn.addEventListener("change", () => ask({ type: "read-in", ...frameOf(this.readIn.value) }));
     this.rail.addEventListener("change", () => {
-      if (this.rail.reportValidity()) ask({ type: "rail", mm: this.rail.valueAsNumber });
+      if (this.rail.reportValidity()) ask({ type: "rail", mm: Math.min(Number(this.rail.dataset["to"]), Math.max(Number(this.rail.dataset["from"]), toMM(this.rail.valueAsNumber))) });
     });
     choose("whose", recall("whose") === "flange" ? "flange" : "tcp");
-    choose("unit", recall("unit") === "inch" ? "inch" : "mm");
+    choose("unit", readingUnit());
     this.form.value = formOf(recall("form"));
     within(this.root, ".where-picks").addEventListener("change", () => {
       remember("whose", chosen("whose"));
-      remember("unit", chosen("unit"));
+      if (chosen("unit") !== readingUnit()) {
+        readIn(chosen("unit") === "inch" ? "inch" : "mm");
+        if (this.cell) this.setCell(this.cell);
+        unitChosen();
+      }
       remember("form", this.form.value);
       if (this.state) this.setState(this.state);
       picked();
@@ -80,11 +85,13 @@ export class ReadingPanel {
 
   /** The frames that positions can be read in. */
   setCell(cell: CellMessage): void {
+    this.cell = cell;
     byId("rail").hidden = cell.rail === null;
     if (cell.rail) {
-      this.rail.min = String(cell.rail.from_mm);
-      this.rail.max = String(cell.rail.to_mm);
-      this.rail.value = String(cell.rail.at_mm);
+      const { from_mm: from, to_mm: to, at_mm: at } = cell.rail;
+      Object.assign(this.rail.dataset, { from, to });
+      const number = (mm: number): string => String(Number(inUnit(mm).toFixed(3)));
+      [this.rail.min, this.rail.max, this.rail.value] = [number(from), number(to), number(at)];
     }
     const tasks = cell.tasks.map((t): FrameChoice => ({ frame: "task", task: t.name }));
     const frames: FrameChoice[] = [{ frame: "world", task: "" }, { frame: "base", task: "" }, ...tasks];
@@ -97,9 +104,9 @@ export class ReadingPanel {
     this.readIn.value = valueOf(this.inFrame);
   }
 
-  /** What is read, and how. */
-  get choice(): { of: "tcp" | "flange"; unit: Unit; inFrame: FrameChoice } {
-    return { of: chosen("whose") === "flange" ? "flange" : "tcp", unit: this.unit, inFrame: this.inFrame };
+  /** What is read, and in which frame. */
+  get choice(): { of: "tcp" | "flange"; inFrame: FrameChoice } {
+    return { of: chosen("whose") === "flange" ? "flange" : "tcp", inFrame: this.inFrame };
   }
 
   /** In which form the orientation is read. */
@@ -107,16 +114,12 @@ export class ReadingPanel {
     return formOf(this.form.value);
   }
 
-  get unit(): Unit {
-    return chosen("unit") === "inch" ? "inch" : "mm";
-  }
-
   setState(state: State): void {
     this.state = state;
     const whose = this.choice.of;
     write(this.caption, readingCaption(whose, this.inFrame));
     const form = this.orientation;
-    for (const place of this.numbers) place.show(state[whose].position_mm, state.orientation, readingBrief(whose, this.inFrame), this.unit, form);
+    for (const place of this.numbers) place.show(state[whose].position_mm, state.orientation, readingBrief(whose, this.inFrame), form);
     this.note.hidden = state.note.text === "";
     write(this.note, state.note.text);
     write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));

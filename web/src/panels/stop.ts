@@ -1,8 +1,9 @@
 import { same } from "../input/aim";
-import { byId, within, write } from "../basics/dom";
+import { byId, fill, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
+import { MM_PER_INCH, readingUnit } from "../basics/units";
 import { bring, onPhone } from "../shell/places";
-import { aimAtSomething, crashCount, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
+import { aimAtSomething, crashCount, distanceText, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
 import type { Nearness, State } from "../link/state";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, StopMessage } from "../wire";
 
@@ -111,8 +112,16 @@ export class StopPanel {
 
   setSetup(setup: Setup): void {
     this.increment = setup.increment;
-    this.setDistance.value = String(setup.set_distance_mm);
+    this.offerDistances(setup.set_distance_mm);
     this.sayNext();
+  }
+
+  /** Offers distances that are round in the reading unit, and the one that is chosen. */
+  private offerDistances(chosen: number): void {
+    const round = readingUnit() === "inch" ? [0.1, 0.2, 0.5, 0.8].map((inches) => inches * MM_PER_INCH) : [2, 5, 10, 20];
+    const offered = chosen === 0 || round.includes(chosen) ? round : [...round, chosen].sort((a, b) => a - b);
+    fill(this.setDistance, [0, ...offered].map((mm) => ({ value: String(mm), text: distanceText(mm) })));
+    this.setDistance.value = String(chosen);
   }
 
   private show(stop: Pick<StopMessage, "headline" | "numbers" | "advice" | "advised">, trouble: boolean): void {

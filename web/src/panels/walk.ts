@@ -1,6 +1,7 @@
 import { byId, write } from "../basics/dom";
-import { length, lengthWithUnit, MINUS } from "../basics/format";
+import { MINUS } from "../basics/format";
 import { say } from "../basics/say";
+import { length, lengthWithUnit, unitSign } from "../basics/units";
 import type { WalkChoice } from "../view/walk";
 import { frameName } from "../basics/words";
 import type { ArmMessage, CellMessage } from "../wire";
@@ -27,10 +28,10 @@ export class WalkWords {
     if (choice && this.arm && this.cell) write(this.line, `${this.origin(choice, this.arm, this.cell)} ${ends(choice)}`);
   }
 
-  private origin({ inFrame, unit }: WalkChoice, arm: ArmMessage, cell: CellMessage): string {
+  private origin({ inFrame }: WalkChoice, arm: ArmMessage, cell: CellMessage): string {
     const at = (p: readonly [number, number, number]) => {
-      const [x, y, z] = p.map((mm) => length(mm, unit)) as [string, string, string];
-      return { x, y, z, unit: unit === "inch" ? "in" : "mm" };
+      const [x, y, z] = p.map((mm) => length(mm)) as [string, string, string];
+      return { x, y, z, unit: unitSign() };
     };
     const frame = frameName(inFrame);
     if (inFrame.frame === "task") {
@@ -40,9 +41,9 @@ export class WalkWords {
     if (inFrame.frame === "world" && cell.id) return say("walk.world", at(cell.base.p));
     const values = {
       arm: arm.name,
-      height: lengthWithUnit(arm.mount_height_mm, unit),
-      below: MINUS + lengthWithUnit(arm.mount_height_mm, unit),
-      off: lengthWithUnit(arm.origin.from_j1_mm, unit),
+      height: lengthWithUnit(arm.mount_height_mm),
+      below: MINUS + lengthWithUnit(arm.mount_height_mm),
+      off: lengthWithUnit(arm.origin.from_j1_mm),
     };
     const same = inFrame.frame === "world" ? `${say("walk.world.alone")} ` : "";
     if (arm.origin.from_j1_mm > TAPE_MM) return same + say("walk.base.elsewhere", values);

@@ -1,5 +1,6 @@
 import { byId, within, write } from "../basics/dom";
-import { fixed, type Unit } from "../basics/format";
+import { fixed } from "../basics/format";
+import { inUnit, length, readingUnit, toMM, unitSign } from "../basics/units";
 import { clearanceFigure, goalText, ownNote, wayName, wayNote } from "../basics/words";
 import type { State } from "../link/state";
 import type { AttemptView, CostView, GoalView, WayMessage, WayName, Request, WaysDo, WaysMessage, WayView } from "../wire";
@@ -24,16 +25,16 @@ export class WaysPanel {
     // The numbers begin with those of where the TCP is.
     byId("ways-type").addEventListener("toggle", () => {
       const reading = here();
-      if (reading) [...reading.position_mm, ...reading.fixed_xyz_deg].forEach((x, i) => (this.numbers[i]!.value = x.toFixed(2)));
+      if (reading) [...reading.position_mm.map((mm) => inUnit(mm).toFixed(readingUnit() === "inch" ? 3 : 2)), ...reading.fixed_xyz_deg.map((deg) => deg.toFixed(2))].forEach((x, i) => (this.numbers[i]!.value = x));
     });
     byId("ways-numbers").addEventListener("submit", (event) => {
       event.preventDefault();
       const [x, y, z, rx, ry, rz] = this.numbers.map((input) => Number(input.value));
-      ask({ type: "ways", do: "numbers", numbers: [x!, y!, z!, rx!, ry!, rz!], way: "joints" });
+      ask({ type: "ways", do: "numbers", numbers: [toMM(x!), toMM(y!), toMM(z!), rx!, ry!, rz!], way: "joints" });
     });
   }
 
-  set(message: WaysMessage, unit: Unit): void {
+  set(message: WaysMessage): void {
     this.message = message;
     const { goal } = message;
     for (const button of this.buttons) {
@@ -41,10 +42,11 @@ export class WaysPanel {
       if (what === "lesson") button.hidden = !message.lesson_goal;
       if (what === "begin" || what === "clear") button.disabled = !goal;
     }
-    this.setUnit(unit);
+    write(this.goal, goalText(goal, message.begun));
+    for (const sign of this.root.querySelectorAll(".unit")) write(sign as HTMLElement, unitSign());
     this.table.hidden = !message.begun;
-    this.setRow("joints", message.joint, unit);
-    this.setRow("straight", message.straight, unit);
+    this.setRow("joints", message.joint);
+    this.setRow("straight", message.straight);
     for (const button of this.plays) {
       const way = button.dataset["play"] === "joints" ? message.joint : message.straight;
       button.disabled = !way || way.jogs.length === 0;
@@ -53,8 +55,9 @@ export class WaysPanel {
   }
 
   /** Says again what is said in mm or inch. */
-  setUnit(unit: Unit): void {
-    if (this.message) write(this.goal, goalText(this.message.goal, this.message.begun, unit));
+  sayAgain(): void {
+    byId<HTMLDetailsElement>("ways-type").open = false; // its numbers are of the other unit
+    if (this.message) this.set(this.message);
   }
 
   name(message: WayMessage): string {
@@ -66,11 +69,11 @@ export class WaysPanel {
     return message.goal && message.goal.kind !== "lesson" ? message.goal.target : null;
   }
 
-  private setRow(name: "joints" | "straight", way: WayView | null, unit: Unit): void {
+  private setRow(name: "joints" | "straight", way: WayView | null): void {
     const row = within<HTMLElement>(this.table, `[data-way="${name}"]`);
     row.classList.toggle("wrong", !!way && !way.done);
     this.setCost(row, way && !way.nowhere ? way.jogs.length : null, way && !way.nowhere ? way.cost : null);
-    write(within(this.table, `[data-more="${name}"] .ways-note`), wayNote(way, unit));
+    write(within(this.table, `[data-more="${name}"] .ways-note`), wayNote(way));
   }
 
   private setOwn(own: AttemptView | null): void {
@@ -83,7 +86,7 @@ export class WaysPanel {
   private setCost(row: HTMLElement, jogs: number | null, cost: CostView | null): void {
     const cell = (column: string) => within<HTMLElement>(row, `[data-column="${column}"]`);
     write(cell("jogs"), jogs === null ? "–" : String(jogs));
-    write(cell("path"), cost ? fixed(cost.length_mm, 0) : "–");
+    write(cell("path"), cost ? length(cost.length_mm, 0) : "–");
     write(cell("time"), cost ? fixed(cost.seconds, 1) : "–");
     write(cell("clear"), cost ? clearanceFigure(cost) : "–");
   }

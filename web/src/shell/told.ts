@@ -24,7 +24,7 @@ import type { WaysPanel } from "../panels/ways";
 import type { PredictPanel } from "../predict/predict";
 import type { Guide } from "../start/guide";
 import type { View } from "../view/view";
-import type { Frame, Ghost, LessonMessage, Setup } from "../wire";
+import type { Frame, Ghost, LessonMessage, Setup, StopMessage } from "../wire";
 import { comeBack } from "./comeback";
 import type { Notices } from "./notices";
 import type { Switch } from "./switch";
@@ -69,6 +69,7 @@ export class Told {
   rail: number | null = null;
   private lesson: LessonMessage | null = null;
   private ghost: Ghost | null = null;
+  private stop: { count: number; put: number | undefined } | null = null; // that was told last
   private scheduled = 0;
 
   constructor(private readonly rooms: Rooms) {}
@@ -90,6 +91,7 @@ export class Told {
   reply(message: OtherReply): void {
     switch (message.type) {
       case "welcome":
+        this.stop = null;
         this.rooms.hold.setLease(message.lease_ms);
         this.rooms.lessonPanel.setAlone(message.alone);
         this.rooms.follow.welcome(this.rooms.link.fresh);
@@ -128,11 +130,7 @@ export class Told {
         this.showGhost();
         break;
       case "stop":
-        this.rooms.hold.stopped(message);
-        this.showNow();
-        this.rooms.stops.setStop(message);
-        this.rooms.log.setStop(message);
-        this.rooms.guide.setStop(message);
+        this.applyStop(message);
         break;
       case "lesson":
         this.applyLesson(message);
@@ -180,7 +178,7 @@ export class Told {
         this.showRoom();
         break;
       case "ways":
-        this.rooms.ways.set(message, this.rooms.reading.unit);
+        this.rooms.ways.set(message);
         this.rooms.view.setGoal(this.rooms.ways.marked(message));
         if (!message.joint) this.rooms.view.clearWays();
         break;
@@ -211,6 +209,21 @@ export class Told {
     this.rooms.reading.setFrame(message.frame);
     this.rooms.guide.setFrame(message.frame);
     this.rooms.aim.turn(message.frame, message.task);
+  }
+
+  /** A motion has ended, or how it ended is only said in other words. */
+  private applyStop(message: StopMessage): void {
+    const again = this.stop?.count === message.count && this.stop.put === this.state?.put;
+    this.stop = { count: message.count, put: this.state?.put };
+    if (again) {
+      this.rooms.stops.setStop(message);
+      return;
+    }
+    this.rooms.hold.stopped(message);
+    this.showNow();
+    this.rooms.stops.setStop(message);
+    this.rooms.log.setStop(message);
+    this.rooms.guide.setStop(message);
   }
 
   /** The lesson, or where it stands, has changed: what it hides is hidden, and what it allows is offered. */
@@ -293,8 +306,19 @@ export class Told {
     this.rooms.walkWords.show(choice);
   }
 
+  /** Lengths are read in another unit: says again what the page says of them. What the bench says, it says again itself. */
+  sayLengths(): void {
+    this.rooms.view.sayLengths();
+    this.rooms.teach.sayAgain();
+    this.rooms.ways.sayAgain();
+    this.rooms.strip.sayAgain();
+    this.rooms.plot.draw();
+    this.showLesson();
+    this.showNow();
+  }
+
   showLesson(): void {
-    if (this.lesson) this.rooms.lessonPanel.setLesson(this.lesson, this.rooms.reading.unit, this.rooms.sentence.lessonLang);
+    if (this.lesson) this.rooms.lessonPanel.setLesson(this.lesson, this.rooms.sentence.lessonLang);
   }
 
   markStrip(): void {

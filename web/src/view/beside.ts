@@ -56,7 +56,7 @@ export class Picture {
     const [x, y] = this.seen(at);
     const { w, h } = this.size(label);
     const { center } = label.object;
-    return { x: x + (0.5 - center.x) * w, y: y + (0.5 - center.y) * h, w, h };
+    return { x: x + (0.5 - center.x + label.off.x) * w, y: y + (0.5 - center.y + label.off.y) * h, w, h };
   }
 
   /** What a label covers. */

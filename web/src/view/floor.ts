@@ -10,16 +10,17 @@ import {
   ShaderMaterial,
   ShadowMaterial,
   SRGBColorSpace,
+  Vector2,
   Vector3,
 } from "three";
 import { short } from "../basics/format";
+import { floorGrid, inUnit } from "../basics/units";
 import { Label } from "./labels";
 import type { Palette } from "./palette";
 import { Stroke } from "./stroke";
 
 /**
- * The floor with a millimetre grid: a line every 100 mm, a stronger one every 500 mm, numbers along the world frame's X
- * and Y. Where the base frame's origin is right above the world's, a dimension line says how high above the floor.
+ * The floor with a grid that is round in the reading unit: fine and strong lines, numbers along the world frame's X and Y. Where the base frame's origin is right above the world's, a dimension line says how high above the floor.
  */
 export class Floor {
   readonly object = new Group();
@@ -29,6 +30,7 @@ export class Floor {
     fine: { value: new Color() },
     strong: { value: new Color() },
     extent: { value: 1000 },
+    grid: { value: new Vector2() }, // of the fine and the strong lines, mm
   };
   private readonly ground: Mesh;
   private readonly shadow: Mesh<PlaneGeometry, ShadowMaterial>;
@@ -68,14 +70,14 @@ export class Floor {
     this.ground.updateMatrixWorld();
 
     const numerals: Numeral[] = [];
-    const most = Math.ceil((reach * 1.5) / 500) * 500;
-    const each = reach < 1000 ? 100 : 500;
-    for (let mm = each; mm <= most; mm += each) {
-      const size = reach * (mm % 500 === 0 ? 0.05 : 0.037);
-      if (mm % 500 !== 0 && mm > reach) continue;
-      for (const at of [mm, -mm]) {
-        numerals.push({ x: at, y: 0, size }, { x: 0, y: at, size });
-      }
+    const { fine, strong } = floorGrid();
+    this.uniforms.grid.value.set(fine, strong);
+    const each = reach < 1000 ? fine : strong;
+    const most = Math.ceil((reach * 1.5) / strong) * strong;
+    for (let n = 1; n * each < most + 1; n++) {
+      const bold = Math.round((n * each) / fine) % Math.round(strong / fine) === 0;
+      if (!bold && n * each > reach) continue;
+      for (const at of [n * each, -n * each]) numerals.push({ x: at, y: 0, bold, size: reach * (bold ? 0.05 : 0.037) }, { x: 0, y: at, bold, size: reach * (bold ? 0.05 : 0.037) });
     }
     this.numbers.set(numerals);
 
@@ -135,6 +137,7 @@ export class Floor {
 interface Numeral {
   x: number;
   y: number;
+  bold: boolean; // on a strong line
   size: number; // of its letters, mm
 }
 
@@ -157,11 +160,11 @@ class Numerals {
   set(numerals: Numeral[]): void {
     this.numerals = numerals;
     this.turned = NaN;
-    const texts = numerals.map((n) => short(n.x + n.y, 1));
+    const texts = numerals.map((n) => short(inUnit(n.x + n.y), 1));
     const [px, line] = [64, 77];
     const canvas = document.createElement("canvas");
     const g = canvas.getContext("2d")!;
-    const fontOf = (n: Numeral): string => `${(n.x + n.y) % 500 === 0 ? 600 : 400} ${px}px system-ui, sans-serif`;
+    const fontOf = (n: Numeral): string => `${n.bold ? 600 : 400} ${px}px system-ui, sans-serif`;
     const widths = texts.map((text, i) => {
       g.font = fontOf(numerals[i]!);
       return Math.ceil(g.measureText(text).width + 0.3 * px);
@@ -235,6 +238,7 @@ uniform vec3 background;
 uniform vec3 fine;
 uniform vec3 strong;
 uniform float extent;
+uniform vec2 grid;
 varying vec2 at;
 float lines(float spacing, float width) {
   vec2 p = at / spacing;
@@ -250,8 +254,8 @@ float axis(float width) {
 }
 void main() {
   float r = length(at) / extent;
-  vec3 c = mix(paper, fine, lines(100.0, 1.0));
-  c = mix(c, strong, lines(500.0, 1.3) * 0.8);
+  vec3 c = mix(paper, fine, lines(grid.x, 1.0));
+  c = mix(c, strong, lines(grid.y, 1.3) * 0.8);
   c = mix(c, strong, axis(2.0));
   float fade = smoothstep(0.16, 0.9, r);
   gl_FragColor = vec4(mix(c, background, fade), 1.0);

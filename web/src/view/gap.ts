@@ -1,5 +1,5 @@
 import { Group, SphereGeometry, Vector3 } from "three";
-import { fixed } from "../basics/format";
+import { lengthWithUnit } from "../basics/units";
 import type { ClearanceView } from "../wire";
 import { Mark } from "./arrows";
 import { Label } from "./labels";
@@ -43,7 +43,7 @@ export class Gap {
     this.touch.object.visible = this.contact;
     this.touch.object.position.copy(b);
     this.label.object.position.copy(a).add(b).multiplyScalar(0.5);
-    this.label.set(`${fixed(gap.distance_mm, 1)} mm`);
+    this.label.set(lengthWithUnit(gap.distance_mm, 1));
     if (this.palette) this.setPalette(this.palette);
   }
 

@@ -20,6 +20,10 @@ export class Label {
   readonly object = new Anchor();
   /** Its picture. */
   readonly canvas = document.createElement("canvas");
+  /** By how much it gives way to others, in parts of its own width and height. */
+  readonly off = new Vector2();
+  /** There is no room for it in the picture. */
+  crowded = false;
   /** Counts how often it was drawn. */
   edition = 0;
   private drawn = "";

@@ -71,7 +71,7 @@ export class LabelSheet {
 
   /** Takes up the labels that are shown, those of a higher order over the others. */
   update(labels: readonly Label[], renderer: WebGLRenderer): void {
-    const seen = labels.filter((label) => label.text !== "" && shown(label.object)).slice(0, MOST);
+    const seen = labels.filter((label) => label.text !== "" && !label.crowded && shown(label.object)).slice(0, MOST);
     if (!seen.every((label) => this.fill(label, renderer))) {
       this.forget();
       for (const label of seen) this.fill(label, renderer);
@@ -83,7 +83,7 @@ export class LabelSheet {
       if (!slot) continue;
       const { object } = label;
       object.getWorldPosition(this.place).toArray(data, count * STRIDE);
-      data.set([object.scale.x, object.scale.y, object.center.x, object.center.y, slot.x / SIZE, slot.y / SIZE, slot.w / SIZE, slot.h / SIZE], count * STRIDE + 3);
+      data.set([object.scale.x, object.scale.y, object.center.x - label.off.x, object.center.y - label.off.y, slot.x / SIZE, slot.y / SIZE, slot.w / SIZE, slot.h / SIZE], count * STRIDE + 3);
       count++;
     }
     this.buffer.needsUpdate = true;

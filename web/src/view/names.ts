@@ -4,6 +4,7 @@ import { besides, type Box, coveredBy, edgeTowards, fromLine, inside, type Line,
 import { dialCentres, type Hub } from "./hubs";
 import { Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
+import { over } from "./settle";
 import { Stroke } from "./stroke";
 
 const NAME_PX = 12.5;
@@ -105,10 +106,15 @@ export class JointNames {
       const hubAt = picture.seen(centres[i]!);
       let stands = box;
       // Over another hub, or over a link between two, it would be taken for a name of what is there.
-      if (!inside(box, free) || [...taken, ...put].some((other) => coveredBy(box, other) > 0) || hubBoxes.some((hub, j) => j !== i && coveredBy(hub, box) > MOST_COVERED)) {
+      if (!inside(box, free) || [...taken, ...put].some((other) => over(box, other)) || hubBoxes.some((hub, j) => j !== i && coveredBy(hub, box) > MOST_COVERED)) {
         const near = besides(hubAt, size, links, [...taken, ...put, ...hubBoxes], free, this.ways[i]!);
         this.ways[i] = near.side;
         stands = near.box;
+      }
+      // Better no name than one over another.
+      if ([...taken, ...put].some((other) => over(stands, other))) {
+        label.crowded = true;
+        return;
       }
       put.push(stands);
       const hubDepth = picture.depth(centres[i]!);

@@ -4,7 +4,7 @@ import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, 
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
-import { type Box, Picture } from "./beside";
+import { type Box, Picture, type Point } from "./beside";
 import { type Kept, Orbit } from "./camera";
 import { Cell } from "./cell";
 import { Explained } from "./explained";
@@ -28,6 +28,7 @@ import { Prediction } from "./prediction";
 import { Quality } from "./quality";
 import { Replay } from "./replay";
 import { Stage } from "./scene";
+import { inSight, settle } from "./settle";
 import { Spot } from "./spot";
 import type { Dot } from "./standoff";
 import { Target } from "./target";
@@ -102,6 +103,7 @@ export class View {
   private readonly motion = new Motion();
   private readonly quality = new Quality();
   private sharp = false; // the next picture is drawn whole, because nothing moves
+  private readonly gaveWay = new WeakMap<Label, Point>(); // by how much each label gave way last
   private settling = 0; // the timer until then
   private pointed: Pointed | null = null;
   private touched = false;
@@ -255,6 +257,16 @@ export class View {
     this.handles.setFrame(frame, task);
     this.activeAxes.belongTo(frame === "task" ? task : frame);
     this.cell.choose(frame === "task" ? task : "");
+    this.invalidate();
+  }
+
+  /** Lengths are read in another unit: says those in the picture again. */
+  sayLengths(): void {
+    this.stand();
+    if (this.state) {
+      this.gap.set(this.state.clearance);
+      this.tellTip(this.state, this.state);
+    }
     this.invalidate();
   }
 
@@ -718,20 +730,53 @@ export class View {
   private arrangeLabels(screen: Screen): void {
     const { camera, free } = this.orbitCamera;
     const picture = new Picture(camera, screen.perPx);
-    const aside = [this.aim.label, this.handles.label, ...this.prediction.answers];
-    const movable = new Set([...aside, ...this.walk.labels, ...this.names.labels]);
-    const taken = this.labels().filter((l) => shown(l.object) && !movable.has(l)).map((l) => picture.boxOf(l));
+    const all = this.labels();
+    for (const label of all) {
+      label.off.set(0, 0);
+      label.crowded = false;
+    }
+    const here = all.filter((l) => l.text !== "" && shown(l.object));
     const [x, y] = picture.seen(this.tcp.object.getWorldPosition(new Vector3()));
     const dot = 26 * scaleOf(screen, 21);
-    const tcp: Box = { x, y, w: dot, h: dot };
-    taken.push(...this.hand.standOff(picture, this.dots(picture), taken, free));
-    this.aim.arrange(picture, [...taken, tcp], free);
-    if (shown(this.aim.label.object)) taken.push(picture.boxOf(this.aim.label));
-    const told: Box[] = [];
-    for (const label of [this.handles.label, ...this.prediction.answers]) if (shown(label.object)) told.push(picture.keepIn(label, told, free));
-    taken.push(tcp, ...told, ...this.prediction.dotBoxes(picture));
-    taken.push(...this.walk.arrange(picture, taken, free));
-    this.names.place(camera, screen, picture, taken, free);
+    const taken: Box[] = [{ x, y, w: dot, h: dot }, ...this.prediction.dotBoxes(picture)];
+    const settled = new Set<Label>();
+    const place = (labels: readonly Label[], farthest: number): void => {
+      for (const label of labels) {
+        if (!here.includes(label)) continue;
+        settled.add(label);
+        const box = this.settleLabel(label, picture, taken, free, farthest * screen.type);
+        if (box) taken.push(box);
+      }
+    };
+    // What is said of what one does now; then the tip; then what is measured, the axes' letters, and what things are called.
+    const said = [this.handles.label, ...this.prediction.answers];
+    for (const label of said) if (here.includes(label)) picture.keepIn(label, [], free);
+    place(said, 240);
+    place(this.prediction.letters, 40);
+    const fixed = here.filter((l) => !said.includes(l) && l !== this.aim.label && !this.walk.labels.includes(l) && !this.names.labels.includes(l));
+    const hand = this.hand.standOff(picture, this.dots(picture), [...taken, ...fixed.map((l) => picture.boxOf(l))], free);
+    this.aim.arrange(picture, [...taken, ...hand, ...this.tcp.labels.filter((l) => here.includes(l)).map((l) => picture.boxOf(l))], free);
+    place([this.aim.label], 240);
+    place(this.tcp.labels, 240);
+    place(this.gap.labels, 160);
+    place(this.activeAxes.labels, 48);
+    place(this.baseAxes.labels, 48);
+    place(fixed.filter((l) => !settled.has(l)), 120);
+    const lines = this.walk.arrange(picture, [...taken, ...hand], free);
+    if (lines.length > 0) place(this.walk.labels, 240);
+    this.names.place(camera, screen, picture, [...taken, ...hand], free);
+  }
+
+  /** Finds a label its place off what is taken, and returns what it covers there; null where there is none, or it is not to be seen. */
+  private settleLabel(label: Label, picture: Picture, taken: readonly Box[], free: { w: number; h: number }, farthest: number): Box | null {
+    const wish = picture.boxOf(label);
+    if (!inSight(wish, free)) return null;
+    const off = settle(wish, taken, free, farthest, this.gaveWay.get(label) ?? null);
+    label.crowded = off === null;
+    if (!off) return null;
+    this.gaveWay.set(label, off);
+    label.off.set(off[0] / wish.w, off[1] / wish.h);
+    return { ...wish, x: wish.x + off[0], y: wish.y + off[1] };
   }
 
   /** Points of the arm from foot to tip, and of the axes, that had better not be hidden; those of the tool above all. */

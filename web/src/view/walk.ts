@@ -1,5 +1,5 @@
 import { ConeGeometry, DoubleSide, Group, Matrix4, Mesh, MeshBasicMaterial, PlaneGeometry, SphereGeometry, Vector3 } from "three";
-import { dimension, lengthWithUnit, type Unit } from "../basics/format";
+import { dimension, lengthWithUnit } from "../basics/units";
 import type { State } from "../link/state";
 import type { Place, ReadInRequest } from "../wire";
 import { Mark } from "./arrows";
@@ -11,10 +11,9 @@ import { means } from "./pointing";
 import { atLine, besides, type Box, edgeTowards, type Kept, type Line, type Picture, type Point } from "./beside";
 import { Stroke } from "./stroke";
 
-/** What the coordinate walk leads to, and how its lengths are read. */
+/** What the coordinate walk leads to. */
 export interface WalkChoice {
   of: "tcp" | "flange";
-  unit: Unit;
   inFrame: Pick<ReadInRequest, "frame" | "task">;
 }
 
@@ -114,8 +113,8 @@ export class Walk {
 
   private write(): void {
     if (!this.choice) return;
-    const { unit, inFrame } = this.choice;
-    const text = (mm: number): string => (this.largeType ? lengthWithUnit(mm, unit) : dimension(mm, unit));
+    const { inFrame } = this.choice;
+    const text = (mm: number): string => (this.largeType ? lengthWithUnit(mm) : dimension(mm));
     letters.forEach((letter, i) => this.labels[i]!.set(`${letter} ${text(this.lengths[i]!)}`));
     this.labels[3]!.set(text(this.mount));
     const raised = inFrame.frame === "base" && this.mount > 1;

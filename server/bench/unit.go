@@ -1,0 +1,62 @@
+package bench
+
+import (
+	"fmt"
+	"slices"
+
+	"handrule/kinematics/jog"
+	"handrule/scenarios/lesson"
+	"handrule/words"
+)
+
+// This file is the unit that lengths are read in. What the bench says is said in it, and what it offers is round in it; all it
+// computes and all numbers of the wire are mm.
+
+// choicesIn are what the page offers, from fine to coarse, in a unit. Those of one unit stand in the places of their like in the
+// other. The fastest is the reduced speed in both.
+var choicesIn = map[words.Unit]Choices{
+	words.MM: {
+		Increments: incrementRequests(lesson.Increments),
+		Speeds:     []SpeedRequest{{5, 2}, {10, 5}, {25, 10}, {50, 15}, {100, 30}, {jog.ReducedSpeed, 60}},
+	},
+	words.Inch: {
+		Increments: inInches(0.005, 0.02, 0.05, 0.2, 0.5, 1, 2, 4, 4),
+		Speeds: []SpeedRequest{
+			{0.2 * words.MMPerInch, 2}, {0.5 * words.MMPerInch, 5}, {words.MMPerInch, 10}, {2 * words.MMPerInch, 15}, {4 * words.MMPerInch, 30}, {jog.ReducedSpeed, 60},
+		},
+	},
+}
+
+// inInches are the increments with their straight steps replaced.
+func inInches(steps ...float64) (all []IncrementRequest) {
+	for i, step := range steps {
+		all = append(all, IncrementRequest{MM: step * words.MMPerInch, Deg: lesson.Increments[i].Deg})
+	}
+	return all
+}
+
+// chooseUnit makes lengths be read in that unit. A step or a speed that is round in the old one gives way to its like.
+func (b *Bench) chooseUnit(unit words.Unit) error {
+	to, is := choicesIn[unit]
+	if !is {
+		return fmt.Errorf("lengths are read in %q or %q, not in %q", words.MM, words.Inch, clip(string(unit)))
+	}
+	if unit == b.chosen.Unit {
+		return nil
+	}
+	from := choicesIn[b.chosen.Unit]
+	b.chosen.Unit = unit
+	b.speak(b.in)
+	if i := slices.Index(from.Increments, b.chosen.Increment); i >= 0 && !b.lesson.allows().LimitsSteps() {
+		b.chosen.Increment = to.Increments[i]
+		b.predicting.withdraw()
+	}
+	if i := slices.Index(from.Speeds, b.chosen.Speed); i >= 0 {
+		if like := b.lesson.slowed(to.Speeds[i]); like != b.chosen.Speed {
+			b.release()
+			b.chosen.Speed = like
+		}
+	}
+	b.retell()
+	return nil
+}

@@ -1,0 +1,74 @@
+// The labels of the picture: none over another, none over the tip, from wherever one looks.
+import { expect, type Page } from "@playwright/test";
+import { ask, askFrame, open, settled, test } from "./bench";
+
+/** Looks from many sides and distances, and returns what lies over what; and how many labels were seen, and how many were left out. */
+function looksAround(page: Page, turns: number): Promise<{ over: string[]; seen: number; left: number }> {
+  return page.evaluate((turns) => {
+    const { view } = (window as any).handrule;
+    const host = document.getElementById("view")!;
+    const camera = view.orbitCamera.camera;
+    const shown = (o: any): boolean => !o || (o.visible && shown(o.parent));
+    const found = { over: [] as string[], seen: 0, left: 0 };
+    const look = (where: string): void => {
+      view.draw(performance.now() + 1e5);
+      view.draw(performance.now() + 2e5);
+      const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / host.clientHeight;
+      const at = (object: any) => object.getWorldPosition(object.position.clone()).project(camera);
+      const px = (p: any) => ({ x: ((p.x + 1) / 2) * host.clientWidth, y: ((1 - p.y) / 2) * host.clientHeight });
+      const all = view.labels().filter((l: any) => l.text !== "" && shown(l.object));
+      const boxes = all.filter((l: any) => !l.crowded).map((l: any) => {
+        const { x, y } = px(at(l.object));
+        const [w, h] = [l.object.scale.x / perPx, l.object.scale.y / perPx];
+        return { text: l.text, x: x + (0.5 - l.object.center.x + l.off.x) * w, y: y - (0.5 - l.object.center.y + l.off.y) * h, w, h };
+      });
+      const { left, right, top, bottom } = view.free;
+      const here = boxes.filter((b: any) => b.x + b.w / 2 > left && b.x - b.w / 2 < right && b.y + b.h / 2 > top && b.y - b.h / 2 < bottom);
+      found.left += all.length - boxes.length;
+      found.seen += here.length;
+      const tip = { text: "the tip", ...px(at(view.tcp.object)), w: 14, h: 14 };
+      [tip, ...here].forEach((a: any, i, list: any[]) => {
+        for (const b of list.slice(i + 1)) {
+          if (Math.abs(a.x - b.x) < (a.w + b.w) / 2 - 0.5 && Math.abs(a.y - b.y) < (a.h + b.h) / 2 - 0.5) found.over.push(`${where}: ${a.text} and ${b.text}`);
+        }
+      });
+    };
+    for (const zoom of [1, 0.35, 5, 2.2]) {
+      view.lookFrom("corner");
+      view.draw(performance.now() + 1e5);
+      view.zoom(zoom);
+      for (let i = 0; i < turns; i++) {
+        look(`zoom ${zoom}, turn ${i}`);
+        view.orbit(360 / turns + 3, i % 2 ? 34 : -23);
+      }
+    }
+    return found;
+  }, turns);
+}
+
+const thorough = !!process.env["THOROUGH"];
+const turns = thorough ? 60 : 4;
+
+for (const [width, height] of [[1366, 768], [390, 844]] as const) {
+  test(`${width}×${height}: in every frame, with the walk, a turn, a hand and a prediction, no label is over another`, async ({ page }) => {
+    test.setTimeout(thorough ? 900_000 : 90_000);
+    await page.setViewportSize({ width, height });
+    await open(page, "/#/arm/wren?cell=glazing-bench&joints=-20,0,30,0,60,0");
+    const poses = [[-20, 0, 30, 0, 60, 0], [70, 20, 20, 90, -60, 120], ...(thorough ? [[0, 0, 0, 0, 0, 0], [0, 35, 33, 0, 60, 0]] : [])];
+    for (const [i, joints_deg] of poses.entries()) {
+      await ask(page, { type: "scene", arm: i === 1 ? "plover" : "wren", cell: "glazing-bench", tool: "", joints_deg });
+      for (const frame of ["joint", "base", "task", "tool"]) {
+        const task = frame === "task" ? "tile" : "";
+        await askFrame(page, frame, task);
+        await ask(page, { type: "aim", direction: { frame, task, axis: frame === "joint" ? i : (i + 2) % 6, sign: 1 } });
+        if (i === 0) await page.keyboard.press("c");
+        await page.keyboard.press("r");
+        await settled(page);
+        const found = await looksAround(page, turns);
+        expect(found.over, `${frame}, pose ${i}`).toEqual([]);
+        expect(found.seen).toBeGreaterThan(turns * 4 * 5);
+        expect(found.left / (found.left + found.seen), `${frame}, pose ${i}: too many are left out`).toBeLessThan(0.35);
+      }
+    }
+  });
+}
