@@ -78,6 +78,7 @@ type driven struct {
 	givenUp  int // entries of the log that there is no more room for
 	teaching teaching
 	change   func() // a change that waits until the arm stands
+	before   *stood // where the arm stood when it was set back to its start pose; nil: it was not
 }
 
 // control is what moves the arm, or waits until it stands. Letting go replaces it by an empty one.
@@ -552,7 +553,9 @@ func (b *Bench) restart() error {
 		return b.again()
 	}
 	b.release()
+	before := b.stood()
 	b.mount(b.mounted.arm, b.chosen.Tool, b.mounted.start)
+	b.driven.before = before
 	return nil
 }
 
@@ -564,7 +567,11 @@ func (b *Bench) undo() error {
 	if b.control.playing != nil && !b.drive().Moving() {
 		b.stopPlay("")
 	}
-	if err := b.driven.log.Undo(b.drive()); err != nil {
+	err := b.driven.log.Undo(b.drive())
+	if errors.Is(err, jog.ErrNothingToUndo) && b.driven.before != nil {
+		return b.standAgain()
+	}
+	if err != nil {
 		return err
 	}
 	b.predicting.supersede()

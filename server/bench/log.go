@@ -51,7 +51,7 @@ func (b *Bench) logView() any {
 		known.first, known.next = last, last
 	}
 	known.first = max(known.first, last)
-	m := LogMessage{First: known.first, From: known.next, Entries: []LogEntry{}, Undo: log.CanUndo()}
+	m := LogMessage{First: known.first, From: known.next, Entries: []LogEntry{}, Undo: log.CanUndo() || b.driven.before != nil}
 	for place := known.next; place < end; place++ {
 		e := log.Entry(place - b.driven.givenUp)
 		m.Entries = append(m.Entries, b.logEntry(&e))

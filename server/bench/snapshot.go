@@ -48,6 +48,7 @@ type snapshot struct {
 	Lacks   string          `json:"lacks,omitempty"`   // what the page was told that points or touches lack
 	Stopped *jog.Stop       `json:"stopped,omitempty"` // a held jog's amount is −1
 	Stops   int             `json:"stops,omitempty"`
+	Before  *stoodSnapshot  `json:"before,omitempty"`
 	Crashes int             `json:"crashes,omitempty"`
 	Wanted  string          `json:"wanted,omitempty"`
 	Lesson  *lessonSnapshot `json:"lesson,omitempty"`
@@ -69,6 +70,14 @@ type taughtFrame struct {
 }
 
 type posed = kinematics.Pose
+
+// stoodSnapshot is where an undo of the start pose leads. Its log follows the other one.
+type stoodSnapshot struct {
+	Joints jointAngles `json:"q"`
+	Ticks  int64       `json:"ticks"`
+	Stops  int         `json:"stops,omitempty"`
+	Log    int         `json:"log"` // the bytes of the log that is before it
+}
 
 type lessonSnapshot struct {
 	ID       string          `json:"id"`
@@ -177,6 +186,17 @@ func (b *Bench) Snapshot() (state, log []byte, err error) {
 			ID: l.Lesson.ID, Progress: packed, Stage: l.At(), Begin: l.begin.Joints(), Try: l.Try(), Verdict: l.verdict, Jogs: l.jogs, Edition: l.edition, Resumed: l.resumed,
 		}
 	}
+	if log, err = b.driven.log.MarshalBinary(); err != nil {
+		return nil, nil, err
+	}
+	if before := b.driven.before; before != nil {
+		s.Before = &stoodSnapshot{before.joints, before.ticks, before.driven.stops, len(log)}
+		older, err := before.driven.log.MarshalBinary()
+		if err != nil {
+			return nil, nil, err
+		}
+		log = append(log, older...)
+	}
 	if state, err = s.pack(); len(state) > LargestSnapshot {
 		s.Predict.Given = nil // The list is the least that would be missed; the counts stay.
 		state, err = s.pack()
@@ -187,8 +207,7 @@ func (b *Bench) Snapshot() (state, log []byte, err error) {
 	case len(state) > LargestSnapshot:
 		return nil, nil, fmt.Errorf("the bench takes %d bytes at rest, more than %d", len(state), LargestSnapshot)
 	}
-	log, err = b.driven.log.MarshalBinary()
-	return state, log, err
+	return state, log, nil
 }
 
 func (s *snapshot) pack() ([]byte, error) {
@@ -261,6 +280,11 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 	}
 	if same, err := b.restoreStand(&s); err != nil || !same {
 		return b, err
+	}
+	if s.Before != nil && s.Before.Log >= 0 && s.Before.Log <= len(log) {
+		b.driven.before = &stood{joints: s.Before.Joints, ticks: s.Before.Ticks, driven: driven{stops: s.Before.Stops}}
+		b.driven.before.driven.log.UnmarshalBinary(log[s.Before.Log:])
+		log = log[:s.Before.Log]
 	}
 	b.driven.log.UnmarshalBinary(log) // or it begins anew
 	b.driven.stops, b.driven.crashes = s.Stops, s.Crashes
