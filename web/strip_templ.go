@@ -51,7 +51,7 @@ func strip() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<div class=\"next-line\"><p id=\"next\" class=\"next\" data-help=\"next\"></p><span class=\"back-and-forth\"><button id=\"why\" type=\"button\" class=\"plain\" hidden>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<div id=\"next-line\" class=\"next-line\"><p id=\"next\" class=\"next\" data-help=\"next\"></p><span class=\"back-and-forth\"><button id=\"why\" type=\"button\" class=\"plain\" hidden>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -8,6 +8,7 @@ import { leave } from "./shell/comeback";
 import { Controller } from "./input/controller";
 import { Drag } from "./input/drag";
 import { FaultsPanel } from "./panels/faults";
+import { watchForget } from "./shell/forget";
 import { Glossary } from "./shell/glossary";
 import { Help } from "./shell/help";
 import { Hold } from "./input/holds";
@@ -216,6 +217,7 @@ const glossary = new Glossary();
 
 watchLanguage(() => leave(view));
 watchPlaces();
+watchForget();
 keepOffline();
 const drawers = new Drawers();
 const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle(), predict: () => predictFirst.toggle() };

@@ -63,7 +63,7 @@ for (const language of ["en", "es"]) {
     await ask(page, { type: "increment", mm: 406.4, deg: 5 });
     await ask(page, { type: "step", direction: { frame: "base", task: "", axis: 2, sign: -1 } });
     await expect(page.locator(".stop-numbers")).toContainText(language === "en" ? "the set distance is 0.5 in" : "0,5 in");
-    await expect(page.locator("#gap-text")).toContainText(/ in$/);
+    await expect(page.locator("#gap-text")).toContainText(/0[.,]50 in/);
     await none("at the set distance");
     await stands(page, () => page.locator("#undo").click());
     await page.locator('[data-teach="origin"]').click();

@@ -42,7 +42,26 @@ export const tab = {
   },
 };
 
+let closed = false;
+
+/** Forgets all that is kept on this device, the chosen language too. From then on nothing is kept any more by this page. */
+export function forgetAll(): void {
+  closed = true;
+  for (const storage of [() => localStorage, () => sessionStorage]) {
+    try {
+      for (const key of Object.keys(storage())) if (key.startsWith("handrule-")) storage().removeItem(key);
+    } catch {
+      // Nothing is kept there.
+    }
+  }
+  for (const cookie of document.cookie.split("; ")) {
+    const name = cookie.split("=")[0]!;
+    if (name.startsWith("handrule-")) document.cookie = `${name}=; path=${new URL(".", location.href).pathname}; max-age=0; samesite=lax`;
+  }
+}
+
 function set(storage: () => Storage, key: string, value: string): void {
+  if (closed) return;
   try {
     storage().setItem(`handrule-${key}`, value);
   } catch {

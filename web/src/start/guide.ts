@@ -23,6 +23,9 @@ const where: Record<Task, { frame: Frame; axis: number; sign: number }> = {
   turn: { frame: "base", axis: 5, sign: 1 },
 };
 
+/** Where there is little room beside the picture; the styles have the same width. */
+const narrow = window.matchMedia("(max-width: 48rem)");
+
 /** What the arm is asked to do for the learner, so that a thing can be done. */
 const helps: Partial<Record<Task, "straighten" | "bend">> = { refused: "straighten", again: "bend" };
 
@@ -57,7 +60,14 @@ export class Guide {
     });
     this.help.addEventListener("click", () => this.helpOut());
     this.root.hidden = true;
+    narrow.addEventListener("change", () => this.settleIn());
+    this.settleIn();
     this.show();
+  }
+
+  /** It takes the place of the next step's sentence, so that it covers nothing; on a phone it stands on the foot of the picture. */
+  private settleIn(): void {
+    byId(narrow.matches ? "guide-place" : "next-line").prepend(this.root);
   }
 
   /** The first visit opens it. */
