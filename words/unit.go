@@ -18,13 +18,31 @@ func (l *Language) Reading(u Unit) *Language {
 	return &own
 }
 
-// Length writes a length in mm with its unit, to so many decimals of a mm. An inch has one decimal more, as drawings with both
-// units have it (common practice, no source).
-func (l *Language) Length(mm float64, decimals int) string {
+// Sign is the unit as it stands behind a number.
+func (l *Language) Sign() string {
 	if l.unit == Inch {
-		return l.Fixed(mm/MMPerInch, decimals+1) + " in"
+		return "in"
 	}
-	return l.Fixed(mm, decimals) + " mm"
+	return "mm"
+}
+
+// LengthNumber writes a length in mm as a number of the unit, to so many decimals of a mm. An inch has one decimal more, as
+// drawings with both units have it (common practice, no source).
+func (l *Language) LengthNumber(mm float64, decimals int) string {
+	if l.unit == Inch {
+		return l.Fixed(mm/MMPerInch, decimals+1)
+	}
+	return l.Fixed(mm, decimals)
+}
+
+// SignedLengthNumber is LengthNumber with a plus sign before positive numbers.
+func (l *Language) SignedLengthNumber(mm float64, decimals int) string {
+	return plusSign(l.LengthNumber(mm, decimals))
+}
+
+// Length is LengthNumber with the unit.
+func (l *Language) Length(mm float64, decimals int) string {
+	return l.LengthNumber(mm, decimals) + " " + l.Sign()
 }
 
 // ShortLength is Length without zeros at its end.

@@ -117,7 +117,7 @@ func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in 
 	j, point := p.Jog[0], p.point(d)
 	var said []string
 	if at, along, ok := axisOfJog(d, j); ok && turns(j) {
-		radius := in.Fixed(r3.Norm(r3.Sub(point, foot(at, along, point))), 0)
+		radius := in.Length(r3.Norm(r3.Sub(point, foot(at, along, point))), 0)
 		way := j.Directions()[0]
 		if way.Frame == jog.JointFrame {
 			said = append(said, in.Say("reason.circle.joint."+p.whose(), "joint", kinematics.JointNames[way.Axis], "radius", radius))
@@ -137,7 +137,7 @@ func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in 
 		after, also := After(d, p.Jog)
 		if err == nil && also == nil {
 			move := frame.Rotation.Transpose().Apply(r3.Sub(p.point(after), point))
-			said = append(said, in.Say("reason.goes."+p.whose(), "x", in.Signed(move.X, 1), "y", in.Signed(move.Y, 1), "z", in.Signed(move.Z, 1), "frame", frameWords(p.Frame, in)))
+			said = append(said, in.Say("reason.goes."+p.whose(), "x", in.SignedLengthNumber(move.X, 1), "y", in.SignedLengthNumber(move.Y, 1), "z", in.SignedLengthNumber(move.Z, 1), "unit", in.Sign(), "frame", frameWords(p.Frame, in)))
 		}
 	}
 	return strings.Join(said, " ")
@@ -200,6 +200,7 @@ func frameWords(name FrameName, in *words.Language) string {
 }
 
 func (r *Read) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
+	in = in.Reading(words.MM) // the answer is in the unit of the task, whatever else is read in
 	if !done {
 		return r.whyNot(l, d, *a.Number, in)
 	}
@@ -229,7 +230,7 @@ func (r *Read) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.La
 		said = append(said, in.Say("reason.read.is", "what", measureWords(&r.Quantity, in), "value", told(value, in)))
 	}
 	if r.Unit == unitInch && value.Unit == "mm" {
-		said = append(said, in.Say("reason.read.inch", "mm", in.Fixed(value.X, 2), "inch", in.Fixed(value.X/MMPerInch, 3)))
+		said = append(said, in.Say("reason.read.inch", "mm", in.Fixed(value.X, 2), "inch", in.Fixed(value.X/words.MMPerInch, 3)))
 	}
 	return strings.Join(said, " ")
 }
@@ -276,12 +277,12 @@ func (r *Read) whyNot(l *Lesson, d *jog.Drive, given float64, in *words.Language
 	}
 	scale := 1.0
 	if r.AnswerUnit() == string(unitInch) {
-		scale = 1 / MMPerInch
+		scale = 1 / words.MMPerInch
 	}
 	if scale != 1 && is(r.Quantity, 1) {
 		return in.Say("reason.read.in-mm")
 	}
-	if r.unit() == string(unitMM) && scale == 1 && is(r.Quantity, 1/MMPerInch) {
+	if r.unit() == string(unitMM) && scale == 1 && is(r.Quantity, 1/words.MMPerInch) {
 		return in.Say("reason.read.in-inch")
 	}
 	if is(r.Quantity, -scale) {

@@ -12,6 +12,7 @@ import (
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/solve"
 	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // This file writes the key: the answer of every task, and the arithmetic that leads to it.
@@ -212,7 +213,7 @@ func (k *key) read(t *lesson.Read, truth lesson.Truth) string {
 	k.measured(&t.Quantity, *truth.Answer.Number)
 	x, unit := *truth.Answer.Number, k.unit(t.AnswerUnit())
 	if t.AnswerUnit() == "inch" {
-		k.line("%s mm : 25%s4 = %s %s", k.num(x*lesson.MMPerInch), k.in.Say("number.decimal"), k.in.Short(x, 3), unit)
+		k.line("%s mm : 25%s4 = %s %s", k.num(x*words.MMPerInch), k.in.Say("number.decimal"), k.in.Short(x, 3), unit)
 	}
 	if unit == "°" {
 		return k.in.Short(x, 3) + unit
