@@ -124,6 +124,9 @@ func (b *Bench) way(r *WaysRequest) error {
 	if b.lesson.hides("ghost") && r.Do != WaysClear {
 		return errors.New(b.in.Say("problem.lesson-ways"))
 	}
+	if r.Do != WaysShow {
+		b.thoughts.asked[aboutWays] = nil // to be asked anew, also where all that it depends on is as it was
+	}
 	switch r.Do {
 	case WaysLesson, WaysHere, WaysNumbers:
 		if b.drive().Moving() {
@@ -193,7 +196,7 @@ const farthestNumber = 1e5
 
 // begin begins the comparison where the arm stands.
 func (c *comparison) begin(d *jog.Drive) {
-	c.from, c.found = d.Standing(), nil
+	c.from = d.Standing() // what was found is kept with what it was found for
 	c.attempt = attempt{Cost: d.NewCost(), reached: c.goal.Reached(d.TCP())}
 }
 

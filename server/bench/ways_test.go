@@ -204,3 +204,17 @@ func TestWaysToALessonsTarget(t *testing.T) {
 		t.Error("the lesson's target is offered")
 	}
 }
+
+// A comparison that is begun once more from the same place has its ways again.
+func TestTheSameComparisonAgain(t *testing.T) {
+	b, h := testBench()
+	for range 2 {
+		ask(t, b, noon, `{"type":"ways","do":"numbers","numbers":[300,100,200,0,90,0],"way":""}`)
+		for range 2 {
+			ask(t, b, noon, `{"type":"ways","do":"begin","numbers":null,"way":""}`)
+			if m := last[WaysMessage](t, h); m.Joint == nil || m.Straight == nil {
+				t.Fatalf("there is no way: %+v", m)
+			}
+		}
+	}
+}
