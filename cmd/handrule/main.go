@@ -31,6 +31,8 @@ type commands struct {
 	Reach   reachCommand     `cmd:"" help:"Inverse: every posture that puts the TCP at a place."`
 	Trace   traceCommand     `cmd:"" help:"Run a file of jogs and print the motion as CSV."`
 	Check   checkCommand     `cmd:"" help:"Read arm and lesson files and say all that is wrong with them."`
+	Import  importCommand    `cmd:"" help:"Make an arm file from a URDF file."`
+	Export  exportCommand    `cmd:"" help:"Write an arm as a URDF file."`
 	Results resultsCommand   `cmd:"" help:"Verify result files and print them as a table (CSV) for a gradebook."`
 	Sheet   sheetCommand     `cmd:"" help:"Print a lesson as a worksheet for paper (HTML), or its key."`
 	Schema  schemaCommand    `cmd:"" help:"Print the JSON Schema of arm, cell, lesson or translation files, for editors."`

@@ -18,11 +18,14 @@ const LargestFile = 256 << 10
 
 // ReadFile returns the text of an ordinary file of a sensible size. Anything else, such as a directory or a
 // device, is refused before it is opened.
-func ReadFile(path string) ([]byte, error) {
+func ReadFile(path string) ([]byte, error) { return ReadFileUpTo(path, LargestFile) }
+
+// ReadFileUpTo does the same with a file of another kind, which may be as large as that.
+func ReadFileUpTo(path string, most int64) ([]byte, error) {
 	refuse := func(format string, args ...any) ([]byte, error) {
 		return nil, Errors{{File: path, Message: fmt.Sprintf(format, args...)}}
 	}
-	text, err := files.Read(path, LargestFile)
+	text, err := files.Read(path, most)
 	var large files.TooLarge
 	switch {
 	case err == nil:
@@ -54,8 +57,13 @@ func WithoutPath(err error) error {
 // PlainText returns the text of a file as a source, or reports why it is not text at all. A line may end in a line feed, a
 // carriage return or both.
 func PlainText(file string, text []byte) (*Source, error) {
-	if len(text) > LargestFile {
-		return nil, Errors{{File: file, Message: fmt.Sprintf("is too large: more than %d bytes", LargestFile)}}
+	return PlainTextUpTo(file, text, LargestFile)
+}
+
+// PlainTextUpTo does the same with a text of another kind, which may be as long as that.
+func PlainTextUpTo(file string, text []byte, most int) (*Source, error) {
+	if len(text) > most {
+		return nil, Errors{{File: file, Message: fmt.Sprintf("is too large: more than %d bytes", most)}}
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	text = bytes.ReplaceAll(bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n"))

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// An arm goes out and comes back; no file that is there is written over; without -o only the arm file is on standard output.
+func TestImportAndExport(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if status, out, errs := do("export", "plover", "-o", "plover.urdf"); status != 0 || out != "" {
+		t.Fatal(status, out, errs)
+	}
+	if status, out, errs := do("import", "plover.urdf", "-o", "mine.yaml"); status != 0 || !strings.Contains(out, "J5: joint") || !strings.HasSuffix(out, "handrule check mine.yaml\n") {
+		t.Fatal(status, out, errs)
+	}
+	if status, out, errs := do("check", "mine.yaml"); status != 0 || !strings.Contains(out, `mine.yaml: ok, arm "Plover"`) {
+		t.Error(status, out, errs)
+	}
+	before, _ := os.ReadFile("mine.yaml")
+	if status, _, errs := do("import", "plover.urdf", "-o", "mine.yaml"); status != exitBad || !strings.Contains(errs, "mine.yaml is there already and stays as it is") {
+		t.Error(status, errs)
+	}
+	if status, _, errs := do("import", "plover.urdf", "-o", filepath.Join("none", "mine.yaml")); status != exitBad || !strings.Contains(errs, "cannot be written") {
+		t.Error(status, errs)
+	}
+	status, out, errs := do("import", "plover.urdf")
+	if after, _ := os.ReadFile("mine.yaml"); status != 0 || out != string(before) || string(after) != string(before) || !strings.Contains(errs, "J5: joint") {
+		t.Errorf("%d\n%s\n%s", status, out, errs)
+	}
+	if status, _, errs := do("import", "mine.yaml"); status != exitBad || !strings.Contains(errs, "mine.yaml:") {
+		t.Error(status, errs)
+	}
+	if status, _, errs := do("import", "none.urdf"); status != exitBad || !strings.Contains(errs, "there is no such file") {
+		t.Error(status, errs)
+	}
+}
