@@ -33,6 +33,7 @@ type Options struct {
 	Bundled    bool  // whether the bundle is there
 	MaxBenches int   // at once; 0 means 1000
 	Log        *slog.Logger
+	Front      Front // how people reach it
 
 	// Share of the machine that long questions may have, such as the room to move; 0 means a quarter.
 	Share float64
@@ -132,14 +133,11 @@ func serveUntil(ctx context.Context, listener net.Listener, handler http.Handler
 	return nil
 }
 
-// Handler returns the routes. When localOnly is set, only requests for this machine by a local name are answered,
-// so that a foreign site cannot reach the sandbox through a name of its own.
+// Handler returns the routes. When localOnly is set, only requests by a local name are answered, or by the public one.
 func (s *Server) Handler(localOnly bool) http.Handler {
 	r := chi.NewRouter()
-	r.Use(middleware.Recoverer, middleware.GetHead, careful)
-	if localOnly {
-		r.Use(localHost)
-	}
+	front := &s.opts.Front
+	r.Use(middleware.Recoverer, middleware.GetHead, careful(front.ancestors()), front.hosts(localOnly))
 	r.Get("/bench", s.serveBench)
 	r.Group(func(r chi.Router) {
 		r.Use(middleware.Compress(5))
@@ -149,12 +147,12 @@ func (s *Server) Handler(localOnly bool) http.Handler {
 		r.Method(http.MethodGet, "/static/*", http.StripPrefix("/static/", files))
 		r.Get("/notices", func(w http.ResponseWriter, r *http.Request) { files.serve(w, r, static.NoticesFile) })
 	})
-	return r
+	return front.below(r)
 }
 
 // serveBench connects a page with its bench, or with a new one.
 func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
-	address := addressOf(r.RemoteAddr)
+	address := addressOf(s.opts.Front.from(r))
 	wait, ok := s.opens.wait(address, time.Now())
 	if !ok {
 		w.Header().Set("Retry-After", "5")
@@ -167,7 +165,7 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	over := &metered{ResponseWriter: w}
-	conn, err := websocket.Accept(over, r, nil) // refuses foreign origins
+	conn, err := websocket.Accept(over, r, &websocket.AcceptOptions{OriginPatterns: s.opts.Front.origins()}) // refuses foreign origins
 	if err != nil {
 		return
 	}
@@ -196,31 +194,19 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 	s.opts.Log.Info("bench left", "bench", slot.id[:8], "why", context.Cause(ctx))
 }
 
-// careful sets the headers that keep a page to itself: nothing from elsewhere, no script but the bundle.
-func careful(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "+
-			"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
-		next.ServeHTTP(w, r)
-	})
-}
-
-// localHost refuses requests whose Host is not this machine's own.
-func localHost(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		host := r.Host
-		if name, _, err := net.SplitHostPort(host); err == nil {
-			host = name
-		}
-		if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) && host != "[::1]" {
-			http.Error(w, "this sandbox answers only on this machine; open it as http://localhost or start it with --listen", http.StatusForbidden)
-			return
-		}
-		next.ServeHTTP(w, r)
-	})
+// careful sets the headers that keep a page to itself: nothing from elsewhere, no script but the bundle, and in no frame but of these sites.
+func careful(ancestors string) func(http.Handler) http.Handler {
+	policy := "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
+		"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors " + ancestors
+	return func(next http.Handler) http.Handler {
+		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			h := w.Header()
+			h.Set("Content-Security-Policy", policy)
+			h.Set("X-Content-Type-Options", "nosniff")
+			h.Set("Referrer-Policy", "no-referrer")
+			next.ServeHTTP(w, r)
+		})
+	}
 }
 
 func loopback(addr net.Addr) bool {

@@ -20,10 +20,15 @@ import (
 const mostBenches = 100_000
 
 type serveCommand struct {
-	Listen  string `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
-	Key     string `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
-	Benches int    `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise. A page beyond that takes the place of one where nothing was done for long."`
-	Dir     string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved. Or a folder that handrule site has written, to serve its files and nothing else."`
+	Listen  string   `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
+	Key     string   `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
+	Benches int      `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise. A page beyond that takes the place of one where nothing was done for long."`
+	Public  string   `name:"public-url" placeholder:"URL" help:"The page's address as people type it, such as https://college.example/arm/, where a reverse proxy passes it on."`
+	Proxy   []string `placeholder:"ADDR" help:"Address or network of a reverse proxy that says where requests come from (X-Forwarded-For). Nobody else is believed."`
+	Cert    string   `name:"tls-cert" placeholder:"FILE" help:"Certificate to serve https with, in PEM."`
+	CertKey string   `name:"tls-key" placeholder:"FILE" help:"Its key, in PEM."`
+	Frames  []string `name:"frame-ancestors" placeholder:"SITE" help:"A site that may show the page in a frame, such as https://college.example; self for its own. None unless told otherwise."`
+	Dir     string   `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved. Or a folder that handrule site has written, to serve its files and nothing else."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
@@ -35,12 +40,15 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if !static.Bundled() {
 		fmt.Fprintln(errs, "handrule: this binary was built without the page; `make build` makes one with it")
 	}
+	front, err := server.NewFront(c.Public, c.Proxy, c.Frames)
+	if err != nil {
+		return err
+	}
 	if c.Dir != "" && site.Is(c.Dir) {
-		return c.serveSite(ctx, out)
+		return c.serveSite(ctx, out, front)
 	}
 	own := &folder{}
 	if c.Dir != "" {
-		var err error
 		if own, err = openFolder(c.Dir); err != nil {
 			return err
 		}
@@ -63,25 +71,48 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 		MaxBenches: c.Benches,
 		Static:     static.Files,
 		Bundled:    static.Bundled(),
+		Front:      front,
 		Log:        slog.New(slog.NewTextHandler(errs, nil)),
 	})
 	if c.Dir != "" {
 		go own.follow(ctx, s.SetOffer, errs)
 	}
-	fmt.Fprintf(out, "handrule serves on http://%s (Ctrl+C ends it)\n", listener.Addr())
+	fmt.Fprintf(out, "handrule serves on %s (Ctrl+C ends it)\n", c.address(listener))
 	return s.Serve(ctx, listener)
 }
 
 func (c serveCommand) listen() (net.Listener, error) {
+	if (c.Cert == "") != (c.CertKey == "") {
+		return nil, fmt.Errorf("--tls-cert and --tls-key go together: the certificate and its key")
+	}
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return nil, fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
 	}
-	return listener, nil
+	if c.Cert == "" {
+		return listener, nil
+	}
+	secured, err := server.Secured(listener, c.Cert, c.CertKey)
+	if err != nil {
+		listener.Close()
+		return nil, fmt.Errorf("no https with --tls-cert %s and --tls-key %s: %w", c.Cert, c.CertKey, err)
+	}
+	return secured, nil
+}
+
+// address is the one that people open.
+func (c serveCommand) address(listener net.Listener) string {
+	switch {
+	case c.Public != "":
+		return fmt.Sprintf("%s, listening on %s", c.Public, listener.Addr())
+	case c.Cert != "":
+		return "https://" + listener.Addr().String()
+	}
+	return "http://" + listener.Addr().String()
 }
 
 // serveSite serves the files of a site.
-func (c serveCommand) serveSite(ctx context.Context, out io.Writer) error {
+func (c serveCommand) serveSite(ctx context.Context, out io.Writer, front server.Front) error {
 	all, err := files.Folder(c.Dir)
 	if err != nil {
 		return err
@@ -90,6 +121,6 @@ func (c serveCommand) serveSite(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "handrule serves the site in %s on http://%s (Ctrl+C ends it)\n", c.Dir, listener.Addr())
-	return server.ServeFolder(ctx, listener, all)
+	fmt.Fprintf(out, "handrule serves the site in %s on %s (Ctrl+C ends it)\n", c.Dir, c.address(listener))
+	return server.ServeFolder(ctx, listener, all, front)
 }
