@@ -35,6 +35,14 @@ func BenchmarkJacobian(b *testing.B) {
 	}
 }
 
+func BenchmarkLinks(b *testing.B) {
+	a, qs := tabletop(), manyJoints()
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		a.Links(qs[i%inputs])
+	}
+}
+
 func BenchmarkSincos(b *testing.B) {
 	qs := manyJoints()
 	b.ReportAllocs()

@@ -7,54 +7,25 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"handrule/internal/reference"
 )
 
 // numerically is an inverse of the tests' own, with nothing in common with the package's but Forward and Jacobian, which
-// are held against KDL: a damped Gauss-Newton iteration from a start, in gonum's linear algebra.
+// are held against KDL.
 func numerically(a *Arm, flange Pose, q Joints) (Joints, bool) {
-	const most = 80
-	damping := 1e-3
-	residual := func(q Joints) (*mat.VecDense, *mat.Dense, float64) {
+	d := reference.Descent{Steps: 80, Damping: 1e-3, Enough: 1e-13}
+	q, _ = d.Descend(q, func(q [6]float64) (*mat.VecDense, *mat.Dense) {
 		now := a.Forward(q)
 		move := r3.Scale(1/a.length, r3.Sub(flange.Position, now.Position))
-		// Half the sum of the cross products of the axes: the sine of the angle about the axis of the turn, and not
-		// zero anywhere else but at half a turn.
-		turn := r3.Scale(0.5, r3.Add(r3.Cross(now.Rotation.X, flange.Rotation.X),
-			r3.Add(r3.Cross(now.Rotation.Y, flange.Rotation.Y), r3.Cross(now.Rotation.Z, flange.Rotation.Z))))
-		e := mat.NewVecDense(6, []float64{move.X, move.Y, move.Z, turn.X, turn.Y, turn.Z})
-		return e, scaledJacobian(a, q, Identity), mat.Norm(e, 2)
-	}
-	e, m, size := residual(q)
-	for range most {
-		if size < 1e-13 {
-			break
-		}
-		var normal mat.Dense
-		var right, step mat.VecDense
-		normal.Mul(m.T(), m)
-		for i := range 6 {
-			normal.Set(i, i, normal.At(i, i)+damping)
-		}
-		right.MulVec(m.T(), e)
-		if step.SolveVec(&normal, &right) != nil && damping < 1e-12 {
-			damping = 1e-9
-			continue
-		}
-		next := q
-		for i := range next {
-			next[i] += step.AtVec(i)
-		}
-		if e2, m2, size2 := residual(next); size2 < size {
-			q, e, m, size = next, e2, m2, size2
-			damping /= 30
-		} else if damping = 10*damping + 1e-15; damping > 1e3 {
-			break
-		}
-	}
+		return reference.Residual(move, axesOf(now.Rotation), axesOf(flange.Rotation)), scaledJacobian(a, q, Identity)
+	})
 	// At half a turn the sines vanish too.
 	mm, rad := miss(a, q, flange)
 	return q, mm < 1e-10*a.length && rad < 1e-10
 }
+
+func axesOf(r Rotation) [3]r3.Vec { return [3]r3.Vec{r.X, r.Y, r.Z} }
 
 // thorough is how often to try what an ordinary run tries n times: far more often with HANDRULE_THOROUGH set.
 func thorough(n int) int {

@@ -150,7 +150,7 @@ func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n in
 func alongOuters(out []outer, first direction, sine float64) int {
 	square := (1 - sine) * (1 + sine)
 	switch {
-	case !(square > -2*touching):
+	case !(square > -2*tangentTolerance):
 		return 0
 	case square < sameSolution*sameSolution:
 		out[0] = outer{first, direction{0, sign(sine)}}
@@ -242,7 +242,7 @@ func (p *parallelArm) fourth(in *inner, c23, s23 float64) float64 {
 func (p *parallelArm) bends(in *inner) (cos float64, sin [2]float64, n int) {
 	t := &p.planar.triangle
 	most, least, distance := t.upper+t.fore, math.Abs(t.upper-t.fore), in.distance
-	slack := touching * most
+	slack := tangentTolerance * most
 	if in.family {
 		slack = most / 4
 	}

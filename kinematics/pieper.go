@@ -95,17 +95,17 @@ func commonPerpendicular(a, b *Joint) (onA, onB r3.Vec) {
 	return onA, onB
 }
 
-// place is a way to bring the wrist centre to its place: the turns of joints 1 to 3, phases included.
-type place struct {
+// positioning is a way to bring the wrist centre to its place: the turns of joints 1 to 3, phases included.
+type positioning struct {
 	turn   [3]direction
 	family bool
 }
 
-// places returns the ways to bring the wrist centre to its place, given in joint 1's frame. Where it is on axis 1 or
+// positionings returns the ways to bring the wrist centre to its place, given in joint 1's frame. Where it is on axis 1 or
 // 2 that joint is free and left at near.
 //
 // It reports as doubtful where there may be more.
-func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int, doubtful bool) {
+func (p *pieperArm) positionings(centre r3.Vec, near *Joints) (out [8]positioning, n int, doubtful bool) {
 	l := &p.link[0]
 	var thirds [4]direction
 	var count int
@@ -140,7 +140,7 @@ func (p *pieperArm) places(centre r3.Vec, near *Joints) (out [8]place, n int, do
 	doubtful = doubtful || hypot(centre.X, centre.Y) < nearAxis
 	for _, third := range thirds[:count] {
 		var close bool
-		n, close = p.placesFor(third, centre, near, &out, n)
+		n, close = p.positioningsFor(third, centre, near, &out, n)
 		doubtful = doubtful || close
 	}
 	return out, n, doubtful
@@ -162,9 +162,9 @@ func (p *pieperArm) aroundAxis2(centre r3.Vec) (along, up linear) {
 	return along, up
 }
 
-// placesFor adds the places with this turn of joint 3 to the n there are, and returns how many there are then, and whether
-// the wrist centre is so near to axis 2, or two places so near to each other, that there may be more.
-func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out *[8]place, n int) (int, bool) {
+// positioningsFor adds the positionings with this turn of joint 3 to the n there are, and returns how many there are then, and whether
+// the wrist centre is so near to axis 2, or two positionings so near to each other, that there may be more.
+func (p *pieperArm) positioningsFor(third direction, centre r3.Vec, near *Joints, out *[8]positioning, n int) (int, bool) {
 	l := &p.link[0]
 	f := r3.Vec{X: p.centre[0].at(third), Y: p.centre[1].at(third), Z: p.centre[2].at(third)}
 	around := hypot(f.X, f.Y)
@@ -187,7 +187,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 	case meeting12:
 		y[0] = up.at(third) / l.sinTwist
 		x[0] = math.Sqrt(max(0, (around-y[0])*(around+y[0])))
-		if math.Abs(y[0]) > around*(1+touching)+reachSlack {
+		if math.Abs(y[0]) > around*(1+tangentTolerance)+reachSlack {
 			return n, false
 		}
 		x[1], y[1] = -x[0], y[0]
@@ -199,7 +199,7 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 		count = 1
 	}
 	for i := range count {
-		s := place{}
+		s := positioning{}
 		s.turn[2] = third
 		if around < reachSlack {
 			s.turn[1].cos, s.turn[1].sin = p.link[1].turn(near[1])
@@ -222,11 +222,11 @@ func (p *pieperArm) placesFor(third direction, centre r3.Vec, near *Joints, out 
 	return n, doubtful
 }
 
-func repeated(places []place, s *place) bool {
-	for i := range places {
+func repeated(positionings []positioning, s *positioning) bool {
+	for i := range positionings {
 		most := 0.0
 		for k := range s.turn {
-			most = max(most, hypot(s.turn[k].cos-places[i].turn[k].cos, s.turn[k].sin-places[i].turn[k].sin))
+			most = max(most, hypot(s.turn[k].cos-positionings[i].turn[k].cos, s.turn[k].sin-positionings[i].turn[k].sin))
 		}
 		if most < sameStand {
 			return true
@@ -326,9 +326,9 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	from := len(dst)
 	var frame Rotation
 	centre := p.wrist.split(&p.base, p.upright, &flange, &frame)
-	places, n, doubtful := p.places(centre, &near)
+	positionings, n, doubtful := p.positionings(centre, &near)
 	for i := range n {
-		s := &places[i]
+		s := &positionings[i]
 		after, q := p.arm(s, &frame)
 		doubtful = doubtful || hypot(after.Z.X, after.Z.Y) < roundedWrist
 		hands := p.wrist.solve(&after, near[3])
@@ -346,8 +346,8 @@ func (p *pieperArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	return dst
 }
 
-// arm returns the joints of a place, and frame as it is seen from joint 4 before it turns.
-func (p *pieperArm) arm(s *place, frame *Rotation) (after Rotation, q [3]float64) {
+// arm returns the joints of a positioning, and frame as it is seen from joint 4 before it turns.
+func (p *pieperArm) arm(s *positioning, frame *Rotation) (after Rotation, q [3]float64) {
 	after = *frame
 	for i := range q {
 		l, d := &p.link[i], &s.turn[i]
@@ -364,7 +364,7 @@ const smallStep = 0.05
 func (p *pieperArm) track(flange Pose, near, home Joints) (best Joints, ok bool) {
 	var frame Rotation
 	centre := p.wrist.split(&p.base, p.upright, &flange, &frame)
-	var s place
+	var s positioning
 	for i := range s.turn {
 		s.turn[i].cos, s.turn[i].sin = p.link[i].turn(near[i])
 	}
@@ -372,10 +372,10 @@ func (p *pieperArm) track(flange Pose, near, home Joints) (best Joints, ok bool)
 	if p.settle(&s.turn, centre) {
 		best, least = p.withHand(&s, &frame, &near)
 	}
-	places, n, doubtful := p.places(centre, &near)
+	positionings, n, doubtful := p.positionings(centre, &near)
 	for i := range n {
-		doubtful = doubtful || places[i].family
-		if q, far := p.withHand(&places[i], &frame, &near); far < least {
+		doubtful = doubtful || positionings[i].family
+		if q, far := p.withHand(&positionings[i], &frame, &near); far < least {
 			best, least = q, far
 		}
 	}
@@ -385,7 +385,7 @@ func (p *pieperArm) track(flange Pose, near, home Joints) (best Joints, ok bool)
 	return best, true
 }
 
-func (p *pieperArm) withHand(s *place, frame *Rotation, near *Joints) (Joints, float64) {
+func (p *pieperArm) withHand(s *positioning, frame *Rotation, near *Joints) (Joints, float64) {
 	after, q := p.arm(s, frame)
 	hand, far := p.wrist.nearest(&after, near)
 	return Joints{q[0], q[1], q[2], hand.q4, hand.q5, hand.q6}, max(far, farthest(q[:], near[:3]))

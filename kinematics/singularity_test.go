@@ -129,7 +129,7 @@ func TestSingularityIsNamed(t *testing.T) {
 func TestArmsThatAreSingularEverywhere(t *testing.T) {
 	names, arms := benchmarkArms()
 	for i, arm := range arms {
-		if why := arm.Wasted(); why != "" {
+		if why := arm.AlwaysSingular(); why != "" {
 			t.Errorf("%s: %s", names[i], why)
 		}
 	}
@@ -144,7 +144,7 @@ func TestArmsThatAreSingularEverywhere(t *testing.T) {
 	} {
 		j := randomAxes(r)
 		test.change(&j)
-		if why := mustArm(j, Identity).Wasted(); !strings.Contains(why, test.says) {
+		if why := mustArm(j, Identity).AlwaysSingular(); !strings.Contains(why, test.says) {
 			t.Errorf("want %q, not %q", test.says, why)
 		}
 	}

@@ -38,7 +38,7 @@ func roundArm(r *rand.Rand) *Arm {
 		}
 		flange := Pose{Position: r3.Add(at, r3.Vec{X: grid(), Y: grid(), Z: grid()}), Rotation: FixedXYZ(float64(r.IntN(4))*math.Pi/2, float64(r.IntN(4))*math.Pi/2, 0)}
 		a := mustArm(j, flange)
-		if a.Wasted() == "" {
+		if a.AlwaysSingular() == "" {
 			return a
 		}
 	}

@@ -37,9 +37,9 @@ type linear [3]float64
 
 func (l *linear) at(d direction) float64 { return l[0]*d.cos + l[1]*d.sin + l[2] }
 
-// touching is by how much, as a part of the circle's radius, a line may miss the circle and still be taken to touch
+// tangentTolerance is by how much, as a part of the circle's radius, a line may miss the circle and still be taken to touch
 // it. What comes of it is checked by those who use it.
-const touching = 1e-7
+const tangentTolerance = 1e-7
 
 // zeros returns the angles at which l vanishes: where a line cuts the unit circle. It returns none where l is the
 // same at all angles. (The fourth of the canonical subproblems of Elias and Wen, "IK-Geo", Mechanism and Machine
@@ -52,7 +52,7 @@ func (l *linear) zeros() (d [2]direction, n int) {
 	x, y := l[0]/size, l[1]/size
 	foot := -l[2] / size
 	half2 := (1 - foot) * (1 + foot)
-	if !(half2 > -2*touching) {
+	if !(half2 > -2*tangentTolerance) {
 		return d, 0
 	}
 	if half2 <= 0 {

@@ -70,10 +70,8 @@ func (p *parallelArm) tiltAt(turn1 direction, side float64, frame *Rotation, sin
 func (p *parallelArm) besideParallel(out []outer, o *outer, frame *Rotation, sine *linear) (n int) {
 	side := sign(o.turn5.cos)
 	middle := o.turn1
-	var t tilt
-	var turn5 direction
 	for range 4 { // to where the tilt's derivative vanishes, between the zeros
-		t, turn5 = p.tiltAt(middle, side, frame, sine)
+		t, _ := p.tiltAt(middle, side, frame, sine)
 		step := -t.slope / t.bend
 		if !(math.Abs(step) < 4*tilted) {
 			out[0] = *o
@@ -81,9 +79,9 @@ func (p *parallelArm) besideParallel(out []outer, o *outer, frame *Rotation, sin
 		}
 		middle = middle.turned(step).unit()
 	}
-	t, turn5 = p.tiltAt(middle, side, frame, sine)
+	t, turn5 := p.tiltAt(middle, side, frame, sine)
 	square := -2 * t.value / t.bend
-	if p.tiltOf(&outer{middle, turn5}, frame) < straightWrist && math.Abs(square) < straightWrist*straightWrist || square < 0 && square > -touching*touching {
+	if p.tiltOf(&outer{middle, turn5}, frame) < straightWrist && math.Abs(square) < straightWrist*straightWrist || square < 0 && square > -tangentTolerance*tangentTolerance {
 		out[0] = outer{middle, turn5}
 		return 1
 	}
@@ -96,14 +94,14 @@ func (p *parallelArm) besideParallel(out []outer, o *outer, frame *Rotation, sin
 		}
 		turn1 := middle.turned(way).unit()
 		for range 4 {
-			t, turn5 = p.tiltAt(turn1, side, frame, sine)
+			t, _ := p.tiltAt(turn1, side, frame, sine)
 			step := -t.value / t.slope
 			if !(math.Abs(step) < math.Abs(way)/2) {
 				break
 			}
 			turn1 = turn1.turned(step).unit()
 		}
-		_, turn5 = p.tiltAt(turn1, side, frame, sine)
+		_, turn5 := p.tiltAt(turn1, side, frame, sine)
 		out[n] = outer{turn1, turn5}
 		n++
 	}

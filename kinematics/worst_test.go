@@ -3,38 +3,9 @@ package kinematics
 import (
 	"math/rand/v2"
 	"testing"
-	"time"
+
+	"handrule/internal/worst"
 )
-
-// worstOf is how many poses the benchmarks of the worst case look through.
-func worstOf() int {
-	if testing.Short() {
-		return 500 // that it runs, and no more
-	}
-	return 100_000
-}
-
-// worst asks for every pose and reports the longest that one took, in ms. What took long is asked again, so that what the
-// machine did meanwhile does not count.
-func worst(b *testing.B, ask func(i int)) {
-	took := func(i int) time.Duration {
-		start := time.Now()
-		ask(i)
-		return time.Since(start)
-	}
-	var longest time.Duration
-	for range b.N {
-		for i := range worstOf() {
-			t := took(i)
-			for again := 0; again < 3 && t > longest; again++ {
-				t = min(t, took(i))
-			}
-			longest = max(longest, t)
-		}
-	}
-	b.ReportMetric(longest.Seconds()*1e3, "ms/worst")
-	b.ReportMetric(0, "ns/op")
-}
 
 // worstArms are arms of all kinds: of every family, with round numbers, and nearly of a family's form.
 func worstArms(r *rand.Rand) (arms []*Arm) {
@@ -60,7 +31,7 @@ func BenchmarkWorstInverse(b *testing.B) {
 	var dst []Solution
 	for _, kind := range []string{"random", "special"} {
 		b.Run(kind, func(b *testing.B) {
-			worst(b, func(i int) {
+			worst.Report(b, func(i int) {
 				r := rand.New(rand.NewPCG(uint64(i), 82))
 				a, q, near := arms[i%len(arms)], randomJoints(r), randomJoints(r)
 				if kind == "special" {
@@ -77,7 +48,7 @@ func BenchmarkWorstFollow(b *testing.B) {
 	arms := worstArms(r)
 	for _, kind := range []string{"random", "special"} {
 		b.Run(kind, func(b *testing.B) {
-			worst(b, func(i int) {
+			worst.Report(b, func(i int) {
 				r := rand.New(rand.NewPCG(uint64(i), 84))
 				a, q := arms[i%len(arms)], randomJoints(r)
 				if kind == "special" {

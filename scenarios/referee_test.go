@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/internal/draws"
+	"handrule/internal/reference"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
@@ -28,11 +29,10 @@ type referee struct {
 }
 
 // missing is what a TCP misses of its place, lengths as parts of size, and the Jacobian in the same units.
-func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) (*mat.VecDense, *mat.Dense, float64) {
+func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) (*mat.VecDense, *mat.Dense) {
 	now, jac := r.arm.Jacobian(q, r.tool)
-	move := r3.Scale(1/r.size, r3.Sub(to.Position, now.Position))
-	turn := r3.Scale(0.5, r3.Add(r3.Cross(now.Rotation.X, to.Rotation.X), r3.Add(r3.Cross(now.Rotation.Y, to.Rotation.Y), r3.Cross(now.Rotation.Z, to.Rotation.Z))))
-	e := mat.NewVecDense(6, []float64{move.X, move.Y, move.Z, turn.X, turn.Y, turn.Z})
+	axes := func(r kinematics.Rotation) [3]r3.Vec { return [3]r3.Vec{r.X, r.Y, r.Z} }
+	e := reference.Residual(r3.Scale(1/r.size, r3.Sub(to.Position, now.Position)), axes(now.Rotation), axes(to.Rotation))
 	m := mat.NewDense(6, 6, nil)
 	for row := range 6 {
 		for col := range 6 {
@@ -42,40 +42,13 @@ func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) (*mat.VecDens
 			}
 		}
 	}
-	return e, m, mat.Norm(e, 2)
+	return e, m
 }
 
 // stand returns joint angles at a place, by damped steps of least joint motion from near.
 func (r *referee) stand(near kinematics.Joints, to kinematics.Pose, steps int) (kinematics.Joints, bool) {
-	q := near
-	e, m, size := r.missing(q, to)
-	damping := math.Min(1e-6, size*size)
-	for range steps {
-		if size < 2e-13 {
-			break
-		}
-		var normal mat.Dense
-		var right, step mat.VecDense
-		normal.Mul(m.T(), m)
-		for i := range 6 {
-			normal.Set(i, i, normal.At(i, i)+damping)
-		}
-		right.MulVec(m.T(), e)
-		if step.SolveVec(&normal, &right) != nil && damping < 1e-14 {
-			damping = 1e-12
-			continue
-		}
-		next := q
-		for i := range next {
-			next[i] += step.AtVec(i)
-		}
-		if e2, m2, size2 := r.missing(next, to); size2 < size {
-			q, e, m, size = next, e2, m2, size2
-			damping = math.Min(damping/30, size*size)
-		} else if damping = 10*damping + 1e-16; damping > 1e3 {
-			break
-		}
-	}
+	d := reference.Descent{Steps: steps, Damping: 1e-6, Gentle: true, Enough: 2e-13}
+	q, size := d.Descend(near, func(q [6]float64) (*mat.VecDense, *mat.Dense) { return r.missing(q, to) })
 	return q, size < 1e-11
 }
 
@@ -88,7 +61,7 @@ type ways struct {
 // goOn follows the path from q at s over so much of it.
 func (r *referee) goOn(q kinematics.Joints, s, over, speed float64) (best ways) {
 	best.needed = math.Inf(1)
-	_, m, _ := r.missing(q, r.path(s))
+	_, m := r.missing(q, r.path(s))
 	var svd mat.SVD
 	if !svd.Factorize(m, mat.SVDFull) {
 		panic("no decomposition")
@@ -136,7 +109,7 @@ func (r *referee) goOn(q kinematics.Joints, s, over, speed float64) (best ways) 
 // are among them: whoever found a way to stand, Forward says that it is one.
 func (r *referee) elsewhere(rnd *rand.Rand, near kinematics.Joints, to kinematics.Pose, starts int) bool {
 	for _, s := range r.arm.Inverse(nil, to.Mul(r.tool.Inverse()), near) {
-		if _, _, miss := r.missing(s.Joints, to); miss < 1e-11 {
+		if e, _ := r.missing(s.Joints, to); mat.Norm(e, 2) < 1e-11 {
 			return true
 		}
 	}
@@ -150,6 +123,17 @@ func (r *referee) elsewhere(rnd *rand.Rand, near kinematics.Joints, to kinematic
 		}
 	}
 	return false
+}
+
+// free reports whether the arm can stand in infinitely many ways. Which of them it takes is a rule (package jog, "What a stop
+// promises") and no fact: the one nearest to where the jog began, whose joints may come to a limit where those of another would not.
+func (r *referee) free(q kinematics.Joints, s float64) bool {
+	_, m := r.missing(q, r.path(s))
+	var svd mat.SVD
+	if !svd.Factorize(m, mat.SVDNone) {
+		panic("no decomposition")
+	}
+	return svd.Values(nil)[5] < 1e-9
 }
 
 // ends reports whether there is no way to stand a little further on, or none a tick further on at the jog's speed: with joints
@@ -188,7 +172,7 @@ func (r *referee) judge(rnd *rand.Rand, d *jog.Drive, stop jog.Stop, speed float
 		if off := math.Abs(q[stop.Joint] - stop.Limit); off > 1e-6 {
 			return fmt.Sprintf("J%d is %.3g° from its limit", stop.Joint+1, kinematics.Degrees(off))
 		}
-		if beyond < 0 && needed < slow {
+		if beyond < 0 && needed < slow && !r.free(q, stop.Travel) {
 			return fmt.Sprintf("no joint would go beyond its limit: it can go on at %.3g of the speeds", needed)
 		}
 	case jog.Singularity:

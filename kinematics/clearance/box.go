@@ -71,7 +71,7 @@ func (b Box) closest(a, d r3.Vec) float64 {
 		narrow((-h.Z - a.Z) / d.Z)
 		t = low + (high-low)*(slopeLow/(slopeLow-slopeHigh))
 	}
-	if b.signed(along(a, d, t)) > touching {
+	if b.signed(along(a, d, t)) > insideTolerance {
 		return t
 	}
 	return b.deepest(a, d, t)

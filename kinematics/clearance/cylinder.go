@@ -97,7 +97,7 @@ func (c Cylinder) closest(a, d r3.Vec) float64 {
 			}
 		}
 	}
-	if c.signed(along(a, d, t)) > touching {
+	if c.signed(along(a, d, t)) > insideTolerance {
 		return t
 	}
 	return c.deepest(a, d, t)

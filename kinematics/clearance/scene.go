@@ -125,7 +125,7 @@ func (s *Scene) pair() {
 				continue
 			}
 			gap := BetweenCapsules(s.parts[a].capsule(), s.parts[b].capsule())
-			if gap.Distance < touching {
+			if gap.Distance < insideTolerance {
 				s.excepted = append(s.excepted, Pair{gap, s.parts[a].Part, s.parts[b].Part})
 				continue
 			}

@@ -43,8 +43,8 @@ const largest = 1e6
 // wanted. Closer than this, the direction to the point is rounding, or underflow, and no normal.
 const grazing = 1e-9
 
-// touching in mm is below what a segment is searched for a part inside a shape. It only has to be above rounding.
-const touching = 1e-6
+// insideTolerance in mm is below what a segment is searched for a part inside a shape. It only has to be above rounding.
+const insideTolerance = 1e-6
 
 func (t Thing) check() error {
 	if t.Shape == nil {

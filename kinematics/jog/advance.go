@@ -173,7 +173,7 @@ func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
 	if d.within(m, &at, next.s) {
 		return at.q
 	}
-	why, last := atLimit, place{q: d.q}
+	why, last := atLimit, state{q: d.q}
 	for low, high := d.now.s, next.s; ; {
 		if at.beyond < 0 {
 			why = tooNear
@@ -196,8 +196,8 @@ func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
 	return last.q
 }
 
-// place is what is found at a place that the arm would be at one tick on.
-type place struct {
+// state is that of the arm at the place where it would be one tick on.
+type state struct {
 	q        kinematics.Joints
 	ratio    float64 // how much faster than it can a joint would have to be,
 	quickest int     // which one,
@@ -205,17 +205,17 @@ type place struct {
 }
 
 // tickTo returns what is at the place s.
-func (d *Drive) tickTo(m *motion, s float64) place {
+func (d *Drive) tickTo(m *motion, s float64) state {
 	if s == d.now.s {
-		return place{q: d.q, beyond: -1}
+		return state{q: d.q, beyond: -1}
 	}
-	at := place{q: m.ahead.q, beyond: -1}
+	at := state{q: m.ahead.q, beyond: -1}
 	if s != m.ahead.s {
 		near, exact := m.plan.between(s)
 		if at.q = near; !exact {
 			var found bool
 			if at.q, found = m.path.jointsNear(d.setup.Arm, s, &near, &near); !found {
-				return place{q: d.q, ratio: math.Inf(1), beyond: -1}
+				return state{q: d.q, ratio: math.Inf(1), beyond: -1}
 			}
 		}
 	}
@@ -230,7 +230,7 @@ func (d *Drive) tickTo(m *motion, s float64) place {
 }
 
 // within reports whether the arm may be at that place.
-func (d *Drive) within(m *motion, at *place, s float64) bool {
+func (d *Drive) within(m *motion, at *state, s float64) bool {
 	if at.beyond >= 0 {
 		return false
 	}

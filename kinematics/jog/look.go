@@ -46,8 +46,8 @@ const (
 	// standstill in s is how long the arm may be slower than slowest, as where its elbow is all but straight. It is less than can be seen.
 	standstill = Tick / 8
 
-	// mostLooks is after how many stretches it has to have got on, by a thousandth of the first stride at least. Where it has not,
-	// the joints are too uncertain to be followed, and the arm stops.
+	// mostLooks is after how many stretches it has to have got on by one first stride at least. Where it has not, the joints are too
+	// uncertain to be followed, and the arm stops.
 	mostLooks = 1000
 
 	// rounded in rad is what rounding may turn a joint by next to a singularity. It is no speed on a short stretch.
@@ -275,7 +275,7 @@ func (a *lookout) look() bool {
 	length := math.Min(a.stride, rest)
 	for {
 		if a.looks-a.marked >= mostLooks {
-			if a.s-a.mark < a.path.stride()/1000 {
+			if a.s-a.mark < a.path.stride() {
 				a.block(tooQuick, length, nil)
 				return false
 			}

@@ -115,7 +115,7 @@ func Of(s *form.Source, root ast.Node) (*Arm, error) {
 		f.Tell("joints", "%v", err)
 		return nil, s.Err()
 	}
-	if why := geometry.Wasted(); why != "" {
+	if why := geometry.AlwaysSingular(); why != "" {
 		f.Tell("joints", "the arm is singular in every pose: %s", why)
 		return nil, s.Err()
 	}

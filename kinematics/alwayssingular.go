@@ -7,18 +7,18 @@ import (
 )
 
 const (
-	// wastedTries is at how many poses all over its joints an arm must be singular to be called so in every one. Any other arm is
+	// singularTries is at how many poses all over its joints an arm must be singular to be called so in every one. Any other arm is
 	// found out at the first or second, because its singular poses have no volume.
-	wastedTries = 200
-	// wastedBelow is the smallest singular value that a tape measure's error leaves of none.
-	wastedBelow = 1e-3
+	singularTries = 200
+	// singularBelow is the smallest singular value that a tape measure's error leaves of none.
+	singularBelow = 1e-3
 )
 
-// Wasted says why the arm is singular in every pose, so that its six joints move the tool in fewer than six ways; "" where
+// AlwaysSingular says why the arm is singular in every pose, so that its six joints move the tool in fewer than six ways; "" where
 // it is not.
-func (a *Arm) Wasted() string {
-	for k := range wastedTries {
-		if a.Singularity(spreadFrom(Joints{}, k+1), Identity).Smallest > wastedBelow {
+func (a *Arm) AlwaysSingular() string {
+	for k := range singularTries {
+		if a.Singularity(spreadFrom(Joints{}, k+1), Identity).Smallest > singularBelow {
 			return ""
 		}
 	}
