@@ -114,7 +114,7 @@ func (m *maker) arm() *armfile.Arm {
 		m.add(m.robot, "%v", err)
 		return nil
 	}
-	if why := geometry.Wasted(); why != "" {
+	if why := geometry.AlwaysSingular(); why != "" {
 		m.add(c.joints[0].element, "the six joints make an arm that is singular in every pose: %s", why)
 		return nil
 	}

@@ -250,7 +250,7 @@ func drawnArm(t *testing.T, r *rand.Rand) *armfile.Arm {
 			}
 		}
 		geometry, err := kinematics.New(joints, kinematics.Pose{Position: place(500), Rotation: kinematics.FixedXYZ(few(3), few(1.5), few(3))})
-		if err != nil || geometry.Wasted() != "" {
+		if err != nil || geometry.AlwaysSingular() != "" {
 			continue
 		}
 		arm.Geometry = geometry
