@@ -49,7 +49,7 @@ func readText(path string, text []byte) (f Folder, err error) {
 	switch {
 	case looksLikeLesson(root):
 		var l *lesson.Lesson
-		if l, err = lesson.Of(s, root, text, around(besideFile(path)), lesson.Deal{}); err == nil {
+		if l, err = lesson.Of(s, root, text, around(besideFile(path)), lesson.Deal{All: true}); err == nil {
 			f.Lessons = []*lesson.Lesson{l}
 		}
 	case looksLikeCell(root):
@@ -95,7 +95,7 @@ func Check(path string, arms []*armfile.Arm) (r Report, err error) {
 		l := f.Lessons[0]
 		r.What = fmt.Sprintf("lesson %q for %s, passed by:", l.Title, l.Arm.Name)
 		r.add(l.Findings)
-		_, solutions, err := solve.Drawn(l, 0)
+		_, solutions, err := solve.Drawn(l, lesson.Deal{All: true})
 		for _, solution := range solutions {
 			r.Notes = append(r.Notes, solution.String())
 		}
@@ -257,13 +257,13 @@ func keeping[T any](f Folder, now, before []T, id func(T) string) []T {
 // CheckLessons passes those lessons that are not the same as before, and returns what stands against them. Lessons that
 // are the same keep what was found then.
 func (f Folder) CheckLessons(before Folder, found []Broken) (all []Broken) {
-	for _, lesson := range f.Lessons {
-		same := slices.ContainsFunc(before.Lessons, lesson.Same)
-		if i := slices.IndexFunc(found, func(b Broken) bool { return b.ID == lesson.ID }); same && i >= 0 {
+	for _, l := range f.Lessons {
+		same := slices.ContainsFunc(before.Lessons, l.Same)
+		if i := slices.IndexFunc(found, func(b Broken) bool { return b.ID == l.ID }); same && i >= 0 {
 			all = append(all, found[i])
 		} else if !same {
-			if _, _, err := solve.Drawn(lesson, 0); err != nil {
-				all = append(all, Broken{ID: lesson.ID, Lesson: true, Readable: true, Problems: form.ProblemsOf(lesson.File, err)})
+			if _, _, err := solve.Drawn(l, lesson.Deal{All: true}); err != nil {
+				all = append(all, Broken{ID: l.ID, Lesson: true, Readable: true, Problems: form.ProblemsOf(l.File, err)})
 			}
 		}
 	}

@@ -118,7 +118,7 @@ func openShippedLesson(id string, seed uint64) (*lesson.Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
-	l, err := lesson.Parse(file, text, around(beside), lesson.Deal{Seed: seed})
+	l, err := lesson.Parse(file, text, around(beside), lesson.Deal{Seed: seed, All: true})
 	if err != nil {
 		return nil, err
 	}
@@ -141,7 +141,7 @@ var loadLessons = sync.OnceValue(func() []*lesson.Lesson {
 // ShippedLessons returns the lessons that come with handrule, in their order. They are shared and not to be changed.
 func ShippedLessons() []*lesson.Lesson { return slices.Clone(loadLessons()) }
 
-// OpenLesson reads a lesson, its numbers drawn from the seed: the shipped one of that name, or the file at that path with
+// OpenLesson reads a lesson with every shape of its questions, its numbers drawn from the seed: the shipped one of that name, or the file at that path with
 // what it names from the same folder.
 func OpenLesson(ref string, seed uint64) (*lesson.Lesson, error) {
 	if slices.Contains(shippedLessons, ref) {
@@ -154,7 +154,7 @@ func OpenLesson(ref string, seed uint64) (*lesson.Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
-	l, err := lesson.Parse(ref, text, around(besideFile(ref)), lesson.Deal{Seed: seed})
+	l, err := lesson.Parse(ref, text, around(besideFile(ref)), lesson.Deal{Seed: seed, All: true})
 	if err == nil {
 		textsBeside(ref, Folder{Lessons: []*lesson.Lesson{l}})
 	}
@@ -173,7 +173,7 @@ func besideFile(file string) fs.FS {
 // ReadLesson reads the text of a lesson file that has no files beside it. The file's name is used for messages and for
 // the lesson's ID. The error is an Errors with everything that is wrong.
 func ReadLesson(file string, text []byte) (*lesson.Lesson, error) {
-	return lesson.Parse(file, text, around(nil), lesson.Deal{})
+	return lesson.Parse(file, text, around(nil), lesson.Deal{All: true})
 }
 
 // around is a folder with the shipped arms and cells.

@@ -72,7 +72,7 @@ func New(opts Options) *Server {
 	}
 	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{rate: openRate, from: map[string]*rate.Limiter{}}, version: digest(opts.Static), stop: context.Background()}
 	s.page.version = s.version
-	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}}, store: store.InMemory(), log: opts.Log}
+	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}, Ledger: newLedger()}, store: store.InMemory(), log: opts.Log}
 	s.home.offer.Store(&opts.Offer)
 	s.benches = newRegistry(opts.MaxBenches, func(id string) *seat {
 		return &seat{id: id, home: s.home, clock: s.clock, thinkers: s.thinkers}

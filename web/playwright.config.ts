@@ -55,7 +55,7 @@ export default defineConfig({
   webServer: {
     command: alone
       ? `rm -rf test-results/alone && ../bin/handrule site test-results/alone && node tests/static-server.mjs test-results/alone ${port}`
-      : `../bin/handrule serve --listen 127.0.0.1:${port} --key test-results/key/results.pem`,
+      : `../bin/handrule serve --listen 127.0.0.1:${port} --key test-results/key/results.pem --new-key`,
     url: `http://127.0.0.1:${port}/`,
     reuseExistingServer: false,
   },

@@ -145,7 +145,7 @@ func TestDocsShowCommandsThatExist(t *testing.T) {
 		}
 	}
 	used := map[string]bool{}
-	shown := regexp.MustCompile(`(?m)^(?:\$ )?handrule (\w+)((?: +[^#\n>]*)?)`)
+	shown := regexp.MustCompile(`(?m)^(?:\$ )?handrule ([\w-]+)((?: +[^#\n>]*)?)`)
 	flag := regexp.MustCompile(`--[a-z-]+`)
 	for _, page := range pages(t) {
 		text, err := os.ReadFile(page)

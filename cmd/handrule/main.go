@@ -34,6 +34,8 @@ type commands struct {
 	Import  importCommand    `cmd:"" help:"Make an arm file from a URDF file."`
 	Export  exportCommand    `cmd:"" help:"Write an arm as a URDF file."`
 	Results resultsCommand   `cmd:"" help:"Verify result files and print them as a table (CSV) for a gradebook."`
+	Extra   extraTimeCommand `cmd:"" name:"extra-time" help:"Print a code that gives a learner more time in an assessment."`
+	Key     keyCommand       `cmd:"" help:"Print the public half of a server's key, with which others verify results."`
 	Sheet   sheetCommand     `cmd:"" help:"Print a lesson as a worksheet for paper (HTML), or its key."`
 	Schema  schemaCommand    `cmd:"" help:"Print the JSON Schema of arm, cell, lesson or translation files, for editors."`
 	Notices noticesCommand   `cmd:"" help:"Print the notices of the parts of others in this program."`

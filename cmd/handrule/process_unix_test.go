@@ -47,7 +47,7 @@ func serve(t *testing.T, more ...string) serving {
 	if err != nil {
 		t.Fatal(err)
 	}
-	args, _ := json.Marshal(append([]string{"serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(t.TempDir(), "key.pem")}, more...))
+	args, _ := json.Marshal(append([]string{"serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(t.TempDir(), "key.pem"), "--new-key"}, more...))
 	s := serving{Cmd: exec.Command(self)}
 	s.Env = append(os.Environ(), argumentsVariable+"="+string(args))
 	out, err := s.StdoutPipe()

@@ -1,19 +1,26 @@
 package main
 
 import (
+	"crypto/ed25519"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"time"
 
 	"handrule/scenarios/results"
 )
 
 type resultsCommand struct {
-	Key   string   `placeholder:"FILE" help:"Key of the server that signed them. This user's own, unless told otherwise."`
-	Files []string `arg:"" name:"file" help:"Result files."`
+	Key      []string     `placeholder:"FILE" sep:"none" help:"Key of the server that signed them, or a folder of keys (.pem); may be given again. This user's own, unless told otherwise."`
+	Take     results.Take `default:"best" enum:"best,last,every" placeholder:"WHICH" help:"Of a learner's results of a lesson the best, the last or every one. The best, unless told otherwise."`
+	Practice bool         `help:"Also tabulate results that other keys signed, such as those made at home, as practice that nobody vouches for, after those that count."`
+	BOM      bool         `name:"bom" help:"Begin with a byte order mark, for spreadsheets that take the table for another encoding without it."`
+	Files    []string     `arg:"" name:"file" help:"Result files."`
 }
 
 // keyFile is where a server keeps the key it signs results with, unless told otherwise.
@@ -34,28 +41,66 @@ func keyFileOr(named string) (string, error) {
 	return path, nil
 }
 
-// Run prints a row a file. The answer is no where a file does not count.
+// serverKey is the key of a server that is there: the named one or this user's own. For says what it is needed for.
+func serverKey(named, needed string) (ed25519.PrivateKey, error) {
+	path, err := keyFileOr(named)
+	if err != nil {
+		return nil, err
+	}
+	key, err := results.OpenSigningKey(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s needs the key of the server that gives the lesson: %w; name it with --key", needed, err)
+	}
+	return key, nil
+}
+
+// verifyingKeys are those at the named paths, or else this user's own.
+func verifyingKeys(named []string) (keys []ed25519.PublicKey, err error) {
+	if len(named) == 0 {
+		path, err := keyFileOr("")
+		if err != nil {
+			return nil, err
+		}
+		named = []string{path}
+	}
+	for _, path := range named {
+		some, err := results.OpenVerifyingKeys(path)
+		if err != nil {
+			return nil, fmt.Errorf("no key to verify with: %w", err)
+		}
+		keys = append(keys, some...)
+	}
+	return keys, nil
+}
+
+// Run prints a row for every learner and lesson. The answer is no where a file does not count.
 func (c resultsCommand) Run(out io.Writer, errs *errorOutput) error {
-	path, err := keyFileOr(c.Key)
+	keys, err := verifyingKeys(c.Key)
 	if err != nil {
 		return err
-	}
-	key, err := results.OpenVerifyingKey(path)
-	if err != nil {
-		return fmt.Errorf("no key to verify with: %w", err)
 	}
 	var rows []results.Row
 	bad := false
 	for _, file := range c.Files {
-		result, err := results.Open(file, key)
-		if err != nil {
+		result, err := results.Open(file, keys...)
+		row := results.Row{File: filepath.Base(file), Result: result}
+		var unknown results.UnknownKey
+		switch {
+		case err == nil:
+		case c.Practice && errors.As(err, &unknown):
+			row.Practice = true
+		default:
 			fmt.Fprintln(errs, err)
 			bad = true
-			err = errors.New(strings.TrimPrefix(err.Error(), file+": ")) // The row begins with the file.
+			row.Err = errors.New(strings.TrimPrefix(err.Error(), file+": ")) // The row begins with the file.
 		}
-		rows = append(rows, results.Row{File: filepath.Base(file), Result: result, Err: err})
+		rows = append(rows, row)
 	}
-	if err := results.WriteCSV(out, rows); err != nil {
+	same := results.Same(rows)
+	for _, file := range slices.Sorted(maps.Keys(same)) {
+		fmt.Fprintf(errs, "%s: the same result as %s\n", file, same[file])
+	}
+	if err := (results.Table{Take: c.Take, BOM: c.BOM, Zone: time.Local}).Write(out, rows); err != nil {
 		return err
 	}
 	if bad {

@@ -108,7 +108,7 @@ func TestAnEditedFileIsNamed(t *testing.T) {
 	}
 	// So is one that another server signed, and a file that is none.
 	other, _ := classFolder(t, "Ada")
-	if status, _, errs := do("results", "--key", other, files[0]); status != exitNo || !strings.Contains(errs, "another server") {
+	if status, _, errs := do("results", "--key", other, files[0]); status != exitNo || !strings.Contains(errs, "which is not among those given") {
 		t.Errorf("status %d, %s", status, errs)
 	}
 	if status, out, errs := do("results", "--key", key, "results_test.go", files[0]); status != exitNo || !strings.Contains(errs, "results_test.go: is not a result file") || len(gradebook(t, out)) != 2 {
@@ -122,6 +122,99 @@ func TestResultsNeedAKey(t *testing.T) {
 	for _, args := range [][]string{{"results", files[0]}, {"results", "--key", files[0], files[0]}, {"results", "--key", key}} {
 		if status, out, errs := do(args...); status != exitBad || out != "" || errs == "" {
 			t.Errorf("%v: status %d, %s", args, status, errs)
+		}
+	}
+}
+
+// A mistyped path of a key makes neither a folder nor a key.
+func TestAMistypedKeyMakesNothing(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "kyes", "lab.pem")
+	status, _, errs := do("serve", "--listen", "127.0.0.1:0", "--key", path)
+	if status != exitBad || !strings.Contains(errs, "there is no such file") || !strings.Contains(errs, "--new-key makes one there") {
+		t.Errorf("status %d, %s", status, errs)
+	}
+	for _, args := range [][]string{{"key", "--key", path}, {"sheet", "--key", path, "assessment"}, {"results", "--key", path, "a.json"}} {
+		if status, out, errs := do(args...); status != exitBad || out != "" || !strings.Contains(errs, path+": there is no such file") {
+			t.Errorf("%v: status %d, %s", args, status, errs)
+		}
+	}
+	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {
+		t.Errorf("%v %v", entries, err)
+	}
+}
+
+// Results of several servers are verified with their keys, or with a folder of them; a public half is enough.
+func TestSeveralKeys(t *testing.T) {
+	one, first := classFolder(t, "Ada")
+	two, second := classFolder(t, "Bob")
+	files := append(first, second...)
+	folder := t.TempDir()
+	for i, key := range []string{one, two} {
+		status, out, errs := do("key", "--key", key)
+		if status != 0 || !strings.Contains(out, "PUBLIC KEY") || strings.Contains(out, "PRIVATE") || !strings.Contains(errs, "signs none") {
+			t.Fatalf("status %d, %s%s", status, errs, out)
+		}
+		if err := os.WriteFile(filepath.Join(folder, fmt.Sprint(i, ".pem")), []byte(out), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, keys := range [][]string{{"--key", one, "--key", two}, {"--key", folder}} {
+		status, out, errs := do(append(append([]string{"results"}, keys...), files...)...)
+		if rows := gradebook(t, out); status != 0 || errs != "" || len(rows) != 2 || rows[0]["verified"]+rows[1]["verified"] != "yesyes" {
+			t.Errorf("%v: status %d, %s%v", keys, status, errs, rows)
+		}
+	}
+	// With one of the keys only, the other server's result can be taken as practice.
+	status, out, _ := do(append([]string{"results", "--practice", "--key", one, second[0]}, first...)...)
+	if rows := gradebook(t, out); status != 0 || rows[0]["learner"] != "Ada" || rows[1]["learner"] != "Bob" || rows[1]["verified"] != "practice" {
+		t.Errorf("status %d, %v", status, rows)
+	}
+	if status, _, errs := do("results", "--key", t.TempDir(), files[0]); status != exitBad || !strings.Contains(errs, "no file in this folder ends with .pem") {
+		t.Errorf("status %d, %s", status, errs)
+	}
+}
+
+// The same file handed in twice is told, and counts once.
+func TestTheSameResultTwice(t *testing.T) {
+	key, files := classFolder(t, "Ada")
+	text, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	again := filepath.Join(t.TempDir(), "again.json")
+	if err := os.WriteFile(again, text, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	status, out, errs := do("results", "--key", key, "--bom", files[0], again)
+	if status != 0 || errs != "again.json: the same result as learner-1.json\n" || !strings.HasPrefix(out, "\ufefffile,") || len(gradebook(t, out)) != 1 {
+		t.Errorf("status %d, %q %q", status, errs, out)
+	}
+}
+
+func TestACodeForMoreTimeIsPrinted(t *testing.T) {
+	key, _ := classFolder(t)
+	lesson := filepath.Join(t.TempDir(), "quick.yaml")
+	if err := os.WriteFile(lesson, []byte("title: Q\narm: wren\nassessment: {minutes_allowed: 5}\nstages: [{text: a}]\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	private, err := results.OpenKey(key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	status, out, errs := do("extra-time", "--key", key, "--for", "Ada L.", "--minutes", "5", lesson)
+	if minutes, who, err := results.ReadExtraTime("quick", out, private); status != 0 || err != nil || minutes != 5 || who != "adal" {
+		t.Errorf("status %d, %s%s %v", status, errs, out, err)
+	}
+	for _, test := range []struct {
+		says string
+		args []string
+	}{
+		{"has no limit of time", []string{"--for", "Ada", "--minutes", "5", "the-right-hand"}}, {"1 to 600 minutes more", []string{"--for", "Ada", "--minutes", "0", lesson}},
+		{"in letters or digits", []string{"--for", "-", "--minutes", "5", lesson}},
+	} {
+		if status, out, errs := do(append([]string{"extra-time", "--key", key}, test.args...)...); status != exitBad || out != "" || !strings.Contains(errs, test.says) {
+			t.Errorf("%v: status %d, %s", test.args, status, errs)
 		}
 	}
 }

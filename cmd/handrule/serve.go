@@ -2,8 +2,11 @@ package main
 
 import (
 	"context"
+	"crypto/ed25519"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log/slog"
 	"net"
 	"os/signal"
@@ -21,7 +24,8 @@ const mostBenches = 100_000
 
 type serveCommand struct {
 	Listen  string   `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
-	Key     string   `placeholder:"FILE" help:"Key to sign results with; made where there is none. This user's own, unless told otherwise."`
+	Key     string   `placeholder:"FILE" help:"Key to sign results with. This user's own, unless told otherwise, which is made where there is none."`
+	NewKey  bool     `help:"Make the key that --key names, where there is none."`
 	Benches int      `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise. A page beyond that takes the place of one where nothing was done for long."`
 	Public  string   `name:"public-url" placeholder:"URL" help:"The page's address as people type it, such as https://college.example/arm/, where a reverse proxy passes it on."`
 	Proxy   []string `placeholder:"ADDR" help:"Address or network of a reverse proxy that says where requests come from (X-Forwarded-For). Nobody else is believed."`
@@ -53,13 +57,9 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 			return err
 		}
 	}
-	path, err := keyFileOr(c.Key)
+	key, err := c.key()
 	if err != nil {
 		return err
-	}
-	key, err := results.OpenKey(path)
-	if err != nil {
-		return fmt.Errorf("no key to sign results with: %w; give another with --key", err)
 	}
 	listener, err := c.listen()
 	if err != nil {
@@ -123,4 +123,24 @@ func (c serveCommand) serveSite(ctx context.Context, out io.Writer, front server
 	}
 	fmt.Fprintf(out, "handrule serves the site in %s on %s (Ctrl+C ends it)\n", c.Dir, c.address(listener))
 	return server.ServeFolder(ctx, listener, all, front)
+}
+
+// key is the key that results are signed with. A path that was typed is not one to make a new key at, unless that is asked for.
+func (c serveCommand) key() (ed25519.PrivateKey, error) {
+	path, err := keyFileOr(c.Key)
+	if err != nil {
+		return nil, err
+	}
+	open := results.OpenKey
+	if c.Key != "" && !c.NewKey {
+		open = results.OpenSigningKey
+	}
+	key, err := open(path)
+	switch {
+	case err == nil:
+		return key, nil
+	case c.Key != "" && errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("no key to sign results with: %w; --new-key makes one there", err)
+	}
+	return nil, fmt.Errorf("no key to sign results with: %w; give another with --key", err)
 }

@@ -6,6 +6,8 @@ import (
 
 	"handrule/scenarios"
 	"handrule/scenarios/form"
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/results"
 	"handrule/scenarios/worksheet"
 	"handrule/words"
 )
@@ -15,6 +17,7 @@ type sheetCommand struct {
 	Answers bool   `help:"Print the key instead: the answers, and the arithmetic that leads to them."`
 	Paper   string `default:"a4" enum:"a4,letter" placeholder:"SIZE" help:"a4, or letter for US Letter."`
 	Lang    string `default:"en" placeholder:"CODE" help:"The language: en or es. A lesson without texts in it stays as its file has them."`
+	Key     string `placeholder:"FILE" help:"Key of the server that gives the lesson, from which an assessment's numbers are drawn. This user's own, unless told otherwise."`
 	Lesson  string `arg:"" help:"A shipped lesson or the path of a lesson file."`
 }
 
@@ -24,11 +27,19 @@ func (c sheetCommand) Run(out io.Writer) error {
 	if in == nil {
 		return unknownLanguage(c.Lang)
 	}
-	lesson, err := scenarios.OpenLesson(c.Lesson, c.Seed)
+	l, err := scenarios.OpenLesson(c.Lesson, c.Seed)
 	if err != nil {
 		return err
 	}
-	return worksheet.Write(out, lesson, worksheet.Print{Seed: c.Seed, Answers: c.Answers, Paper: c.Paper, In: in})
+	from := lesson.Deal{Seed: c.Seed}
+	if l.Assessment != nil {
+		key, err := serverKey(c.Key, "a sheet of an assessment")
+		if err != nil {
+			return err
+		}
+		from.Secret = results.NumbersOf(l.ID, c.Seed, key)
+	}
+	return worksheet.Write(out, l, worksheet.Print{Deal: from, Answers: c.Answers, Paper: c.Paper, In: in})
 }
 
 func unknownLanguage(code string) error {

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"handrule/scenarios"
+	"handrule/scenarios/results"
 )
 
 // htmlText reads a page as a browser would begin to: every element is closed, every attribute is quoted. It returns the
@@ -52,7 +53,21 @@ func htmlText(t *testing.T, page, name string) (texts []string, opened map[strin
 	return texts, opened
 }
 
+// ownKey makes the key of this user's server in a folder of the test's own.
+func ownKey(t *testing.T) {
+	t.Helper()
+	t.Setenv("XDG_CONFIG_HOME", t.TempDir())
+	path, err := keyFile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := results.OpenKey(path); err != nil {
+		t.Fatal(err)
+	}
+}
+
 func TestEveryShippedLessonIsPrinted(t *testing.T) {
+	ownKey(t)
 	for _, lesson := range scenarios.ShippedLessons() {
 		status, sheet, errs := do("sheet", "--seed", "3", lesson.ID)
 		if status != 0 || errs != "" {
@@ -85,7 +100,32 @@ func TestEveryShippedLessonIsPrinted(t *testing.T) {
 	}
 }
 
+// An assessment's numbers and answers take the key of the server that gives it: without one there is no sheet, and with another
+// one there are other numbers.
+func TestASheetOfAnAssessmentTakesTheKey(t *testing.T) {
+	t.Setenv("XDG_CONFIG_HOME", t.TempDir())
+	for _, answers := range []string{"--answers", "--seed=1"} {
+		status, out, errs := do("sheet", answers, "assessment")
+		if status != exitBad || out != "" || !strings.Contains(errs, "a sheet of an assessment needs the key of the server") || !strings.Contains(errs, "--key") {
+			t.Errorf("status %d, %s%s", status, errs, out)
+		}
+	}
+	var pages []string
+	for range 2 {
+		key, _ := classFolder(t)
+		status, out, errs := do("sheet", "--key", key, "--seed", "7", "--answers", "assessment")
+		if status != 0 {
+			t.Fatal(errs)
+		}
+		pages = append(pages, out)
+	}
+	if pages[0] == pages[1] {
+		t.Error("two servers deal the same numbers")
+	}
+}
+
 func TestSheetsOfNeighboursDiffer(t *testing.T) {
+	ownKey(t)
 	var sheets, keys []string
 	for _, seed := range []string{"1", "2", "18446744073709551615"} {
 		_, sheet, _ := do("sheet", "--seed", seed, "assessment")

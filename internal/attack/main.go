@@ -188,7 +188,7 @@ func start(program string) (*process, error) {
 		return nil, err
 	}
 	defer time.AfterFunc(time.Minute, func() { os.RemoveAll(dir) })
-	cmd := exec.Command(program, "serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(dir, "key.pem"))
+	cmd := exec.Command(program, "serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(dir, "key.pem"), "--new-key")
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		return nil, err

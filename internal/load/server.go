@@ -25,7 +25,7 @@ func start(program string, benches int) (*server, error) {
 		return nil, err
 	}
 	s := &server{dir: dir}
-	s.command = exec.Command(program, "serve", "--listen", "127.0.0.1:0", "--benches", strconv.Itoa(benches), "--key", filepath.Join(dir, "key.pem"))
+	s.command = exec.Command(program, "serve", "--listen", "127.0.0.1:0", "--benches", strconv.Itoa(benches), "--key", filepath.Join(dir, "key.pem"), "--new-key")
 	out, err := s.command.StdoutPipe()
 	if err != nil {
 		return nil, err

@@ -67,8 +67,8 @@ func AddLeaf[T any](schema Object, read func(s *Source, n ast.Node, name string)
 	}
 }
 
-// addRange adds a type of numbers in that range, in the file's unit; unit is what one of those is in Go.
-func addRange[T ~float64](low, high, unit float64) {
+// AddRange adds a type of numbers in that range, in the file's unit; unit is what one of those is in Go.
+func AddRange[T ~float64](low, high, unit float64) {
 	AddLeaf(Object{"type": "number", "minimum": low, "maximum": high}, func(s *Source, n ast.Node, name string) (T, bool) {
 		x, ok := s.number(n, name)
 		if ok && !(x >= low && x <= high) {
@@ -191,10 +191,10 @@ func init() {
 		}
 		return Version(x), ok
 	})
-	addRange[Length](-LargestLength, LargestLength, 1)
-	addRange[Number](-LargestLength, LargestLength, 1)
-	addRange[Angle](-LargestAngle, LargestAngle, PerDegree)
-	addRange[Factor](1, 100, 1)
+	AddRange[Length](-LargestLength, LargestLength, 1)
+	AddRange[Number](-LargestLength, LargestLength, 1)
+	AddRange[Angle](-LargestAngle, LargestAngle, PerDegree)
+	AddRange[Factor](1, 100, 1)
 	AddAbove[Tolerance](LargestLength, 1)
 	AddAbove[Margin](LargestLength, 1)
 	AddAbove[TurnTolerance](180, PerDegree)

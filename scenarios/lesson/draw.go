@@ -73,9 +73,19 @@ func (d *Drawn) check() bool {
 
 // Deal is one drawing of a lesson's numbers.
 type Deal struct {
-	Seed    uint64
+	Seed    uint64             // its number
+	Secret  uint64             // what all is drawn from instead of the number, where the number may be known and the rest not; 0 for none
 	Attempt int                // with which the others are drawn anew
 	Fixed   map[string]float64 // what is not drawn
+	All     bool               // every shape of a question, in the order of the file
+}
+
+// source is what all is drawn from.
+func (d Deal) source() uint64 {
+	if d.Secret != 0 {
+		return d.Secret
+	}
+	return d.Seed
 }
 
 // dealt are the numbers of a deal, and which of them each stage's task depends on.
@@ -113,7 +123,7 @@ func withNumbers(names []string, numbers map[string]float64) string {
 func draw(s *form.Source, root ast.Node, from Deal) (dealt dealt) {
 	entries, _ := form.Mapping(root)
 	numbers, bad := map[string]float64{}, map[string]bool{}
-	random := rand.New(rand.NewPCG(from.Seed, uint64(from.Attempt)))
+	random := rand.New(rand.NewPCG(from.source(), uint64(from.Attempt)))
 	for _, e := range entries {
 		list, ok := e.Value.(*ast.SequenceNode)
 		if e.Key.GetToken().Value != "draw" || !ok {

@@ -46,6 +46,9 @@ func init() {
 		return CellField{n}, true
 	})
 	form.AddWords(Overlays...)
+	form.AddWords(Identifiers...)
+	form.AddWords(inDrawnOrder)
+	form.AddRange[Fraction](0, 1, 1)
 	form.AddWords(Measures...)
 	form.AddWords(asks...)
 	form.AddWords(points...)

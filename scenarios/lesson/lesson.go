@@ -29,25 +29,26 @@ import (
 // Lesson is a lesson file: an arm in its cell, and stages in their order.
 type Lesson struct {
 	form.Block
-	Version form.Version      `field:"version" about:"Of this form: 1, which it is where nothing is said."`
-	ID      string            // the file's name without its ending
-	Title   string            `field:"title,required" about:"The lesson's name, as the list of lessons shows it."`
-	Aims    []string          `field:"aims" most:"10" about:"What the learner can do afterwards."`
-	Minutes form.Count        `field:"minutes" about:"About how long it takes."`
-	ArmRef  string            `field:"arm,required" about:"A shipped arm, such as wren, or the name of an arm file beside the lesson, such as my-arm.yaml."`
-	CellRef CellField         `field:"cell" about:"A shipped cell, such as glazing-bench, the name of a cell file beside the lesson, or the fields of a cell. Without it there is only the surface the arm is mounted on."`
-	Tool    string            `field:"tool" about:"The tool the arm carries; none is the bare flange. Its first tool unless told otherwise."`
-	Start   kinematics.Joints `field:"start_deg" about:"The six joint angles at the start, in degrees. Zero unless told otherwise."`
-	Allow   Allow             `field:"allow" about:"What the learner may use. All there is, unless told otherwise."`
-	Draw    []Drawn           `field:"draw" most:"40" about:"Numbers that are drawn for every learner anew. $name stands for one in every field after it."`
-	Sources []string          `field:"sources" most:"20" about:"Where the facts come from: a standard, a textbook, or common practice."`
-	Stages  []Stage           `field:"stages,required" most:"60" about:"The parts of the lesson, in their order."`
+	Version    form.Version      `field:"version" about:"Of this form: 1, which it is where nothing is said."`
+	ID         string            // the file's name without its ending
+	Title      string            `field:"title,required" about:"The lesson's name, as the list of lessons shows it."`
+	Aims       []string          `field:"aims" most:"10" about:"What the learner can do afterwards."`
+	Minutes    form.Count        `field:"minutes" about:"About how long it takes."`
+	ArmRef     string            `field:"arm,required" about:"A shipped arm, such as wren, or the name of an arm file beside the lesson, such as my-arm.yaml."`
+	CellRef    CellField         `field:"cell" about:"A shipped cell, such as glazing-bench, the name of a cell file beside the lesson, or the fields of a cell. Without it there is only the surface the arm is mounted on."`
+	Tool       string            `field:"tool" about:"The tool the arm carries; none is the bare flange. Its first tool unless told otherwise."`
+	Start      kinematics.Joints `field:"start_deg" about:"The six joint angles at the start, in degrees. Zero unless told otherwise."`
+	Allow      Allow             `field:"allow" about:"What the learner may use. All there is, unless told otherwise."`
+	Draw       []Drawn           `field:"draw" most:"40" about:"Numbers that are drawn for every learner anew. $name stands for one in every field after it."`
+	Assessment *Assessment       `field:"assessment" about:"Makes the lesson an assessment: its tries are limited, its tasks have points, and the server deals its numbers. {} takes all as usual."`
+	Sources    []string          `field:"sources" most:"20" about:"Where the facts come from: a standard, a textbook, or common practice."`
+	Stages     []Stage           `field:"stages,required" most:"60" about:"The parts of the lesson, in their order."`
 
 	Arm           *armfile.Arm
 	Cell          *cellfile.Cell // nil where there is only the surface the arm is mounted on
 	form.Findings                // old words in its file
 	Pictures      []string       // paths of the pictures its prose shows, from its own folder
-	Seed          uint64         // from which its numbers were drawn
+	Seed          uint64         // the number of the deal, with which it is made again
 
 	HTML  string          // the prose of all stages
 	Texts translation.All // its texts in other languages
@@ -158,10 +159,12 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 	for i := range l.Stages {
 		l.Stages[i].validate(l, i)
 	}
+	l.validateAssessment()
 	if err := s.Err(); err != nil {
 		return nil, err
 	}
 	l.Findings = s.Findings()
+	l.arrange(from)
 	var html strings.Builder
 	for i := range l.Stages {
 		html.WriteString(l.Stages[i].HTML)

@@ -311,6 +311,16 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{"title: A\narm: wren\ndraw: [{name: a, one_of: [1, 2]}]\nstages: [{text: b, predict: {jog: ‸base x +$a*2, ask: stop}}]\n", `"$a*2": nothing is reckoned`},
 		{"title: A\narm: wren\ndraw: [{name: a, one_of: [130, 140]}]\nstages: [{text: b, reach: {joint: J5, angle_deg: ‸$a, tolerance_deg: 1}}]\n", "(with $a 1"},
 		{lessonText("reach: {position_mm: ‸[320, 0, 110]}"), "goes with tolerance_mm, such as 1"},
+		{lessonText("points: ‸2\nread: {measure: z, tolerance: 1}"), "goes with an assessment; write assessment: {} in the lesson"},
+		{lessonText("shape_of: ‸which\nread: {measure: z, tolerance: 1}"), `is "which" of this stage alone`},
+		{"title: A\narm: wren\nassessment: {tries: ‸0}\nstages: [{text: b}]\n", "from 1 to 1000, not 0"},
+		{"title: A\narm: wren\nassessment: {late_counts: ‸2}\nstages: [{text: b}]\n", "from 0 to 1, not 2"},
+		{"title: A\narm: wren\nassessment: {ask_for: [‸adress]}\nstages: [{text: b}]\n", "name, number, e-mail"},
+		{"title: A\narm: wren\nassessment: {ask_for: ‸[name, name]}\nstages: [{text: b}]\n", "names name twice"},
+		{"title: A\narm: wren\nassessment: {order: ‸random}\nstages: [{text: b}]\n", "drawn"},
+		{"title: A\narm: wren\nassessment: {order: drawn}\nstages: [{text: b}, {text: c, go_on: ‸true}]\n", "does not go with stages that are drawn"},
+		{"title: A\narm: wren\nassessment: {}\nstages: [{text: b, points: ‸2}]\n", "is of a task, and this stage has none"},
+		{"title: A\narm: wren\nassessment: {}\nstages: [{text: b, tries: ‸2, free: {notice: [{text: c, event: jogged}]}}]\n", "in which nothing can fail"},
 		{lessonText("view: {from_mm: ‸[0, 0, 50], at_mm: [0, 0, 0]}"), "stage 1, view: from_mm is less than 100 mm from at_mm"},
 		{lessonText("view: ‸{from_mm: [0, 0, 500]}"), "at_mm is missing"},
 		{"title: A\narm: wren\nstages:\n  - text: ‸Note: a colon\n", "put a text that has a colon into quotes"},
@@ -381,7 +391,7 @@ func TestADrawnNumberIsReadWithItsSign(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	drawn, _, err := solve.Drawn(l, 0)
+	drawn, _, err := solve.Drawn(l, lesson.Deal{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 )
 
 // This file writes progress so small that it fits with its seal into the 4,096 characters that a learning platform keeps of
@@ -20,7 +21,10 @@ import (
 const MostPacked = 3000
 
 // packedForm is the version of the form, its first byte.
-const packedForm = 1
+const packedForm = 2
+
+// firstForm is the form before there were assessments; it is still read.
+const firstForm = 1
 
 // How many bytes there are at most in an answer, for what else is kept of it, of a stage, of a tick, and of all.
 const (
@@ -28,8 +32,11 @@ const (
 	packedAnswer = mostPacked + 1 + 1 + 4
 	packedStage  = hashSize + 1 + 3 + 4 + 3 + 3 + 1 + 2
 	packedTick   = 3
-	packedHead   = 1 + 2*hashSize + 10 + 1
+	packedHead   = 1 + 2*hashSize + 10 + 1 + 2*5 + 2 + 1 + LongestFor
 )
+
+// LongestFor is how many bytes the name may have for whom there is more time.
+const LongestFor = 24
 
 // mostAnswers is how many answers to one task are kept, the tries being counted all the same: as many as fit, and no more
 // than eight.
@@ -79,6 +86,11 @@ func (p Progress) MarshalBinary() ([]byte, error) {
 	b := append([]byte{packedForm}, hashOf(p.Lesson)...)
 	b = append(b, hashOf(p.Arm)...)
 	b = binary.AppendUvarint(b, p.Seed)
+	b = binary.AppendUvarint(b, seconds(p.Began))
+	b = binary.AppendUvarint(b, seconds(p.Handed))
+	b = binary.AppendUvarint(b, capped(p.Extra, 1<<14))
+	who := p.ExtraFor[:min(len(p.ExtraFor), LongestFor)]
+	b = append(append(b, byte(len(who))), who...)
 	b = append(b, byte(len(p.Stages)))
 	for i := range p.Stages {
 		b = p.Stages[i].pack(b)
@@ -143,10 +155,15 @@ var errNotPacked = errors.New("this is not progress as it is packed")
 // a run fills in that resumes the progress.
 func (p *Progress) UnmarshalBinary(packed []byte) error {
 	b := unpacker{bytes.NewReader(packed), nil}
-	if b.byte() != packedForm {
+	form := b.byte()
+	if form != packedForm && form != firstForm {
 		return errors.New("this progress is of a form that this handrule does not read")
 	}
 	*p = Progress{Lesson: b.hash(hashSize), Arm: b.hash(hashSize), Seed: b.number()}
+	if form != firstForm {
+		p.Began, p.Handed, p.Extra = timeOf(b.number()), timeOf(b.number()), int(b.number())
+		p.ExtraFor = string(b.take(int(b.byte())))
+	}
 	for range b.byte() {
 		p.Stages = append(p.Stages, b.stage())
 	}
@@ -241,6 +258,21 @@ func same(name, full string) bool {
 		return name == full
 	}
 	return full != "" && hash != "" && strings.HasPrefix(hex.EncodeToString(hashOf(full)), hash)
+}
+
+// seconds are those since 1970; 0 of the zero time.
+func seconds(t time.Time) uint64 {
+	if t.IsZero() {
+		return 0
+	}
+	return uint64(t.Unix())
+}
+
+func timeOf(seconds uint64) time.Time {
+	if seconds == 0 {
+		return time.Time{}
+	}
+	return time.Unix(int64(seconds), 0).UTC()
 }
 
 func kindCode(name string) byte {

@@ -3,14 +3,22 @@ package lesson
 import (
 	"fmt"
 	"slices"
+	"time"
 )
 
 // Progress is how far a learner has come in a lesson, and what it took. It is what a result is made of.
 type Progress struct {
-	Lesson string          `json:"lesson"`
-	Title  string          `json:"title"`
-	Arm    string          `json:"arm"`
-	Seed   uint64          `json:"seed"`
+	Lesson string `json:"lesson"`
+	Title  string `json:"title"`
+	Arm    string `json:"arm"`
+	Seed   uint64 `json:"seed"`
+
+	// Of an assessment: when it began and was handed in, how many minutes more it had than its file allows, and for whom.
+	Began    time.Time `json:"began,omitzero"`
+	Handed   time.Time `json:"handed_in,omitzero"`
+	Extra    int       `json:"extra_minutes,omitempty"`
+	ExtraFor string    `json:"extra_for,omitempty"`
+
 	Stages []StageProgress `json:"stages"`
 }
 
@@ -28,6 +36,9 @@ type StageProgress struct {
 	Hints    int     `json:"hints"`   // that were shown
 	Answers  []Given `json:"answers"` // the first ones and the last
 	Noticed  []int   `json:"noticed"`
+	ShapeOf  string  `json:"shape_of,omitempty"` // the question of which the stage is one shape
+	Points   float64 `json:"points,omitempty"`   // of an assessment, as Run.Scored tells: those that there are,
+	Earned   float64 `json:"earned,omitempty"`   // and those that were earned
 
 	ticks []string // the identities of what was noticed
 }
@@ -47,9 +58,9 @@ func (p *Progress) Done() bool {
 	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done })
 }
 
-// Over reports whether no task is left to be done: each is done or given up.
+// Over reports whether no task is left to be done: each is done or given up, or all is handed in.
 func (p *Progress) Over() bool {
-	return !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done && !s.GivenUp })
+	return !p.Handed.IsZero() || !slices.ContainsFunc(p.Stages, func(s StageProgress) bool { return s.Task != "" && !s.Done && !s.GivenUp })
 }
 
 // begun reports whether there is anything in it that could be lost.
@@ -69,6 +80,7 @@ func (p *StageProgress) keep(g Given, most int) {
 // they are: whoever hands them out to be kept elsewhere must sign them.
 func (r *Run) Resume(p Progress) error {
 	now := NewRun(r.Lesson).Progress
+	now.Began, now.Handed, now.Extra, now.ExtraFor = p.Began, p.Handed, p.Extra, p.ExtraFor
 	switch {
 	case !same(p.Lesson, now.Lesson):
 		return fmt.Errorf("this progress is of another lesson")

@@ -20,7 +20,7 @@ import (
 // Reason says why the answer is right, or why it is wrong, for the arm as it stands at d; "" where there is nothing to say.
 func (r *Run) Reason(d *jog.Drive, a Answer) string {
 	task, ok := r.Stage().Task.(Asked)
-	if !ok {
+	if !ok || !r.Reveals() {
 		return ""
 	}
 	v, err := task.grade(r.Lesson, d, a)
@@ -46,7 +46,10 @@ func (r *Run) Recall(d *jog.Drive) (a Answer, v Verdict, ok bool) {
 	if err != nil {
 		return a, v, false
 	}
-	v.Failed, v.Given, v.Words = !v.Done, task.told(packed), task.reason(r.Lesson, d, a, v.Done, r.In)
+	v.Failed, v.Given = !v.Done, task.told(packed)
+	if r.Reveals() {
+		v.Words = task.reason(r.Lesson, d, a, v.Done, r.In)
+	}
 	return a, v, true
 }
 

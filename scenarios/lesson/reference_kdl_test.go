@@ -179,7 +179,7 @@ func TestTheAssessmentsAnswersByHand(t *testing.T) {
 	start := handTCP(0, 0, 90)
 	bent := [6]float64{4: math.Pi / 2}
 	for seed := range uint64(12) {
-		drawn, _, err := solve.Drawn(l, seed)
+		drawn, _, err := solve.Drawn(l, lesson.Deal{Seed: seed})
 		if err != nil {
 			t.Fatal(err)
 		}

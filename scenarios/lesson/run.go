@@ -66,7 +66,7 @@ func NewRun(l *Lesson) *Run {
 	r := &Run{Lesson: l, In: words.English, Progress: Progress{Lesson: l.ID, Title: file.Title, Arm: l.Arm.ID, Seed: l.Seed}}
 	for i := range file.Stages {
 		s := &file.Stages[i]
-		r.Progress.Stages = append(r.Progress.Stages, StageProgress{ID: s.ID, Title: s.Title, Task: s.kind(), Answers: []Given{}, Noticed: []int{}})
+		r.Progress.Stages = append(r.Progress.Stages, StageProgress{ID: s.ID, Title: s.Title, Task: s.kind(), ShapeOf: s.ShapeOf, Answers: []Given{}, Noticed: []int{}})
 	}
 	return r
 }
@@ -98,6 +98,9 @@ func (r *Run) Enter(stage int, d *jog.Drive) error {
 // Again begins the next try of the stage, with the arm back where the stage begins.
 func (r *Run) Again(d *jog.Drive) {
 	r.watching, r.over = nil, false
+	if p := r.here(); r.Waits() || r.HandedIn() || p.GivenUp {
+		return
+	}
 	if task, ok := r.Stage().Task.(driven); ok {
 		r.watching = task.watch(r, d)
 	}
@@ -108,28 +111,37 @@ func (r *Run) GiveUp() {
 	if p := r.here(); !r.over && !p.Done && !p.GivenUp && r.watching != nil {
 		p.Tries++
 		r.over = true
+		r.spend()
 	}
 }
 
-// Concede gives the task of the stage up for good. Its right answer may be shown then, and it can no longer be done. It
-// takes a failed try first.
+// spend gives the task up where no try is left.
+func (r *Run) spend() {
+	if p := r.here(); !p.Done && r.TriesLeft() == 0 {
+		p.GivenUp, r.over, r.watching = true, false, nil
+	}
+}
+
+// Concede gives the task of the stage up for good, and it can no longer be done.
 func (r *Run) Concede() error {
 	p := r.here()
-	switch {
-	case p.Done, p.GivenUp, p.Task == "":
+	if p.Done || p.GivenUp || p.Task == "" || r.Waits() || r.HandedIn() {
 		return fmt.Errorf("there is no task left here to be given up")
-	case p.Tries == 0:
-		return fmt.Errorf("a task is tried before it is given up")
 	}
 	p.GivenUp, r.over, r.watching = true, false, nil
 	return nil
 }
 
 // Right returns the right answer for the arm as it stands at d, where it may be shown: once the task is done or given
-// up. It is empty before, and for tasks that are driven.
+// up, in an assessment once that is handed in. It is empty before, and for tasks that are driven.
 func (r *Run) Right(d *jog.Drive) Truth {
 	task, ok := r.Stage().Task.(Asked)
-	if p := r.here(); !ok || !p.Done && !p.GivenUp {
+	p := r.here()
+	over := p.Done || p.GivenUp
+	if r.Lesson.Assessment != nil {
+		over = r.HandedIn()
+	}
+	if !ok || !over {
 		return Truth{}
 	}
 	truth, err := task.Truth(r.Lesson, d)
@@ -139,12 +151,20 @@ func (r *Run) Right(d *jog.Drive) Truth {
 	return truth
 }
 
-// MayJog reports whether the arm may be moved now. A question about what a jog will do is answered before it, and a try
-// that is over is begun again.
+// MayJog reports whether the arm may be moved now. A question about what a jog will do is answered before it, a try that is
+// over is begun again, and an assessment is begun.
 func (r *Run) MayJog() bool {
-	_, predict := r.Stage().Task.(*Predict)
-	p := r.here()
-	return !r.over && (!predict || p.Done || p.GivenUp)
+	return !r.over && !r.Waits() && !r.AnswerFirst()
+}
+
+// AnswerFirst reports whether the arm waits for an answer: to a question that it would answer by its motion.
+func (r *Run) AnswerFirst() bool {
+	task, p := r.Stage().Task, r.here()
+	_, asks := task.(*Predict)
+	if r.Lesson.Assessment != nil {
+		asks = asksOfMotion(task)
+	}
+	return asks && !p.Done && !p.GivenUp && !r.HandedIn()
 }
 
 // Moved is to be called after every tick of a motion.
@@ -157,11 +177,13 @@ func (r *Run) Moved(d *jog.Drive) {
 // Jogged is to be called after every jog, and says what came of it for the task.
 func (r *Run) Jogged(d *jog.Drive) Verdict {
 	p := r.here()
-	p.Jogs++
+	if !r.HandedIn() {
+		p.Jogs++
+	}
 	if d.Stop().Reason == jog.Contact {
 		p.Contacts++
 	}
-	if r.watching == nil || r.over || p.Done || p.GivenUp {
+	if r.watching == nil || r.over || p.Done || p.GivenUp || r.HandedIn() {
 		return Verdict{Done: p.Done}
 	}
 	v := r.watching.jogged(d)
@@ -174,6 +196,9 @@ func (r *Run) Jogged(d *jog.Drive) Verdict {
 
 // Answer grades an answer for the arm as it stands at d. An error means that it is no answer; nothing was counted.
 func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
+	if r.Waits() {
+		return Verdict{}, fmt.Errorf("the assessment has not begun")
+	}
 	task, ok := r.Stage().Task.(Asked)
 	if !ok {
 		return Verdict{}, fmt.Errorf("this stage asks nothing")
@@ -184,6 +209,8 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 		return Verdict{Done: true}, nil
 	case p.GivenUp:
 		return Verdict{}, fmt.Errorf("this task was given up")
+	case r.HandedIn():
+		return Verdict{}, fmt.Errorf("the assessment is handed in")
 	}
 	v, err := task.grade(r.Lesson, d, a)
 	if err != nil {
@@ -191,7 +218,10 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 	}
 	v.Failed = !v.Done
 	packed := task.pack(a)
-	v.Given, v.Words = task.told(packed), task.reason(r.Lesson, d, a, v.Done, r.In)
+	v.Given = task.told(packed)
+	if r.Reveals() {
+		v.Words = task.reason(r.Lesson, d, a, v.Done, r.In)
+	}
 	p.keep(Given{v.Given, v.Done, rounded(v.Error), v.Unit, packed}, r.Lesson.mostAnswers())
 	r.count(v)
 	r.over = false // An answer leaves the arm where it is.
@@ -205,11 +235,12 @@ func (r *Run) count(v Verdict) {
 	}
 	p.Done, r.over = p.Done || v.Done, v.Failed
 	p.Hints = max(p.Hints, len(r.Hints()))
+	r.spend()
 }
 
 // Wait adds time to the stage.
 func (r *Run) Wait(seconds float64) {
-	if p := r.here(); seconds > 0 && !p.Done && !p.GivenUp {
+	if p := r.here(); seconds > 0 && !p.Done && !p.GivenUp && !r.HandedIn() {
 		p.Seconds += seconds
 	}
 }

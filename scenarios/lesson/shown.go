@@ -29,6 +29,9 @@ const mostShown = 32
 // Shown returns what the picture shows of the answer for the arm as it stands at d. Where the task is over, that is also
 // what happens; the right answer is not told before.
 func (r *Run) Shown(d *jog.Drive, a Answer) Shown {
+	if !r.Reveals() {
+		return Shown{}
+	}
 	p := r.here()
 	over := p.Done || p.GivenUp
 	return ByKind(r.Stage().Task, func(*Reach) Shown {

@@ -24,6 +24,9 @@ type Stage struct {
 	Read    *Read              `field:"read" about:"Task: say a number that the readout shows, or would show after a jog."`
 	Choose  *Choose            `field:"choose" about:"Task: a question with options."`
 	Free    *Free              `field:"free" about:"Task: drive as you like until these things have been noticed."`
+	Points  form.Margin        `field:"points" about:"What the task counts in an assessment, done at the first try. 1 unless told otherwise."`
+	Tries   form.Count         `field:"tries" about:"How often the task may be tried in an assessment. As often as the assessment says, unless told otherwise."`
+	ShapeOf string             `field:"shape_of" about:"A word for a question that comes in several shapes, such as which-way. Of the stages with the same word every learner gets one."`
 	Hints   []Hint             `field:"hints" most:"10" about:"Each appears after one more failed try, or after as many as it says."`
 	Explain Prose              `field:"explain" about:"What to read once the task is done or given up, in Markdown: why it is so."`
 

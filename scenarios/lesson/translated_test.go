@@ -86,7 +86,7 @@ func TestALessonIsReadInAnotherLanguage(t *testing.T) {
 	if err != nil || len(notes) > 0 {
 		t.Fatal(notes, err)
 	}
-	l, _, err = solve.Drawn(l, 5)
+	l, _, err = solve.Drawn(l, lesson.Deal{Seed: 5})
 	if err != nil {
 		t.Fatal(err)
 	}

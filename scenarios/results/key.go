@@ -23,6 +23,9 @@ const (
 	largestKeyFile = 4096
 )
 
+// OpenSigningKey returns the key in that file, which must be there.
+func OpenSigningKey(path string) (ed25519.PrivateKey, error) { return readKey(path) }
+
 // OpenKey returns the key in that file, with which a server signs. Where there is no such file it makes one that only
 // its owner can read. Servers that start at the same time get the same one.
 func OpenKey(path string) (ed25519.PrivateKey, error) {
@@ -85,6 +88,35 @@ func OpenVerifyingKey(path string) (ed25519.PublicKey, error) {
 		}
 	}
 	return nil, fmt.Errorf("%s: is not a key to verify with (Ed25519 in PEM)", path)
+}
+
+// OpenVerifyingKeys returns the keys at a path: the one in a file, or those of all the files of a folder that end with .pem.
+func OpenVerifyingKeys(path string) (keys []ed25519.PublicKey, err error) {
+	if info, err := os.Stat(path); err != nil || !info.IsDir() {
+		key, err := OpenVerifyingKey(path)
+		return []ed25519.PublicKey{key}, err
+	}
+	files, err := filepath.Glob(filepath.Join(path, "*.pem"))
+	if err == nil && len(files) == 0 {
+		err = fmt.Errorf("%s: no file in this folder ends with .pem", path)
+	}
+	for _, file := range files {
+		key, err := OpenVerifyingKey(file)
+		if err != nil {
+			return nil, err
+		}
+		keys = append(keys, key)
+	}
+	return keys, err
+}
+
+// PublicHalf is a key file with the half of a key that others may have: it verifies and does not sign.
+func PublicHalf(key ed25519.PublicKey) ([]byte, error) {
+	der, err := x509.MarshalPKIXPublicKey(key)
+	if err != nil {
+		return nil, err
+	}
+	return pem.EncodeToMemory(&pem.Block{Type: verifyingBlock, Bytes: der}), nil
 }
 
 func readPEM(path string) (*pem.Block, error) {

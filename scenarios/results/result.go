@@ -10,6 +10,7 @@ import (
 	"handrule/scenarios/lesson"
 	"io"
 	"io/fs"
+	"slices"
 	"strings"
 	"time"
 
@@ -19,7 +20,15 @@ import (
 // Result is what a learner did in a lesson.
 type Result struct {
 	Learner  string    `json:"learner"` // as they named themselves
+	Number   string    `json:"number,omitempty"`
+	Email    string    `json:"email,omitempty"`
 	Finished time.Time `json:"finished"`
+
+	// Key is the KeyID of the server that signed it; "" in results from before this was told.
+	Key string `json:"key,omitempty"`
+
+	// Assessment says that it is the result of one, and not of practice.
+	Assessment bool `json:"assessment,omitempty"`
 
 	// TriesVouched says that the server counted every try. It is false where the lesson was gone on with from progress that
 	// may not have been the latest, and in results from before this was told.
@@ -37,17 +46,30 @@ type file struct {
 }
 
 const (
-	form        = "handrule result 2"
-	oldForm     = "handrule result 1" // without the stages' identities; it is still read
+	form        = "handrule result 3"
 	largestFile = 1 << 20
 )
 
-// ErrEdited says that a file is not as the server signed it, or was signed by another.
-var ErrEdited = errors.New("the signature does not fit: the file was edited, or another server signed it")
+// oldForms are still read: without points and the key's name, and before that without the stages' identities.
+var oldForms = []string{"handrule result 2", "handrule result 1"}
+
+// ErrEdited says that a file is not as the server signed it. A file of an old form does not say who that was, so that it may be
+// another server's.
+var (
+	ErrEdited    = errors.New("the signature does not fit: the file was edited")
+	ErrEditedOld = errors.New("the signature does not fit: the file was edited, or another server signed it")
+)
+
+// UnknownKey says that a file was signed with a key that is not among those it is verified with.
+type UnknownKey struct{ ID string }
+
+func (u UnknownKey) Error() string {
+	return fmt.Sprintf("it was signed with the key %s, which is not among those given", u.ID)
+}
 
 // Sign returns the result as a file.
 func Sign(r Result, key ed25519.PrivateKey) ([]byte, error) {
-	r.Finished = r.Finished.UTC().Truncate(time.Second)
+	r.Finished, r.Key = r.Finished.UTC().Truncate(time.Second), KeyID(key.Public().(ed25519.PublicKey))
 	signed, err := json.Marshal(r)
 	if err != nil {
 		return nil, err
@@ -59,13 +81,15 @@ func Sign(r Result, key ed25519.PrivateKey) ([]byte, error) {
 // message is what is signed. The form in front keeps a signature from being used for anything else.
 func message(form string, result []byte) []byte { return append([]byte(form+"\n"), result...) }
 
-// Read returns the result in a file that this key's server signed. ErrEdited tells a file that it did not sign.
-func Read(text []byte, key ed25519.PublicKey) (r Result, err error) {
+// Read returns the result in a file that the server of one of these keys signed. UnknownKey tells a file of another server,
+// with what stands in it, which nobody vouches for; ErrEdited one that was changed.
+func Read(text []byte, keys ...ed25519.PublicKey) (r Result, err error) {
 	var f file
 	if err := strictly(text, &f); err != nil {
 		return r, fmt.Errorf("is not a result file: %w", err)
 	}
-	if f.Form != form && f.Form != oldForm {
+	old := slices.Contains(oldForms, f.Form)
+	if f.Form != form && !old {
 		return r, fmt.Errorf("is not a result file of this program: its form is %q and not %q", shortened(f.Form), form)
 	}
 	if len(f.Result) == 0 {
@@ -76,10 +100,20 @@ func Read(text []byte, key ed25519.PublicKey) (r Result, err error) {
 		return r, fmt.Errorf("is not a result file: %w", inWords(err))
 	}
 	signature, err := base64.StdEncoding.DecodeString(f.Signature)
-	if err != nil || !ed25519.Verify(key, message(f.Form, compact.Bytes()), signature) {
-		return r, ErrEdited
+	signs := func(key ed25519.PublicKey) bool {
+		return err == nil && ed25519.Verify(key, message(f.Form, compact.Bytes()), signature)
 	}
-	return r, strictly(f.Result, &r)
+	wrong := strictly(f.Result, &r)
+	named := slices.ContainsFunc(keys, func(key ed25519.PublicKey) bool { return KeyID(key) == r.Key })
+	switch {
+	case slices.ContainsFunc(keys, signs):
+		return r, wrong
+	case old:
+		return Result{}, ErrEditedOld
+	case named || wrong != nil || r.Key == "":
+		return Result{}, ErrEdited
+	}
+	return r, UnknownKey{shortened(r.Key)}
 }
 
 // strictly reads one JSON value, with no fields that are not known and nothing after it.
@@ -96,12 +130,12 @@ func strictly(text []byte, into any) error {
 }
 
 // Open reads a result file.
-func Open(path string, key ed25519.PublicKey) (Result, error) {
+func Open(path string, keys ...ed25519.PublicKey) (Result, error) {
 	text, err := readFile(path, largestFile)
 	if err != nil {
 		return Result{}, err
 	}
-	r, err := Read(text, key)
+	r, err := Read(text, keys...)
 	if err != nil {
 		return r, fmt.Errorf("%s: %w", path, err)
 	}

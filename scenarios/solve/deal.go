@@ -11,10 +11,10 @@ import (
 // mostDraws is how often numbers are drawn until the lesson can be passed with them.
 const mostDraws = 20
 
-// Drawn returns the lesson with numbers drawn from the seed, with which it has been passed, and how. The same seed gives
-// the same numbers. A lesson that draws none is the same for every seed. The error is of what no drawing mends; where
+// Drawn returns the lesson with numbers drawn by the deal, with which it has been passed, and how. The same deal gives
+// the same numbers. A lesson that draws none is the same for every deal. The error is of what no drawing mends; where
 // there is no such thing, of the first drawing.
-func Drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, []Solution, error) {
+func Drawn(l *lesson.Lesson, from lesson.Deal) (*lesson.Lesson, []Solution, error) {
 	attempts := mostDraws
 	if len(l.Draw) == 0 {
 		attempts = 1
@@ -23,7 +23,8 @@ func Drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, []Solution, error) {
 	var always form.Errors
 	budget := mostLessonSearch
 	for again := range attempts {
-		lesson, solutions, err := attempt(l, lesson.Deal{Seed: seed, Attempt: again}, &budget, nil)
+		from.Attempt = again
+		lesson, solutions, err := attempt(l, from, &budget, nil)
 		if err == nil {
 			return lesson, solutions, nil
 		}
@@ -80,7 +81,7 @@ func NeverDealt(l *lesson.Lesson) (notes []form.Problem) {
 			var err error
 			for again := range attempts {
 				deals++
-				if _, _, err = attempt(l, lesson.Deal{Attempt: again, Fixed: map[string]float64{d.Name: x}}, &budget, depends); err == nil || budget <= 0 {
+				if _, _, err = attempt(l, lesson.Deal{All: true, Attempt: again, Fixed: map[string]float64{d.Name: x}}, &budget, depends); err == nil || budget <= 0 {
 					break
 				}
 			}

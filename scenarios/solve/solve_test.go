@@ -8,6 +8,7 @@ import (
 	"handrule/scenarios/solve"
 	"strings"
 	"testing"
+	"time"
 )
 
 func lessonText(stage string) string {
@@ -18,6 +19,7 @@ func lessonText(stage string) string {
 func pass(t *testing.T, l *lesson.Lesson, solutions []solve.Solution) *lesson.Run {
 	t.Helper()
 	run := lesson.NewRun(l)
+	run.Begin(time.Unix(1, 0))
 	for _, s := range solutions {
 		d, err := l.Drive(s.Begin)
 		if err != nil {
@@ -59,7 +61,7 @@ func pass(t *testing.T, l *lesson.Lesson, solutions []solve.Solution) *lesson.Ru
 // Every shipped lesson is passed by what check prints, read back and driven.
 func TestShippedLessonsArePassedByTheirPrintedJogs(t *testing.T) {
 	for _, l := range scenarios.ShippedLessons() {
-		drawn, solutions, err := solve.Drawn(l, 0)
+		drawn, solutions, err := solve.Drawn(l, lesson.Deal{})
 		if err != nil {
 			t.Errorf("%s:\n%v", l.ID, err)
 			continue
@@ -81,11 +83,11 @@ func TestNeighboursGetTheirOwnAssessment(t *testing.T) {
 	}
 	seen := map[string]uint64{}
 	for seed := range uint64(24) {
-		drawn, solutions, err := solve.Drawn(l, seed)
+		drawn, solutions, err := solve.Drawn(l, lesson.Deal{Seed: seed})
 		if err != nil {
 			t.Fatalf("seed %d:\n%v", seed, err)
 		}
-		again, _, err := solve.Drawn(l, seed)
+		again, _, err := solve.Drawn(l, lesson.Deal{Seed: seed})
 		if err != nil || again.HTML != drawn.HTML {
 			t.Errorf("seed %d is not the same twice: %v", seed, err)
 		}
@@ -185,7 +187,7 @@ func TestNumbersThatAreNeverDealt(t *testing.T) {
 		var said []string
 		l, err := scenarios.ReadLesson("f", []byte(fmt.Sprintf(text, test.draw, test.more)))
 		if err == nil {
-			if _, _, err = solve.Drawn(l, 0); err == nil {
+			if _, _, err = solve.Drawn(l, lesson.Deal{}); err == nil {
 				for _, note := range solve.NeverDealt(l) {
 					said = append(said, note.Error())
 				}

@@ -19,9 +19,9 @@ import (
 
 // Print says how a lesson is printed.
 type Print struct {
-	Seed    uint64 // from which its numbers are drawn
-	Answers bool   // the key instead of the sheet
-	Paper   string // "a4" or "letter"; "" is A4
+	Deal    lesson.Deal // by which its numbers are drawn
+	Answers bool        // the key instead of the sheet
+	Paper   string      // "a4" or "letter"; "" is A4
 	In      *words.Language
 }
 
@@ -71,10 +71,10 @@ type stage struct {
 	Explain  template.HTML
 }
 
-// Write writes the lesson, its numbers drawn from the seed, as an HTML page made for paper: with empty lines, or as the key
+// Write writes the lesson, its numbers drawn by the deal, as an HTML page made for paper: with empty lines, or as the key
 // with the answers and the arithmetic that leads to them.
 func Write(out io.Writer, l *lesson.Lesson, p Print) error {
-	l, solutions, err := solve.Drawn(l, p.Seed)
+	l, solutions, err := solve.Drawn(l, p.Deal)
 	if err != nil {
 		return err
 	}
@@ -92,7 +92,7 @@ func Write(out io.Writer, l *lesson.Lesson, p Print) error {
 		byStage[s.Stage] = s
 	}
 	page := sheet{
-		Lang: p.In.Code, Title: l.Title, Arm: l.Arm.Texts.NameIn(w.in, l.Arm.Name), Edition: l.Edition(), Seed: p.Seed, Drawn: len(l.Draw) > 0,
+		Lang: p.In.Code, Title: l.Title, Arm: l.Arm.Texts.NameIn(w.in, l.Arm.Name), Edition: l.Edition(), Seed: p.Deal.Seed, Drawn: len(l.Draw) > 0,
 		Answers: p.Answers, Paper: paper, Aims: l.Aims, Sources: l.Sources,
 	}
 	if l.Cell != nil {

@@ -47,7 +47,7 @@ var svg = regexp.MustCompile(`(?s)<svg.*?</svg>`)
 
 func TestEveryShippedLessonHasASheetAndAKey(t *testing.T) {
 	for _, l := range scenarios.ShippedLessons() {
-		for _, p := range []Print{{Seed: 1}, {Seed: 1, Answers: true, Paper: "letter", In: words.Find("es")}} {
+		for _, p := range []Print{{Deal: lesson.Deal{Seed: 1}}, {Deal: lesson.Deal{Seed: 1}, Answers: true, Paper: "letter", In: words.Find("es")}} {
 			page := written(t, l.ID, p)
 			drawings := svg.FindAllString(page, -1)
 			if len(drawings) == 0 || len(drawings)%3 != 0 {
@@ -76,7 +76,7 @@ func TestEveryShippedLessonHasASheetAndAKey(t *testing.T) {
 // scenesOf are those of every stage of a lesson that is drawn.
 func scenesOf(t *testing.T, l *lesson.Lesson, in *words.Language) map[string]*scene {
 	t.Helper()
-	l, solutions, err := solve.Drawn(l, 0)
+	l, solutions, err := solve.Drawn(l, lesson.Deal{Seed: 0})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -281,11 +281,11 @@ func TestARuleAboutFramesIsOneSentence(t *testing.T) {
 }
 
 func TestNeighboursSheetsDiffer(t *testing.T) {
-	one, two := written(t, "assessment", Print{Seed: 1}), written(t, "assessment", Print{Seed: 2})
+	one, two := written(t, "assessment", Print{Deal: lesson.Deal{Seed: 1}}), written(t, "assessment", Print{Deal: lesson.Deal{Seed: 2}})
 	if one == strings.ReplaceAll(two, "numbers 2", "numbers 1") {
 		t.Error("they are the same")
 	}
-	if one != written(t, "assessment", Print{Seed: 1}) {
+	if one != written(t, "assessment", Print{Deal: lesson.Deal{Seed: 1}}) {
 		t.Error("the same seed gives another sheet")
 	}
 }

@@ -36,6 +36,7 @@ const (
 type Env struct {
 	Random func() uint64 // a number to draw a lesson's numbers from
 	Vault  Vault         // nil: progress is not kept, and no result can be signed
+	Ledger Ledger        // nil: every bench counts for itself in assessments, too
 }
 
 // Bench is one learner's arm in its cell. Its parts are one for each lifetime, and are replaced whole.
@@ -56,7 +57,7 @@ type Bench struct {
 	put        int          // counts how often the arm was put elsewhere without having been driven there
 	plot       jog.Recorder // how the joints went, until another arm is mounted
 	thoughts   thoughts
-	counted    counted // in lessons
+	counted    *Counted // in lessons
 }
 
 // mounted is the arm where it stands.
@@ -93,7 +94,7 @@ type control struct {
 
 // New returns a bench with the first arm on it at its zero pose.
 func New(offer *Offer, env Env) *Bench {
-	b := &Bench{env: env, offer: offer, in: words.English, counted: counted{}}
+	b := &Bench{env: env, offer: offer, in: words.English, counted: NewCounted(mostCounted)}
 	b.chosen = Setup{
 		Frame:     jog.JointFrame,
 		ReadIn:    ReadInRequest{Frame: jog.BaseFrame},
@@ -148,6 +149,7 @@ func (b *Bench) speak(in *words.Language) {
 
 // Handle does what the page asks. An error has changed nothing.
 func (b *Bench) Handle(request any, now time.Time) error {
+	b.keepTime(now)
 	b.passTime(now)
 	b.expire(now)
 	if hold, is := request.(*HoldRequest); is && b.renew(hold, now) {
@@ -186,11 +188,13 @@ func (b *Bench) Handle(request any, now time.Time) error {
 	case *ArmRequest:
 		return b.chooseArm(r.ID)
 	case *LessonRequest:
-		return b.openLesson(r)
+		return b.openLesson(r, now)
 	case *StageRequest:
-		return b.stage(r)
+		return b.stage(r, now)
 	case *AnswerRequest:
 		return b.answer(r)
+	case *ExtraTimeRequest:
+		return b.extraTime(r)
 	case *ResultRequest:
 		return b.result(r, now)
 	case *RestartRequest:
@@ -373,6 +377,7 @@ func (b *Bench) Leave() {
 // Advance runs n ticks of the clock, the last of them now, and ends a hold whose lease has run out before the tick at which
 // it had. So the arm goes no farther along than its lease lets it, however late the owner is.
 func (b *Bench) Advance(n int, now time.Time) {
+	b.keepTime(now)
 	for i := range n {
 		b.expire(now.Add(-time.Duration(n-1-i) * tickTime))
 		if b.control.playing != nil && !b.drive().Moving() {

@@ -2,16 +2,23 @@ package bench
 
 import (
 	"maps"
+	"slices"
+	"time"
 
 	"handrule/scenarios/lesson"
 )
 
-// This file sees to it that tries are not won back. Progress lies with the learner, who may hand in an older state of it. What a
-// bench has counted of a lesson with these numbers, it counts again when older progress is taken up. Of progress that comes to
-// a bench that knows nothing of it, nobody can say whether it is the latest; its result says so.
+// This file sees to it that tries are not won back. Progress lies with the learner, who may hand in an older state of it. What
+// was counted of a lesson with these numbers is counted again when older progress is taken up: by the same bench, and in an
+// assessment by every bench of the server. Of progress that comes to where nothing is known of it, nobody can say whether it is
+// the latest; its result says so.
 
-// counted is what a bench knows of the progress in lessons, the last of each with its numbers.
-type counted map[countedKey]countedRun
+// Counted is what is known of the progress in lessons, the last of each with its numbers.
+type Counted struct {
+	most int
+	runs map[countedKey]countedRun
+	old  []countedKey // in the order in which they came to be known
+}
 
 type countedKey struct {
 	lesson string
@@ -20,42 +27,67 @@ type countedKey struct {
 
 type countedRun struct {
 	stages  map[string]lesson.StageProgress // by identity
-	resumed bool                            // from progress of which the bench knew nothing
+	resumed bool                            // from progress of which nothing was known
+	began   time.Time
+	handed  time.Time
+	extra   int
+	who     string
 }
 
-// mostCounted is how many lessons a bench counts in. With more, what is known is forgotten.
+// mostCounted is how many lessons a bench counts in.
 const mostCounted = 60
 
-// take takes down what was counted in a run.
-func (c counted) take(l *lessonRun) {
-	key := countedKey{l.Lesson.ID, l.Lesson.Seed}
-	before := c[key]
-	now := countedRun{stages: maps.Clone(before.stages), resumed: l.resumed}
+// NewCounted knows nothing yet, and at most so many lessons. With more, it forgets the oldest.
+func NewCounted(most int) *Counted {
+	return &Counted{most: most, runs: map[countedKey]countedRun{}}
+}
+
+// Take takes down what was counted in a run.
+func (c *Counted) Take(run *lesson.Run, resumed bool) {
+	key := countedKey{run.Lesson.ID, run.Lesson.Seed}
+	before, known := c.runs[key]
+	p := &run.Progress
+	now := countedRun{maps.Clone(before.stages), resumed, p.Began, p.Handed, p.Extra, p.ExtraFor}
 	if now.stages == nil {
 		now.stages = map[string]lesson.StageProgress{}
 	}
-	for _, s := range l.Progress.Stages {
+	for _, s := range p.Stages {
 		old := now.stages[s.ID]
 		countAgain(&s, &old)
 		now.stages[s.ID] = s
 	}
-	if len(c) >= mostCounted {
-		clear(c)
+	if !known {
+		c.old = append(c.old, key)
+		if len(c.old) > c.most {
+			delete(c.runs, c.old[0])
+			c.old = slices.Delete(c.old, 0, 1)
+		}
 	}
-	c[key] = now
+	c.runs[key] = now
 }
 
-// again counts again, in progress that was taken up, what was counted before, and reports whether the bench knew nothing.
-func (c counted) again(run *lesson.Run) (resumed bool) {
-	known, is := c[countedKey{run.Lesson.ID, run.Lesson.Seed}]
+// Again counts again in a run what was counted before, and reports whether tries may have been counted of which nothing is
+// known.
+func (c *Counted) Again(run *lesson.Run) (resumed bool) {
+	known, is := c.runs[countedKey{run.Lesson.ID, run.Lesson.Seed}]
 	if !is {
 		return true
 	}
-	for i := range run.Progress.Stages {
-		s := &run.Progress.Stages[i]
+	p := &run.Progress
+	for i := range p.Stages {
+		s := &p.Stages[i]
 		if old, is := known.stages[s.ID]; is {
 			countAgain(s, &old)
 		}
+	}
+	if !known.began.IsZero() {
+		p.Began = known.began
+	}
+	if !known.handed.IsZero() {
+		p.Handed = known.handed
+	}
+	if known.extra > p.Extra {
+		p.Extra, p.ExtraFor = known.extra, known.who
 	}
 	return known.resumed
 }

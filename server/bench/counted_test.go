@@ -103,9 +103,9 @@ func TestCountingIsBounded(t *testing.T) {
 	b, _ := lessonBench(t, twoChoices)
 	for seed := range 5 * mostCounted {
 		b.lesson.Lesson.Seed = uint64(seed)
-		b.counted.take(b.lesson)
+		b.counted.Take(b.lesson.Run, false)
 	}
-	if len(b.counted) > mostCounted {
-		t.Errorf("%d lessons are counted in", len(b.counted))
+	if len(b.counted.runs) > mostCounted {
+		t.Errorf("%d lessons are counted in", len(b.counted.runs))
 	}
 }

@@ -1,21 +1,19 @@
 package bench
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"handrule/internal/visible"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
-	"handrule/scenarios/solve"
 )
 
 // lessonRun is a lesson under way at the bench. A nil one is no lesson: everything is allowed, nothing is graded.
@@ -41,7 +39,7 @@ const (
 	largestSeed = 999_999_999
 )
 
-func (b *Bench) openLesson(r *LessonRequest) error {
+func (b *Bench) openLesson(r *LessonRequest, now time.Time) error {
 	if r.ID == "" {
 		return b.leaveLesson()
 	}
@@ -58,9 +56,8 @@ func (b *Bench) openLesson(r *LessonRequest) error {
 			return err
 		}
 	}
-	if b.lesson != nil {
-		b.counted.take(b.lesson)
-	}
+	b.leaveTry()
+	b.account()
 	run, stage, resumed, err := b.startRun(lesson, r)
 	if err != nil {
 		return err
@@ -70,6 +67,7 @@ func (b *Bench) openLesson(r *LessonRequest) error {
 	}
 	b.release()
 	b.lesson, b.wanted = &lessonRun{Run: run, resumed: resumed}, ""
+	b.keepTime(now)
 	b.chosen.Lesson, b.chosen.SetDistanceMM, b.mounted.found = r.ID, 0, nil
 	b.enter(run.Lesson.Cell)
 	b.putAt(run.Lesson.Stages[stage].Begin)
@@ -89,18 +87,28 @@ func (b *Bench) hasStage(l *lesson.Lesson, stage int) error {
 func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) (run *lesson.Run, stage int, resumed bool, err error) {
 	if r.Progress != "" {
 		if run, stage, err = b.resumeRun(l, r.Progress); err == nil {
-			return run, stage, b.counted.again(run), nil
+			resumed = b.counted.Again(run)
+			if l.Assessment != nil && b.env.Ledger != nil {
+				resumed = b.env.Ledger.Again(run)
+			}
+			return run, stage, resumed, nil
 		}
 		b.complain(errors.New(b.in.Say("problem.progress")))
 	}
 	seed := b.env.Random() % seeds
+	if l.Assessment != nil {
+		seed = b.env.Random() % deals
+	}
 	if r.Seed != nil {
+		if l.Assessment != nil {
+			return nil, 0, false, errors.New(b.in.Say("problem.assessment-seed"))
+		}
 		if *r.Seed < 0 || *r.Seed > largestSeed {
 			return nil, 0, false, fmt.Errorf("the numbers are drawn from a whole number from 0 to %d, not %d", largestSeed, *r.Seed)
 		}
 		seed = uint64(*r.Seed)
 	}
-	if l, err = drawn(l, seed); err != nil {
+	if l, err = b.drawn(l, seed); err != nil {
 		return nil, 0, false, err
 	}
 	return lesson.NewRun(l), 0, false, nil
@@ -114,7 +122,7 @@ func (b *Bench) resumeRun(l *lesson.Lesson, token string) (*lesson.Run, int, err
 	if err != nil {
 		return nil, 0, err
 	}
-	if l, err = drawn(l, progress.Seed); err != nil {
+	if l, err = b.drawn(l, progress.Seed); err != nil {
 		return nil, 0, err
 	}
 	run := lesson.NewRun(l)
@@ -132,20 +140,10 @@ func (b *Bench) tellLost(run *lesson.Run) {
 	}
 }
 
-// drawn returns the lesson with its numbers drawn from the seed.
-func drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, error) {
-	if len(l.Draw) == 0 {
-		return l, nil
-	}
-	l, _, err := solve.Drawn(l, seed)
-	return l, err
-}
-
 // closeLesson leaves the lesson; the arm stays where it is.
 func (b *Bench) closeLesson() {
-	if b.lesson != nil {
-		b.counted.take(b.lesson)
-	}
+	b.leaveTry()
+	b.account()
 	b.lesson, b.chosen.Lesson, b.wanted = nil, "", ""
 	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
 		b.ways = comparison{}
@@ -164,12 +162,17 @@ func (b *Bench) leaveLesson() error {
 }
 
 // stage does what the page asks about the stage of the lesson.
-func (b *Bench) stage(r *StageRequest) error {
+func (b *Bench) stage(r *StageRequest, now time.Time) error {
 	l := b.lesson
 	if l == nil {
 		return errors.New(b.in.Say("problem.no-lesson"))
 	}
+	b.recount()
 	switch r.Do {
+	case StageBegin:
+		return b.beginAssessment(now)
+	case StageHandIn:
+		return b.handIn(now)
 	case StageGo:
 		if err := b.hasStage(l.Lesson, r.Stage); err != nil {
 			return err
@@ -194,6 +197,7 @@ func (b *Bench) stage(r *StageRequest) error {
 // goTo begins another stage. One that goes on from the stage before leaves the arm where it is, where the learner comes
 // from there.
 func (b *Bench) goTo(stage int) {
+	b.leaveTry()
 	if b.lesson.Lesson.Stages[stage].GoOn && stage == b.lesson.At()+1 {
 		b.atRest(func() { b.beginStage(stage) })
 		return
@@ -309,6 +313,7 @@ func (b *Bench) answer(r *AnswerRequest) error {
 		arrow := vector(*r.Arrow)
 		a.Arrow = &arrow
 	}
+	b.recount()
 	l.In = b.in
 	v, err := l.Answer(l.begin, a)
 	if err != nil {
@@ -349,25 +354,31 @@ func (b *Bench) passTime(now time.Time) {
 	b.page.asked = now
 }
 
-// result signs what the learner has done, once no task is left.
+// result signs what the learner has done: of an assessment once it is handed in, of any other lesson at any time.
 func (b *Bench) result(r *ResultRequest, now time.Time) error {
 	l := b.lesson
-	name := strings.Join(strings.Fields(r.Learner), " ")
 	switch {
 	case l == nil:
 		return errors.New(b.in.Say("problem.no-lesson"))
 	case b.env.Vault == nil:
 		return errors.New(b.in.Say("problem.no-signing"))
-	case !l.Progress.Over():
-		return errors.New(b.in.Say("problem.not-over"))
-	case name == "" || len(name) > longestName || visible.Text(name) != name:
-		return errors.New(b.in.Say("problem.name"))
+	case l.assessed() && !l.HandedIn():
+		return errors.New(b.in.Say("problem.hand-in-first"))
 	}
-	text, err := b.env.Vault.Sign(name, now, l.Progress, !l.resumed)
+	o, err := b.learnerOf(r)
 	if err != nil {
 		return err
 	}
-	b.tell("result", ResultMessage{Name: l.Lesson.ID + "-" + fileWord(name) + ".json", Text: string(text)})
+	b.recount()
+	o.Finished, o.Progress, o.Vouched, o.Assessment = now, l.Scored(), !l.resumed, l.assessed()
+	if l.assessed() {
+		o.Finished = l.Progress.Handed
+	}
+	text, err := b.env.Vault.Sign(o)
+	if err != nil {
+		return err
+	}
+	b.tell("result", ResultMessage{Name: resultName(l.Lesson.ID, cmp.Or(o.Learner, o.Number, o.Email), string(text)), Text: string(text)})
 	return nil
 }
 
@@ -381,7 +392,10 @@ func (b *Bench) mayJog(f jog.Frame) error {
 		return nil
 	}
 	if !l.MayJog() {
-		if _, predict := l.Stage().Task.(*lesson.Predict); predict {
+		switch {
+		case l.Waits():
+			return errors.New(b.in.Say("problem.begin-first"))
+		case l.AnswerFirst():
 			return errors.New(b.in.Say("problem.answer-first"))
 		}
 		return errors.New(b.in.Say("problem.again-first"))
@@ -390,19 +404,6 @@ func (b *Bench) mayJog(f jog.Frame) error {
 		return errors.New(b.in.Say("problem.lesson-frame"))
 	}
 	return nil
-}
-
-// fileWord makes a word for a file's name from a learner's.
-func fileWord(name string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
-			return r
-		case r >= 'A' && r <= 'Z':
-			return r - 'A' + 'a'
-		}
-		return '-'
-	}, name)
 }
 
 // OpenLesson is the ID of the lesson that is open, "" for none.

@@ -62,19 +62,13 @@ func (o *Offer) Message(in *words.Language) OfferMessage {
 		return m
 	}
 	for _, lesson := range o.Lessons {
-		tasks := 0
-		for i := range lesson.Stages {
-			if lesson.Stages[i].Task != nil {
-				tasks++
-			}
-		}
 		lang := lesson.Lang
 		if lesson.Texts[in.Code] != nil {
 			lang = in.Code
 		}
 		m.Lessons = append(m.Lessons, LessonListing{
 			ID: lesson.ID, Title: lesson.TitleIn(in), About: lesson.Arm.Texts.NameIn(in, lesson.Arm.Name), Lang: lang,
-			Aims: append([]string{}, lesson.AimsIn(in)...), Minutes: int(lesson.Minutes), Tasks: tasks,
+			Aims: append([]string{}, lesson.AimsIn(in)...), Minutes: int(lesson.Minutes), Tasks: lesson.Tasks(),
 		})
 	}
 	for _, b := range o.Broken {

@@ -26,6 +26,7 @@ type page struct {
 	renewal renewal        // the last hold that was asked for
 	press   int            // the number of the press that holds, or last held
 	asked   time.Time      // when the page asked for anything last
+	now     time.Time      // the owner's, when anything was done or told last
 	log     logTellings
 	plotted int64 // the tick up to which the page was told of the recording under way
 
@@ -90,6 +91,7 @@ var views = []view{
 	{"stop", func(b *Bench) any { return b.driven.stopped }, func(b *Bench) any { return b.stopView() }},
 	{"log", func(b *Bench) any { return b.page.log.changes }, func(b *Bench) any { return b.logView() }},
 	{"teach", nil, func(b *Bench) any { return b.teachMessage() }},
+	{"clock", func(b *Bench) any { return b.clockKey() }, func(b *Bench) any { return b.clockView() }},
 	{"progress", func(b *Bench) any { return b.progressKey() }, func(b *Bench) any { return b.progressView() }},
 	{"predictions", nil, func(b *Bench) any { return b.predictionsView() }},
 	{"ways", nil, func(b *Bench) any { return b.waysView() }},
@@ -160,6 +162,9 @@ func (b *Bench) Tell(due time.Time, to func(Message)) {
 	p := &b.page
 	if p.told == nil {
 		return // nobody is connected
+	}
+	if due.After(p.now) {
+		p.now = due
 	}
 	letters := p.letters
 	p.letters = nil

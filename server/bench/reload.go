@@ -22,7 +22,7 @@ func (b *Bench) SetOffer(o *Offer) {
 			b.atRest(func() { b.reloadLesson(next) })
 		}
 	case b.wanted != "" && o.Lesson(b.wanted) != nil:
-		if err := b.openLesson(&LessonRequest{ID: b.wanted}); err != nil {
+		if err := b.openLesson(&LessonRequest{ID: b.wanted}, b.page.now); err != nil {
 			b.complain(err)
 		}
 	default:
@@ -37,7 +37,7 @@ func (b *Bench) reloadLesson(next *lesson.Lesson) {
 	if l == nil {
 		return
 	}
-	next, err := drawn(next, l.Lesson.Seed)
+	next, err := b.drawn(next, l.Lesson.Seed)
 	if err != nil {
 		return // The numbers of this learner do not suit it; what is wrong is told with the file.
 	}

@@ -268,7 +268,7 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 	if s.Version != SnapshotVersion {
 		return nil, fmt.Errorf("this snapshot is of form %d; this program reads form %d", s.Version, SnapshotVersion)
 	}
-	b := &Bench{env: env, offer: offer, in: words.English, chosen: s.Chosen, wanted: s.Wanted, counted: counted{}}
+	b := &Bench{env: env, offer: offer, in: words.English, chosen: s.Chosen, wanted: s.Wanted, counted: NewCounted(mostCounted)}
 	b.chosen.Unit = cmp.Or(b.chosen.Unit, words.MM)
 	if s.Lesson != nil {
 		err = b.restoreLesson(&s)
@@ -339,7 +339,7 @@ func (b *Bench) restoreLesson(s *snapshot) error {
 		b.chosen.Lesson = ""
 		return b.restoreArm(s)
 	}
-	l, err := drawn(l, kept.Seed)
+	l, err := b.drawn(l, kept.Seed)
 	if err != nil {
 		b.chosen.Lesson = ""
 		return b.restoreArm(s)

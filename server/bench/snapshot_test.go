@@ -183,7 +183,8 @@ func TestARestoredBenchIsTheSame(t *testing.T) {
 // The fullest bench there is fits.
 func TestTheFullestSnapshotFits(t *testing.T) {
 	b, _ := testBench()
-	ask(t, b, noon, `{"type":"lesson","id":"assessment","seed":7}`)
+	ask(t, b, noon, `{"type":"lesson","id":"assessment"}`)
+	ask(t, b, noon, `{"type":"stage","do":"begin"}`)
 	for range b.lesson.Progress.Stages {
 		for i := range 10 {
 			b.lesson.Answer(b.lesson.begin, lesson.Answer{Number: new(float64(i) * 1.2345), Direction: "y +", Options: []int{0}, Joints: []int{1, 2}, Stop: "nothing"})

@@ -24,15 +24,23 @@ func (b *Bench) lessonMessage() LessonMessage {
 	lesson, stage := l.Lesson, l.Stage()
 	m.ID, m.Title, m.Minutes = lesson.ID, lesson.Title, int(lesson.Minutes)
 	m.Aims, m.Sources = append(m.Aims, lesson.Aims...), append(m.Sources, lesson.Sources...)
-	m.Drawn, m.Seed = len(lesson.Draw) > 0, int64(lesson.Seed)
+	m.Assessment = l.assessmentView()
+	if m.Drawn = len(lesson.Draw) > 0 && !l.assessed(); m.Drawn {
+		m.Seed = int64(lesson.Seed) // That of an assessment stays here.
+	}
 	m.Edition, m.Stage, m.HTML = l.edition, l.At(), stage.HTML
-	for i, p := range l.Progress.Stages {
+	for i, p := range l.Scored().Stages {
+		worth := lesson.Worth(&lesson.Stages[i])
+		if !l.HandedIn() {
+			p.Earned = 0
+		}
 		if i == l.At() && !l.Progress.Over() {
 			p.Seconds = 0 // They pass; they are told when the stage is left, so that the lesson is not told anew all the time.
 		}
 		m.Stages = append(m.Stages, StageView{
 			Title: lesson.Stages[i].Title, Task: p.Task, Done: p.Done, GivenUp: p.GivenUp, Tries: p.Tries,
 			Seconds: p.Seconds, Jogs: p.Jogs, Contacts: p.Contacts, Hints: p.Hints,
+			Points: worth.Points, Late: worth.Late, TriesMay: worth.Tries, Earned: p.Earned,
 		})
 	}
 	m.Hints = append(m.Hints, l.Hints()...)
@@ -40,6 +48,10 @@ func (b *Bench) lessonMessage() LessonMessage {
 		m.NextHint = stage.Hints[shown].After
 	}
 	m.Over = l.Progress.Over()
+	if l.Waits() {
+		m.HTML, m.Hints, m.NextHint = "", []string{}, 0
+		return m
+	}
 	if v := stage.View; v != nil {
 		m.View = &ViewFrom{FromMM: array(v.From), AtMM: array(v.At)}
 	}
@@ -81,21 +93,24 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 	right := l.Right(l.begin)
 	v := &LessonTask{
 		Kind: task.Kind(), State: TaskOpen, Tries: p.Tries, Jogs: l.jogs, Moved: b.drive().Joints() != l.begin.Joints(),
-		Right: right.Words, Why: l.why, Shown: l.shown,
+		Right: right.Words, Why: l.why, Shown: l.shown, Left: l.TriesLeft(),
 	}
 	switch {
 	case p.Done:
 		v.State = TaskDone
-	case p.GivenUp:
+	case p.GivenUp, l.HandedIn():
 		v.State = TaskGivenUp
-	case !l.MayJog() && task.Kind() != "predict":
+	case !l.MayJog() && !l.AnswerFirst():
 		v.State = TaskFailed
 	}
-	if v.State == TaskDone || v.State == TaskGivenUp {
+	if (v.State == TaskDone || v.State == TaskGivenUp) && !l.counts() {
 		v.Explain = l.Stage().ExplainHTML
 	}
 	if l.verdict != nil {
 		v.Verdict = verdictView(l.verdict, task)
+		if !l.Reveals() {
+			v.Verdict.Error = nil
+		}
 	}
 	// Each fills in the view of its kind.
 	lesson.ByKind(task, func(t *lesson.Reach) any {

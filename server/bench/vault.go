@@ -11,8 +11,21 @@ type Vault interface {
 	Seal(stage int, p lesson.Progress) (string, error)
 	// Unseal reads what Seal wrote.
 	Unseal(text string) (stage int, p lesson.Progress, err error)
-	// Sign returns a result as a file. Vouched says that no tries can have been thrown away.
-	Sign(learner string, finished time.Time, p lesson.Progress, vouched bool) ([]byte, error)
+	// Sign returns a result as a file.
+	Sign(o Outcome) ([]byte, error)
+	// Numbers returns what the numbers of an assessment are drawn from, for the deal of that number. Nobody else can tell.
+	Numbers(lesson string, deal uint64) uint64
+	// ExtraTime returns how many minutes more a code gives in an assessment, and for whom.
+	ExtraTime(lesson, code string) (minutes int, who string, err error)
+}
+
+// Outcome is what is signed as a result.
+type Outcome struct {
+	Learner, Number, Email string // as learners name themselves
+	Finished               time.Time
+	Progress               lesson.Progress
+	Assessment             bool // and not practice
+	Vouched                bool // no tries can have been thrown away
 }
 
 // largestProgress is the most bytes of sealed progress that the page is given: what it can hand in again.
@@ -22,6 +35,8 @@ const largestProgress = 256 << 10
 type progressKey struct {
 	run                                             *lesson.Run
 	stage, tries, jogs, answers, hints, noticed, ok int
+	began, handed                                   time.Time
+	extra                                           int
 }
 
 func (b *Bench) progressKey() any {
@@ -29,7 +44,8 @@ func (b *Bench) progressKey() any {
 	if l == nil || b.env.Vault == nil {
 		return nil
 	}
-	k := progressKey{run: l.Run, stage: l.At()}
+	p := &l.Progress
+	k := progressKey{run: l.Run, stage: l.At(), began: p.Began, handed: p.Handed, extra: p.Extra}
 	for _, s := range l.Progress.Stages {
 		k.tries += s.Tries
 		k.jogs += s.Jogs
@@ -49,6 +65,7 @@ func (b *Bench) progressView() any {
 	if l == nil || b.env.Vault == nil {
 		return nil
 	}
+	b.account()
 	token, err := b.env.Vault.Seal(l.At(), l.Progress)
 	if err != nil || len(token) > largestProgress {
 		return nil

@@ -124,6 +124,9 @@ func (b *Bench) way(r *WaysRequest) error {
 	if b.lesson.hides("ghost") && r.Do != WaysClear {
 		return errors.New(b.in.Say("problem.lesson-ways"))
 	}
+	if b.lesson.counts() && r.Do != WaysClear {
+		return errors.New(b.in.Say("problem.assessment-ways"))
+	}
 	if r.Do != WaysShow {
 		b.thoughts.asked[aboutWays] = nil // to be asked anew, also where all that it depends on is as it was
 	}
@@ -269,7 +272,7 @@ func rounded(p Place) Place {
 
 func (b *Bench) waysView() WaysMessage {
 	w := &b.ways
-	m := WaysMessage{LessonGoal: b.lesson.target() != nil && !b.lesson.hides("ghost"), Begun: w.from != nil}
+	m := WaysMessage{LessonGoal: b.lesson.target() != nil && !b.lesson.hides("ghost") && !b.lesson.counts(), Begun: w.from != nil}
 	if g := w.goal; g != nil {
 		at := b.seen(g.pose)
 		angles, _ := at.Rotation.FixedXYZ()

@@ -36,6 +36,7 @@ var Requests = map[string]any{
 	"stage":        StageRequest{},
 	"answer":       AnswerRequest{},
 	"result":       ResultRequest{},
+	"extra-time":   ExtraTimeRequest{},
 	"restart":      RestartRequest{},
 	"undo":         UndoRequest{},
 	"play":         PlayRequest{},
@@ -67,6 +68,7 @@ var Replies = map[string]any{
 	"lesson":   LessonMessage{},
 	"progress": ProgressMessage{},
 	"result":   ResultMessage{},
+	"clock":    ClockMessage{},
 	"room":     RoomMessage{},
 	"log":      LogMessage{},
 	"log-file": LogFile{},
@@ -196,7 +198,9 @@ type StageDo string
 const (
 	StageGo     StageDo = "go"      // goes to a stage
 	StageAgain  StageDo = "again"   // puts the arm back to where the stage began, for the next try
-	StageGiveUp StageDo = "give-up" // gives the task up for good, after a failed try
+	StageGiveUp StageDo = "give-up" // gives the task up for good
+	StageBegin  StageDo = "begin"   // begins an assessment: its time runs from then on
+	StageHandIn StageDo = "hand-in" // hands an assessment in: nothing counts after that
 	StageShow   StageDo = "show"    // lets the arm make the jog that was to be predicted
 )
 
@@ -210,9 +214,16 @@ type AnswerRequest struct {
 	Options   []int       `json:"options"`   // which are chosen, from 0
 }
 
-// ResultRequest asks for the signed result of a lesson in which no task is left to be done.
+// ResultRequest asks for the signed result of a lesson; an assessment is handed in before.
 type ResultRequest struct {
 	Learner string `json:"learner"` // as they name themselves
+	Number  string `json:"number"`  // "" where none is asked for
+	Email   string `json:"email"`   //
+}
+
+// ExtraTimeRequest asks for the time that an instructor's code gives.
+type ExtraTimeRequest struct {
+	Code string `json:"code"`
 }
 
 // RestartRequest sets the arm back to its start joints; in a lesson to where the stage began.
@@ -637,7 +648,36 @@ type LessonMessage struct {
 	Hints    []string    `json:"hints"`     // that have appeared
 	NextHint int         `json:"next_hint"` // the failed tries after which the next appears; 0 where none is left
 	Allow    AllowView   `json:"allow"`
-	Over     bool        `json:"over"` // no task is left to be done, so there is a result
+	Over     bool        `json:"over"` // no task is left to be done
+
+	Assessment *AssessmentView `json:"assessment"` // null where nothing counts
+}
+
+// AssessmentView is how a lesson counts, and how far it is.
+type AssessmentView struct {
+	State          AssessmentState `json:"state"`
+	Points         float64         `json:"points"`          // that there are
+	Earned         float64         `json:"earned"`          // once it is handed in
+	MinutesAllowed int             `json:"minutes_allowed"` // 0: any number
+	ExtraMinutes   int             `json:"extra_minutes"`   // by an instructor's code
+	TimeUp         bool            `json:"time_up"`         // it was handed in because its time was up
+	AskFor         []string        `json:"ask_for"`         // what learners say of themselves: "name", "number", "e-mail"
+	DrawnOrder     bool            `json:"drawn_order"`
+}
+
+// AssessmentState is how far an assessment is.
+type AssessmentState string
+
+const (
+	AssessmentWaits    AssessmentState = "waits" // for StageBegin; its tasks are not told before
+	AssessmentOpen     AssessmentState = "open"
+	AssessmentHandedIn AssessmentState = "handed in"
+)
+
+// ClockMessage is how much time is left for an assessment, by the server's clock at the time it is told.
+type ClockMessage struct {
+	Running bool    `json:"running"`
+	LeftS   float64 `json:"left_s"`
 }
 
 // ViewFrom is where the eye is and what it looks at, in the world.
@@ -657,6 +697,13 @@ type StageView struct {
 	Jogs     int     `json:"jogs"`
 	Contacts int     `json:"contacts"`
 	Hints    int     `json:"hints"` // that were shown
+
+	// Of an assessment: what it counts, at the first try and after it, how often it may be tried (0: any number), and what was
+	// earned, once all is handed in.
+	Points   float64 `json:"points"`
+	Late     float64 `json:"late"`
+	TriesMay int     `json:"tries_may"`
+	Earned   float64 `json:"earned"`
 }
 
 // LessonTask is what a stage asks, and how it stands.
@@ -671,6 +718,7 @@ type LessonTask struct {
 	Explain string       `json:"explain"` // why it is so, once it may be shown: the lesson's words as HTML
 	Why     string       `json:"why"`     // why the right answer is right, of a task that was given up
 	Shown   *ShownView   `json:"shown"`   // of the last answer; null before there is one
+	Left    int          `json:"left"`    // tries that are left; -1: any number
 	Reach   *ReachView   `json:"reach"`   // of the five that of its kind is there
 	Predict *PredictView `json:"predict"`
 	Read    *ReadView    `json:"read"`

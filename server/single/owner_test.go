@@ -123,6 +123,9 @@ func TestEveryLessonOpensAtASite(t *testing.T) {
 		o := shipped().Offer
 		for _, l := range o.Lessons {
 			open := `{"type":"lesson","id":"` + l.ID + `","progress":"","seed":7}`
+			if l.Assessment != nil { // whose numbers nobody chooses, and whose tasks are told once it begins
+				open = strings.Replace(open, "7", "null", 1)
+			}
 			p := connected(t, in, nil, nil, l.ID)
 			p.ask(open)
 			served := bench.New(&o, bench.Env{Random: func() uint64 { return 7 }})
@@ -134,7 +137,7 @@ func TestEveryLessonOpensAtASite(t *testing.T) {
 					want = string(m.Text)
 				}
 			})
-			if got := p.last("lesson"); got != want || !strings.Contains(got, `<p>`) && !strings.Contains(got, `\u003cp\u003e`) {
+			if got := p.last("lesson"); got != want || l.Assessment == nil && !strings.Contains(got, `<p>`) && !strings.Contains(got, `\u003cp\u003e`) {
 				t.Errorf("%s, %s:\n got %.400s\nwant %.400s", in.Code, l.ID, got, want)
 			}
 		}
@@ -207,7 +210,7 @@ func TestAResultOfASiteSaysThatNobodySignedIt(t *testing.T) {
 	if told := p.last("problem"); told != "" {
 		t.Errorf("progress is not taken back: %s", told)
 	}
-	text, err := single.Vault().Sign("Ada", p.now, lesson.Progress{Lesson: "joints-one-at-a-time"}, true)
+	text, err := single.Vault().Sign(bench.Outcome{Learner: "Ada", Finished: p.now, Progress: lesson.Progress{Lesson: "joints-one-at-a-time"}})
 	if err != nil {
 		t.Fatal(err)
 	}

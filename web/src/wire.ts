@@ -50,6 +50,11 @@ export interface CellRequest {
   id: string;
 }
 
+/** ExtraTimeRequest asks for the time that an instructor's code gives. */
+export interface ExtraTimeRequest {
+  code: string;
+}
+
 /** FrameRequest chooses the active frame; a task frame by its name. */
 export interface FrameRequest {
   frame: Frame;
@@ -143,10 +148,13 @@ export type ReleaseRequest = Record<never, never>;
 /** RestartRequest sets the arm back to its start joints; in a lesson to where the stage began. */
 export type RestartRequest = Record<never, never>;
 
-/** ResultRequest asks for the signed result of a lesson in which no task is left to be done. */
+/** ResultRequest asks for the signed result of a lesson; an assessment is handed in before. */
 export interface ResultRequest {
   /** as they name themselves */
   learner: string;
+  /** "" where none is asked for */
+  number: string;
+  email: string;
 }
 
 /** SaveLogRequest asks for the log as a file. */
@@ -205,7 +213,9 @@ export interface SpeedRequest {
 export type StageDo =
   | "go" // goes to a stage
   | "again" // puts the arm back to where the stage began, for the next try
-  | "give-up" // gives the task up for good, after a failed try
+  | "give-up" // gives the task up for good
+  | "begin" // begins an assessment: its time runs from then on
+  | "hand-in" // hands an assessment in: nothing counts after that
   | "show" // lets the arm make the jog that was to be predicted;
 
 /** StageRequest does something about the stage of the open lesson. */
@@ -283,6 +293,7 @@ export type Request =
   | ({ type: "answer" } & AnswerRequest)
   | ({ type: "arm" } & ArmRequest)
   | ({ type: "cell" } & CellRequest)
+  | ({ type: "extra-time" } & ExtraTimeRequest)
   | ({ type: "frame" } & FrameRequest)
   | ({ type: "hold" } & HoldRequest)
   | ({ type: "increment" } & IncrementRequest)
@@ -404,6 +415,12 @@ export interface CellMessage {
   tasks: TaskView[];
 }
 
+/** ClockMessage is how much time is left for an assessment, by the server's clock at the time it is told. */
+export interface ClockMessage {
+  running: boolean;
+  left_s: number;
+}
+
 /** Fault is one thing that is wrong with a file. */
 export interface Fault {
   file: string;
@@ -504,6 +521,11 @@ export interface StageView {
   contacts: number;
   /** that were shown */
   hints: number;
+  /** Of an assessment: what it counts, at the first try and after it, how often it may be tried (0: any number), and what was earned, once all is handed in. */
+  points: number;
+  late: number;
+  tries_may: number;
+  earned: number;
 }
 
 /** TaskState is how a task stands. */
@@ -646,6 +668,8 @@ export interface LessonTask {
   why: string;
   /** of the last answer; null before there is one */
   shown: ShownView | null;
+  /** tries that are left; -1: any number */
+  left: number;
   /** of the five that of its kind is there */
   reach: ReachView | null;
   predict: PredictView | null;
@@ -684,6 +708,30 @@ export interface AllowView {
   withheld: boolean;
 }
 
+/** AssessmentState is how far an assessment is. */
+export type AssessmentState =
+  | "waits" // for StageBegin; its tasks are not told before
+  | "open"
+  | "handed in";
+
+/** AssessmentView is how a lesson counts, and how far it is. */
+export interface AssessmentView {
+  state: AssessmentState;
+  /** that there are */
+  points: number;
+  /** once it is handed in */
+  earned: number;
+  /** 0: any number */
+  minutes_allowed: number;
+  /** by an instructor's code */
+  extra_minutes: number;
+  /** it was handed in because its time was up */
+  time_up: boolean;
+  /** what learners say of themselves: "name", "number", "e-mail" */
+  ask_for: string[];
+  drawn_order: boolean;
+}
+
 /** LessonMessage is the open lesson at its stage; its id is empty when none is open. */
 export interface LessonMessage {
   id: string;
@@ -713,8 +761,10 @@ export interface LessonMessage {
   /** the failed tries after which the next appears; 0 where none is left */
   next_hint: number;
   allow: AllowView;
-  /** no task is left to be done, so there is a result */
+  /** no task is left to be done */
   over: boolean;
+  /** null where nothing counts */
+  assessment: AssessmentView | null;
 }
 
 /** LogEntry is a jog that was driven. */
@@ -1126,6 +1176,7 @@ export interface Welcome {
 export type Reply =
   | ({ type: "arm" } & ArmMessage)
   | ({ type: "cell" } & CellMessage)
+  | ({ type: "clock" } & ClockMessage)
   | ({ type: "faults" } & FaultsMessage)
   | ({ type: "frames" } & FramesView)
   | ({ type: "ghost" } & Ghost)

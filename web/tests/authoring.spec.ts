@@ -17,7 +17,7 @@ let server: ChildProcess;
 test.beforeEach(async () => {
   dir = mkdtempSync(join(tmpdir(), "handrule-own-"));
   save(lesson);
-  server = spawn("../bin/handrule", ["serve", "--listen", `127.0.0.1:${port}`, "--key", join(dir, "key.pem"), dir], { stdio: "ignore" });
+  server = spawn("../bin/handrule", ["serve", "--listen", `127.0.0.1:${port}`, "--key", join(dir, "key.pem"), "--new-key", dir], { stdio: "ignore" });
   await expect.poll(async () => (await fetch(address).catch(() => null))?.ok).toBe(true);
 });
 

@@ -1,5 +1,6 @@
 import type { Ball } from "../predict/ball";
 import { byId, within, write } from "../basics/dom";
+import { AssessmentPanel } from "./assessment";
 import { allowed, minutes, stageName } from "./lessonwords";
 import { bring } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
@@ -7,7 +8,7 @@ import { ResultPanel } from "./result";
 import { Summary } from "./summary";
 import { keepStanding } from "./standing";
 import { TaskForm } from "./task";
-import type { LessonListing, LessonMessage, ProgressMessage, Request, ResultMessage } from "../wire";
+import type { ClockMessage, LessonListing, LessonMessage, ProgressMessage, Request, ResultMessage } from "../wire";
 
 const progressKey = (lesson: string): string => `progress-${lesson}`;
 
@@ -26,6 +27,7 @@ export class LessonPanel {
   private readonly seed = byId<HTMLInputElement>("lesson-seed");
   private readonly task: TaskForm;
   private readonly result: ResultPanel;
+  private readonly assessment: AssessmentPanel;
   private lesson: LessonMessage | null = null;
   private shownStage = "";
   private shownLesson = "";
@@ -41,6 +43,7 @@ export class LessonPanel {
   ) {
     this.task = new TaskForm(ask, ball);
     this.result = new ResultPanel(ask, new Summary(after));
+    this.assessment = new AssessmentPanel(ask);
     byId("lesson-leave").addEventListener("click", () => this.open(""));
     this.back.addEventListener("click", () => this.go(this.at - 1));
     this.next.addEventListener("click", () => this.go(this.at + 1));
@@ -70,6 +73,10 @@ export class LessonPanel {
 
   keep(progress: ProgressMessage): void {
     remember(progressKey(progress.lesson), progress.token);
+  }
+
+  setClock(message: ClockMessage): void {
+    this.assessment.setClock(message);
   }
 
   setResult(message: ResultMessage): void {
@@ -119,7 +126,8 @@ export class LessonPanel {
   private show(taskToo: boolean): void {
     const lesson = this.lesson;
     if (!lesson) return;
-    const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage}`;
+    const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage} ${lesson.assessment?.state === "waits"}`;
+    this.assessment.show(lesson);
     this.part.hidden = this.atResult;
     document.body.dataset["task"] = this.atResult ? "result" : (lesson.task?.kind ?? "");
     write(this.title, stageName(lesson, lesson.stage));
@@ -180,7 +188,7 @@ export class LessonPanel {
     list(byId("lesson-sources"), lesson.sources);
     byId("lesson-sources-title").hidden = lesson.sources.length === 0;
     byId("lesson-seed-place").hidden = !lesson.drawn;
-    byId("lesson-practice").hidden = !lesson.drawn || !this.result.alone;
+    byId("lesson-practice").hidden = !lesson.assessment || !this.result.alone;
     this.seed.value = "";
     this.seed.placeholder = String(lesson.seed);
   }

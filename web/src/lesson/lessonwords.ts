@@ -203,8 +203,13 @@ export function verdict(task: LessonTask): Verdict {
   const right = task.right && (task.read ? rightNumber(task.read, task.right) : shown(task, task.right));
   if (task.state === "done") {
     if (task.reach || task.free) return { text: [say("task.done"), ...tries].join(" "), tone: "right" };
-    return { text: [say("task.right", { answer: right }), ...(v?.done && off(task) ? [off(task)] : []), ...words, ...tries].join(" "), tone: "right" };
+    // An assessment does not show the answer before it is handed in; what was answered is right.
+    const answer = right || shown(task, v?.given ?? "");
+    if (!answer) return { text: [say("task.done"), ...tries].join(" "), tone: "right" };
+    return { text: [say("task.right", { answer }), ...(v?.done && off(task) ? [off(task)] : []), ...words, ...tries].join(" "), tone: "right" };
   }
+  if (task.state === "given up" && task.left === 0 && !right) return { text: [...(v?.given ? [say("task.wrong", { answer: shown(task, v.given) })] : []), ...words, say("task.no-try")].join(" "), tone: "over" };
+  if (task.state === "given up" && task.left >= 0) return { text: right ? say("task.not-done.answer", { answer: right }) : say("task.not-done"), tone: "over" };
   if (task.state === "given up") {
     return { text: [right ? say("task.given-up.answer", { answer: right }) : say("task.given-up"), task.why].filter(Boolean).join(" "), tone: "over" };
   }

@@ -138,6 +138,9 @@ export class Told {
       case "progress":
         this.rooms.lessonPanel.keep(message);
         break;
+      case "clock":
+        this.rooms.lessonPanel.setClock(message);
+        break;
       case "result":
         this.rooms.lessonPanel.setResult(message);
         break;
