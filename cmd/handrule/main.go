@@ -31,7 +31,7 @@ type commands struct {
 	Reach   reachCommand     `cmd:"" help:"Inverse: every posture that puts the TCP at a place."`
 	Trace   traceCommand     `cmd:"" help:"Run a file of jogs and print the motion as CSV."`
 	Check   checkCommand     `cmd:"" help:"Read arm and lesson files and say all that is wrong with them."`
-	Import  importCommand    `cmd:"" help:"Make an arm file from a URDF file."`
+	Import  importCommand    `cmd:"" help:"Make an arm file from a URDF file or a Denavit-Hartenberg table."`
 	Export  exportCommand    `cmd:"" help:"Write an arm as a URDF file."`
 	Results resultsCommand   `cmd:"" help:"Verify result files and print them as a table (CSV) for a gradebook."`
 	Extra   extraTimeCommand `cmd:"" name:"extra-time" help:"Print a code that gives a learner more time in an assessment."`

@@ -24,9 +24,6 @@ type Options struct {
 	AsWritten   bool    // 1.5708 is no quarter turn
 }
 
-// Directions are the words for a direction along an axis of a frame.
-var Directions = map[string]r3.Vec{"x": {X: 1}, "-x": {X: -1}, "y": {Y: 1}, "-y": {Y: -1}, "z": {Z: 1}, "-z": {Z: -1}}
-
 // What an arm file must say and URDF may leave open.
 const (
 	turnsOfContinuous = 2 * math.Pi          // each way
@@ -133,10 +130,7 @@ func (m *maker) arm() *armfile.Arm {
 // place finds where every link below the base is with the joints at zero.
 func (m *maker) place() {
 	turn := kinematics.Identity
-	if x, ok := Directions[m.o.Forward]; ok {
-		z := r3.Vec{Z: 1}
-		turn.Rotation = kinematics.Rotation{X: x, Y: r3.Cross(z, x), Z: z}.Transpose()
-	}
+	turn.Rotation = armfile.Forward(m.o.Forward)
 	m.at[m.chain.base] = turn
 	for waiting := []*link{m.chain.base}; len(waiting) > 0; {
 		l := waiting[len(waiting)-1]
@@ -233,9 +227,9 @@ func (m *maker) flangeFrame(last kinematics.Joint) kinematics.Pose {
 	turn := kinematics.NoRotation
 	switch out {
 	case "x", "-x":
-		turn = kinematics.RotationAbout(r3.Vec{Y: 1}, Directions[out].X*math.Pi/2)
+		turn = kinematics.RotationAbout(r3.Vec{Y: 1}, armfile.Direction(out).X*math.Pi/2)
 	case "y", "-y":
-		turn = kinematics.RotationAbout(r3.Vec{X: 1}, -Directions[out].Y*math.Pi/2)
+		turn = kinematics.RotationAbout(r3.Vec{X: 1}, -armfile.Direction(out).Y*math.Pi/2)
 	case "-z":
 		turn = kinematics.RotationAbout(r3.Vec{X: 1}, math.Pi)
 	}

@@ -2,13 +2,13 @@ package urdf
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/scenarios/armfile"
 	"handrule/scenarios/form"
 )
 
@@ -176,7 +176,7 @@ func (t *tree) origin(e *element) kinematics.Pose {
 	if v, ok := t.numbers(o, "rpy", 3, 1, 100); ok {
 		if !t.asGiven {
 			for i, word := range strings.Fields(o.given["rpy"]) {
-				if quarter, rounded := quarterTurn(word, v[i]); rounded {
+				if quarter, rounded := armfile.QuarterTurn(word, v[i]); rounded {
 					if quarter != v[i] {
 						t.quarters = append(t.quarters, fmt.Sprintf("%s on line %d", word, o.at.Line))
 					}
@@ -187,21 +187,6 @@ func (t *tree) origin(e *element) kinematics.Pose {
 		p.Rotation = kinematics.FixedXYZ(v[0], v[1], v[2])
 	}
 	return p
-}
-
-// quarterTurn reports whether a number is a whole number of quarter turns, to the two or more decimals with which it is
-// written, and returns that angle. Nobody writes 1.5708 for anything else.
-func quarterTurn(word string, x float64) (angle float64, is bool) {
-	_, decimals, _ := strings.Cut(word, ".")
-	if n := len(decimals); n < 2 || n > 15 || strings.ContainsAny(word, "eExX") {
-		return x, false
-	}
-	k := math.Round(x / (math.Pi / 2))
-	if k == 0 || math.Abs(k) > 8 {
-		return x, false
-	}
-	off := math.Abs(x - k*math.Pi/2)
-	return k * math.Pi / 2, off < math.Pow(10, -float64(len(decimals))) // rounded or cut off
 }
 
 // findRoot finds the one link with no parent, from which all others must be reached.
