@@ -204,7 +204,7 @@ func TestRefusals(t *testing.T) {
 		{"short row", "J5,0,-90,0,0,-90,90", "J5,0", "table.csv:6:1", "has no alpha"},
 		{"too many cells", "-170,170", "-170,170,5", "table.csv:2:", "a column that the header does not name"},
 		{"quote", "J4", "\"J4", "table.csv:", "is no table"},
-		{"wasted", "J5,0,-90", "J5,0,0", "table.csv:2:1", "singular in every pose"},
+		{"always singular", "J5,0,-90", "J5,0,0", "table.csv:2:1", "singular in every pose"},
 		{"nothing", good, "# only this\n", "table.csv:1:1", "has no header"},
 		{"infinite", "330", "inf", "table.csv:2:", "must be a number"},
 	} {

@@ -144,7 +144,7 @@ func (t *table) arm(base *row, rows []row, flange *row, o Options) (*armfile.Arm
 	}
 	geometry, err := kinematics.New(joints, end)
 	if err == nil {
-		if why := geometry.Wasted(); why != "" {
+		if why := geometry.AlwaysSingular(); why != "" {
 			err = fmt.Errorf("the six joints make an arm that is singular in every pose: %s. Is it the other convention?", why)
 		}
 	}
