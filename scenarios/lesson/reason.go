@@ -132,7 +132,7 @@ func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in 
 		arrow, named := p.arrowOf(l, d, a)
 		if err == nil && named {
 			angle := kinematics.Degrees(kinematics.AngleBetween(arrow, heading.First))
-			said = append(said, in.Say("reason.straight.wrong", "jog", spoken.Jog(j, in), "angle", in.Fixed(angle, 0)))
+			said = append(said, in.Say("reason.straight.wrong", "angle", in.Fixed(angle, 0)))
 		}
 	}
 	if done {

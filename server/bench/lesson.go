@@ -23,6 +23,7 @@ type lessonRun struct {
 	verdict *lesson.Verdict // of the last jog or answer that decided something; nil before
 	why     string          // the right answer is right, of a task that was given up
 	shown   *ShownView      // of the last answer
+	face    *[3]float64     // where the stage is best seen from
 	jogs    int             // in this try
 	edition int             // how often the lesson was read again while it was open
 	resumed bool            // from progress of which the bench knew nothing
@@ -228,7 +229,15 @@ func (l *lessonRun) tryAnew(b *Bench) {
 	begin.Refit(undistanced)
 	l.begin, l.verdict, l.jogs, l.showing = begin, nil, 0, false
 	l.recall()
+	l.look()
 	b.mounted.start = begin.Joints()
+}
+
+// look finds out from where the stage is best seen as it begins.
+func (l *lessonRun) look() {
+	toEye, _ := l.Lesson.Face(l.Stage(), l.begin)
+	face := array(toEye)
+	l.face = &face
 }
 
 // recall brings back what was said of the last answer to the stage's task, or what is to be said of a task that was given up.

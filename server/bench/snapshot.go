@@ -412,6 +412,7 @@ func (b *Bench) restoreStand(s *snapshot) (same bool, err error) {
 			}
 			l.begin, l.verdict, l.jogs = begin, s.Lesson.Verdict, s.Lesson.Jogs
 			l.recall()
+			l.look()
 			b.mounted.start = s.Lesson.Begin
 		}
 	}

@@ -48,6 +48,7 @@ func (b *Bench) lessonMessage() LessonMessage {
 		m.NextHint = stage.Hints[shown].After
 	}
 	m.Over = l.Progress.Over()
+	m.Face = l.face
 	if l.Waits() {
 		m.HTML, m.Hints, m.NextHint = "", []string{}, 0
 		return m

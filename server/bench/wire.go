@@ -645,6 +645,7 @@ type LessonMessage struct {
 	Task     *LessonTask `json:"task"` // null where the stage has none
 	Target   *TargetView `json:"target"`
 	View     *ViewFrom   `json:"view"`      // to be looked from when the stage begins; null where the learner chooses
+	Face     *[3]float64 `json:"face"`      // where it is best looked from when the stage begins: from the arm towards the eye, in the world frame; null without a lesson
 	Hints    []string    `json:"hints"`     // that have appeared
 	NextHint int         `json:"next_hint"` // the failed tries after which the next appears; 0 where none is left
 	Allow    AllowView   `json:"allow"`

@@ -756,6 +756,8 @@ export interface LessonMessage {
   target: TargetView | null;
   /** to be looked from when the stage begins; null where the learner chooses */
   view: ViewFrom | null;
+  /** where it is best looked from when the stage begins: from the arm towards the eye, in the world frame; null without a lesson */
+  face: [number, number, number] | null;
   /** that have appeared */
   hints: string[];
   /** the failed tries after which the next appears; 0 where none is left */

@@ -8,7 +8,7 @@ import { ResultPanel } from "./result";
 import { Summary } from "./summary";
 import { keepStanding } from "./standing";
 import { TaskForm } from "./task";
-import type { ClockMessage, LessonListing, LessonMessage, ProgressMessage, Request, ResultMessage } from "../wire";
+import type { ClockMessage, LessonListing, LessonMessage, LessonTask, ProgressMessage, Request, ResultMessage } from "../wire";
 
 const progressKey = (lesson: string): string => `progress-${lesson}`;
 
@@ -130,6 +130,7 @@ export class LessonPanel {
     this.assessment.show(lesson);
     this.part.hidden = this.atResult;
     document.body.dataset["task"] = this.atResult ? "result" : (lesson.task?.kind ?? "");
+    document.body.dataset["numbers"] = lesson.task ? numbersOf(lesson.task) : "";
     write(this.title, stageName(lesson, lesson.stage));
     if (stage !== this.shownStage) {
       this.shownStage = stage;
@@ -192,6 +193,13 @@ export class LessonPanel {
     this.seed.value = "";
     this.seed.placeholder = String(lesson.seed);
   }
+}
+
+/** The numbers that a task is about, where there is room for some only: the joints', those of the TCP, or those of what is jogged. */
+function numbersOf({ predict, read, reach }: LessonTask): "joints" | "tcp" | "" {
+  if (predict) return predict.ask === "direction" ? "tcp" : "joints";
+  if (read) return read.joint !== "" || read.measure === "room" ? "joints" : "tcp";
+  return reach?.joint ? "joints" : "";
 }
 
 function list(element: HTMLElement, lines: string[]): void {

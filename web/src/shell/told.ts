@@ -245,10 +245,13 @@ export class Told {
       this.rooms.log.clear();
     }
     this.showPredicting();
-    // A stage's view is taken up when it begins, and then left to the learner.
-    if (message.view && (before?.id !== message.id || before.stage !== message.stage)) this.rooms.view.lookFromTo(message.view);
     document.body.dataset["hides"] = hidden.join(" ");
     this.rooms.view.setTarget(message.target, message.target?.reached ?? false);
+    // A stage is seen from where nothing is hidden when it begins, or from where its author says; then that is left to the learner.
+    if (before?.id !== message.id || before.stage !== message.stage) {
+      if (message.view) this.rooms.view.lookFromTo(message.view);
+      else if (message.face && message.id !== "") this.rooms.view.face(message.face);
+    }
     this.rooms.view.setExplained(message.task?.shown ?? null);
     this.rooms.view.setTrailShown(!hidden.includes("trail"));
     this.rooms.sentence.setAllow(message.allow, message.id !== "");

@@ -120,6 +120,14 @@ export class Orbit {
     this.cut([...this.subject, ...this.outside(points)]);
   }
 
+  /** Looks from a direction, a unit vector from the arm towards the eye, so near that all points are just seen. */
+  face(toEye: Vector3, points: Vector3[], now: number): void {
+    this.facing = [Math.atan2(toEye.y, toEye.x) / deg, Math.asin(Math.max(-1, Math.min(1, toEye.z))) / deg];
+    this.ownHand = false;
+    this.subject = points;
+    this.moveTo(this.fitted(), now);
+  }
+
   /** Fits other things from the direction one looks from, at once, unless the viewer has chosen a view. */
   fit(points: Vector3[]): void {
     if (!this.ownHand) this.cut(points);

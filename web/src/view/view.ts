@@ -388,6 +388,15 @@ export class View {
     this.invalidate();
   }
 
+  /** Looks at a lesson's stage from a direction: at the arm, its tool and the target, and not at all that stands around. */
+  face(toEye: readonly [number, number, number]): void {
+    if (!this.state) return;
+    this.pose();
+    this.target.object.updateWorldMatrix(true, true);
+    this.orbitCamera.face(new Vector3().fromArray(toEye), [...this.needed(), ...this.baseAxes.tips], performance.now());
+    this.invalidate();
+  }
+
   /** Fits the picture to the arm as it stands, from where one looks, unless the viewer has chosen a place. */
   fitAnew(): void {
     this.pose();
@@ -633,7 +642,7 @@ export class View {
     const size = this.predicting ? this.message.reach_mm * 0.2 : 0;
     const ball = [-size, size].flatMap((s) => [new Vector3(s, 0, 0), new Vector3(0, s, 0), new Vector3(0, 0, s)].map((out) => out.add(tcp)));
     const atTCP = this.frame === "joint" ? [] : [...this.activeAxes.tips, ...this.handles.outline()];
-    const arm = this.least > 0 ? this.arm.outline() : this.arm.corners();
+    const arm = this.least > 0 ? [...this.arm.outline(), ...this.baseAxes.tips] : this.arm.corners();
     return [...arm, ...this.target.points, ...this.ghost.corners(), ...atTCP, ...ball, ...(this.walk.on ? this.walk.stations : [])];
   }
 
