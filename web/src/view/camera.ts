@@ -194,6 +194,8 @@ export class Orbit {
     this.shot.target.clampLength(0, this.far);
   }
 
+  /** How much room is left around what is fitted, a part of its size. */
+  margin = 0.05;
   private near = 50;
   private far = 20000;
 
@@ -272,7 +274,7 @@ export class Orbit {
     };
     const across = span(0, tanX);
     const upright = span(1, tanY);
-    shot.distance = Math.max(across.distance, upright.distance) * 1.05;
+    shot.distance = Math.max(across.distance, upright.distance) * (1 + this.margin);
     // The distance counts from the origin's depth; the target is put at the points' middle depth.
     const depth = (Math.max(...seen.map((s) => s[2])) + Math.min(...seen.map((s) => s[2]))) / 2;
     shot.target.addScaledVector(r, across.shift).addScaledVector(u, upright.shift).addScaledVector(b, depth);

@@ -436,6 +436,7 @@ export class View {
   setLeastType(px: number): void {
     const changed = (px > 0) !== this.least > 0;
     this.least = px;
+    this.orbitCamera.margin = px > 0 ? 0.015 : 0.05;
     if (changed) this.fitAnew();
     this.gapPlace.visible = px === 0;
     this.walk.setLargeType(px > 0);
