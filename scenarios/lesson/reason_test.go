@@ -52,6 +52,9 @@ func TestEveryAnswerSaysWhy(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if l.Assessment != nil {
+			continue // which says nothing before it is handed in
+		}
 		for i := range l.Stages {
 			stage := &l.Stages[i]
 			task, ok := stage.Task.(lesson.Asked)
