@@ -65,10 +65,10 @@ type drawnFrame struct {
 const (
 	gap       = 2.0
 	padLeft   = 9.0
-	padRight  = 17.0
-	padTop    = 7.0
-	padBottom = 11.0
-	highest   = 62.0 // a view
+	padRight  = 19.0
+	padTop    = 5.0
+	padBottom = 9.5
+	highest   = 54.0 // a view
 	arrow     = 8.0  // the axis of a frame
 )
 
@@ -242,7 +242,7 @@ func parallel(a, b r3.Vec) bool { return math.Abs(r3.Dot(r3.Unit(a), r3.Unit(b))
 // and how high the origin is above the mounting surface.
 func (p *pen) dimensions(s *scene, in *words.Language) {
 	origin, tip, surface := p.spotOf(s.base.Position), p.spotOf(s.tcp), p.spotOf(s.surface)
-	below, beside, left := p.at(p.box.low).y+3.5, p.at(p.box.high).x+4, p.at(p.box.low).x-3.5
+	below, beside, left := p.at(p.box.low).y+3.5, p.at(p.box.high).x+3, p.at(p.box.low).x-3.5
 	from := s.base.Inverse().Apply(s.tcp)
 	for i, mm := range []float64{from.X, from.Y, from.Z} {
 		axis, name := s.base.Rotation.Axis(i), "xyz"[i:i+1]

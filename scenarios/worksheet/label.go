@@ -96,7 +96,7 @@ func (l *labels) cost(r rect) (cost float64) {
 	}
 	for _, m := range l.marks {
 		if r.meets(m) {
-			cost += 3
+			cost += 6
 		}
 	}
 	return cost

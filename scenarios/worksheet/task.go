@@ -133,7 +133,7 @@ func (w *writer) read(t *lesson.Read) task {
 	}
 	unit := w.unit(t.AnswerUnit())
 	out := task{
-		Words: []string{w.in.Say("sheet.read", "what", what), w.in.Say("task.read.within", "tolerance", strings.TrimSpace(w.in.Short(float64(t.Tolerance), 6)+" "+unit))},
+		Words: []string{w.in.Say("sheet.read", "what", what), w.in.Say("task.read.within", "tolerance", w.withUnit(w.in.Short(float64(t.Tolerance), 6), unit))},
 		Lines: 2, Unit: cmp.Or(unit, "="), Drawn: true,
 	}
 	if slices.Contains([]lesson.Measure{"x", "y", "z"}, t.Measure) && len(t.After) == 0 { // The number itself is asked, and not what follows from it.
@@ -162,6 +162,14 @@ func (w *writer) quantity(q *lesson.Quantity) string {
 		what = w.in.Say("sheet.read.jog", "what", what, "jog", spoken.Jog(jog.Jog{Direction: *q.Toward, Amount: math.Inf(1)}, w.in))
 	}
 	return what
+}
+
+// withUnit writes a number with its unit, which a degree sign follows without a space.
+func (w *writer) withUnit(number, unit string) string {
+	if unit == "°" {
+		return number + unit
+	}
+	return strings.TrimSpace(number + " " + unit)
 }
 
 // unit is one as a person writes it.

@@ -215,10 +215,7 @@ func (k *key) read(t *lesson.Read, truth lesson.Truth) string {
 	if t.AnswerUnit() == "inch" {
 		k.line("%s mm : 25%s4 = %s %s", k.num(x*words.MMPerInch), k.in.Say("number.decimal"), k.in.Short(x, 3), unit)
 	}
-	if unit == "°" {
-		return k.in.Short(x, 3) + unit
-	}
-	return strings.TrimSpace(k.in.Short(x, 3) + " " + unit)
+	return k.withUnit(k.in.Short(x, 3), unit)
 }
 
 // measured shows how a number is come by.
@@ -413,8 +410,6 @@ func (k *key) value(q *lesson.Quantity, v lesson.Value) string {
 		return spoken.PostureWord(string(q.Measure), v.Word, k.in)
 	case v.Word != "":
 		return v.Word
-	case v.Unit == "°":
-		return what + " " + k.num(v.X) + "°"
 	}
-	return strings.TrimSpace(what + " " + k.num(v.X) + " " + v.Unit)
+	return what + " " + k.withUnit(k.num(v.X), v.Unit)
 }
