@@ -6,6 +6,7 @@ import (
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
 	"handrule/scenarios/jogfile"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -18,7 +19,10 @@ type (
 	JointIndex int    // 0…5, written J1…J6
 	Jogs       []jog.Jog
 	FrameName  string // "base", "world" or "task NAME"
+	Language   string // a code of ISO 639, such as "en"
 )
+
+var languageCode = regexp.MustCompile(`^[a-z]{2,3}$`)
 
 const mostInRow = 40 // jogs of one field
 
@@ -26,6 +30,14 @@ func init() {
 	form.AddLeaf(form.Object{"type": "string", "minLength": 1, "maxLength": form.LongestProse}, func(s *form.Source, n ast.Node, name string) (Prose, bool) {
 		text, ok := s.Prose(n, name, form.LongestProse)
 		return Prose(text), ok
+	})
+	form.AddLeaf(form.Object{"type": "string", "pattern": languageCode.String()}, func(s *form.Source, n ast.Node, name string) (Language, bool) {
+		text, ok := s.Text(n, name, form.LongestLine)
+		if ok && !languageCode.MatchString(text) {
+			s.Add(form.PlaceOf(n), "%s is the code of a language in two or three small letters, such as en or es, not %s", name, form.Quoted(text))
+			return "", false
+		}
+		return Language(text), ok
 	})
 	form.AddWords(jog.Frames...)
 	form.AddLeaf(form.Object{"enum": jointNames}, func(s *form.Source, n ast.Node, name string) (JointIndex, bool) {

@@ -32,6 +32,7 @@ type Lesson struct {
 	Version    form.Version      `field:"version" about:"Of this form: 1, which it is where nothing is said."`
 	ID         string            // the file's name without its ending
 	Title      string            `field:"title,required" about:"The lesson's name, as the list of lessons shows it."`
+	Written    Language          `field:"language" about:"The language its texts are in, by its code, such as en or es. A page in another language says so."`
 	Aims       []string          `field:"aims" most:"10" about:"What the learner can do afterwards."`
 	Minutes    form.Count        `field:"minutes" about:"About how long it takes."`
 	ArmRef     string            `field:"arm,required" about:"A shipped arm, such as wren, or the name of an arm file beside the lesson, such as my-arm.yaml."`
@@ -163,7 +164,7 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 	if err := s.Err(); err != nil {
 		return nil, err
 	}
-	l.Findings = s.Findings()
+	l.Findings, l.Lang = s.Findings(), string(l.Written)
 	l.arrange(from)
 	var html strings.Builder
 	for i := range l.Stages {

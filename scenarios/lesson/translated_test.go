@@ -182,3 +182,15 @@ func TestWhatATranslationLacksOrHasTooMuch(t *testing.T) {
 		}
 	}
 }
+
+// A lesson says the language of its own texts, where its author says it; a wrong code is told.
+func TestALessonSaysItsLanguage(t *testing.T) {
+	text := strings.Replace(ownLesson, "arm: wren\n", "arm: wren\nlanguage: es\n", 1)
+	l, err := scenarios.ReadLesson("pot.yaml", []byte(text))
+	if err != nil || l.Lang != "es" {
+		t.Errorf("%v, %v", l, err)
+	}
+	if _, err := scenarios.ReadLesson("pot.yaml", []byte(strings.Replace(text, "language: es", "language: Spanish", 1))); err == nil || !strings.Contains(err.Error(), "such as en or es, not \"Spanish\"") {
+		t.Error(err)
+	}
+}

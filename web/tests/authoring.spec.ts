@@ -107,6 +107,25 @@ test("a lesson that has never been right is listed, says what is wrong, and open
   await expect(choice.locator("option:checked")).toHaveText("New");
 });
 
+test("a lesson says which language it is in, until it has texts in the page's language, which are taken up at once", async ({ page }) => {
+  save(lesson.replace("arm: wren", "arm: wren\nlanguage: en"));
+  await open(page, `${address}?lang=es`);
+  await page.locator("#lesson-choice").selectOption({ label: "A first draft" });
+  await expect(page.locator("#lesson-language")).toHaveText("Esta lección está en inglés.");
+  await expect(page.locator("#lesson-text")).toHaveAttribute("lang", "en");
+
+  const spanish = "title: Un primer borrador\nstages:\n  - {of: Look, title: Mire, text: Mire el rotulador.}\n";
+  writeFileSync(join(dir, "draft.es.yaml"), spanish);
+  await expect(page.locator("#lesson-text")).toContainText("Mire el rotulador.");
+  await expect(page.locator("#lesson-stage")).toContainText("Mire");
+  await expect(page.locator("#lesson-choice option:checked")).toHaveText("Un primer borrador");
+  await expect(page.locator("#lesson-language")).toBeHidden();
+
+  // What the translation lacks is as in the lesson's file.
+  await page.locator("#lesson-next").click();
+  await expect(page.locator("#lesson-text")).toContainText("Drive to the ring.");
+});
+
 test("pose, target and view are copied from the page, pasted into a lesson, and taken by it", async ({ page, context }) => {
   await context.grantPermissions(["clipboard-read", "clipboard-write"], { origin: address });
   await open(page, address);

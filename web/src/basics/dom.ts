@@ -57,8 +57,11 @@ export function fill(select: HTMLSelectElement, options: Choice[]): void {
 }
 
 /** "in English", in the page's language. */
-function inLanguage(code: string): string {
-  return say("language.in", { language: new Intl.DisplayNames([document.documentElement.lang], { type: "language" }).of(code) ?? code });
+const inLanguage = (code: string) => say("language.in", { language: languageName(code) });
+
+/** What the page's language calls a language. */
+export function languageName(code: string): string {
+  return new Intl.DisplayNames([document.documentElement.lang], { type: "language" }).of(code) ?? code;
 }
 
 /** Makes an element with these properties and content. */

@@ -1,6 +1,7 @@
 import type { Ball } from "../predict/ball";
-import { byId, within, write } from "../basics/dom";
 import { AssessmentPanel } from "./assessment";
+import { byId, languageName, within, write } from "../basics/dom";
+import { say } from "../basics/say";
 import { allowed, minutes, stageName } from "./lessonwords";
 import { bring } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
@@ -102,7 +103,10 @@ export class LessonPanel {
     document.body.classList.toggle("in-lesson", lesson.id !== "");
     if (before?.id !== lesson.id || before.stage !== lesson.stage || before.seed !== lesson.seed) this.atResult = false;
     write(this.name, lesson.title || this.fallback);
-    for (const element of [this.name, this.title, this.text, byId("lesson-aims"), byId("lesson-sources")]) element.lang = lang;
+    for (const element of [this.name, this.title, this.text, byId("task-explain"), byId("lesson-aims"), byId("lesson-sources")]) element.lang = lang;
+    const other = byId("lesson-language");
+    other.hidden = lang === "" || lang === document.documentElement.lang;
+    write(other, other.hidden ? "" : say("lesson.language", { language: languageName(lang) }));
     this.setAbout(lesson);
     this.show(true);
     if (before && before.id !== lesson.id && lesson.id !== "") bring(this.steps);
