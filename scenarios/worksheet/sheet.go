@@ -51,7 +51,7 @@ type sheet struct {
 	Drawn                           bool // numbers are drawn, so that the seed means something
 	Answers                         bool
 	Paper                           size
-	Points                          int
+	Points                          float64
 	Aims                            []string
 	Sources                         []string
 	Setting                         setting
@@ -115,7 +115,7 @@ func Write(out io.Writer, l *lesson.Lesson, p Print) error {
 		page.Stages = append(page.Stages, st)
 	}
 	page.Foot = cssString(page.foot(w.in))
-	return template.Must(sheetPage.Clone()).Funcs(template.FuncMap{"say": w.in.Say}).Execute(out, page)
+	return template.Must(sheetPage.Clone()).Funcs(template.FuncMap{"say": w.in.Say, "number": func(x float64) string { return w.in.Short(x, 2) }}).Execute(out, page)
 }
 
 // foot is what stands at the foot of every page: the title, the lesson's edition, and the numbers where they are drawn.

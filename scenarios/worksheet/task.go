@@ -21,7 +21,7 @@ type task struct {
 	Options []string // to tick
 	Lines   int      // to write on
 	Unit    string   // of the number that is asked for; "" where none is
-	Points  int
+	Points  float64  // 0 where it cannot be done on paper
 	Drawn   bool     // it is about how the arm stands
 	Hidden  []string // dimensions that the drawings must not give away
 }
@@ -34,7 +34,11 @@ type writer struct {
 
 func (w *writer) describe(s *lesson.Stage) task {
 	t := lesson.ByKind(s.Task, w.reach, w.predict, w.read, w.choose, w.free)
-	if t.Points == 0 && s.Free == nil {
+	switch {
+	case s.Free != nil:
+	case s.Given("points"):
+		t.Points = float64(s.Points)
+	default:
 		t.Points = 1
 	}
 	return t
