@@ -9,8 +9,8 @@ import (
 	"handrule/scenarios/form"
 )
 
-// Notes say what is worth comparing with the arm itself: its size, where its tools end at the zero pose, and which links
-// are never said to touch.
+// Notes say what is worth comparing with the arm itself: its size, where its tools end at the zero pose, which links
+// are never said to touch, and what is unlike most arms.
 func (a *Arm) Notes() (notes []string) {
 	notes = append(notes, fmt.Sprintf("the flange gets about %.0f mm from the axis of J2", a.Geometry.Reach()))
 	tools := append(slices.Clone(a.Tools), kinematics.NoTool)
@@ -27,7 +27,7 @@ func (a *Arm) Notes() (notes []string) {
 			}
 		}
 	}
-	return notes
+	return append(notes, a.doubts()...)
 }
 
 // neverTouching names the parts that are never looked at because they overlap at the zero pose.

@@ -10,22 +10,34 @@ import (
 // base out. It is there so that something is drawn, and is no measure of the arm. Of the links of no length there is none.
 func Skeleton(arm *kinematics.Arm, mountHeight float64, wanted func(link int) bool) (body []kinematics.Capsule) {
 	reach := max(arm.Reach(), 1)
-	at := r3.Vec{Z: -mountHeight}
-	for link := range 7 {
-		next := arm.Flange.Position
-		if link < 6 {
-			j := arm.Joints[link]
-			start := at
-			if link == 0 {
-				start = r3.Vec{} // the base's own point of axis 1 is at the origin's height
-			}
-			next = r3.Add(j.At, r3.Scale(r3.Dot(j.Axis, r3.Sub(start, j.At)), j.Axis))
+	lines := (&Arm{Geometry: arm, MountHeight: mountHeight}).lines()
+	for link, line := range lines {
+		long, radius := r3.Norm(r3.Sub(line[1], line[0])), reach/float64(18+3*link)
+		if link == 0 && long > radius { // so that its round end stands on the mounting surface
+			line[0] = r3.Add(line[0], r3.Scale(radius/long, r3.Sub(line[1], line[0])))
+			long -= radius
 		}
-		radius := reach / float64(18+3*link)
-		if r3.Norm(r3.Sub(next, at)) > reach/1000 && wanted(link) {
-			body = append(body, kinematics.Capsule{Link: link, From: at, To: next, Radius: radius})
+		if long > reach/1000 && wanted(link) {
+			body = append(body, kinematics.Capsule{Link: link, From: line[0], To: line[1], Radius: radius})
 		}
-		at = next
 	}
 	return body
+}
+
+// lines are the ends of every link at the zero pose: where the way from axis to axis, each time to the nearest point, meets its own
+// joint's axis and the next one's.
+func (a *Arm) lines() (ends [7][2]r3.Vec) {
+	at := r3.Vec{Z: -a.MountHeight}
+	for link := range 7 {
+		next := a.Geometry.Flange.Position
+		switch {
+		case link == 0:
+			next = footOn(a.Geometry.Joints[0], r3.Vec{}) // the base's own point of axis 1 is at the origin's height
+		case link < 6:
+			next = footOn(a.Geometry.Joints[link], at)
+		}
+		ends[link] = [2]r3.Vec{at, next}
+		at = next
+	}
+	return ends
 }
