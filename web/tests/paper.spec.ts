@@ -35,6 +35,8 @@ const faults = (page: Page, printed: readonly [number, number]) =>
         }
       });
     }
+    const setting = document.querySelector(".setting")!.getBoundingClientRect();
+    if (setting.bottom - document.body.getBoundingClientRect().top > height! * mm) wrong.push(`what stands where ends ${setting.bottom / mm} mm down, and not on the first page`);
     for (const part of document.querySelectorAll("section, .setting")) {
       const box = part.getBoundingClientRect();
       const name = part.querySelector("h2, h3")!.textContent;
