@@ -185,6 +185,7 @@ test.describe("the guided start", () => {
       await page.locator(".jog.wanted").click();
       await expect(past).toHaveCount(2);
       // Refused at the zero pose, and why.
+      await expect(page.locator("#guide-help")).toHaveClass(/wanted/);
       await page.locator("#guide-help").click();
       await page.waitForFunction(() => (window as any).handrule.state.joints_deg.every((deg: number) => deg === 0));
       await page.locator(".jog.wanted").click();
@@ -194,6 +195,7 @@ test.describe("the guided start", () => {
       await page.locator("#guide-help").click();
       await page.waitForFunction(() => ((s) => s.joints_deg[4] > 59.9 && !s.moving)((window as any).handrule.state));
       await expect(page.locator("#again")).toContainText("Y");
+      await expect(page.locator("#again")).toHaveClass(/wanted/);
       await page.locator("#again").click();
       await expect(past).toHaveCount(4);
       const tip = (await state(page)).tcp_place.p;

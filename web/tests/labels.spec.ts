@@ -1,6 +1,6 @@
 // The labels of the picture: none over another, none over the tip, from wherever one looks.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, open, settled, test } from "./bench";
+import { ask, askFrame, labelBoxes, open, settled, stands, test } from "./bench";
 
 /** Looks from many sides and distances, and returns what lies over what; and how many labels were seen, and how many were left out. */
 function looksAround(page: Page, turns: number): Promise<{ over: string[]; seen: number; left: number }> {
@@ -69,6 +69,27 @@ for (const [width, height] of [[1366, 768], [390, 844]] as const) {
         expect(found.seen).toBeGreaterThan(turns * 4 * 5);
         expect(found.left / (found.left + found.seen), `${frame}, pose ${i}: too many are left out`).toBeLessThan(0.35);
       }
+    }
+  });
+}
+
+for (const [layout, width, height] of [["desk", 1366, 768], ["phone", 390, 844], ["projector", 1280, 720]] as const) {
+  test(`${layout}: a turn about the tip says beside the tip that it stays`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page, "/#/arm/wren?cell=glazing-bench&joints=-20,0,30,0,60,0");
+    await askFrame(page, "base");
+    if (layout === "projector") await page.keyboard.press("p");
+    for (const axis of [3, 4, 5]) {
+      await stands(page, () => ask(page, { type: "step", direction: { frame: "base", task: "", axis, sign: 1 } }));
+      await settled(page);
+      const { boxes, tcp, free } = await labelBoxes(page);
+      const told = boxes.find((box) => /tip moved 0\.00\smm/.test(box.text))!;
+      expect(told, `axis ${axis}`).toBeDefined();
+      // Where one looks: at the tip, in the picture, and not over the mark itself.
+      expect(Math.hypot(Math.max(0, Math.abs(told.x - tcp.x) - told.w / 2), Math.max(0, Math.abs(told.y - tcp.y) - told.h / 2))).toBeLessThan(layout === "projector" ? 110 : 60);
+      expect(Math.abs(told.x - tcp.x) < told.w / 2 && Math.abs(told.y - tcp.y) < told.h / 2).toBe(false);
+      expect(told.x - told.w / 2).toBeGreaterThanOrEqual(free.left - 1);
+      expect(told.x + told.w / 2).toBeLessThanOrEqual(free.right + 1);
     }
   });
 }

@@ -9,7 +9,6 @@ export function watchForget(): void {
     forgetAll();
     // Neither the address nor what is typed into the page stays: it is opened anew, and leads nowhere.
     for (const form of document.querySelectorAll("form")) form.reset();
-    location.replace(new URL(location.pathname, location.href));
-    if (location.hash !== "") location.reload();
+    location.replace(location.pathname);
   });
 }

@@ -15,11 +15,10 @@ export interface GuideEvents {
 }
 
 /** Where each thing is done: the frame, and the jog button if one is meant. */
-const where: Record<Task, { frame: Frame; axis: number; sign: number }> = {
+const where: Record<Exclude<Task, "again">, { frame: Frame; axis: number; sign: number }> = {
   joint: { frame: "joint", axis: 0, sign: 1 },
   straight: { frame: "base", axis: 2, sign: -1 },
   refused: { frame: "base", axis: 1, sign: 1 },
-  again: { frame: "base", axis: 1, sign: 1 },
   turn: { frame: "base", axis: 5, sign: 1 },
 };
 
@@ -44,6 +43,7 @@ export class Guide {
   private readonly opener = byId<HTMLButtonElement>("guide-open");
   private readonly steps = new FirstSteps();
   private frame: Frame = "joint";
+  private readonly helped = new Set<Task>(); // what the arm was asked to do beforehand
 
   constructor(private readonly events: GuideEvents) {
     this.opener.addEventListener("click", () => this.open());
@@ -76,7 +76,10 @@ export class Guide {
   }
 
   open(): void {
-    if (!this.steps.next) this.steps.restart();
+    if (!this.steps.next) {
+      this.steps.restart();
+      this.helped.clear();
+    }
     write(this.news, say("guide.what"));
     this.root.hidden = false;
     this.show();
@@ -102,6 +105,8 @@ export class Guide {
 
   private helpOut(): void {
     const task = this.steps.next;
+    if (task) this.helped.add(task);
+    this.show();
     if (task === "again") this.events.play("speed 60\njoint J5 +60");
     const scene = this.events.scene();
     if (task !== "refused" || !scene) return;
@@ -126,13 +131,22 @@ export class Guide {
     this.skip.hidden = !task;
     this.ends.hidden = task !== null;
     if (!task) remember("guide", "seen");
-    this.point(open && task ? where[task] : null);
+    this.point(open ? task : null);
   }
 
-  /** Shows what is to be pressed: the frame first, and then the button. */
-  private point(at: { frame: Frame; axis: number; sign: number } | null): void {
+  /** Shows what is to be pressed: what prepares the arm first, then the frame, and then the button. */
+  private point(task: Task | null): void {
     for (const marked of document.querySelectorAll(".wanted")) marked.classList.remove("wanted");
-    if (!at) return;
+    if (!task) return;
+    if (helps[task] && !this.helped.has(task)) {
+      this.help.classList.add("wanted");
+      return;
+    }
+    if (task === "again") {
+      byId("again").classList.add("wanted");
+      return;
+    }
+    const at = where[task];
     const there = this.frame === at.frame;
     const target = there
       ? document.querySelector(`.jog[data-axis="${at.axis}"][data-sign="${at.sign}"]`)

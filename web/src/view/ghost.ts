@@ -40,6 +40,11 @@ export class Ghost {
     this.arm.setTool(shape);
   }
 
+  /** Makes what a first next step would show. */
+  prepare(): void {
+    this.arm.prepare();
+  }
+
   setPalette(p: Palette): void {
     this.arm.setColour(p.ghost);
     this.path.setColour(p.ghost);

@@ -4,7 +4,7 @@ import type { ArmForm } from "./form";
 import { type Carried, carriedMesh, carriedShape, skeletonOf } from "./merged";
 import { matrixOf, moveTo } from "./place";
 
-/** The arm as tinted glass, to be seen where it does not stand. It is made when it is first posed. */
+/** The arm as tinted glass, to be seen where it does not stand. It is made when the page is idle, or when it is first posed. */
 export class GlassArm {
   readonly object = new Group();
   readonly links = Array.from({ length: 7 }, () => new Group());
@@ -45,8 +45,13 @@ export class GlassArm {
     this.links[link]!.scale.setScalar(shown ? 1 : 0);
   }
 
-  pose(places: readonly Place[]): void {
+  /** Makes it, if that is yet to be done, so that the first pose is no wait. */
+  prepare(): void {
     if (this.meshes.length === 0) this.build();
+  }
+
+  pose(places: readonly Place[]): void {
+    this.prepare();
     this.links.forEach((link, i) => moveTo(link, places[i]!));
   }
 

@@ -9,6 +9,7 @@ import type { Hub } from "./hubs";
 import { metal } from "./materials";
 import { coloured } from "./merged";
 import type { Palette } from "./palette";
+import { whenIdle } from "./idle";
 import { around, type Dot, type Rod, standOff } from "./standoff";
 import { Stroke } from "./stroke";
 
@@ -78,8 +79,7 @@ export class RightHand {
     const next = (["axes", "curl"] as const).find((pose) => !this.poses[pose]);
     if (!next || this.preparing) return;
     this.preparing = true;
-    const soon = window.requestIdleCallback ?? ((done: () => void) => window.setTimeout(done, 300));
-    soon(() => {
+    whenIdle(() => {
       this.preparing = false;
       if (this.poses[next]) return;
       this.poses[next] = this.build(next);

@@ -1,4 +1,4 @@
-import { type Bone, BufferAttribute, BufferGeometry, type Color, type Material, Matrix4, type Object3D, Skeleton, SkinnedMesh, Uint16BufferAttribute } from "three";
+import { type Bone, BufferAttribute, BufferGeometry, type Color, type Material, Matrix4, type Object3D, Skeleton, SkinnedMesh, Sphere, Uint16BufferAttribute } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 
 // What moves together is drawn together: every call of the graphics costs, however small the thing.
@@ -53,6 +53,7 @@ export function carriedMesh(shape: BufferGeometry, material: Material, skeleton:
   const mesh = new SkinnedMesh(shape, material);
   mesh.bind(skeleton, new Matrix4());
   mesh.frustumCulled = false;
+  mesh.boundingSphere = new Sphere(); // or it is worked out from every vertex when it is first drawn, only to be sorted by
   mesh.raycast = () => {};
   return mesh;
 }

@@ -38,6 +38,7 @@ export class Stage {
     this.renderer = new WebGLRenderer({ antialias: true, powerPreference: "high-performance" });
     this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio || 1));
     this.renderer.toneMapping = NeutralToneMapping;
+    this.renderer.debug.checkShaderErrors = false; // asking for a program's errors waits until it is made
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     // Shadows are drawn anew only when the arm has moved, not when the camera has.

@@ -16,6 +16,7 @@ import { Ghost } from "./ghost";
 import { screenPoint, Sight } from "./grip";
 import { type HandPlace, RightHand } from "./hand";
 import { type Handle, Handles } from "./handles";
+import { whenIdle } from "./idle";
 import { type Label, scaleOf, type Screen, screenOf } from "./labels";
 import { LabelSheet } from "./labelsheet";
 import { Motion } from "./motion";
@@ -187,6 +188,8 @@ export class View {
     this.mountTool();
     this.motion.reset();
     this.state = null;
+    this.turnedAbout = null;
+    this.tcp.tell("");
     this.ghostMessage = null;
     this.world.visible = false;
     if (another) this.trail.clear();
@@ -566,6 +569,10 @@ export class View {
     this.arm?.setTool(this.toolShape, tool?.title ?? this.tool);
     this.ghost.setTool(this.toolShape);
     this.replay.setTool(this.toolShape);
+    whenIdle(() => {
+      this.ghost.prepare();
+      this.stage?.prepare(this.orbitCamera.camera);
+    });
   }
 
   /** The base frame's axes are drawn at the base; at the TCP they would answer which way a jog in it goes. */
@@ -781,7 +788,7 @@ export class View {
   private settleLabel(label: Label, picture: Picture, taken: readonly Box[], free: { w: number; h: number }, farthest: number): Box | null {
     const wish = picture.boxOf(label);
     if (!inSight(wish, free)) return null;
-    const off = settle(wish, taken, free, farthest, this.gaveWay.get(label) ?? null);
+    const off = settle(wish, taken, free, farthest + (wish.w + wish.h) / 2, this.gaveWay.get(label) ?? null);
     label.crowded = off === null;
     if (!off) return null;
     this.gaveWay.set(label, off);

@@ -1,0 +1,34 @@
+// What is wrong with how the page is laid out.
+import type { Page } from "@playwright/test";
+
+/** Pairs of controls that lie over each other, and texts that do not fit where they stand. */
+export function faults(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const name = (e: Element) => e.id || e.textContent!.trim().slice(0, 30) || e.className.toString();
+    const seen = (e: Element) => e.checkVisibility() && !e.closest(".unseen");
+    const found: string[] = [];
+    const controls = [...document.querySelectorAll("button, select, .option > span, summary, .safety, .next")].filter(seen);
+    const boxes = controls.map((e) => e.getBoundingClientRect());
+    controls.forEach((a, i) => {
+      // What scrolls away under the picture on a phone, or under the news at the foot of a column, lies over nothing.
+      const sticky = (e: Element) => (e.closest(".news") ? "news" : e.closest(".column") ? "column" : "");
+      for (let j = i + 1; j < controls.length; j++) {
+        const [p, q, b] = [boxes[i]!, boxes[j]!, controls[j]!];
+        if (a.contains(b) || b.contains(a) || sticky(a) !== sticky(b)) continue;
+        // Joined buttons share an edge of 2 px.
+        if (p.left < q.right - 2.5 && q.left < p.right - 2.5 && p.top < q.bottom - 2.5 && q.top < p.bottom - 2.5) found.push(`${name(a)} over ${name(b)}`);
+      }
+      if (boxes[i]!.left < -0.5 || boxes[i]!.right > innerWidth + 0.5) found.push(`${name(a)} is outside`);
+    });
+    const texts = "button, .option > span, .pair-text, .reading td, .reading th, .joint-angle, .delta, .joint-speed, .safety, .panel h2, .next, .stop-numbers, .stop-advice";
+    for (const e of [...document.querySelectorAll<HTMLElement>(texts)].filter(seen)) {
+      if (e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== "inline") found.push(`${name(e)} is cut off`);
+    }
+    for (const panel of [...document.querySelectorAll<HTMLElement>(".panel-body")].filter(seen)) {
+      const edge = panel.getBoundingClientRect().right - parseFloat(getComputedStyle(panel).paddingRight);
+      for (const e of [...panel.children].filter(seen)) if (e.getBoundingClientRect().right > edge + 1) found.push(`${name(e)} is wider than its panel`);
+    }
+    if (document.documentElement.scrollWidth > innerWidth) found.push("the page scrolls sideways");
+    return found;
+  });
+}

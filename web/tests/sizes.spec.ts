@@ -1,0 +1,60 @@
+// Every drawer at every size, in both languages, light and dark: nothing is cut off, hidden, or over another, and axe finds nothing.
+import AxeBuilder from "@axe-core/playwright";
+import { expect } from "@playwright/test";
+import { faults } from "./layout";
+import { ready, settled, test } from "./bench";
+
+const sizes = [[1280, 720], [1366, 768], [1920, 1080], [390, 844], [768, 1024]] as const;
+const drawers = ["", "setup", "look", "measure", "compare", "predict", "record"] as const;
+const schemes = ["light", "dark"] as const;
+const languages = ["en", "es"] as const;
+
+/** Sizes, drawers and schemes of one language: all of them in a thorough run, else so many that every two meet in one language or the other. */
+const combinations = (language: number) =>
+  sizes.flatMap((size, s) =>
+    drawers.flatMap((drawer, d) =>
+      schemes.flatMap((scheme, c) => {
+        const all = !!process.env["THOROUGH"];
+        return all || ((s + d) % 2 === language && (Math.floor(s / 2) + d) % 2 === c) ? [{ size, drawer, scheme, axe: all || (s === d % sizes.length && d < 6) }] : [];
+      }),
+    ),
+  );
+
+test("every two of size, drawer, language and scheme meet", () => {
+  const met = new Set<string>();
+  languages.forEach((language, l) => {
+    for (const { size, drawer, scheme } of combinations(l)) {
+      const all = [`size ${size[0]}`, `drawer ${drawer}`, `language ${language}`, `scheme ${scheme}`];
+      for (const a of all) for (const b of all) met.add(`${a}, ${b}`);
+    }
+  });
+  const values = [sizes.map(([w]) => `size ${w}`), drawers.map((d) => `drawer ${d}`), languages.map((l) => `language ${l}`), schemes.map((s) => `scheme ${s}`)];
+  for (const [i, some] of values.entries()) for (const others of values.slice(i + 1)) for (const a of some) for (const b of others) expect(met, `${a} with ${b}`).toContain(`${a}, ${b}`);
+});
+
+for (const [l, language] of languages.entries()) {
+  test(`${language}: every drawer at every size, light and dark`, async ({ page }) => {
+    test.setTimeout(process.env["THOROUGH"] ? 900_000 : 120_000);
+    await page.addInitScript(() => localStorage.setItem("handrule-guide", "seen"));
+    await page.goto(`/?lang=${language}`);
+    await ready(page);
+    for (const { size, drawer, scheme, axe } of combinations(l)) {
+      const [width, height] = size;
+      await page.setViewportSize({ width, height });
+      await page.emulateMedia({ colorScheme: scheme });
+      await expect(page.locator("html")).toHaveAttribute("data-theme", scheme);
+      const out = await page.evaluate(() => document.body.dataset["drawer"] ?? "");
+      if (out !== drawer) await page.locator(`[data-opens=${drawer || out}]`).click();
+      await settled(page);
+      const where = `${width}×${height}, ${drawer || "no drawer"}, ${scheme}`;
+      expect(await faults(page), where).toEqual([]);
+      // The picture keeps a part that nothing covers, and the tip is in it.
+      const free = await page.evaluate(() => (window as any).handrule.view.free);
+      expect(free.right - free.left, where).toBeGreaterThan(Math.min(300, width * 0.3));
+      expect(free.bottom - free.top, where).toBeGreaterThan(150);
+      if (!axe) continue;
+      const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
+      expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`), where).toEqual([]);
+    }
+  });
+}
