@@ -215,6 +215,41 @@ test.describe("the guided start", () => {
     });
   }
 
+  test("the keys alone lead through it, to a lesson and to a link", async ({ page }) => {
+    await visit(page, "en", true);
+    const past = page.locator("#guide-dots > .past");
+    const focus = () => page.evaluate(() => ((e) => (e.closest(".option") ?? e).classList.contains("wanted") || e.id)(document.activeElement!));
+    /** Tabs until what is wanted has the focus, and presses it; a frame is chosen by its key, as the list of keys says. */
+    const press = async (until: () => Promise<boolean> = async () => (await focus()) === true): Promise<void> => {
+      for (let i = 0; i < 80 && !(await until()); i++) await page.keyboard.press("Tab");
+      expect(await until()).toBe(true);
+      await page.keyboard.press("Enter");
+    };
+    const at = (id: string) => async () => (await page.evaluate(() => document.activeElement?.id)) === id;
+    await press();
+    await expect(past).toHaveCount(1);
+    await page.keyboard.press("b");
+    await expect(page.locator(".jog.wanted")).toHaveCount(1);
+    await press();
+    await expect(past).toHaveCount(2);
+    await press();
+    await page.waitForFunction(() => (window as any).handrule.state.joints_deg.every((deg: number) => deg === 0));
+    await press();
+    await expect(past).toHaveCount(3);
+    await press();
+    await page.waitForFunction(() => ((s) => s.joints_deg[4] > 59.9 && !s.moving)((window as any).handrule.state));
+    await press();
+    await expect(past).toHaveCount(4);
+    await press();
+    await expect(past).toHaveCount(5);
+    await press(at("guide-lessons"));
+    await expect(page.locator("#lessons")).toBeVisible();
+    await press(async () => page.evaluate(() => document.activeElement?.closest("#lessons-list") !== null));
+    await expect(page.locator("#lesson-place")).toBeVisible();
+    await press(at("share"));
+    await expect(page.locator("#share-link")).toHaveValue(/#\/lessons\//);
+  });
+
   test("each thing can be skipped, and the end leads to the lessons", async ({ page }) => {
     await visit(page, "en", true);
     for (let i = 1; i <= 5; i++) {
