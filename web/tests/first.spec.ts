@@ -1,6 +1,6 @@
 // The first visit: what is in sight and what is not, the drawers, and the guided start with the real arm.
 import AxeBuilder from "@axe-core/playwright";
-import { expect, type Page } from "@playwright/test";
+import { expect, type Locator, type Page } from "@playwright/test";
 import { drawnWithin, jogButton, ready, settled, stands, state, test } from "./bench";
 
 /** Opens the page as one who has never been here; null for a guide that has been seen. */
@@ -161,6 +161,41 @@ test("undo, redo, and the same jog again", async ({ page }) => {
   await stands(page, () => undo!.click());
   await stands(page, () => jogButton(page, 1, 1).click());
   await expect(redo!).toBeDisabled();
+});
+
+test("the start pose is undone; undo, redo and again at their edges", async ({ page }) => {
+  await visit(page, "en", false);
+  const [undo, redo, again] = ["#undo", "#redo", "#again"].map((id) => page.locator(id)) as [Locator, Locator, Locator];
+  for (const button of [undo, redo, again]) await expect(button).toBeDisabled();
+  await stands(page, () => jogButton(page, 0, 1).click());
+  await stands(page, () => jogButton(page, 1, 1).click());
+  const there = (await state(page)).joints_deg;
+  await page.locator("[data-opens=setup]").click();
+  await page.locator("#restart").click();
+  await page.waitForFunction((q) => (window as any).handrule.state.joints_deg[0] !== q, there[0]);
+  await expect(redo).toBeDisabled();
+  await undo.click();
+  await page.waitForFunction((q) => (window as any).handrule.state.joints_deg[0] === q, there[0]);
+  expect((await state(page)).joints_deg).toEqual(there);
+  // It goes on with the jogs before, and they are driven anew.
+  await stands(page, () => undo.click());
+  await expect(redo).toBeEnabled();
+  await stands(page, () => redo.click());
+  expect((await state(page)).joints_deg).toEqual(there.map((deg: number) => expect.closeTo(deg, 6)));
+  await expect(redo).toBeDisabled();
+  // Another jog than the one that was undone leads elsewhere: there is nothing to drive anew.
+  await stands(page, () => undo.click());
+  await stands(page, () => jogButton(page, 2, -1).click());
+  await expect(redo).toBeDisabled();
+  // After another tool the way back is the same way of the joints.
+  await page.locator("#tool").selectOption({ index: 1 });
+  await expect(undo).toBeEnabled();
+  await stands(page, () => again.click());
+  await stands(page, () => undo.click());
+  // In a lesson none of what was driven before it is left.
+  await page.evaluate(() => (location.hash = "#/lessons/joints-one-at-a-time"));
+  await expect(page.locator("#lesson-place")).toBeVisible();
+  for (const button of [undo, redo, again]) await expect(button).toBeDisabled();
 });
 
 test.describe("the guided start", () => {
