@@ -20,6 +20,8 @@ type Place struct {
 	Icon     string
 	Notices  string // of the parts of others
 	Own      string // the folder with a bench of the page's own; "" where a server has it
+	Lesson   string // the one that the page is for, in a package for a learning platform; "" for none
+	Pages    string // what the names of its pages in all languages begin with
 	Entry    bool   // the page looks which language its reader prefers
 	Manifest string // of an installable page, "" for none
 	Policy   string // its Content-Security-Policy, where no server sends one

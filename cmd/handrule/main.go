@@ -27,6 +27,7 @@ var errNo = errors.New("no")
 type commands struct {
 	Serve   serveCommand     `cmd:"" help:"Serve the sandbox to a browser."`
 	Site    siteCommand      `cmd:"" help:"Write the sandbox as a folder of files for any web host, with no server."`
+	Package packageCommand   `cmd:"" help:"Write lessons as a package for a learning platform (SCORM 1.2)."`
 	Pose    poseCommand      `cmd:"" help:"Forward: where the TCP and the flange are."`
 	Reach   reachCommand     `cmd:"" help:"Inverse: every posture that puts the TCP at a place."`
 	Trace   traceCommand     `cmd:"" help:"Run a file of jogs and print the motion as CSV."`

@@ -32,6 +32,7 @@ import { Sentence } from "./jog/sentence";
 import { HandChooser, Switch } from "./shell/switch";
 import { openLink } from "./link/link";
 import { keepOffline } from "./link/offline";
+import { Platform } from "./platform/platform";
 import { Guide } from "./start/guide";
 import { StopPanel } from "./panels/stop";
 import { say } from "./basics/say";
@@ -48,6 +49,7 @@ import type { State } from "./link/state";
 import type { Direction, Request, Setup } from "./wire";
 
 const notices = new Notices();
+const platform = new Platform((message) => notices.showProblem(message)); // before anything reads what was kept
 const view = new View(byId("view"), {
   nameOf: directionMark,
   originSays: originHeight,
@@ -150,7 +152,7 @@ const link = openLink({
 });
 
 const told = new Told({
-  link, hold, aim, controller, view, sentence, strip, joints, reading, stops, log, teach, pieces, faults, ways, walkWords, lessonPanel, lessons, follow, guide, notices, askShown,
+  link, hold, aim, controller, view, sentence, strip, joints, reading, stops, log, teach, pieces, faults, ways, walkWords, lessonPanel, lessons, follow, guide, notices, platform, askShown,
   get walk() {
     return walk;
   },

@@ -1,4 +1,6 @@
-// What the browser keeps between visits. Storage may be forbidden or full; then nothing is kept, and nothing breaks.
+// What the browser keeps between visits. Storage may be forbidden or full; then it is kept until the page is left, and nothing breaks.
+
+const held = new Map<string, string>();
 
 export const remember = (key: string, value: string): void => set(() => localStorage, key, value);
 export const recall = (key: string): string | null => get(() => localStorage, key);
@@ -47,6 +49,7 @@ let closed = false;
 /** Forgets all that is kept on this device, the chosen language too. From then on nothing is kept any more by this page. */
 export function forgetAll(): void {
   closed = true;
+  held.clear();
   for (const storage of [() => localStorage, () => sessionStorage]) {
     try {
       for (const key of Object.keys(storage())) if (key.startsWith("handrule-")) storage().removeItem(key);
@@ -65,14 +68,14 @@ function set(storage: () => Storage, key: string, value: string): void {
   try {
     storage().setItem(`handrule-${key}`, value);
   } catch {
-    // Not kept.
+    held.set(key, value); // as long as the page is there
   }
 }
 
 function get(storage: () => Storage, key: string): string | null {
   try {
-    return storage().getItem(`handrule-${key}`);
+    return storage().getItem(`handrule-${key}`) ?? held.get(key) ?? null;
   } catch {
-    return null;
+    return held.get(key) ?? null;
   }
 }

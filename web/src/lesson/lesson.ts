@@ -11,7 +11,8 @@ import { keepStanding } from "./standing";
 import { TaskForm } from "./task";
 import type { ClockMessage, LessonListing, LessonMessage, LessonTask, ProgressMessage, Request, ResultMessage } from "../wire";
 
-const progressKey = (lesson: string): string => `progress-${lesson}`;
+/** By what the progress of a lesson is remembered. */
+export const progressKey = (lesson: string): string => `progress-${lesson}`;
 
 /** The open lesson: its stages, the prose and task of the one in hand, and in the end the result. */
 export class LessonPanel {

@@ -14,7 +14,7 @@ export function watchLanguage(leave: () => void): void {
     url.searchParams.delete("lang");
     if (ownBench() !== "") {
       remember("language", select.value);
-      url.pathname = new URL(`${select.value}.html`, url).pathname;
+      url.pathname = new URL(`${document.documentElement.dataset["pages"] ?? ""}${select.value}.html`, url).pathname;
       location.assign(url);
       return;
     }

@@ -21,6 +21,7 @@ import type { StopPanel } from "../panels/stop";
 import type { TeachPanel } from "../panels/teach";
 import type { WalkWords } from "../panels/walk";
 import type { WaysPanel } from "../panels/ways";
+import type { Platform } from "../platform/platform";
 import type { PredictPanel } from "../predict/predict";
 import type { Guide } from "../start/guide";
 import type { View } from "../view/view";
@@ -57,6 +58,7 @@ export interface Rooms {
   readonly follow: Follow;
   readonly guide: Guide;
   readonly notices: Notices;
+  readonly platform: Platform;
   /** Tells the bench what the page shows. */
   readonly askShown: () => void;
 }
@@ -137,6 +139,7 @@ export class Told {
         break;
       case "progress":
         this.rooms.lessonPanel.keep(message);
+        this.rooms.platform.keep(message);
         break;
       case "clock":
         this.rooms.lessonPanel.setClock(message);
@@ -234,6 +237,7 @@ export class Told {
     const before = this.lesson;
     this.lesson = message;
     this.rooms.follow.setLesson(message);
+    this.rooms.platform.setLesson(message);
     const { hidden, frames, withheld: waits } = message.allow;
     const may = (frame: Frame): boolean => frames.length === 0 || frames.includes(frame);
     // A stage, or a try of it, has begun with the arm in another place.
