@@ -166,7 +166,7 @@ func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
 		if at.ratio > 1+1e-9 || part < slowest*whole && m.path.known == nil {
 			*next = moment{s: d.now.s}
 			m.ahead.s, m.ahead.q = d.now.s, d.q
-			*ends = m.ahead.explain(tooQuick, whole, nil)
+			*ends = m.ahead.explain(m.ahead.first(tooQuick), whole, nil)
 			return d.q
 		}
 	}
@@ -192,7 +192,7 @@ func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
 	}
 	*next = moment{s: next.s}
 	m.ahead.s, m.ahead.q = next.s, last.q
-	*ends = m.ahead.explain(why, resolution, nil)
+	*ends = m.ahead.explain(m.ahead.first(why), resolution, nil)
 	return last.q
 }
 

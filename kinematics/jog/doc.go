@@ -20,16 +20,29 @@
 //
 // # What a stop promises
 //
-// It is told for the reason that is nearest along the path, and of two at the same place for the first of: joint limit, contact
-// or set distance, singularity, end of reach. A joint limit is told where the joint stands at it, to 1e-6 rad, and would go
-// beyond; a singularity where a joint would need a thousand times its speed, or would have to turn at once, and there is a
-// way to stand further on; out of reach where there is none. Where the arm can stand in infinitely many ways it stands in the
-// one nearest to where the jog began, and goes on as long as there is a continuous one. A joint that rounding puts up to
-// 2e-10 rad beyond a limit is set on it.
+// It is told for the reason that is nearest along the path, and of several at the same place for the first of: joint limit, contact
+// or set distance, singularity, end of reach [TestOfSeveralThingsTheNearestIsTold]. A joint limit is told where the joint stands at
+// it, to 1e-6 rad, and would go beyond. A singularity is told where a joint needs a thousand times its speed for longer than an
+// eighth of a tick, or would have to turn at once, and there is a way to stand further on; out of reach where there is none, be it
+// 1e-5 mm or rad or a tick further on. A joint that rounding puts up to 2e-10 rad beyond a limit is set on it, and next to a
+// singularity, where rounding turns joints farther, one for which the arm can stand there with the joint on its limit.
+//
+// Where the arm can stand in infinitely many ways it stands in the one nearest to where the jog began, and goes on as long as there
+// is a continuous one. Where a joint comes to its limit in that way the jog ends, although it might not in another.
 //
 // A referee that shares nothing with the solver but Forward and Jacobian judges stops from special starts
-// [scenarios: TestRefereeOfStops]; it agrees but for a few in a thousand, which its test describes. The same task at another heading comes to
-// the same motion [scenarios: TestTheSameAtEveryHeading]. The room to move is what happens, and every tick keeps the path, the
+// [scenarios: TestRefereeOfStops]. The same task at another heading comes to the same motion
+// [scenarios: TestTheSameAtEveryHeading]. The room to move is what happens, and every tick keeps the path, the
 // limits and the bounds, from special starts too [TestRoomIsWhatHappens, TestRoomIsWhatHappensToAnyArm,
 // TestEveryTickKeepsThePath, TestSpecialStartsKeepThePath].
+//
+// Every jog ends or keeps moving, by a count and not a clock: in any 250 ticks in which nobody holds it back the arm gets on by a
+// thousandth of its speed, and in any 1000 stretches that are looked at along a path by one first stride (1 mm or 0.01 rad). Where it
+// does not, it stops [scenarios: TestEveryJogEnds].
+//
+// # What an undo promises
+//
+// What was driven can be undone: the way that was driven leads back, to the joints that it began with, bit for bit, also where several
+// ways meet and nearer to something than the set distance, if the arm came from there [scenarios: TestEveryMotionCanBeUndone,
+// TestALogThatIsReadAgainUndoesBitForBit]. In other surroundings, as with a thing put in the way, it may be stopped like any jog.
 package jog

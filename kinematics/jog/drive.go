@@ -311,7 +311,7 @@ func (d *Drive) Tick() bool {
 	m.plan.drop(d.now.s)
 	if ends.Reason == "" && d.creeps(m) {
 		m.ahead.s, m.ahead.q = d.now.s, d.q
-		ends = m.ahead.explain(tooQuick, resolution, nil)
+		ends = m.ahead.explain(m.ahead.first(tooQuick), resolution, nil)
 	}
 	if ends.Reason != "" {
 		d.end(ends)

@@ -38,6 +38,9 @@ const (
 	// limitReached in rad is how near to its limit a joint is that is said to stand at it.
 	limitReached = 1e-6
 
+	// leaving in rad, per mm or rad of the path, is how quickly a joint moves at least that goes back from its limit.
+	leaving = 1e-6
+
 	// unhurried in s is the time that a joint needs for a stretch so short that it says nothing of its speed over a tick: as
 	// where a straight elbow begins to bend, with the root of the way, or rounding turns a joint a little. Of such stretches
 	// next to each other only the first few are so.
@@ -666,5 +669,35 @@ func farthestMove(setup *Setup, p, q *kinematics.Joints) float64 {
 // block closes the path where the lookout is. Length is of the stretch beyond that was tried, q where it led if it led
 // anywhere.
 func (a *lookout) block(why block, length float64, q *kinematics.Joints) {
-	a.closed, a.stop = true, a.explain(why, length, q)
+	a.closed, a.stop = true, a.explain(a.first(why), length, q)
+}
+
+// first returns which of the reasons at this place is told: a joint that has come to its limit, then
+// contact or set distance, then what it is given.
+func (a *lookout) first(why block) block {
+	if why == atLimit {
+		return why
+	}
+	for i := range a.q {
+		j := &a.setup.Arm.Joints[i]
+		came := a.q[i] - a.start[i]
+		if (a.slope[i] > leaving || came > limitReached && a.slope[i] > -leaving) && math.Abs(j.Max-a.q[i]) <= limitReached ||
+			(a.slope[i] < -leaving || came < -limitReached && a.slope[i] < leaving) && math.Abs(a.q[i]-j.Min) <= limitReached {
+			a.which = i
+			return atLimit
+		}
+	}
+	if why == tooNear || a.setup.Scene == nil {
+		return why
+	}
+	a.setup.Arm.PutLinks(&a.q, &a.links)
+	a.bodies.Put(&a.links)
+	for link := range a.gaps.rest {
+		a.floors.measureLink(a.bodies, link, &a.gaps)
+		if a.gaps.rest[link]-a.floors.rest < contactReached {
+			a.shortfall = shortfall{pair: a.gaps.pair[link], floor: a.floors.rest, near: -1, link: link}
+			return tooNear
+		}
+	}
+	return why
 }
