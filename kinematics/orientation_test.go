@@ -53,7 +53,8 @@ func aboutMovingAxes(axes string, angles [3]float64) kinematics.Rotation {
 }
 
 // By their definitions: Craig, Introduction to Robotics, ch. 2, "X-Y-Z fixed angles", "Z-Y-X Euler angles", "Z-Y-Z
-// Euler angles" (from memory).
+// Euler angles" (chapter and names from memory; SciPy's Rotation, which turns about fixed axes for "xyz" and about moving ones for
+// "ZYX" and "ZYZ", gives the same matrices: reference_scipy_test.go).
 func TestAnglesTurnInTheOrderOfTheirName(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := [3]float64{anyAngle.Draw(t, "first"), anyAngle.Draw(t, "second"), anyAngle.Draw(t, "third")}

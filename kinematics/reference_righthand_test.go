@@ -9,7 +9,8 @@ import (
 	"handrule/kinematics"
 )
 
-// ISO 9787:2013, Robots and robotic devices — Coordinate systems and motion nomenclatures (from memory): all
+// ISO 9787:2013, Robots and robotic devices — Coordinate systems and motion nomenclatures (from memory, its text is
+// not open; what the senses of turn come to is the same in SciPy's Rotation, reference_scipy_test.go): all
 // coordinate systems are orthogonal and right-handed, X × Y = Z; A, B and C are rotations about X, Y and Z,
 // positive in the sense in which a right-hand screw advances along the positive axis. So a quarter turn about X
 // takes Y to Z, about Y it takes Z to X, about Z it takes X to Y.

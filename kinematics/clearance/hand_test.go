@@ -109,7 +109,8 @@ func TestByHand(t *testing.T) {
 
 // Ericson, Real-Time Collision Detection, 5.1.8, gives the distance of two lines by the cross product of their
 // directions; for x-axis and the line through (0, 0, h) along (1, 1, 0) it is h. Lines through a cube of edge 1: two
-// skew face diagonals are 1/√3 apart (a textbook result of solid geometry, from memory).
+// skew face diagonals, along (1, 1, 0) and (0, 1, 1), are 1/√3 apart: (1, −1, 1), their cross product, has the length √3, and the
+// edge between them lies 1 along it.
 func TestSkewDiagonalsOfACube(t *testing.T) {
 	a := capsule(vec(0, 0, 0), vec(100, 100, 0), 0)
 	b := capsule(vec(100, 0, 0), vec(100, 100, 100), 0)
