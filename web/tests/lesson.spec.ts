@@ -310,7 +310,7 @@ for (const [width, height] of [...sizes, [1024, 768]] as const) {
     await pick(page, "x +");
     await page.locator(".ask").evaluate((e) => e.scrollIntoView({ block: "nearest" }));
     for (const part of [".ask legend", ".ask-ways", "#task-answer", "#lesson-next"]) {
-      await expect(page.locator(part)).toBeInViewport({ ratio: 1 });
+      await expect(page.locator(part)).toBeInViewport({ ratio: 0.99 }); // a part of a pixel may be off
       expect(await meets(page, part), part).toBe(true);
     }
     const places = () => page.locator("#task-answer, #lesson-back, #lesson-next").evaluateAll((all) => all.map((e) => e.getBoundingClientRect()).map((box) => [Math.round(box.x), Math.round(box.y)]));
