@@ -254,7 +254,7 @@ export class Orbit {
     const { width, height } = this.size;
     const { left, right, top, bottom } = this.insets;
     const perPx = Math.tan((this.camera.fov * deg) / 2) / height;
-    return [Math.max(width * 0.3, width - left - right) * perPx, Math.max(height * 0.3, height - top - bottom) * perPx];
+    return [Math.max(width * 0.2, width - left - right) * perPx, Math.max(height * 0.2, height - top - bottom) * perPx];
   }
 
   /** The nearest shot from the direction one looks from that has all of the subject in the free part of the canvas. */
