@@ -26,12 +26,13 @@ test("Spanish is chosen on the page, spoken by the bench too, and kept", async (
 });
 
 test("another language leaves the view, the frame that is read, the panels and how far they are scrolled as they are", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 600 }); // so low that the lesson's text scrolls
   await open(page, "/?lang=en");
   await page.locator("#lesson-choice").selectOption("where-the-numbers-start");
   await expect(page.locator("#lesson-text")).not.toBeEmpty();
   await page.locator("#read-in").selectOption("world");
   await page.locator("#near > summary").click();
-  await page.locator(".column-right").evaluate((e) => e.scrollTo(0, 120));
+  await page.locator("#lesson-read").evaluate((e) => e.scrollTo(0, 60));
   const view = () => page.evaluate(() => (window as any).handrule.view.sight);
   await page.waitForFunction(() => ((v) => v.scheduled === 0 && v.orbitCamera.glide === null)((window as any).handrule.view));
   await page.evaluate(() => {
@@ -51,7 +52,7 @@ test("another language leaves the view, the frame that is read, the panels and h
   await expect(page.locator("#read-in")).toHaveValue("world");
   await expect(page.locator("#where")).toHaveAttribute("open");
   await expect(page.locator("#near")).not.toHaveAttribute("open");
-  await expect.poll(() => page.locator(".column-right").evaluate((e) => e.scrollTop)).toBe(120);
+  await expect.poll(() => page.locator("#lesson-read").evaluate((e) => e.scrollTop)).toBe(60);
 
   // On a phone the page itself scrolls. Of what was left nothing is taken up twice.
   await page.setViewportSize({ width: 390, height: 844 });

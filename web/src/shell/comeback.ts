@@ -2,7 +2,7 @@ import { tab } from "../basics/remember";
 import type { View } from "../view/view";
 
 /** What scrolls, besides the page itself. */
-const scrollers = [".column-left", ".column-right", ".columns"];
+const scrollers = [".column-left", ".column-right", ".columns", "#lesson-read"];
 
 /** The page is about to be loaded again: keeps where one looks from, and how far things are scrolled. */
 export function leave(view: View): void {
