@@ -34,6 +34,7 @@ type commands struct {
 	Check   checkCommand     `cmd:"" help:"Read arm and lesson files and say all that is wrong with them."`
 	Import  importCommand    `cmd:"" help:"Make an arm file from a URDF file or a Denavit-Hartenberg table."`
 	Export  exportCommand    `cmd:"" help:"Write an arm as a URDF file."`
+	Compare compareCommand   `cmd:"" help:"Compare an arm file with what the real arm shows in a few poses, and name what is likeliest to be wrong."`
 	Results resultsCommand   `cmd:"" help:"Verify result files and print them as a table (CSV) for a gradebook."`
 	Extra   extraTimeCommand `cmd:"" name:"extra-time" help:"Print a code that gives a learner more time in an assessment."`
 	Key     keyCommand       `cmd:"" help:"Print the public half of a server's key, with which others verify results."`
