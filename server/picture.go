@@ -10,12 +10,12 @@ import (
 
 // servePicture answers with a picture that a lesson shows. It goes out as it is read, so that a page costs no memory.
 func (s *Server) servePicture(w http.ResponseWriter, r *http.Request) {
-	lesson := s.home.offer.Load().Lesson(chi.URLParam(r, "id"))
+	name := chi.URLParam(r, "*")
+	lesson := s.home.offer.Load().Shown(chi.URLParam(r, "id"), name)
 	if lesson == nil {
 		http.NotFound(w, r)
 		return
 	}
-	name := chi.URLParam(r, "*")
 	picture, err := lesson.OpenPicture(name) // one of those it shows, and nothing else
 	if err != nil {
 		http.NotFound(w, r)

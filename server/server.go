@@ -6,6 +6,7 @@ package server
 import (
 	"context"
 	"crypto/ed25519"
+	"crypto/subtle"
 	"errors"
 	"io/fs"
 	"log/slog"
@@ -34,6 +35,9 @@ type Options struct {
 	MaxBenches int   // at once; 0 means 1000
 	Log        *slog.Logger
 	Front      Front // how people reach it
+
+	// Author is what a page hands in that is to be told what is wrong with the files that are served. "" is nobody.
+	Author string
 
 	// Share of the machine that long questions may have, such as the room to move; 0 means a quarter.
 	Share float64
@@ -150,6 +154,12 @@ func (s *Server) Handler(localOnly bool) http.Handler {
 	return front.below(r)
 }
 
+// isAuthor reports whether a page is that of the author of what is served.
+func (s *Server) isAuthor(r *http.Request) bool {
+	given := r.URL.Query().Get("author")
+	return s.opts.Author != "" && subtle.ConstantTimeCompare([]byte(given), []byte(s.opts.Author)) == 1
+}
+
 // serveBench connects a page with its bench, or with a new one.
 func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 	address := addressOf(s.opts.Front.from(r))
@@ -184,7 +194,7 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 		conn: conn, outlet: over.outlet, seat: slot, in: languageOf(r), out: newOutbox(), end: end, limit: rate.NewLimiter(messageRate, messageBurst),
 	}
 	s.opts.Log.Info("bench opened", "bench", slot.id[:8])
-	here.run(ctx, bench.Welcome{Bench: slot.id, Program: s.version})
+	here.run(ctx, bench.Welcome{Bench: slot.id, Program: s.version, Author: s.isAuthor(r)})
 	leave()
 
 	var why closing

@@ -19,23 +19,35 @@ const lookEvery = 400 * time.Millisecond
 type folder struct {
 	dir      string
 	watch    *scenarios.Watch
-	own      scenarios.Folder   // with the last good versions of broken files
-	unpassed []scenarios.Broken // lessons that can be read and not be passed
+	own      scenarios.Folder          // with the last good versions of broken files
+	unpassed []scenarios.Broken        // lessons that can be read and not be passed
+	passed   map[string]*lesson.Lesson // the last version of every lesson that was passed
 }
 
 // openFolder reads the folder. What is wrong with its files is no error: they can be mended while it is served.
 func openFolder(dir string) (*folder, error) {
 	watch := scenarios.NewWatch(dir)
 	own, err := scenarios.ReadFolder(dir)
-	return &folder{dir: dir, watch: watch, own: own}, err
+	return &folder{dir: dir, watch: watch, own: own, passed: map[string]*lesson.Lesson{}}, err
 }
 
-// offer is what ships, and beside it what is in the folder.
+// offer is what ships, and beside it what is in the folder. Of a lesson that was changed and not passed since, learners get the
+// version that was.
 func (f *folder) offer() bench.Offer {
+	var lessons, drafts []*lesson.Lesson
+	for _, l := range f.own.Lessons {
+		good := f.passed[l.ID]
+		if good == nil || good.Same(l) {
+			lessons = append(lessons, l)
+			continue
+		}
+		lessons, drafts = append(lessons, good), append(drafts, l)
+	}
 	return bench.Offer{
+		Drafts:  drafts,
 		Arms:    slices.Concat(scenarios.ShippedArms(), f.own.Arms),
 		Cells:   slices.Concat(scenarios.ShippedCells(), f.own.Cells),
-		Lessons: slices.Concat(scenarios.ShippedLessons(), f.own.Lessons),
+		Lessons: slices.Concat(scenarios.ShippedLessons(), lessons),
 		Broken:  slices.Concat(f.own.Broken, f.unpassed),
 	}
 }
@@ -77,8 +89,16 @@ func (f *folder) again(offer func(bench.Offer), errs io.Writer) {
 // check passes the lessons that are not as they were before, and tells what is wrong with the folder.
 func (f *folder) check(before scenarios.Folder, offer func(bench.Offer), errs io.Writer) {
 	found := f.own.CheckLessons(before, f.unpassed)
-	if len(found) > 0 || len(f.unpassed) > 0 {
-		f.unpassed = found
+	news := len(found) > 0 || len(f.unpassed) > 0
+	f.unpassed = found
+	for _, l := range f.own.Lessons {
+		if slices.ContainsFunc(found, func(b scenarios.Broken) bool { return b.ID == l.ID }) {
+			continue
+		}
+		news = news || f.passed[l.ID] != nil && !f.passed[l.ID].Same(l)
+		f.passed[l.ID] = l
+	}
+	if news {
 		offer(f.offer())
 	}
 	for _, l := range f.own.Lessons {

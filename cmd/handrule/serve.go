@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"crypto/ed25519"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +11,7 @@ import (
 	"log/slog"
 	"net"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"handrule/internal/files"
@@ -65,9 +67,11 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if err != nil {
 		return err
 	}
+	author := rand.Text()
 	s := server.New(server.Options{
 		Offer:      own.offer(),
 		Key:        key,
+		Author:     author,
 		MaxBenches: c.Benches,
 		Static:     static.Files,
 		Bundled:    static.Bundled(),
@@ -78,7 +82,15 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 		go own.follow(ctx, s.SetOffer, errs)
 	}
 	fmt.Fprintf(out, "handrule serves on %s (Ctrl+C ends it)\n", c.address(listener))
+	if c.Dir != "" {
+		fmt.Fprintf(out, "whoever writes in %s opens %s: errors in its files are shown there alone\n", c.Dir, authorAddress(c.address(listener), author))
+	}
 	return s.Serve(ctx, listener)
+}
+
+// authorAddress is the page's address for the one who writes the files that are served.
+func authorAddress(address, author string) string {
+	return strings.TrimSuffix(address, "/") + "/?author=" + author
 }
 
 func (c serveCommand) listen() (net.Listener, error) {

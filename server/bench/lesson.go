@@ -44,8 +44,8 @@ func (b *Bench) openLesson(r *LessonRequest, now time.Time) error {
 	if r.ID == "" {
 		return b.leaveLesson()
 	}
-	lesson := b.offer.Lesson(r.ID)
-	if lesson == nil && slices.ContainsFunc(b.offer.Broken, func(f form.Broken) bool { return f.ID == r.ID }) {
+	lesson := b.offered(r.ID)
+	if lesson == nil && b.page.author && slices.ContainsFunc(b.offer.Broken, func(f form.Broken) bool { return f.ID == r.ID }) {
 		b.wanted = r.ID
 		return nil
 	}

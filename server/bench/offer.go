@@ -15,7 +15,11 @@ type Offer struct {
 	Arms    []*armfile.Arm // the first is on the bench at the start
 	Cells   []*cellfile.Cell
 	Lessons []*lesson.Lesson
-	Broken  []form.Broken // files with what is wrong with them; an earlier version may be among the above
+	Broken  []form.Broken // files with what is wrong with them, for their author; an earlier version may be among the above
+
+	// Drafts are newer versions of lessons that have not been passed yet, or cannot be: their author gets them, and learners the
+	// last good one.
+	Drafts []*lesson.Lesson
 
 	// Listed is what the list of lessons shows where lessons are read only when they are opened: Lessons holds those that have been.
 	// nil: all are read.
@@ -25,6 +29,21 @@ type Offer struct {
 // Lesson returns the offered lesson with that id, or nil.
 func (o *Offer) Lesson(id string) *lesson.Lesson {
 	return found(o.Lessons, func(l *lesson.Lesson) bool { return l.ID == id })
+}
+
+// draft returns the draft of the lesson with that id, or nil.
+func (o *Offer) draft(id string) *lesson.Lesson {
+	return found(o.Drafts, func(l *lesson.Lesson) bool { return l.ID == id })
+}
+
+// Shown returns the version of a lesson that shows a picture of that name, or nil.
+func (o *Offer) Shown(id, picture string) *lesson.Lesson {
+	for _, l := range []*lesson.Lesson{o.Lesson(id), o.draft(id)} {
+		if l != nil && slices.Contains(l.Pictures, picture) {
+			return l
+		}
+	}
+	return nil
 }
 
 func (o *Offer) arm(id string) *armfile.Arm {
@@ -45,7 +64,7 @@ func found[T any](all []T, wanted func(T) bool) (none T) {
 
 // Message lists what there is to choose, in the page's language. A lesson that has never been right is listed too, so that
 // the one who writes it can see what is wrong.
-func (o *Offer) Message(in *words.Language) OfferMessage {
+func (o *Offer) Message(in *words.Language, author bool) OfferMessage {
 	m := OfferMessage{Arms: []Listing{}, Cells: []Listing{}, Lessons: []LessonListing{}}
 	for _, arm := range o.Arms {
 		m.Arms = append(m.Arms, Listing{ID: arm.ID, Title: arm.Texts.NameIn(in, arm.Name), About: arm.Texts.AboutIn(in, arm.About)})
@@ -72,7 +91,7 @@ func (o *Offer) Message(in *words.Language) OfferMessage {
 		})
 	}
 	for _, b := range o.Broken {
-		if b.Lesson && o.Lesson(b.ID) == nil {
+		if author && b.Lesson && o.Lesson(b.ID) == nil {
 			m.Lessons = append(m.Lessons, LessonListing{ID: b.ID, Title: in.Say("faults.listed", "file", b.ID), Aims: []string{}})
 		}
 	}

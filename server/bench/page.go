@@ -22,6 +22,7 @@ import (
 // page is the page that is connected: what it shows, asks and was told.
 type page struct {
 	shows   ShowRequest
+	author  bool           // of the files that are served: it is told what is wrong with them
 	aim     *jog.Direction // of the next step; nil: nothing is aimed at
 	renewal renewal        // the last hold that was asked for
 	press   int            // the number of the press that holds, or last held
@@ -78,7 +79,7 @@ const underFrame = 5
 
 // views are all of them, in the order in which they are told. What a later one is drawn on comes before it.
 var views = []view{
-	{"offer", func(b *Bench) any { return b.offer }, func(b *Bench) any { return b.offer.Message(b.in) }},
+	{"offer", func(b *Bench) any { return b.offer }, func(b *Bench) any { return b.offer.Message(b.in, b.page.author) }},
 	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools(), b.in) }},
 	{"cell", nil, func(b *Bench) any { return b.cellMessage() }},
 	{"setup", nil, func(b *Bench) any { return b.chosen }},
@@ -109,7 +110,9 @@ func (b *Bench) Connect(welcome Welcome, in *words.Language) {
 	b.speak(in)
 	b.page = page{touched: true, shows: ShowRequest{Of: OfTCP, Form: spoken.FixedXYZ}, told: make([]told, len(views))}
 	welcome.Wire, welcome.LeaseMS, welcome.Choices = WireVersion, int(Lease/time.Millisecond), choicesIn[words.MM]
+	b.page.author = welcome.Author
 	b.tell("welcome", welcome)
+	b.takeUpLesson()
 }
 
 // renewal is a hold as it was asked for. The text that renews it is the same, and comes every few frames.

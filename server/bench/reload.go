@@ -18,15 +18,30 @@ func (b *Bench) SetOffer(o *Offer) {
 	b.offer = o
 	switch l := b.lesson; {
 	case l != nil:
-		if next := o.Lesson(l.Lesson.ID); next != nil && !next.Same(l.Lesson) {
-			b.atRest(func() { b.reloadLesson(next) })
-		}
-	case b.wanted != "" && o.Lesson(b.wanted) != nil:
+		b.takeUpLesson()
+	case b.wanted != "" && b.offered(b.wanted) != nil:
 		if err := b.openLesson(&LessonRequest{ID: b.wanted}, b.page.now); err != nil {
 			b.complain(err)
 		}
 	default:
 		b.reloadArm(before)
+	}
+}
+
+// offered returns the lesson with that id as this page gets it, or nil: its author gets the draft.
+func (b *Bench) offered(id string) *lesson.Lesson {
+	if draft := b.offer.draft(id); draft != nil && b.page.author {
+		return draft
+	}
+	return b.offer.Lesson(id)
+}
+
+// takeUpLesson goes on in the version of the open lesson that this page gets, where it is another.
+func (b *Bench) takeUpLesson() {
+	if l := b.lesson; l != nil {
+		if next := b.offered(l.Lesson.ID); next != nil && !next.Same(l.Lesson) {
+			b.atRest(func() { b.reloadLesson(next) })
+		}
 	}
 }
 
@@ -121,9 +136,12 @@ func (b *Bench) standAt(q kinematics.Joints) {
 	}
 }
 
-// faults is what is wrong with the file of what is open, or wanted.
+// faults is, for its author, what is wrong with the file of what is open, or wanted.
 func (b *Bench) faults() FaultsMessage {
 	m := FaultsMessage{Faults: []Fault{}}
+	if !b.page.author {
+		return m // What is wrong with a file, and what stands in it, is its author's alone.
+	}
 	add := func(id string) {
 		for _, broken := range b.offer.Broken {
 			if broken.ID != id {

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -8,6 +9,7 @@ import (
 	"handrule/kinematics"
 	"handrule/scenarios"
 	"handrule/scenarios/form"
+	"handrule/words"
 )
 
 // saved is what is offered after a lesson's file was saved with this text.
@@ -81,6 +83,7 @@ func TestQuestionsOfAReadAgainLessonAreAskedWhereTheStageBegins(t *testing.T) {
 
 func TestALessonSavedWithErrorsStaysAsItWas(t *testing.T) {
 	b, sent := lessonBench(t, head+twoStages)
+	b.page.author = true
 	lesson := b.lesson.Lesson
 	wrong := saved(t, strings.Replace(strings.Replace(head+twoStages, "measure: x", "measure: q", 1), "Two.", "Two., txet: b", 1))
 	wrong.Lessons = append(wrong.Lessons, lesson) // the last good version
@@ -102,6 +105,7 @@ func TestALessonSavedWithErrorsStaysAsItWas(t *testing.T) {
 // A lesson that has never been right is listed, tells its faults when it is chosen, and opens once it is right.
 func TestALessonOpensOnceItIsRight(t *testing.T) {
 	b, sent := testBench()
+	b.page.author = true
 	b.SetOffer(saved(t, "title: Own\nstages: [{text: b}]\n"))
 	if l := last[OfferMessage](t, sent).Lessons; l[len(l)-1].ID != "own" || !strings.Contains(l[len(l)-1].Title, "errors") {
 		t.Errorf("%+v", l)
@@ -216,5 +220,46 @@ func TestACarriageStaysWhereItIs(t *testing.T) {
 	b.SetOffer(&again)
 	if b.mounted.cell.Name != "Longer" || b.mounted.cell.Rail.At != at {
 		t.Errorf("%s with the carriage at %v, want %v", b.mounted.cell.Name, b.mounted.cell.Rail.At, at)
+	}
+}
+
+// What is wrong with a file goes to its author alone: a learner in the same lesson keeps the last good version, is told nothing
+// of it, and does not see a lesson that has never been right.
+func TestFaultsAreTheAuthorsAlone(t *testing.T) {
+	good := saved(t, head+twoStages)
+	wrong := saved(t, strings.Replace(head+twoStages, "measure: x", "measure: secret", 1))
+	wrong.Lessons = append(wrong.Lessons, good.Lesson("own"))
+	never := saved(t, "title: Own\nstages: [{text: b}]\n")
+	draft := saved(t, strings.Replace(head+twoStages, "One.", "One drafted.", 1))
+	draft.Drafts, draft.Lessons = draft.Lessons[len(draft.Lessons)-1:], append(draft.Lessons[:len(draft.Lessons)-1:len(draft.Lessons)-1], good.Lesson("own"))
+	for _, author := range []bool{false, true} {
+		b := New(good, testEnv())
+		b.Connect(Welcome{Author: author}, words.English)
+		sent := &hearing{b: b}
+		ask(t, b, noon, `{"type":"lesson","id":"own"}`)
+		b.SetOffer(wrong)
+		if m := last[FaultsMessage](t, sent); len(m.Faults) > 0 != author || strings.Contains(fmt.Sprint(sent.all()), "secret") != author || !strings.Contains(b.lessonMessage().HTML, "One.") {
+			t.Errorf("author %v: %+v", author, m)
+		}
+		b.SetOffer(draft)
+		if drafted := strings.Contains(b.lessonMessage().HTML, "drafted"); drafted != author {
+			t.Errorf("author %v: %s", author, b.lessonMessage().HTML)
+		}
+		// Whoever comes to the same bench by the other address gets the version of that address.
+		b.Leave()
+		b.Connect(Welcome{Author: !author}, words.English)
+		if drafted := strings.Contains(b.lessonMessage().HTML, "drafted"); drafted == author {
+			t.Errorf("author %v comes back as the other: %s", author, b.lessonMessage().HTML)
+		}
+		b.Connect(Welcome{Author: author}, words.English)
+		ask(t, b, noon, `{"type":"lesson","id":""}`)
+		b.SetOffer(never)
+		l := last[OfferMessage](t, sent).Lessons
+		if listed := l[len(l)-1].ID == "own"; listed != author {
+			t.Errorf("author %v: %+v", author, l[len(l)-1])
+		}
+		if err := b.Handle(&LessonRequest{ID: "own"}, noon); (err == nil) != author {
+			t.Errorf("author %v: %v", author, err)
+		}
 	}
 }

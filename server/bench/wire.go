@@ -284,6 +284,7 @@ type Welcome struct {
 	LeaseMS int     `json:"lease_ms"` // a held control must be renewed within this time
 	Alone   bool    `json:"alone"`    // the bench runs in the learner's own browser: it signs nothing, and an assessment is practice
 	Choices Choices `json:"choices"`
+	Author  bool    `json:"author"` // of the files that are served: it is told what is wrong with them
 }
 
 // PieceRequest asks for a piece of a lesson file to copy.

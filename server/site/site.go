@@ -353,7 +353,7 @@ func (o Options) Sources() (c single.Catalog, lessons map[string]single.LessonSo
 		c.Cells = append(c.Cells, source)
 	}
 	for _, in := range words.Languages {
-		c.Lessons[in.Code] = o.Offer.Message(in).Lessons
+		c.Lessons[in.Code] = o.Offer.Message(in, false).Lessons
 	}
 	for _, l := range o.Offer.Lessons {
 		source, err := o.lessonSource(l)

@@ -1173,6 +1173,8 @@ export interface Welcome {
   /** the bench runs in the learner's own browser: it signs nothing, and an assessment is practice */
   alone: boolean;
   choices: Choices;
+  /** of the files that are served: it is told what is wrong with them */
+  author: boolean;
 }
 
 export type Reply =

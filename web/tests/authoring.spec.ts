@@ -13,11 +13,19 @@ test.use({ viewport: { width: 1000, height: 700 } });
 
 let dir: string;
 let server: ChildProcess;
+let author: string; // the address for the one who writes
 
 test.beforeEach(async () => {
   dir = mkdtempSync(join(tmpdir(), "handrule-own-"));
   save(lesson);
-  server = spawn("../bin/handrule", ["serve", "--listen", `127.0.0.1:${port}`, "--key", join(dir, "key.pem"), "--new-key", dir], { stdio: "ignore" });
+  server = spawn("../bin/handrule", ["serve", "--listen", `127.0.0.1:${port}`, "--key", join(dir, "key.pem"), "--new-key", dir], { stdio: ["ignore", "pipe", "ignore"] });
+  author = await new Promise((told) => {
+    let said = "";
+    server.stdout!.on("data", (text) => {
+      const link = /http:\S+author=\w+/.exec((said += text))?.[0];
+      if (link) told(link);
+    });
+  });
   await expect.poll(async () => (await fetch(address).catch(() => null))?.ok).toBe(true);
 });
 
@@ -40,7 +48,7 @@ stages:
 const save = (text: string): void => writeFileSync(join(dir, "draft.yaml"), text);
 
 async function openDraft(page: Page): Promise<void> {
-  await open(page, address);
+  await open(page, author);
   await page.locator("#lesson-choice").selectOption({ label: "A first draft" });
   await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
 }
@@ -52,6 +60,11 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
   await jogButton(page, 0, 1).click();
   await expect.poll(async () => ((now) => now.moving === null && now.joints_deg[0])(await state(page))).toBeCloseTo(5, 6);
   const joints = (await state(page)).joints_deg;
+
+  // A learner is in the same lesson, by the address that learners have.
+  const learner = await context.newPage();
+  await open(learner, address);
+  await learner.locator("#lesson-choice").selectOption({ label: "A first draft" });
 
   // Another learner is in another lesson, and stays there.
   const neighbour = await context.newPage();
@@ -73,6 +86,9 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
   await expect(page.locator("#faults-list pre").first()).toContainText("2 | arm: wern");
   await expect(page.locator("#faults-what")).toContainText("last good version");
   await expect(page.locator("#lesson-text")).toContainText("Drive straight to the ring.");
+  await expect(learner.locator("#faults")).toBeHidden();
+  await expect(learner.locator("#lesson-text")).toContainText("Look at the pen.");
+  expect(await learner.content()).not.toContain("wern");
   expect((await new AxeBuilder({ page }).include("#faults").analyze()).violations).toEqual([]);
   await page.locator("#lesson-back").click();
   await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
@@ -92,11 +108,14 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
   await expect(neighbour.locator("#lesson-choice option", { hasText: "A first draft" })).toHaveCount(1);
 });
 
-test("a lesson that has never been right is listed, says what is wrong, and opens when it is saved right", async ({ page }) => {
-  await open(page, address);
+test("a lesson that has never been right is listed, says what is wrong, and opens when it is saved right", async ({ page, context }) => {
+  const learner = await context.newPage();
+  await open(learner, address);
+  await open(page, author);
   writeFileSync(join(dir, "new.yaml"), "title: New\nstages:\n  - text: <b>bold</b>\n");
   const choice = page.locator("#lesson-choice");
   await expect(choice.locator("option", { hasText: "new (has errors)" })).toHaveCount(1);
+  await expect(learner.locator("#lesson-choice option", { hasText: "new" })).toHaveCount(0);
   await choice.selectOption({ label: "new (has errors)" });
   await expect(page.locator("#faults-what")).toContainText("opens once they are corrected");
   await expect(page.locator("#faults-list")).toContainText("arm is missing");

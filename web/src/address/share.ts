@@ -1,6 +1,14 @@
 import { byId, write } from "../basics/dom";
 import { say } from "../basics/say";
 
+/** The page's address without what is the author's alone. */
+function sharedHref(): string {
+  const url = new URL(location.href);
+  url.searchParams.delete("author");
+  url.hash = "";
+  return url.href;
+}
+
 /** Gives the address of what is on the screen: copied where the browser lets it be, and always to be read. */
 export class Share {
   private readonly box = byId("share-box");
@@ -15,7 +23,7 @@ export class Share {
   }
 
   private async give(): Promise<void> {
-    this.link.value = location.href.split("#")[0] + this.address();
+    this.link.value = sharedHref() + this.address();
     this.link.focus();
     this.link.select();
     write(this.note, say("share.copy-by-hand"));

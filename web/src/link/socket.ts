@@ -49,6 +49,8 @@ export class SocketLink implements Link {
     url.protocol = location.protocol === "https:" ? "wss:" : "ws:";
     url.hash = ""; // A socket's address has none.
     url.searchParams.set("id", tab.bench);
+    const author = new URLSearchParams(location.search).get("author");
+    if (author) url.searchParams.set("author", author); // whom errors in files are told
     url.searchParams.set("lang", document.documentElement.lang);
     const socket = new WebSocket(url);
     socket.binaryType = "arraybuffer";
