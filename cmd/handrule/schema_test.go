@@ -40,6 +40,8 @@ func fits(t *testing.T, schema map[string]any, value any, at string) string {
 			for _, one := range rule.([]any) {
 				bad = bad && fits(t, one.(map[string]any), value, at) != ""
 			}
+		case "not":
+			bad = fits(t, rule.(map[string]any), value, at) == ""
 		case "pattern":
 			bad = isText && !regexp.MustCompile(rule.(string)).MatchString(text)
 		case "minLength":
@@ -174,6 +176,16 @@ func TestSchemasRefuseBadFiles(t *testing.T) {
 		stage("choose: {question: q}"),
 		stage("free: {notice: [{text: a, event: fire}]}"),
 		stage("hints: [{after: 0, text: a}]"),
+		stage("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1}, read: {measure: z, tolerance: 1}"),
+		stage("predict: {jog: base w +1, ask: stop}"),
+		stage("predict: {jog: base x, ask: stop}"),
+		stage("id: Over the pot"),
+		"title: A\narm: wren\ndraw: [{name: how far, one_of: [1, 2]}]\nstages: [{text: b}]\n",
+		"title: A\narm: wren\nassessment: {late_counts: 2}\nstages: [{text: b}]\n",
+		"title: A\narm: wren\ncell: {name: a, things: [{name: b, at_mm: [0, 0, 0], box_mm: [1, 1, -1]}]}\nstages: [{text: b}]\n",
+		"title: A\narm: wren\ncell: {name: a, things: [{name: b, at_mm: [0, 0, 0], box_mm: [1, 1, 1], radius_mm: 2}]}\nstages: [{text: b}]\n",
+		"title: A\narm: wren\ncell: {name: a, things: [{name: b, at_mm: [0, 0, 0]}]}\nstages: [{text: b}]\n",
+		"title: A\narm: wren\ncell: {name: a, things: [], task_frames: [{name: a board, at_mm: [0, 0, 0]}]}\nstages: [{text: b}]\n",
 	} {
 		path := filepath.Join(t.TempDir(), "lesson.yaml")
 		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {

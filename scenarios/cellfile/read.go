@@ -46,18 +46,26 @@ type (
 		form.Block
 		Name form.Name `field:"name,required" about:"What it is called."`
 		placeForm
-		Box    r3.Vec         `field:"box_mm" about:"A box about its middle: its lengths along x, y and z, mm."`
+		Box    r3.Vec         `field:"box_mm" positive:"true" about:"A box about its middle: its lengths along x, y and z, mm."`
 		Radius form.Tolerance `field:"radius_mm" about:"Alone the radius of a sphere, with length_mm that of a cylinder along its Z, mm."`
 		Length form.Tolerance `field:"length_mm" about:"The length of a cylinder about its middle, mm."`
 		Facing r3.Vec         `field:"facing" about:"A floor or wall without end through this place: the direction it faces."`
 	}
 	taskForm struct {
 		form.Block
-		Name form.Name `field:"name,required" about:"One word, such as tile-stand."`
+		Name form.Name `field:"name,required" pattern:"^\\S+$" about:"One word, such as tile-stand."`
 		placeForm
 	}
 	travel [2]float64 // mm
 )
+
+// SchemaRules let an editor refuse a thing of two shapes, or of none.
+func (thingForm) SchemaRules() form.Object {
+	rules := form.NotTogether([2]string{"box_mm", "radius_mm"}, [2]string{"box_mm", "length_mm"}, [2]string{"box_mm", "facing"},
+		[2]string{"facing", "radius_mm"}, [2]string{"facing", "length_mm"}, [2]string{"facing", "rotation_deg"})
+	rules["anyOf"] = []form.Object{{"required": []string{"box_mm"}}, {"required": []string{"radius_mm"}}, {"required": []string{"facing"}}}
+	return rules
+}
 
 func init() {
 	form.AddNumbers([]string{"from", "to"}, form.LargestLength, func(mm []float64) travel { return travel(mm) })

@@ -65,6 +65,9 @@ func PlainTextUpTo(file string, text []byte, most int) (*Source, error) {
 	if len(text) > most {
 		return nil, Errors{{File: file, Message: fmt.Sprintf("is too large: more than %d bytes", most)}}
 	}
+	if wide(text) {
+		return nil, Errors{{File: file, Message: "is text in UTF-16; save it as UTF-8, which editors offer as an encoding"}}
+	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	text = bytes.ReplaceAll(bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n"))
 	s := newSource(file, strings.ToValidUTF8(string(text), "\uFFFD"))
@@ -90,6 +93,22 @@ func PlainTextUpTo(file string, text []byte, most int) (*Source, error) {
 		return nil, Errors{{File: file, Message: "is empty"}}
 	}
 	return s, nil
+}
+
+// wide reports whether a text is in UTF-16: it begins with that byte order mark (RFC 2781, section 3.2), or every other byte of
+// its beginning is zero.
+func wide(text []byte) bool {
+	if bytes.HasPrefix(text, []byte{0xff, 0xfe}) || bytes.HasPrefix(text, []byte{0xfe, 0xff}) {
+		return true
+	}
+	begin := text[:min(len(text), 16)]
+	zeros := [2]int{}
+	for i, b := range begin {
+		if b == 0 {
+			zeros[i%2]++
+		}
+	}
+	return len(begin) >= 4 && (zeros[0] == len(begin)/2 && zeros[1] == 0 || zeros[1] == len(begin)/2 && zeros[0] == 0)
 }
 
 // IsName tells a bare name, such as wren, from a path.

@@ -22,6 +22,8 @@ import (
 //	most:"20"                      of a list: how many entries it may have
 //	least:"0"                      of a list: how few; one, unless told otherwise
 //	exactly:"an arm has six joints" of a list with as few as many entries: what to say where there are others
+//	pattern:"^[a-z]+$"             of a text: what an editor checks it by; the reader checks it by itself
+//	positive:"true"                of a list of numbers: each is more than 0, likewise
 //	entry:"task frame"             of a list: what an entry is called in messages; the field's name without its s, unless told otherwise
 //
 // What a field's type allows is said in leaf.go. The reader below and the JSON Schema (schema.go) both work from the
@@ -137,6 +139,8 @@ type formField struct {
 	least    int    // entries of a list
 	most     int    // 0 where nothing is said
 	exactly  string // what to say where there are not as many
+	pattern  string // of a text
+	positive bool   // of a list of numbers
 	called   string // what an entry of a list is called; "" as the field without its s
 	index    []int
 	kind     reflect.Type
@@ -152,6 +156,7 @@ func formFields(form reflect.Type) (all []formField) {
 		name, rule, _ := strings.Cut(tag, ",")
 		field := formField{
 			name: name, required: rule == "required", about: f.Tag.Get("about"), exactly: f.Tag.Get("exactly"), called: f.Tag.Get("entry"),
+			pattern: f.Tag.Get("pattern"), positive: f.Tag.Get("positive") == "true",
 			least: tagNumber(f.Tag, "least", 1), most: tagNumber(f.Tag, "most", 0), index: f.Index, kind: f.Type,
 		}
 		all = append(all, field)

@@ -5,6 +5,29 @@ import (
 	"reflect"
 )
 
+// Ruled is a form whose fields do not all go together; it says so in keywords of JSON Schema.
+type Ruled interface{ SchemaRules() Object }
+
+// NotTogether are the keywords for fields of which no two of a pair go together.
+func NotTogether(pairs ...[2]string) Object {
+	var refused []Object
+	for _, p := range pairs {
+		refused = append(refused, Object{"required": p[:]})
+	}
+	return Object{"not": Object{"anyOf": refused}}
+}
+
+// AtMostOne are the keywords for fields of which there may be one.
+func AtMostOne(fields ...string) Object {
+	var pairs [][2]string
+	for i, a := range fields {
+		for _, b := range fields[i+1:] {
+			pairs = append(pairs, [2]string{a, b})
+		}
+	}
+	return NotTogether(pairs...)
+}
+
 // SchemaOf returns the JSON Schema (draft 2020-12) of a form, with which an editor completes and explains its fields.
 func SchemaOf[T any]() Object { return schemaOfType(reflect.TypeFor[T]()) }
 
@@ -24,6 +47,15 @@ func schemaOfType(kind reflect.Type) Object {
 		if f.about != "" {
 			field["description"] = f.about
 		}
+		if f.pattern != "" {
+			field["pattern"] = f.pattern
+		}
+		if items, ok := field["items"].(Object); ok && f.positive {
+			items = maps.Clone(items)
+			delete(items, "minimum")
+			items["exclusiveMinimum"] = 0
+			field["items"] = items
+		}
 		if f.most > 0 {
 			field["maxItems"] = f.most
 		}
@@ -36,6 +68,9 @@ func schemaOfType(kind reflect.Type) Object {
 		}
 	}
 	schema := Object{"type": "object", "properties": properties, "additionalProperties": false}
+	if form, ok := reflect.New(kind).Interface().(Ruled); ok {
+		maps.Copy(schema, form.SchemaRules())
+	}
 	if len(required) > 0 {
 		schema["required"] = required
 	}

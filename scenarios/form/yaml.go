@@ -48,6 +48,7 @@ const (
 var (
 	noSpaceAfterColon = regexp.MustCompile(`^\s*(?:- )*[a-z_]+:[^\s]`)
 	textAfterBracket  = regexp.MustCompile(`: +[\[{][^\]}]*[\]}] +[^#,\]}\s]`)
+	oneColon          = regexp.MustCompile(`^\s*(?:- +)*[a-z_]+:(?: [^:]*)?$`)
 	startOfValue      = regexp.MustCompile(`^\s*(?:- +)*(?:[A-Za-z_]+: +)?(\S)`)
 )
 
@@ -74,9 +75,9 @@ func yamlAdvice(message, line string) string {
 		return "; " + quoteMark("[ or {")
 	case start != nil && strings.Contains(marks, start[1]):
 		return "; " + quoteMark(start[1])
-	case strings.Contains(message, "mapping value is not allowed"):
+	case strings.Contains(message, "mapping value is not allowed") && !oneColon.MatchString(line):
 		return "; " + QuoteColon
-	case strings.Contains(message, "not allowed in this context"), strings.Contains(message, "non-map value"):
+	case strings.Contains(message, "mapping value is not allowed"), strings.Contains(message, "not allowed in this context"), strings.Contains(message, "non-map value"):
 		return "; look at the indentation: the fields of a block stand in one column, and a text after | stands further in"
 	}
 	return ""
@@ -125,6 +126,7 @@ func (s *Source) parseYAML() ast.Node {
 	if !s.acceptTokens(tokens) {
 		return nil
 	}
+	s.noteCuts(tokens)
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		// The parser's own error text may be as long as the file squared, so only its message is used.
@@ -221,6 +223,20 @@ func (s *Source) acceptTokens(tokens token.Tokens) bool {
 		}
 	}
 	return true
+}
+
+// noteCuts notes where a # has cut a text off: after a text without quotes, with a space before it and none after it, as in
+// "Look at joint #3". What is meant as a comment has a space there.
+func (s *Source) noteCuts(tokens token.Tokens) {
+	for i, t := range tokens {
+		if t.Type != token.CommentType || i == 0 || len(s.found.Notes) >= MostProblems {
+			continue
+		}
+		text, rest := tokens[i-1], t.Value
+		if text.Type == token.StringType && text.Position.Line == t.Position.Line && rest != "" && !strings.HasPrefix(rest, " ") && !strings.HasPrefix(rest, "#") {
+			s.found.Notes = append(s.found.Notes, s.problem(tokenPlace(t), "note: the # after a space cuts the text off: %s is left out; %s", Quoted("#"+rest), "put the text into quotes"))
+		}
+	}
 }
 
 func tokenPlace(t *token.Token) Place { return Place{t.Position.Line, t.Position.Column} }
@@ -321,6 +337,10 @@ func (s *Source) number(n ast.Node, what string) (float64, bool) {
 	return x, true
 }
 
+// PlainMinus writes the minus sign of typesetting (U+2212), which numbers have that are copied from a page, as the hyphen that
+// files have.
+func PlainMinus(text string) string { return strings.ReplaceAll(text, "−", "-") }
+
 func parseNumber(n ast.Node) (float64, error) {
 	switch n := n.(type) {
 	case *ast.IntegerNode, *ast.FloatNode:
@@ -331,7 +351,7 @@ func parseNumber(n ast.Node) (float64, error) {
 	default:
 		return 0, fmt.Errorf("not %s", kindOf(n))
 	}
-	word := n.GetToken().Value
+	word := PlainMinus(n.GetToken().Value)
 	digits := strings.TrimLeft(word, "+-")
 	if len(digits) > 1 && digits[0] == '0' && unicode.IsDigit(rune(digits[1])) {
 		return 0, fmt.Errorf("not %s: leave out the leading zeros", Quoted(word))

@@ -181,7 +181,7 @@ type jogWord struct {
 // cut cuts a line into words.
 func cut(s *form.Source, number int) jogLine {
 	l := jogLine{Source: s, number: number}
-	line, _, _ := strings.Cut(s.Lines[number-1], "#")
+	line, _, _ := strings.Cut(form.PlainMinus(s.Lines[number-1]), "#")
 	if utf8.RuneCountInString(line) > LongestLine {
 		s.Add(form.Place{Line: number, Column: LongestLine}, "the line is too long")
 		return l

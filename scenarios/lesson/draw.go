@@ -17,7 +17,7 @@ import (
 // Drawn is a number that every learner gets anew: from a range in steps, or one of a list.
 type Drawn struct {
 	form.Block
-	Name  string        `field:"name,required" about:"A word; $word stands for the number in the fields after it."`
+	Name  string        `field:"name,required" pattern:"^[a-z][a-z0-9_]*$" about:"A word; $word stands for the number in the fields after it."`
 	From  *form.Number  `field:"from" about:"The lowest number."`
 	To    *form.Number  `field:"to" about:"The highest number."`
 	Step  *form.Margin  `field:"step" about:"The distance of one number from the next."`

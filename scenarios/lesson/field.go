@@ -26,6 +26,9 @@ var languageCode = regexp.MustCompile(`^[a-z]{2,3}$`)
 
 const mostInRow = 40 // jogs of one field
 
+// jogPattern is by what an editor checks the beginning of a jog: its frame, its direction and that an amount follows.
+const jogPattern = `^\s*(joint J[1-6]|(world|base|tool|task \S+) (about-)?[xyz]|speed)\s+[+−-]?[.0-9$]`
+
 func init() {
 	form.AddLeaf(form.Object{"type": "string", "minLength": 1, "maxLength": form.LongestProse}, func(s *form.Source, n ast.Node, name string) (Prose, bool) {
 		text, ok := s.Prose(n, name, form.LongestProse)
@@ -48,7 +51,7 @@ func init() {
 		}
 		return JointIndex(max(joint, 0)), ok && joint >= 0
 	})
-	oneJog := form.Object{"type": "string", "description": "A line of a jog file, such as: base x +100"}
+	oneJog := form.Object{"type": "string", "description": "A line of a jog file, such as: base x +100", "pattern": jogPattern}
 	form.AddLeaf(form.Object{"anyOf": []form.Object{oneJog, {"type": "array", "items": oneJog, "minItems": 1, "maxItems": mostInRow}}}, readJogField)
 	form.AddLeaf(form.Object{"type": "string", "pattern": "^(" + strings.Join(framePhrases(" .+"), "|") + ")$"}, readFrameName)
 	form.AddLeaf(form.Object{"type": "string", "description": "A direction, such as: base y +"}, readDirection)

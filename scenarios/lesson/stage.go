@@ -12,7 +12,7 @@ import (
 // Stage is a part of a lesson: it explains, and has at most one task.
 type Stage struct {
 	form.Block
-	ID      string             `field:"id" about:"A word by which the stage is known again, such as over-the-tile, when it is moved or asks something else. It is made of what the stage asks, unless told otherwise."`
+	ID      string             `field:"id" pattern:"^[a-z][a-z0-9-]*$" about:"A word by which the stage is known again, such as over-the-tile, when it is moved or asks something else. It is made of what the stage asks, unless told otherwise."`
 	Title   string             `field:"title" about:"A few words above the text."`
 	Text    Prose              `field:"text,required" about:"What to read, in Markdown. Pictures come from the lesson's own folder."`
 	Start   *kinematics.Joints `field:"start_deg" about:"Where the arm is put when the stage begins, degrees. Where the stage before was put, unless told otherwise."`
@@ -26,7 +26,7 @@ type Stage struct {
 	Free    *Free              `field:"free" about:"Task: drive as you like until these things have been noticed."`
 	Points  form.Margin        `field:"points" about:"What the task counts in an assessment, done at the first try. 1 unless told otherwise."`
 	Tries   form.Count         `field:"tries" about:"How often the task may be tried in an assessment. As often as the assessment says, unless told otherwise."`
-	ShapeOf string             `field:"shape_of" about:"A word for a question that comes in several shapes, such as which-way. Of the stages with the same word every learner gets one."`
+	ShapeOf string             `field:"shape_of" pattern:"^[a-z][a-z0-9-]*$" about:"A word for a question that comes in several shapes, such as which-way. Of the stages with the same word every learner gets one."`
 	Hints   []Hint             `field:"hints" most:"10" about:"Each appears after one more failed try, or after as many as it says."`
 	Explain Prose              `field:"explain" about:"What to read once the task is done or given up, in Markdown: why it is so."`
 
@@ -38,6 +38,9 @@ type Stage struct {
 
 	made string // the identity that is made of what it asks
 }
+
+// SchemaRules let an editor refuse a stage with two tasks.
+func (Stage) SchemaRules() form.Object { return form.AtMostOne(Kinds...) }
 
 // View is a place to look from, in the world frame.
 type View struct {

@@ -1,6 +1,7 @@
 package solve
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -57,6 +58,9 @@ func solve(l *lesson.Lesson, stage int, d *jog.Drive, budget *int) (*search, err
 	solved := false
 	switch task := l.Stages[stage].Task.(type) {
 	case *lesson.Reach:
+		if why := unreachable(l, task, d); why != "" {
+			return nil, errors.New(why)
+		}
 		solved = s.reach(task)
 	case *lesson.Free:
 		solved = s.free(task)
