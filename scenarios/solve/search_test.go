@@ -8,11 +8,11 @@ import (
 	"handrule/scenarios/solve"
 )
 
-// A lesson that is impossible throughout is found out within the ticks of motion that one lesson may take, with all its
+// A lesson that is impossible throughout, by its rules and not for its places, is found out within the ticks of motion that one lesson may take, with all its
 // stages, and its numbers are not drawn over and over.
 func TestTheSearchForALessonIsBounded(t *testing.T) {
-	text := "title: A\narm: wren\ndraw: [{name: a, from: 900, to: 990, step: 1}]\nstages:\n" +
-		strings.Repeat("  - {text: b, reach: {position_mm: [$a, 0, 0], tolerance_mm: 1}}\n", 60)
+	text := "title: A\narm: wren\ndraw: [{name: a, from: 300, to: 390, step: 1}]\nstages:\n" +
+		strings.Repeat("  - {text: b, reach: {position_mm: [$a, 100, 50], tolerance_mm: 1, most_jogs: 1, frames: [base]}}\n", 60)
 	l, err := scenarios.ReadLesson("f", []byte(text))
 	if err != nil {
 		t.Fatal(err)
