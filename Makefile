@@ -16,7 +16,7 @@ FUZZTIME ?= 30s
 # where a test run notes the outside checks that it could not make
 SKIPPED  := $(abspath bin)/skipped
 
-.PHONY: help run build page alone test test-go test-page generate pictures tools bench thorough load attack soak fuzz dist clean
+.PHONY: help run build page alone test test-go test-page generate pictures tools bench thorough load attack soak fuzz dist site-size site-speed clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -84,6 +84,13 @@ attack: build ## floods by one page beside two learners, and what they cost thos
 
 soak: ## 500 learners coming and going for ten minutes
 	HANDRULE_SOAK=10m $(GO) test ./server -run TestSoak -timeout 20m -v
+
+site-size: build ## what the first visit of a site without a server loads, packed
+	@rm -rf bin/site && ./bin/handrule site bin/site >/dev/null && node web/site-size.mjs bin/site
+
+site-speed: ## what a frame of a moving arm costs here and in WebAssembly, run by Node
+	$(GO) test -run '^$$' -bench StreamedFrame -count 5 ./server/bench
+	GOOS=js GOARCH=wasm $(GO) test -run '^$$' -bench StreamedFrame -count 5 -exec "node --stack-size=8192 $$($(GO) env GOROOT)/lib/wasm/wasm_exec_node.js" ./server/bench
 
 fuzz: ## each fuzz target for half a minute, or FUZZTIME
 	@for package in $$($(GO) list ./...); do \

@@ -13,7 +13,7 @@ const made = join(root, "bin", "bench.wasm");
 const file = (ending) => join(out, `bench.wasm${ending}`);
 
 // Functions are not written into their callers, which makes the packed program a tenth smaller, but where that would cost speed.
-const fast = ["handrule/kinematics/...", "handrule/server/bench", "gonum.org/v1/gonum/spatial/...", "gonum.org/v1/gonum/num/...", "math", "runtime", "internal/runtime/..."];
+const fast = ["handrule/kinematics/...", "gonum.org/v1/gonum/spatial/...", "gonum.org/v1/gonum/num/...", "math"];
 const flags = ["-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", ...fast.map((name) => `-gcflags=${name}=`)];
 if (process.argv[2] === "flags") {
   console.log(JSON.stringify(flags)); // for the test that compares its motion
