@@ -176,7 +176,7 @@ function walk(page: Page, [half, odd, all]: [half: number, odd: number, all: boo
 for (const [w, [width, height]] of windows.entries()) {
   for (const [l, language] of languages.entries()) {
     test(`the task, what came of it and the way on are in sight, ${width}×${height}, ${language}`, async ({ page }) => {
-      test.setTimeout(thorough ? 580_000 : 120_000);
+      test.setTimeout(thorough ? 580_000 : 240_000);
       await page.setViewportSize({ width, height });
       await open(page, `/?lang=${language}`);
       const { stages, looked, found } = await walk(page, [(w + l) % 2, w, thorough]);

@@ -101,7 +101,7 @@ async function faults(page: Page): Promise<string[]> {
 }
 
 test("every pair of the projector's keys, in each window, alone and in a lesson", async ({ page }) => {
-  test.setTimeout(process.env["THOROUGH"] ? 590_000 : 90_000);
+  test.setTimeout(process.env["THOROUGH"] ? 590_000 : 180_000);
   await page.emulateMedia({ reducedMotion: "reduce" });
   const found: string[] = [];
   let at = "";
