@@ -1,6 +1,7 @@
 package urdf
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/kinematics/clearance"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/form"
 )
@@ -70,6 +72,7 @@ type maker struct {
 	at    map[*link]kinematics.Pose // where links are in the base frame, every joint at zero
 	notes []string
 
+	coarse bool // a capsule a shape, where finer ones are too many
 	body   []kinematics.Capsule
 	off    float64 // how far it stands off the shapes at most
 	meshes [7]int
@@ -116,8 +119,14 @@ func (m *maker) arm() *armfile.Arm {
 		return nil
 	}
 	arm.Geometry = geometry
+	said := len(m.notes)
 	m.bodies()
 	arm.Tools = m.tools()
+	if most := most(arm.Tools); len(m.body) > most || slices.ContainsFunc(arm.Tools, tooMany) {
+		m.coarse, m.body, m.off, m.meshes, m.notes = true, nil, 0, [7]int{}, m.notes[:said]
+		m.bodies()
+		arm.Tools = m.tools()
+	}
 	arm.Body = m.body
 	m.tellBodies(arm)
 	m.tellLeftOut()
@@ -244,7 +253,7 @@ func (m *maker) flangeFrame(last kinematics.Joint) kinematics.Pose {
 
 // hold adds the bodies of a link's shapes, in the frame of which it is at, to the list.
 func (m *maker) hold(list []kinematics.Capsule, l *link, at kinematics.Pose, number int) []kinematics.Capsule {
-	held, off, meshes := capsules(l.shapes)
+	held, off, meshes := capsules(l.shapes, m.coarse)
 	m.off = max(m.off, off)
 	m.meshes[number] += meshes
 	for _, c := range held {
@@ -286,7 +295,7 @@ func (m *maker) tools() (tools []kinematics.Tool) {
 		for _, j := range way {
 			tool.Body = m.hold(tool.Body, j.child, inFlange.Mul(m.at[j.child]), 6)
 		}
-		tool.Body = tool.Body[:min(len(tool.Body), mostCapsules)]
+		tool.Body = m.cut("tool "+form.Quoted(tool.Name), tool.Body, mostOfTool)
 		shift, turn := tool.TCP.Twist(kinematics.Identity)
 		if len(tool.Body) == 0 && r3.Norm(shift) < 1e-6 && r3.Norm(turn) < 1e-9 || names[strings.ToLower(tool.Name)] {
 			continue // another name for the flange
@@ -302,15 +311,35 @@ func (m *maker) tools() (tools []kinematics.Tool) {
 	return tools
 }
 
-// mostCapsules is how many an arm file may have.
-const mostCapsules = 200
+// An arm and its tool may have clearance.MaxCapsules together; a tool may have so many of them.
+const mostOfTool = clearance.MaxCapsules / 4
+
+// most is how many capsules an arm may have that carries one of these tools.
+func most(tools []kinematics.Tool) int {
+	left := clearance.MaxCapsules
+	for _, t := range tools {
+		left = min(left, clearance.MaxCapsules-len(t.Body))
+	}
+	return left
+}
+
+func tooMany(t kinematics.Tool) bool { return len(t.Body) == mostOfTool }
+
+// cut leaves out the smallest capsules where there are more than that, and tells it.
+func (m *maker) cut(of string, body []kinematics.Capsule, most int) []kinematics.Capsule {
+	if len(body) <= most {
+		return body
+	}
+	m.note("note: the shapes of %s take %d capsules, more than %d; the smallest are left out. Write fewer and larger ones in the arm file", of, len(body), most)
+	size := func(c kinematics.Capsule) float64 { return c.Radius + r3.Norm(r3.Sub(c.To, c.From)) }
+	largest := slices.Clone(body)
+	slices.SortStableFunc(largest, func(a, b kinematics.Capsule) int { return cmp.Compare(size(b), size(a)) })
+	return slices.DeleteFunc(slices.Clone(body), func(c kinematics.Capsule) bool { return !slices.Contains(largest[:most], c) })[:most]
+}
 
 // tellBodies gives slim bodies to links that have none but meshes, and tells of all.
 func (m *maker) tellBodies(arm *armfile.Arm) {
-	if len(arm.Body) > mostCapsules {
-		m.note("note: the shapes take %d capsules, more than the %d of an arm; the last ones are left out", len(arm.Body), mostCapsules)
-		arm.Body = arm.Body[:mostCapsules]
-	}
+	arm.Body = m.cut("the arm", arm.Body, most(arm.Tools)-7)
 	has := [7]bool{}
 	for _, c := range arm.Body {
 		has[c.Link] = true
@@ -338,7 +367,6 @@ func (m *maker) tellBodies(arm *armfile.Arm) {
 	}
 	arm.Body = append(arm.Body, slim...)
 	slices.SortStableFunc(arm.Body, func(a, b kinematics.Capsule) int { return a.Link - b.Link })
-	arm.Body = arm.Body[:min(len(arm.Body), mostCapsules)]
 	why := "the file gives no shapes"
 	if m.meshes != [7]int{} {
 		why = "the file gives only meshes, which are not read"

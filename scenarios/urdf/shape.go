@@ -91,8 +91,8 @@ func (t *tree) size(e *element, name string, count int) ([]float64, bool) {
 const mostStrips = 6
 
 // hold returns capsules that hold the shape within them, in the frame that pose is given in, and how far they stand off it
-// at most.
-func (s *shape) hold() (capsules []kinematics.Capsule, off float64) {
+// at most; coarse, it is one capsule.
+func (s *shape) hold(coarse bool) (capsules []kinematics.Capsule, off float64) {
 	switch s.kind {
 	case "sphere":
 		return []kinematics.Capsule{{From: s.pose.Position, To: s.pose.Position, Radius: s.size.X}}, 0
@@ -101,7 +101,10 @@ func (s *shape) hold() (capsules []kinematics.Capsule, off float64) {
 		c := kinematics.Capsule{From: s.pose.Apply(r3.Vec{Z: -a}), To: s.pose.Apply(r3.Vec{Z: a}), Radius: radius}
 		return []kinematics.Capsule{c}, max(radius-s.size.X, a+radius-s.size.Z/2)
 	case "box":
-		return s.holdBox()
+		if coarse {
+			return s.holdBox(1)
+		}
+		return s.holdBox(mostStrips)
 	}
 	return nil, 0
 }
@@ -122,7 +125,7 @@ func slimmest(radius, half float64) (axis, around float64) {
 }
 
 // holdBox cuts a box along its longest edge into strips that are about as wide as thick, and holds each in a capsule.
-func (s *shape) holdBox() (capsules []kinematics.Capsule, off float64) {
+func (s *shape) holdBox(most float64) (capsules []kinematics.Capsule, off float64) {
 	edges := [3]float64{s.size.X, s.size.Y, s.size.Z}
 	axes := [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}
 	long, thin := 0, 0
@@ -138,7 +141,7 @@ func (s *shape) holdBox() (capsules []kinematics.Capsule, off float64) {
 		long = (thin + 1) % 3
 	}
 	wide := 3 - long - thin
-	strips := int(min(mostStrips, max(1, math.Round(edges[wide]/edges[thin]))))
+	strips := int(min(most, max(1, math.Round(edges[wide]/edges[thin]))))
 	width := edges[wide] / float64(strips)
 	a, radius := slimmest(math.Hypot(width, edges[thin])/2, edges[long]/2)
 	for i := range strips {
@@ -156,7 +159,7 @@ func (s *shape) holdBox() (capsules []kinematics.Capsule, off float64) {
 //
 // A capsule is no shape of the format. It is written as a ball at each end and a cylinder of the same radius between them, and is
 // known again by that.
-func capsules(shapes []shape) (all []kinematics.Capsule, off float64, meshes int) {
+func capsules(shapes []shape, coarse bool) (all []kinematics.Capsule, off float64, meshes int) {
 	part := map[int]bool{}
 	for i := range shapes {
 		if from, to, ok := ends(shapes, i); ok {
@@ -172,7 +175,7 @@ func capsules(shapes []shape) (all []kinematics.Capsule, off float64, meshes int
 		case s.kind == "mesh":
 			meshes++
 		default:
-			held, stand := s.hold()
+			held, stand := s.hold(coarse)
 			all, off = append(all, held...), max(off, stand)
 		}
 	}
@@ -182,7 +185,7 @@ func capsules(shapes []shape) (all []kinematics.Capsule, off float64, meshes int
 // ends returns the ends of the axis of a cylinder with a ball at each.
 func ends(shapes []shape, i int) (from, to r3.Vec, ok bool) {
 	s := &shapes[i]
-	if s.kind != "cylinder" || len(shapes) > 3*mostCapsules {
+	if s.kind != "cylinder" || len(shapes) > 600 {
 		return from, to, false
 	}
 	from, to = s.pose.Apply(r3.Vec{Z: -s.size.Z / 2}), s.pose.Apply(r3.Vec{Z: s.size.Z / 2})

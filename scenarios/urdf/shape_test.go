@@ -46,7 +46,7 @@ func TestCapsulesHoldTheirShapes(t *testing.T) {
 			s.size.Y, s.size.Z = s.size.X, s.size.X
 		}
 		s.pose = kinematics.Pose{Position: r3.Vec{X: 5, Y: -7, Z: 9}, Rotation: kinematics.FixedXYZ(r.Float64(), r.Float64(), r.Float64())}
-		capsules, off := s.hold()
+		capsules, off := s.hold(r.IntN(4) == 0)
 		for range 300 {
 			// A point on the faces or edges, where a shape is furthest out.
 			p := r3.Vec{X: 2*r.Float64() - 1, Y: 2*r.Float64() - 1, Z: float64(2*r.IntN(2) - 1)}

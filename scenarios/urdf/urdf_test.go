@@ -15,6 +15,7 @@ import (
 
 	"handrule/internal/draws"
 	"handrule/kinematics"
+	"handrule/kinematics/clearance"
 	"handrule/scenarios"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/form"
@@ -265,6 +266,21 @@ func drawnArm(t *testing.T, r *rand.Rand) *armfile.Arm {
 			arm.Tools = append(arm.Tools, kinematics.Tool{Name: fmt.Sprintf("tool %d", i), TCP: kinematics.Pose{Position: place(200), Rotation: turn}, Body: capsules(6)})
 		}
 		return arm
+	}
+}
+
+// A file with more shapes than an arm may have capsules gives an arm that can stand in a cell, and says what was left out.
+func TestManyShapesAreCutDown(t *testing.T) {
+	box := `<collision><geometry><box size="0.3 0.2 0.02"/></geometry></collision>`
+	for count, cut := range map[int]bool{12: false, 200: true} {
+		text := strings.Replace(teal(t), `<link name="wrist"/>`, `<link name="wrist">`+strings.Repeat(box, count)+`</link>`, 1)
+		arm, notes := parse(t, text, urdf.Options{})
+		if _, err := clearance.NewScene(arm.Geometry, arm.Body, arm.Tools[0], nil); err != nil {
+			t.Errorf("%d boxes: %v", count, err)
+		}
+		if strings.Contains(notes, "the smallest are left out") != cut {
+			t.Errorf("%d boxes:\n%s", count, notes)
+		}
 	}
 }
 
