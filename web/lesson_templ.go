@@ -56,7 +56,20 @@ func lesson() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "\"><ol id=\"lesson-steps\" class=\"lesson-steps\" data-help=\"lesson.steps\"></ol></nav><h3 id=\"lesson-stage\" class=\"lesson-stage\" tabindex=\"-1\"></h3><div id=\"lesson-read\" class=\"lesson-read\" role=\"group\" aria-labelledby=\"lesson-stage\" tabindex=\"0\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "\"><ol id=\"lesson-steps\" class=\"lesson-steps\" data-help=\"lesson.steps\"></ol></nav><h3 id=\"lesson-stage\" class=\"lesson-stage\" tabindex=\"-1\"></h3><div id=\"lesson-read\" class=\"lesson-read\" role=\"group\" aria-labelledby=\"lesson-stage\" tabindex=\"0\"><p id=\"lesson-practice\" class=\"note\" hidden>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			var templ_7745c5c3_Var4 string
+			templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(say(ctx, "lesson.practice"))
+			if templ_7745c5c3_Err != nil {
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `lesson.templ`, Line: 12, Col: 77}
+			}
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -64,20 +77,7 @@ func lesson() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "<section id=\"lesson-part\" aria-labelledby=\"lesson-stage\"><div id=\"task-explain\" class=\"lesson-text task-explain\" hidden></div><p id=\"assessment-worth\" class=\"note\" hidden></p><p id=\"lesson-language\" class=\"note\" hidden></p><div id=\"lesson-text\" class=\"lesson-text\"></div><p id=\"lesson-practice\" class=\"note\" hidden>")
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			var templ_7745c5c3_Var4 string
-			templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(say(ctx, "lesson.practice"))
-			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `lesson.templ`, Line: 18, Col: 78}
-			}
-			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "</p><p id=\"lesson-allow\" class=\"note\" data-help=\"lesson.allow\" hidden></p></section><details id=\"task-hints-before\" class=\"hints-before\"><summary></summary><ul></ul></details>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<section id=\"lesson-part\" aria-labelledby=\"lesson-stage\"><div id=\"task-explain\" class=\"lesson-text task-explain\" hidden></div><p id=\"assessment-worth\" class=\"note\" hidden></p><p id=\"lesson-language\" class=\"note\" hidden></p><div id=\"lesson-text\" class=\"lesson-text\"></div><p id=\"lesson-allow\" class=\"note\" data-help=\"lesson.allow\" hidden></p></section><details id=\"task-hints-before\" class=\"hints-before\"><summary></summary><ul></ul></details>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -53,7 +53,7 @@ async function openDraft(page: Page): Promise<void> {
   await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
 }
 
-test("a lesson edited while it is open: taken up, then wrong with the last good version usable, then mended", async ({ page, context }) => {
+test("a lesson edited while it is open: taken up, then wrong with the last good version usable, then mended", async ({ page, browser }) => {
   await openDraft(page);
   await page.locator("#lesson-next").click();
   await expect(page.locator("#lesson-stage")).toContainText("Drive");
@@ -61,8 +61,8 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
   await expect.poll(async () => ((now) => now.moving === null && now.joints_deg[0])(await state(page))).toBeCloseTo(5, 6);
   const joints = (await state(page)).joints_deg;
 
-  // A learner is in the same lesson, by the address that learners have.
-  const learner = await context.newPage();
+  // A learner is in the same lesson, at a machine of their own and by the address that learners have.
+  const learner = await (await browser.newContext()).newPage();
   await open(learner, address);
   await learner.locator("#lesson-choice").selectOption({ label: "A first draft" });
 

@@ -91,7 +91,7 @@ test("its lines are along the axes of the frame that is read in, also on a wall"
   }
   await readIn(page, "base");
   await agrees(page);
-  await expect(page.locator("#walk-says")).toContainText("Wren’s origin is on J1’s axis at the height of J2, 11.81 in above");
+  await expect(page.locator("#walk-says")).toContainText("Wren’s origin is on J1’s axis at the height of J2, 11.811 in above");
 });
 
 test("each label touches its own line, or a leader goes from it to the line's middle", async ({ page }) => {

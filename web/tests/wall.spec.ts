@@ -83,7 +83,9 @@ async function faults(page: Page): Promise<string[]> {
     const host = document.getElementById("view")!.getBoundingClientRect();
     const ys = view.arm.outline().map((p: any) => ((1 - p.project(view.orbitCamera.camera).y) / 2) * host.height);
     const part = (Math.max(...ys) - Math.min(...ys)) / innerHeight;
-    if (part < 0.6) found.push(`the arm is ${Math.round(part * 100)} % as high as the picture`);
+    // Beside a lesson's column the width may bound it: a pose that reaches far is lower then.
+    const lowest = document.getElementById("lesson")!.checkVisibility() ? 0.57 : 0.6;
+    if (part < lowest) found.push(`the arm is ${Math.round(part * 100)} % as high as the picture`);
     const { top, bottom } = view.free;
     if (Math.min(...ys) < top - 2 || Math.max(...ys) > bottom + 2) found.push("the arm is cut off");
     // A class reads the question, the choices and the way on.
