@@ -48,16 +48,21 @@ function watch(page: Page): string[] {
   return wrong;
 }
 
+/** How long the log of the bench is that the tab keeps. */
+const keptLog = (page: Page): Promise<number> => page.evaluate(() => (JSON.parse(sessionStorage.getItem("handrule-kept") ?? "{}") as { log?: string }).log?.length ?? 0);
+
 test("below a path the arm is jogged, a lesson opens by its address, and all is found again after a reload", async ({ page }) => {
   const wrong = watch(page);
   await page.goto(`${site("arm")}#/arm/wren?joints=0,0,0,0,90,0`);
   await ready(page);
   await frame(page, "base");
   const before = (await state(page)).tcp.position_mm[2];
+  const logBefore = await keptLog(page);
   await stands(page, () => jogButton(page, 2, 1).click());
   expect((await state(page)).tcp.position_mm[2] - before).toBeCloseTo(10, 6);
   await expect(jogButton(page, 2, 1).locator(".room")).toHaveText(/^\d+ mm$/);
-  await page.waitForFunction(() => sessionStorage.getItem("handrule-kept") !== null);
+  // It is kept with the jog once the log that is kept has grown.
+  await expect.poll(() => keptLog(page)).toBeGreaterThan(logBefore);
   await page.reload();
   await ready(page);
   expect((await state(page)).tcp.position_mm[2] - before).toBeCloseTo(10, 6);
