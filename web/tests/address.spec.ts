@@ -126,7 +126,7 @@ test("the page of lessons: from the bar, with how far one is and what is next; t
   await expect(lessons).toBeVisible(); // the address changes first
   await page.keyboard.press("Escape");
   await expect(lessons).toBeHidden();
-  expect(await address(page)).toBe("");
+  await expect.poll(() => address(page)).toBe(""); // it is told once the page of lessons has closed
   expect(await joints(page)).toEqual(before);
 
   await page.locator("#lessons-open").click();
