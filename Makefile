@@ -55,7 +55,7 @@ test-go: ## everything in Go, and that generated files are up to date
 		{ echo "web/*_templ.go differ from the templates; they are made anew now: commit them" >&2; exit 1; }
 	$(GO) vet ./...
 	HANDRULE_SKIPPED=$(SKIPPED) nice $(GO) test ./... # behind the browser's, in which a control held on the page is let go when the page is starved
-	nice $(GO) test -race ./server ./scenarios/results ./internal/...
+	nice $(GO) test -race ./server ./scenarios/results $$($(GO) list ./internal/... | grep -v internal/traces) # traces are of one goroutine
 	nice $(GO) test -short -run '^$$' -bench . -benchtime 1x ./kinematics/... ./scenarios/... ./server/... >/dev/null # that they run, and no more
 	@nice $(MAKE) --no-print-directory fuzz FUZZTIME=20x >/dev/null
 
