@@ -123,3 +123,11 @@ func TestServeNeedsAFolderThatIsThere(t *testing.T) {
 		t.Errorf("status %d, %s", status, errs)
 	}
 }
+
+// Behind a proxy the author's address is the public one.
+func TestTheAuthorsAddressIsOneToOpen(t *testing.T) {
+	c := serveCommand{Public: "https://college.example/arm/"}
+	if got, want := authorAddress(c.address(nil), "word"), "https://college.example/arm/?author=word"; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+}

@@ -81,7 +81,7 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if c.Dir != "" {
 		go own.follow(ctx, s.SetOffer, errs)
 	}
-	fmt.Fprintf(out, "handrule serves on %s (Ctrl+C ends it)\n", c.address(listener))
+	fmt.Fprintf(out, "handrule serves on %s (Ctrl+C ends it)\n", c.where(listener))
 	if c.Dir != "" {
 		fmt.Fprintf(out, "whoever writes in %s opens %s: errors in its files are shown there alone\n", c.Dir, authorAddress(c.address(listener), author))
 	}
@@ -116,11 +116,19 @@ func (c serveCommand) listen() (net.Listener, error) {
 func (c serveCommand) address(listener net.Listener) string {
 	switch {
 	case c.Public != "":
-		return fmt.Sprintf("%s, listening on %s", c.Public, listener.Addr())
+		return c.Public
 	case c.Cert != "":
 		return "https://" + listener.Addr().String()
 	}
 	return "http://" + listener.Addr().String()
+}
+
+// where says how the server is reached.
+func (c serveCommand) where(listener net.Listener) string {
+	if c.Public != "" {
+		return fmt.Sprintf("%s, listening on %s", c.Public, listener.Addr())
+	}
+	return c.address(listener)
 }
 
 // serveSite serves the files of a site.
@@ -133,7 +141,7 @@ func (c serveCommand) serveSite(ctx context.Context, out io.Writer, front server
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "handrule serves the site in %s on %s (Ctrl+C ends it)\n", c.Dir, c.address(listener))
+	fmt.Fprintf(out, "handrule serves the site in %s on %s (Ctrl+C ends it)\n", c.Dir, c.where(listener))
 	return server.ServeFolder(ctx, listener, all, front)
 }
 
