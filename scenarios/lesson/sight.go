@@ -47,8 +47,12 @@ func (l *Lesson) Face(s *Stage, d *jog.Drive) (toEye r3.Vec, seen Sight) {
 	for _, elevation := range []float64{28, 14, 45, 65} {
 		for azimuth := range 24 {
 			way := towards(usualAzimuth+15*float64(azimuth), elevation)
+			unusual := kinematics.AngleBetween(way, towards(usualAzimuth, usualElevation)) / math.Pi
+			if unusual >= best {
+				continue // Whatever is hidden would only be worse, and rays are what takes time.
+			}
 			sight := look.from(way)
-			cost := 4*sight.ToolHidden + 4*sight.TargetHidden + kinematics.AngleBetween(way, towards(usualAzimuth, usualElevation))/math.Pi
+			cost := 4*sight.ToolHidden + 4*sight.TargetHidden + unusual
 			cost += 30 * (math.Max(0, sight.ToolHidden-0.4) + math.Max(0, sight.TargetHidden-0.4))
 			cost += 10 * math.Max(0, sight.EndOn-0.8)
 			if cost < best-1e-9 {
