@@ -84,29 +84,50 @@ func (a *Arm) refineWithin(target Pose, near Joints, w *work) (q Joints, miss fl
 // polished returns q, which puts the flange at target to the accuracy of a solution, after more of such steps, as long as each brings
 // it much nearer. Where two solutions are about to meet that accuracy leaves joint angles to half its digits.
 func (a *Arm) polished(target Pose, q Joints, w *work) Joints {
-	err, jac := a.residual(target, q)
-	cost := norm2(&err)
+	at := a.descentFrom(target, q)
 	for range mostPolishing {
-		if w.steps <= 0 || cost < 1e-32 {
+		if w.steps <= 0 || at.cost < 1e-32 {
 			break
 		}
 		w.steps--
-		step, ok := dampedStep(&jac, err, min(cost, 1e-18))
-		if !ok || longest(&step) > smallStep {
+		if !at.shortStep(a, target, min(at.cost, 1e-18), at.cost/2) {
 			break
 		}
-		next := q
-		for i := range next {
-			next[i] += step[i]
-		}
-		nextErr, nextJac := a.residual(target, next)
-		nextCost := norm2(&nextErr)
-		if !(nextCost < cost/2) {
-			break
-		}
-		q, err, jac, cost = next, nextErr, nextJac, nextCost
 	}
-	return q
+	return at.q
+}
+
+// descent is where damped steps have led: joint angles, what they miss of the target, its square and its derivatives.
+type descent struct {
+	q    Joints
+	err  [6]float64
+	jac  Jacobian
+	cost float64
+}
+
+func (a *Arm) descentFrom(target Pose, q Joints) descent {
+	d := descent{q: q}
+	d.err, d.jac = a.residual(target, q)
+	d.cost = norm2(&d.err)
+	return d
+}
+
+// shortStep makes one damped step, if it is short and brings the cost below that.
+func (d *descent) shortStep(a *Arm, target Pose, lambda, below float64) bool {
+	step, ok := dampedStep(&d.jac, d.err, lambda)
+	if !ok || longest(&step) > smallStep {
+		return false
+	}
+	next := d.q
+	for i := range next {
+		next[i] += step[i]
+	}
+	then := a.descentFrom(target, next)
+	if !(then.cost < below) {
+		return false
+	}
+	*d = then
+	return true
 }
 
 // mostPolishing is how many steps polished takes at most.
