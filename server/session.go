@@ -17,7 +17,8 @@ const (
 	maxMessage   = 512 << 10 // bytes; a jog file to be played is the most a page sends
 	messageRate  = 100       // a second
 	messageBurst = 50
-	patience     = 500 // messages too many before the page is sent away
+	keptMessage  = 4 << 10 // bytes; the store of a larger one is given up
+	patience     = 500     // messages too many before the page is sent away
 )
 
 // tooSlow ends the session of a page that lets too much wait.
@@ -56,7 +57,7 @@ func (s *session) read(ctx context.Context) {
 		// Not under ctx: its end would cut the connection before the page is told why.
 		kind, from, err := s.conn.Reader(context.Background())
 		if err == nil {
-			if message.Reset(); message.Cap() > meterPiece {
+			if message.Reset(); message.Cap() > keptMessage {
 				message = bytes.Buffer{} // A large message is rare.
 			}
 			_, err = message.ReadFrom(from)
