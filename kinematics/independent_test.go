@@ -2,12 +2,12 @@ package kinematics
 
 import (
 	"math/rand/v2"
-	"os"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/draws"
 	"handrule/internal/reference"
 )
 
@@ -29,7 +29,7 @@ func axesOf(r Rotation) [3]r3.Vec { return [3]r3.Vec{r.X, r.Y, r.Z} }
 
 // thorough is how often to try what an ordinary run tries n times: far more often with HANDRULE_THOROUGH set.
 func thorough(n int) int {
-	if os.Getenv("HANDRULE_THOROUGH") != "" {
+	if draws.Thorough() {
 		return 25 * n
 	}
 	if testing.Short() {

@@ -3,7 +3,6 @@ package scenarios_test
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"testing"
 
 	"handrule/internal/draws"
@@ -16,7 +15,7 @@ import (
 // wrist straight, J5 square to the forearm and joints on their limits too, where rounding says nothing of how the joints go on.
 func TestEveryJogEnds(t *testing.T) {
 	count, seed := 500, draws.Seed()
-	if os.Getenv("HANDRULE_THOROUGH") != "" {
+	if draws.Thorough() {
 		count = 50_000
 	}
 	// Once seen to creep for over 100,000 ticks.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -306,7 +305,7 @@ func (c *refereed) String() string {
 // Jogs of the shipped arms, and of arms with round numbers, from special starts as far as they go. Contact is judged by other tests; here nothing can touch.
 func TestRefereeOfStops(t *testing.T) {
 	count, seed, wrongs := 1000, draws.Seed(), 0
-	if os.Getenv("HANDRULE_THOROUGH") != "" {
+	if draws.Thorough() {
 		count = 100_000
 	}
 	told := map[jog.Reason]int{}

@@ -2,7 +2,6 @@ package scenarios_test
 
 import (
 	"math/rand/v2"
-	"os"
 	"testing"
 
 	"handrule/internal/draws"
@@ -13,7 +12,7 @@ import (
 // the joints that it began with, bit for bit.
 func TestEveryMotionCanBeUndone(t *testing.T) {
 	count, seed := 300, draws.Seed()
-	if os.Getenv("HANDRULE_THOROUGH") != "" {
+	if draws.Thorough() {
 		count = 30_000
 	}
 	for n := range count {

@@ -92,24 +92,13 @@ func TestFramesAreTheHostsChoice(t *testing.T) {
 // started runs a server on a port of this machine.
 func started(t *testing.T, f Front, secure func(net.Listener) net.Listener) (address string) {
 	t.Helper()
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	listener := listen(t)
 	address = listener.Addr().String()
 	if secure != nil {
 		listener = secure(listener)
 	}
 	s := New(Options{Offer: shipped(), Static: fstest.MapFS{"icon.svg": {Data: []byte("<svg/>")}}, Bundled: true, Front: f})
-	ctx, stop := context.WithCancel(context.Background())
-	done := make(chan error, 1)
-	go func() { done <- s.Serve(ctx, listener) }()
-	t.Cleanup(func() {
-		stop()
-		if err := <-done; err != nil {
-			t.Error(err)
-		}
-	})
+	serveIn(t, s, listener)
 	return address
 }
 

@@ -10,11 +10,9 @@ import (
 // connected returns both ends of a connection over the loopback.
 func connected(t *testing.T) (here, there net.Conn) {
 	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	l := listen(t)
 	defer l.Close()
+	var err error
 	if there, err = net.Dial("tcp", l.Addr().String()); err != nil {
 		t.Fatal(err)
 	}

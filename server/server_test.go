@@ -35,12 +35,25 @@ func startServer(t testing.TB, benches int) (*Server, string) {
 		Offer: shipped(), MaxBenches: benches,
 		Static: fstest.MapFS{"page.css": {Data: []byte("body {}")}},
 	})
+	listener := listen(t)
+	serveIn(t, s, listener)
+	return s, listener.Addr().String()
+}
+
+// listen listens on a port of this machine.
+func listen(t testing.TB) net.Listener {
+	t.Helper()
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
+	return listener
+}
+
+// serveIn lets a server serve until the test ends, and sees that it ends cleanly.
+func serveIn(t testing.TB, s *Server, listener net.Listener) {
 	ctx, stop := context.WithCancel(context.Background())
-	done := make(chan error)
+	done := make(chan error, 1)
 	go func() { done <- s.Serve(ctx, listener) }()
 	t.Cleanup(func() {
 		stop()
@@ -48,7 +61,6 @@ func startServer(t testing.TB, benches int) (*Server, string) {
 			t.Errorf("did not end cleanly: %v", err)
 		}
 	})
-	return s, listener.Addr().String()
 }
 
 type page struct {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
-	"net"
 	"os"
 	"runtime"
 	"runtime/pprof"
@@ -17,6 +16,8 @@ import (
 
 	"github.com/coder/websocket"
 	"golang.org/x/time/rate"
+
+	"handrule/internal/draws"
 )
 
 // crowded is a server of so many benches to which pages may come as often as they like.
@@ -24,19 +25,8 @@ func crowded(t *testing.T, benches int) string {
 	t.Helper()
 	s := New(Options{Offer: shipped(), MaxBenches: benches, Static: fstest.MapFS{}})
 	s.opens.rate = rate.Inf
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() { ended <- s.Serve(ctx, listener) }()
-	t.Cleanup(func() {
-		stop()
-		if err := <-ended; err != nil {
-			t.Error(err)
-		}
-	})
+	listener := listen(t)
+	serveIn(t, s, listener)
 	return listener.Addr().String()
 }
 
@@ -58,7 +48,7 @@ func settled(t *testing.T, most int) (goroutines int, bytes uint64) {
 // Pages that come, jog and go leave nothing behind: neither goroutines nor memory, however many they were.
 func TestPagesThatComeAndGoLeaveNothing(t *testing.T) {
 	times := 400
-	if os.Getenv("HANDRULE_THOROUGH") != "" {
+	if draws.Thorough() {
 		times = 4000
 	}
 	address := crowded(t, 20)

@@ -35,3 +35,6 @@ func Seed() uint64 {
 	}
 	return usual
 }
+
+// Thorough reports whether tests may take their time, to try far more cases than the test command does.
+func Thorough() bool { return os.Getenv("HANDRULE_THOROUGH") != "" }

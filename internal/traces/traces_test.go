@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"handrule/internal/draws"
 	"handrule/internal/reference"
 )
 
@@ -117,7 +118,7 @@ func TestAnArm64ServerMovesAlike(t *testing.T) {
 		t.Fatal("the Makefile does not say how nothing is fused")
 	}
 	few := 6
-	if os.Getenv("HANDRULE_THOROUGH") != "" {
+	if draws.Thorough() {
 		few = files
 	}
 	arm := target{system: "linux", processor: "arm64", flags: []string{unfused[1]}, runner: []string{emulator}}

@@ -27,13 +27,7 @@ func parse(t *testing.T, text string, o dhtable.Options) (*armfile.Arm, string) 
 
 // off is how far a pose is from a position and a rotation by rows, as a share of a metre and of 1.
 func off(got kinematics.Pose, want [12]float64) float64 {
-	at := r3.Vec{X: want[0], Y: want[1], Z: want[2]}
-	most := r3.Norm(r3.Sub(got.Position, at)) / math.Max(1000, r3.Norm(at))
-	rows := got.Rotation.Matrix()
-	for i := range 9 {
-		most = math.Max(most, math.Abs(rows[i/3][i%3]-want[3+i]))
-	}
-	return most
+	return reference.Off(got.Position, got.Rotation.Matrix(), want)
 }
 
 type kdlTables struct {
