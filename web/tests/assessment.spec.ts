@@ -1,32 +1,21 @@
 // A lesson that counts, on the page: its rules, its time, its tries, and handing it in at any time.
-import { execFileSync, spawn, type ChildProcess } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { execFileSync } from "node:child_process";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
 import { open, test } from "./bench";
+import { serveFolder, type Served } from "./folder";
 
-const port = Number(process.env["PORT"] ?? 18080) + 3;
-const address = `http://127.0.0.1:${port}/`;
 test.use({ viewport: { width: 1000, height: 700 } });
 
-let dir: string;
-let key: string;
-let server: ChildProcess;
+let served: Served;
 
 test.beforeEach(async () => {
-  dir = mkdtempSync(join(tmpdir(), "handrule-assessment-"));
-  key = join(dir, "key.pem");
-  writeFileSync(join(dir, "quick.yaml"), lesson);
-  server = spawn("../bin/handrule", ["serve", "--listen", `127.0.0.1:${port}`, "--key", key, "--new-key", dir], { stdio: "ignore" });
-  await expect.poll(async () => (await fetch(address).catch(() => null))?.ok).toBe(true);
+  served = await serveFolder(3, { "quick.yaml": lesson });
 });
 
-test.afterEach(() => {
-  server.kill();
-  rmSync(dir, { recursive: true });
-});
+test.afterEach(() => served.stop());
 
 const lesson = `title: A quick one
 arm: wren
@@ -45,7 +34,7 @@ async function serious(page: Page): Promise<string[]> {
 }
 
 test("its rules are told, its tries and time count, more time is given by a code, and it is handed in with a task open", async ({ page }, info) => {
-  await open(page, address);
+  await open(page, served.address);
   await page.locator("#lesson-choice").selectOption({ label: "A quick one" });
   const rules = page.locator("#assessment-rules");
   for (const text of ["2 tasks, 4 points in all.", "may be tried 2 times", "counts 50 %", "2 minutes from when you begin", "your name, your number"]) await expect(rules).toContainText(text);
@@ -56,7 +45,7 @@ test("its rules are told, its tries and time count, more time is given by a code
   await page.locator("#assessment-code-typed").fill("10-ada-AAAAAAAAAA");
   await page.keyboard.press("Enter");
   await expect(page.locator("#problem")).toContainText("no code for more time");
-  await page.locator("#assessment-code-typed").fill(handrule("extra-time", "--key", key, "--for", "Ada", "--minutes", "30", join(dir, "quick.yaml")));
+  await page.locator("#assessment-code-typed").fill(handrule("extra-time", "--key", served.key, "--for", "Ada", "--minutes", "30", join(served.dir, "quick.yaml")));
   await page.keyboard.press("Enter");
   await expect(rules).toContainText("32 minutes from when you begin");
 
@@ -88,7 +77,7 @@ test("its rules are told, its tries and time count, more time is given by a code
   expect(await serious(page)).toEqual([]);
   const file = info.outputPath("saved.json");
   await download.saveAs(file);
-  expect(handrule("results", "--key", key, file)).toMatch(/saved\.json,yes,Zoë Ñandú,7,,A quick one,[^,]*,1\.5,4,1,,yes,.*,30 for ada,.*,1\.5,0$/m);
+  expect(handrule("results", "--key", served.key, file)).toMatch(/saved\.json,yes,Zoë Ñandú,7,,A quick one,[^,]*,1\.5,4,1,,yes,.*,30 for ada,.*,1\.5,0$/m);
   expect(readFileSync(file, "utf8")).toContain('"began"');
 
   // Now the answers are shown, and nothing is taken any more.
@@ -100,7 +89,7 @@ test("its rules are told, its tries and time count, more time is given by a code
 
 test("when the time is up it is handed in by itself", async ({ page }) => {
   await page.clock.install();
-  await open(page, address);
+  await open(page, served.address);
   await page.locator("#lesson-choice").selectOption({ label: "A quick one" });
   await page.locator("#assessment-begin").click();
   await expect(page.locator("#assessment-left")).toHaveText(/^Time left: [12]:\d\d$/);

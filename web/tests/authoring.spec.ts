@@ -1,38 +1,21 @@
 // Writing a lesson with the page open: the instructor's folder is served, its files are edited, the page follows.
-import { spawn, type ChildProcess } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
 import { bend, jogButton, open, state, test } from "./bench";
+import { serveFolder, type Served } from "./folder";
 
-const port = Number(process.env["PORT"] ?? 18080) + 1;
-const address = `http://127.0.0.1:${port}/`;
 test.use({ viewport: { width: 1000, height: 700 } });
 
-let dir: string;
-let server: ChildProcess;
+let served: Served;
+let address: string;
 let author: string; // the address for the one who writes
 
 test.beforeEach(async () => {
-  dir = mkdtempSync(join(tmpdir(), "handrule-own-"));
-  save(lesson);
-  server = spawn("../bin/handrule", ["serve", "--listen", `127.0.0.1:${port}`, "--key", join(dir, "key.pem"), "--new-key", dir], { stdio: ["ignore", "pipe", "ignore"] });
-  author = await new Promise((told) => {
-    let said = "";
-    server.stdout!.on("data", (text) => {
-      const link = /http:\S+author=\w+/.exec((said += text))?.[0];
-      if (link) told(link);
-    });
-  });
-  await expect.poll(async () => (await fetch(address).catch(() => null))?.ok).toBe(true);
+  served = await serveFolder(1, { "draft.yaml": lesson });
+  ({ address, author } = served);
 });
 
-test.afterEach(() => {
-  server.kill();
-  rmSync(dir, { recursive: true });
-});
+test.afterEach(() => served.stop());
 
 const lesson = `title: A first draft
 arm: wren
@@ -45,7 +28,7 @@ stages:
     reach: {position_mm: [320, 60, 110], tolerance_mm: 1}
 `;
 
-const save = (text: string): void => writeFileSync(join(dir, "draft.yaml"), text);
+const save = (text: string): void => served.save("draft.yaml", text);
 
 async function openDraft(page: Page): Promise<void> {
   await open(page, author);
@@ -106,7 +89,7 @@ test("a lesson that has never been right is listed, says what is wrong, and open
   const learner = await context.newPage();
   await open(learner, address);
   await open(page, author);
-  writeFileSync(join(dir, "new.yaml"), "title: New\nstages:\n  - text: <b>bold</b>\n");
+  served.save("new.yaml", "title: New\nstages:\n  - text: <b>bold</b>\n");
   const choice = page.locator("#lesson-choice");
   await expect(choice.locator("option", { hasText: "new (has errors)" })).toHaveCount(1);
   await expect(learner.locator("#lesson-choice option", { hasText: "new" })).toHaveCount(0);
@@ -114,7 +97,7 @@ test("a lesson that has never been right is listed, says what is wrong, and open
   await expect(page.locator("#faults-what")).toContainText("opens once they are corrected");
   await expect(page.locator("#faults-list")).toContainText("arm is missing");
   await expect(page.locator("#faults-list b")).toHaveCount(0); // What a file says is text.
-  writeFileSync(join(dir, "new.yaml"), "title: New\narm: wren\nstages:\n  - text: '**bold**'\n");
+  served.save("new.yaml", "title: New\narm: wren\nstages:\n  - text: '**bold**'\n");
   await expect(page.locator("#lesson-text strong")).toHaveText("bold");
   await expect(page.locator("#faults")).toBeHidden();
   await expect(choice.locator("option:checked")).toHaveText("New");
@@ -128,7 +111,7 @@ test("a lesson says which language it is in, until it has texts in the page's la
   await expect(page.locator("#lesson-text")).toHaveAttribute("lang", "en");
 
   const spanish = "title: Un primer borrador\nstages:\n  - {of: Look, title: Mire, text: Mire el rotulador.}\n";
-  writeFileSync(join(dir, "draft.es.yaml"), spanish);
+  served.save("draft.es.yaml", spanish);
   await expect(page.locator("#lesson-text")).toContainText("Mire el rotulador.");
   await expect(page.locator("#lesson-stage")).toContainText("Mire");
   await expect(page.locator("#lesson-choice option:checked")).toHaveText("Un primer borrador");

@@ -7,7 +7,7 @@ import { join } from "node:path";
 import { expect, type Page } from "@playwright/test";
 import { frame, jogButton, ready, stands, state, test } from "./bench";
 
-const port = Number(process.env["PORT"] ?? 18080) + 1;
+const port = Number(process.env["PORT"] ?? 18080) + 4; // authoring has +1, the course +2, the assessment +3
 const here = fileURLToPath(new URL("..", import.meta.url));
 const root = join(here, "test-results", "site");
 const site = (below: string): string => `http://127.0.0.1:${port}/college/${below}/`;
