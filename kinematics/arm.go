@@ -13,9 +13,10 @@ type Joints [6]float64
 // JointNames are what the joints are called where nothing else is said.
 var JointNames = [6]string{"J1", "J2", "J3", "J4", "J5", "J6"}
 
-// Joint is one revolute joint at the zero pose, in the base frame.
+// Joint is one revolute joint at the pose in which the arm is measured, in the base frame.
 type Joint struct {
 	Name     string
+	Measured float64 // the joint's angle at that pose, rad; 0 for an arm that is measured at its zero pose
 	At       r3.Vec  // any point on the axis, mm
 	Axis     r3.Vec  // direction of the axis; turning is positive about it by the right-hand rule
 	Min, Max float64 // limits, rad
@@ -26,7 +27,7 @@ type Joint struct {
 // Arm is six revolute joints in a row and a flange. Make one with New; the fields are for reading.
 type Arm struct {
 	Joints [6]Joint // axes made unit vectors
-	Flange Pose     // the flange at the zero pose, in the base frame
+	Flange Pose     // the flange at the measured pose, in the base frame
 
 	chain  chain   // the same geometry, ready for use
 	length float64 // mm that count as one rad
@@ -35,7 +36,7 @@ type Arm struct {
 	spare  int     // the joint that takes up what is left in a family, see settle
 }
 
-// New returns the arm with these joints and, at the zero pose, this flange. The axes need not be unit vectors.
+// New returns the arm with these joints and, at the measured pose, this flange. The axes need not be unit vectors.
 // Values that no arm can have (not finite, an axis of no length, limits the wrong way round, a speed that is not
 // positive) are refused with an error that names the joint.
 func New(joints [6]Joint, flange Pose) (*Arm, error) {
@@ -92,6 +93,8 @@ func (j Joint) check() error {
 		return fmt.Errorf("its position has a number that is not finite")
 	case !finite(j.Axis) || r3.Norm(j.Axis) < 1e-9:
 		return fmt.Errorf("its axis must be a direction of some length, not %v", j.Axis)
+	case math.IsNaN(j.Measured) || math.IsInf(j.Measured, 0):
+		return fmt.Errorf("its angle where it is measured must be finite")
 	case !(j.Min < j.Max) || math.IsInf(j.Min, 0) || math.IsInf(j.Max, 0):
 		return fmt.Errorf("its limits must be two numbers, the lower first")
 	case !(j.Speed > 0) || math.IsInf(j.Speed, 0):
@@ -102,9 +105,26 @@ func (j Joint) check() error {
 	return nil
 }
 
+// Measured returns the joint angles of the pose in which the arm is measured.
+func (a *Arm) Measured() (q Joints) {
+	for i := range q {
+		q[i] = a.Joints[i].Measured
+	}
+	return q
+}
+
+// Start returns the joint angles with which the arm starts: every joint at zero, or at the limit that is nearest to it.
+func (a *Arm) Start() (q Joints) {
+	for i, j := range a.Joints {
+		q[i] = max(j.Min, min(j.Max, 0))
+	}
+	return q
+}
+
 // Within reports whether every joint of q is within its limits.
 func (a *Arm) Within(q Joints) bool {
-	for i, j := range a.Joints {
+	for i := range a.Joints {
+		j := &a.Joints[i]
 		if !(q[i] >= j.Min && q[i] <= j.Max) {
 			return false
 		}

@@ -24,7 +24,7 @@ type chain struct {
 
 // link is the way from one joint's turned frame to the next joint's.
 type link struct {
-	phase              float64 // rad, added to the joint angle before it is used
+	phase              float64 // rad, added to the joint angle before it is used; the angle where it is measured is taken off in it
 	cosPhase, sinPhase float64
 	cosTwist, sinTwist float64 // about X, from this axis to the next
 	step               r3.Vec  // the next frame's origin
@@ -73,6 +73,11 @@ func newChain(joints *[6]Joint, origin [6]r3.Vec, flange Pose) chain {
 		frame := Rotation{X: x, Y: y, Z: z}
 		l.cosPhase, l.sinPhase = r3.Dot(x, before.X), r3.Dot(x, before.Y)
 		l.phase = math.Atan2(l.sinPhase, l.cosPhase)
+		if measured := joints[i].Measured; measured != 0 {
+			s, c := math.Sincos(measured)
+			l.cosPhase, l.sinPhase = l.cosPhase*c+l.sinPhase*s, l.sinPhase*c-l.cosPhase*s
+			l.phase -= measured
+		}
 		l.cosTwist, l.sinTwist = r3.Dot(next, z), -r3.Dot(next, y)
 		l.step = frame.Transpose().Apply(r3.Sub(at(i+1), at(i)))
 		before = Rotation{X: x, Y: r3.Cross(next, x), Z: next}

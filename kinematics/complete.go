@@ -11,7 +11,7 @@ const startsAround = 24
 // complete marks the families among dst[from:], and appends what iteration leads to from near and, if all is set, from places
 // all around.
 func (a *Arm) complete(dst []Solution, from int, flange Pose, near Joints, posture func(Joints) Posture, all bool) []Solution {
-	w := work{mostSteps}
+	w := work{steps: mostSteps, trail: &trail{}}
 	starts := 1
 	if all {
 		dst = a.settleFamilies(dst, from, flange, near, posture, true, &w)
@@ -97,22 +97,27 @@ func (a *Arm) settleFamilies(dst []Solution, from int, flange Pose, near Joints,
 
 // orByIteration returns the nearer to near of best, which is least rad from it, and of what iteration leads to from there:
 // for a method whose equations say too little here. Of a family it returns the member nearest to home, unless the arm would
-// have to leap to it.
-func (a *Arm) orByIteration(best Joints, least float64, flange Pose, near, home Joints) (Joints, bool) {
-	w := work{mostFollowed}
-	q, far, ok := a.refineBeside(flange, near, &w)
+// have to leap to it. It also returns how many steps of iteration it took.
+func (a *Arm) orByIteration(best Joints, least float64, flange Pose, near, home Joints) (q Joints, steps int, ok bool) {
+	w := work{steps: mostFollowed}
+	q, ok = a.orByWork(best, least, flange, near, home, &w)
+	return q, mostFollowed - w.steps, ok
+}
+
+func (a *Arm) orByWork(best Joints, least float64, flange Pose, near, home Joints, w *work) (Joints, bool) {
+	q, far, ok := a.refineBeside(flange, near, w)
 	if !ok {
 		return best, !math.IsInf(least, 1)
 	}
 	if far < smallStep {
-		q = a.polished(flange, q, &w)
+		q = a.polished(flange, q, w)
 		far = farthest(q[:], near[:])
 	}
-	if to, free := a.settle(flange, q, home, &w); free {
+	if to, free := a.settle(flange, q, home, w); free {
 		if home != near && farthest(to[:], near[:]) > far+smallStep {
-			to, _ = a.settle(flange, q, near, &w)
+			to, _ = a.settle(flange, q, near, w)
 		}
-		to = a.polished(flange, to, &w)
+		to = a.polished(flange, to, w)
 		if far < smallStep {
 			return to, true
 		}
@@ -143,7 +148,7 @@ func (a *Arm) refineBeside(flange Pose, near Joints, w *work) (q Joints, far flo
 	e, _ := a.residual(flange, near)
 	by := min(smallStep, math.Sqrt(math.Sqrt(norm2(&e))))
 	for _, by := range [2]float64{by, -by} {
-		each := work{min(w.steps, mostBeside)}
+		each := work{steps: min(w.steps, mostBeside), leash: w.leash}
 		w.steps -= each.steps
 		to, _, found := a.refineWithin(flange, moved(&near, by, &s.Racing), &each)
 		w.steps += each.steps
@@ -171,7 +176,7 @@ func (a *Arm) nearlySingular(q Joints) bool {
 
 // nearestAround returns, of q and the solution that may have met it nearby, the one nearest to near; of a family, the
 // member that orByIteration returns.
-func (a *Arm) nearestAround(flange Pose, q, near, home Joints) Joints {
+func (a *Arm) nearestAround(flange Pose, q, near, home Joints) (to Joints, steps int) {
 	far := farthest(q[:], near[:])
 	_, jac := a.residual(flange, q)
 	s, ok := jac.aboutSmallest()
@@ -179,8 +184,8 @@ func (a *Arm) nearestAround(flange Pose, q, near, home Joints) Joints {
 		s = decompose(&jac)
 	}
 	if s.Smallest < freeBelow {
-		q, _ = a.orByIteration(q, far, flange, near, home)
-		return q
+		q, steps, _ = a.orByIteration(q, far, flange, near, home)
+		return q, steps
 	}
 	// Along the joint speeds that hardly move the flange its movement is, in the direction that is nearly lost, about
 	// smallest·x + bend·x²/2, which vanishes at another place too.
@@ -195,10 +200,11 @@ func (a *Arm) nearestAround(flange Pose, q, near, home Joints) Joints {
 	bend = (bend - s.Smallest) / delta
 	by := -2 * s.Smallest / bend
 	if !(math.Abs(by) < 3*far) {
-		return q
+		return q, 0
 	}
-	if to, _, ok := a.refine(flange, moved(&q, by, &s.Racing)); ok && farthest(to[:], near[:]) < far {
-		return to
+	to, steps, ok = a.sharpened(flange, moved(&q, by, &s.Racing))
+	if ok && farthest(to[:], near[:]) < far {
+		return to, steps
 	}
-	return q
+	return q, steps
 }

@@ -15,14 +15,20 @@
 // [TestSolutionsAtAndNearSingularPoses, TestAxis6NextToParallel] and at the special poses of arms with round numbers, from
 // whatever joints it is asked [TestSpecialPosesOfRoundArms]. Two nearer than 1e-6 rad to each other are one, and next to a
 // singularity so are two that the accuracy of a flange does not tell apart. A family is marked, and given by the
-// member nearest to the given joints, see [Arm.Inverse] [TestFamilyIsWhereJointsAreFree, TestSearchOfFreeJoints]. What made a
+// member nearest to the given joints, see [Arm.Inverse] [TestFamilyIsWhereJointsAreFree, TestFamiliesOfRoundArms,
+// TestSearchOfFreeJoints]. What made a
 // pose is among its solutions on any arm that New accepts, up to 100 m long and not free in more ways than one [FuzzInverse,
 // FuzzSolvers].
 //
-// Track: the nearest solution, or no answer where the flange is out of reach [TestSmallStepsLeadToTheNearestSolution,
+// Track: the nearest solution, or no answer where the flange is out of reach [TestSmallStepsLeadToTheNearestSolution, TestTheQuickWayTellsTheNearest,
 // TestTrackIsContinuousThroughSingularPoses, FuzzTrack]; an arm that is where it should be stays
 // [TestStepsThatKeepTheWristStraight]. Follow is the same for small steps; on an arm without a closed form it looks no farther
-// than 0.05 rad.
+// than 0.05 rad, and where it is singular in two ways at once it may, one time in a thousand, take another or find none
+// [TestSearchTracksTheNearest].
+//
+// Singularity: the singular values are those of LAPACK [TestSingularityAgreesWithLAPACK, TestSingularValuesOfAllFamilies], and a
+// posture changes only at its singularity [TestPostureChangesOnlyAtItsSingularity]. OutOfReach is zero where the arm can stand, and how
+// much it is too short elsewhere [TestSearchOutOfReach, FuzzInverse].
 //
 // Work is counted, not timed, so that an answer is always the same: an Inverse makes at most six eliminations and 2·mostSteps
 // steps of iteration, a Follow at most 3·mostFollowed steps [BenchmarkWorstInverse, BenchmarkWorstFollow]. Where that is not

@@ -43,7 +43,7 @@ func newElbowArm(joints *[6]Joint, flange Pose, wristCentre r3.Vec) method {
 
 // frontAndUp returns what tells the words of the posture: 1 where the arm reaches to the front when the wrist point
 // has a positive X in joint 1's turned frame, else −1; and 1 where axis 1 points up, else −1. The front is the side
-// on which the arm reaches at the zero pose or, if it reaches to neither, the side of the base frame's X.
+// on which the arm reaches at the measured pose or, if it reaches to neither, the side of the base frame's X.
 func frontAndUp(joints *[6]Joint, wristPoint r3.Vec) (front, up float64) {
 	x := r3.Cross(joints[0].Axis, joints[1].Axis)
 	out := r3.Dot(x, r3.Sub(wristPoint, joints[0].At))
@@ -147,7 +147,7 @@ func (e *elbowArm) solve(dst []Solution, flange Pose, near Joints) []Solution {
 
 // track goes through the ways of solve, each joint's nearer way first, and leaves out those that cannot come nearer
 // than the best so far.
-func (e *elbowArm) track(flange Pose, near, home Joints) (best Joints, ok bool) {
+func (e *elbowArm) track(flange Pose, near, home Joints) (best Joints, steps int, ok bool) {
 	var frame Rotation
 	centre := e.wrist.split(&e.base, e.upright, &flange, &frame)
 	var sides [2]side
@@ -198,7 +198,7 @@ func (e *elbowArm) track(flange Pose, near, home Joints) (best Joints, ok bool) 
 	if family {
 		return e.exact.orByIteration(best, least, flange, near, home)
 	}
-	return best, least < math.Inf(1)
+	return best, 0, least < math.Inf(1)
 }
 
 func (e *elbowArm) outOfReach(flange Pose, _ Joints) bool { return e.short(flange) > 0 }

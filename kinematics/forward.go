@@ -2,8 +2,8 @@ package kinematics
 
 import "gonum.org/v1/gonum/spatial/r3"
 
-// Links are the displacements of the seven links from the zero pose, in the base frame: link 0 is the base and
-// never moves, link i is the one that joint i carries. A point p of link i at the zero pose is now at
+// Links are the displacements of the seven links from the measured pose, in the base frame: link 0 is the base and
+// never moves, link i is the one that joint i carries. A point p of link i at the measured pose is now at
 // Links[i].Apply(p).
 type Links [7]Pose
 
@@ -50,7 +50,7 @@ func (a *Arm) PutLinks(q *Joints, links *Links) {
 	x, y, z, p := NoRotation.X, NoRotation.Y, NoRotation.Z, r3.Vec{}
 	for i := range a.Joints {
 		j := &a.Joints[i]
-		s, c := sincos(q[i])
+		s, c := sincos(q[i] - j.Measured)
 		v, k := 1-c, j.Axis
 		kx, ky, kz := v*k.X, v*k.Y, v*k.Z
 		xy, yz, zx := kx*k.Y, ky*k.Z, kz*k.X

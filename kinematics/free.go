@@ -28,13 +28,18 @@ const (
 // settle reports whether q, which puts the flange at its place, belongs to a family. If so it goes along the family to
 // the member nearest to home.
 func (a *Arm) settle(flange Pose, q, home Joints, w *work) (Joints, bool) {
-	s := a.freedom(q)
-	if s.Smallest > freeBelow || !a.movesOn(flange, q, &s, w) {
+	on, free := a.free(flange, q, w)
+	if !free {
 		return q, false
 	}
-	way := a.wayAlong(&s, &q, &home)
+	way := a.wayAlong(&on, &q, &home)
+	if end, ok := w.trail.joined(a, flange, &q, &on, way, w); ok {
+		return end, true
+	}
 	last, lastWay := 0.0, 0.0
+	w.trail.set()
 	for range settlingSteps {
+		w.trail.note(&q, &on, way)
 		if math.Abs(way) < 1e-12 || math.Abs(way) < 1e-10 && math.Abs(way) > math.Abs(lastWay)/2 && last != 0 {
 			break
 		}
@@ -45,37 +50,31 @@ func (a *Arm) settle(flange Pose, q, home Joints, w *work) (Joints, bool) {
 				step = way / bend
 			}
 		}
-		next, at, gone := a.along(flange, &q, &s, step, w)
+		next, then, gone := a.along(flange, &q, &on, step, w)
 		if gone == 0 {
 			break
 		}
-		q, s, last = next, at, gone
-		lastWay, way = way, a.wayAlong(&s, &q, &home)
+		q, on, last = next, then, gone
+		lastWay, way = way, a.wayAlong(&on, &q, &home)
 	}
+	w.trail.end(&q)
 	return q, true
 }
 
-// along goes about so far along a family, and less where it bends: so that its direction turns by no more than mostSettlingTurn. It
-// returns where that leads, what freedom says there, its direction as before, and how far it is; zero where it does not go on.
-func (a *Arm) along(flange Pose, q *Joints, s *Singularity, step float64, w *work) (next Joints, at Singularity, gone float64) {
+// along goes about so far along a family, whose direction at q is on, and less where it bends: so that its direction turns by no more
+// than mostSettlingTurn. It returns where that leads, the direction there, and how far it is; zero where it does not go on.
+func (a *Arm) along(flange Pose, q, on *Joints, step float64, w *work) (next, then Joints, gone float64) {
 	step = math.Copysign(min(math.Abs(step), settlingStep), step)
-	for range 8 {
-		next, _, ok := a.refineWithin(flange, moved(q, step, &s.Racing), w)
+	for range 6 {
+		next, _, ok := a.refineWithin(flange, moved(q, step, on), w)
 		if ok && distance(&next, q) < 2*math.Abs(step) {
-			at := a.freedom(next)
-			turn := dot((*[6]float64)(&s.Racing), (*[6]float64)(&at.Racing))
-			if turn < 0 {
-				for i := range at.Racing {
-					at.Racing[i] = -at.Racing[i]
-				}
-			}
-			if math.Abs(turn) > mostSettlingTurn {
-				return next, at, step
+			if then, ok := a.onward(&next, on); ok {
+				return next, then, step
 			}
 		}
 		step /= 4
 	}
-	return *q, *s, 0
+	return *q, *on, 0
 }
 
 // freedom returns the smallest singular value at q, and the joint speeds that belong to it.
@@ -85,17 +84,84 @@ func (a *Arm) freedom(q Joints) Singularity {
 	return decompose(&jac)
 }
 
-// movesOn reports whether the arm can go along the joint speeds that do not move the flange. Where two solutions only
-// meet, the joints come back.
-func (a *Arm) movesOn(flange Pose, q Joints, s *Singularity, w *work) bool {
-	to, _, ok := a.refineWithin(flange, moved(&q, probe, &s.Racing), w)
-	return ok && distance(&to, &q) > probe/2
+// free reports whether q belongs to a family, and returns the joint speeds that go along it, as a unit vector.
+func (a *Arm) free(flange Pose, q Joints, w *work) (on Joints, free bool) {
+	_, jac := a.Jacobian(q, Identity)
+	jac.shorten(a.length)
+	s, second, other := decomposeTwo(&jac)
+	if s.Smallest > freeBelow {
+		return on, false
+	}
+	if second > freeBelow {
+		_, free = a.movesOn(flange, q, &s.Racing, w)
+		return s.Racing, free
+	}
+	// Where the arm is singular in two ways, as with a straight wrist and a straight elbow, the two come mixed. Of any two mixtures
+	// one has enough of what goes on.
+	for _, along := range [2]*Joints{&s.Racing, &other} {
+		if to, free := a.movesOn(flange, q, along, w); free {
+			way := moved(&to, -1, &q)
+			return inSpan(&way, &s.Racing, &other), true
+		}
+	}
+	return on, false
+}
+
+// onward returns joint speeds at q that do not move the flange, the nearest to these, as a unit vector.
+func (a *Arm) onward(q, along *Joints) (on Joints, ok bool) {
+	_, jac := a.Jacobian(*q, Identity)
+	jac.shorten(a.length)
+	var n normal
+	if !n.factor(&jac, 1e-12) {
+		return on, false
+	}
+	// What moves the flange is taken away. Each time leaves of it the part that its singular value, squared, leaves of the damping.
+	on = *along
+	for range 3 {
+		var moves, back [6]float64
+		for i := range moves {
+			moves[i] = dot(&jac[i], (*[6]float64)(&on))
+		}
+		n.solve(&moves, &back)
+		for i := range on {
+			on[i] -= back[i]
+		}
+	}
+	size := math.Sqrt(dot((*[6]float64)(&on), (*[6]float64)(&on)))
+	for i := range on {
+		on[i] /= size
+	}
+	return on, size > mostSettlingTurn
+}
+
+// inSpan returns the unit vector of what two unit vectors square to each other have of a joint motion.
+func inSpan(way, one, other *Joints) (to Joints) {
+	x, y := dot((*[6]float64)(way), (*[6]float64)(one)), dot((*[6]float64)(way), (*[6]float64)(other))
+	size := hypot(x, y)
+	if size == 0 {
+		return *one
+	}
+	for i := range to {
+		to[i] = (x*one[i] + y*other[i]) / size
+	}
+	return to
+}
+
+// movesOn reports whether the arm can go along joint speeds that do not move the flange, and returns where that leads. Where two
+// solutions only meet, the joints come back.
+func (a *Arm) movesOn(flange Pose, q Joints, along *Joints, w *work) (to Joints, free bool) {
+	for _, by := range [4]float64{probe, -probe, probe / 16, -probe / 16} {
+		if to, _, ok := a.refineWithin(flange, moved(&q, by, along), w); ok && distance(&to, &q) > math.Abs(by)/2 {
+			return to, true
+		}
+	}
+	return q, false
 }
 
 // wayAlong returns how far along the joint speeds that do not move the flange the joints come nearest to home.
-func (a *Arm) wayAlong(s *Singularity, q, home *Joints) float64 {
+func (a *Arm) wayAlong(on, q, home *Joints) float64 {
 	along, size := 0.0, 1e-30
-	for i, v := range s.Racing {
+	for i, v := range on {
 		if i == a.spare {
 			continue
 		}
@@ -128,6 +194,6 @@ func (a *Arm) Free(q Joints) bool {
 	if i := a.method.indicators(q); i.complete() && !a.nearlySingular(q) {
 		return false
 	}
-	s := a.freedom(q)
-	return s.Smallest < freeBelow && a.movesOn(a.Forward(q), q, &s, &work{mostStepsEach})
+	_, free := a.free(a.Forward(q), q, &work{steps: mostStepsEach})
+	return free
 }

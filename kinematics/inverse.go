@@ -18,8 +18,8 @@ type method interface {
 	solve(dst []Solution, flange Pose, near Joints) []Solution
 	// track returns the solution whose largest joint difference from near is the smallest and, of a family, the member
 	// nearest to home that can be reached from near without a leap. A method to which all solutions are dear looks no farther
-	// than smallStep.
-	track(flange Pose, near, home Joints) (Joints, bool)
+	// than smallStep. It also returns how many steps of iteration that took.
+	track(flange Pose, near, home Joints) (q Joints, steps int, ok bool)
 	posture(q Joints) Posture
 	indicators(q Joints) Indicators
 }
@@ -39,7 +39,7 @@ func (a *Arm) Inverse(dst []Solution, flange Pose, near Joints) []Solution {
 	dst = a.method.solve(dst, flange, near)
 	for i := from; i < len(dst) && !isDear(a.method); i++ {
 		if dst[i].Family {
-			dst = a.settleFamilies(dst, from, flange, near, a.method.posture, false, &work{mostSteps})
+			dst = a.settleFamilies(dst, from, flange, near, a.method.posture, false, &work{steps: mostSteps})
 			break
 		}
 	}

@@ -6,7 +6,7 @@ import "math"
 // base in the place of the flange.
 type mirrored struct{ image method }
 
-// mirror returns the axes of an arm counted from its flange, in the frame of the flange at the zero pose. The image's
+// mirror returns the axes of an arm counted from its flange, in the frame of the flange at the measured pose. The image's
 // flange is the base. Its joint angles are those of the arm the other way round, since a joint turned the other way
 // about the opposite axis is the same turn.
 func mirror(joints [6]Joint, flange Pose) ([6]Joint, Pose) {
@@ -44,9 +44,9 @@ func (m mirrored) solve(dst []Solution, flange Pose, near Joints) []Solution {
 	return dst
 }
 
-func (m mirrored) track(flange Pose, near, home Joints) (Joints, bool) {
-	q, ok := m.image.track(flange.Inverse(), backwards(near), backwards(home))
-	return backwards(q), ok
+func (m mirrored) track(flange Pose, near, home Joints) (q Joints, steps int, ok bool) {
+	q, steps, ok = m.image.track(flange.Inverse(), backwards(near), backwards(home))
+	return backwards(q), steps, ok
 }
 
 func (m mirrored) posture(Joints) Posture { return Posture{} }

@@ -7,25 +7,11 @@ import "math"
 // where it can be. For other arms it is the miss of the best attempt from near and the poses around it: mm, and rad
 // times half the arm's length, taken together.
 func (a *Arm) OutOfReach(flange Pose, near Joints) float64 {
-	if !flange.finite() || !near.finite() {
-		return math.Inf(1)
+	s := a.Shortage(flange, near)
+	for done := false; !done; {
+		_, done = s.Advance()
 	}
-	if arm, ok := a.method.(*elbowArm); ok {
-		if d := arm.short(flange); d > 0 {
-			return d
-		}
-	}
-	if _, ok := a.Track(flange, near); ok {
-		return 0
-	}
-	least := math.Inf(1)
-	start := near
-	for k := range 12 {
-		_, miss, _ := a.refine(flange, start)
-		least = min(least, miss)
-		start = spreadFrom(near, k+1)
-	}
-	return least
+	return s.Short()
 }
 
 // short returns by how many mm the wrist centre is out of reach, zero where it is not.

@@ -79,7 +79,7 @@ func newParallelArm(joints *[6]Joint, flange Pose) method {
 	p.twist4 = math.Atan2(k.link[3].sinTwist, k.link[3].cosTwist)
 	p.twist5 = math.Atan2(k.link[4].sinTwist, k.link[4].cosTwist)
 	p.sense4 = sign(k.link[1].cosTwist) * sign(k.link[2].cosTwist)
-	p.straight = sign(k.link[4].cosPhase + lengthNoise)
+	p.straight = sign(math.Cos(k.link[4].phase+joints[4].Measured) + lengthNoise)
 	p.front, p.up = frontAndUp(joints, origin[5])
 	p.arm = exactArm(joints, flange)
 	return p
@@ -273,7 +273,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 		for k := range n {
 			q2, c23, s23, free := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
 			q := Joints{q1, q2, p.planar.secondJoint(direction{cos, sin[k]}.angle()), p.fourth(&in, c23, s23), q5, q6}
-			if q, ok := p.arm.sharpened(flange, q); ok && !known(dst[from:], &q, sameStand) {
+			if q, _, ok := p.arm.sharpened(flange, q); ok && !known(dst[from:], &q, sameStand) {
 				dst = append(dst, Solution{Joints: q, Posture: p.posture(q), Family: free || in.family})
 			}
 		}
@@ -284,7 +284,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 	return dst
 }
 
-func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, ok bool) {
+func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, steps int, ok bool) {
 	var frame Rotation
 	origin := p.split(&flange, &frame)
 	outers, n, doubtful := p.outers(origin, &frame)
@@ -314,16 +314,18 @@ func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, ok boo
 			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
 			q := Joints{q1, q2, p.planar.secondJoint(direction{cos, sin[k]}.angle()), p.fourth(&in, c23, s23), q5, p.link[5].joint(in.turn6.cos, in.turn6.sin)}
 			if far := farthest(q[:], near[:]); far < least {
-				if q, ok := p.arm.sharpened(flange, q); ok {
+				q, took, ok := p.arm.sharpened(flange, q)
+				if steps += took; ok {
 					best, least = q, far
 				}
 			}
 		}
 	}
 	if doubtful || least == math.Inf(1) && !p.outOfReach(flange, near) {
-		return p.arm.orByIteration(best, least, flange, near, home)
+		best, more, ok := p.arm.orByIteration(best, least, flange, near, home)
+		return best, steps + more, ok
 	}
-	return best, least < math.Inf(1)
+	return best, steps, least < math.Inf(1)
 }
 
 // outOfReach reports whether the equations for joints 1 and 5 are far enough from a double zero, and joints 2 and 3 too short

@@ -361,7 +361,7 @@ func (p *pieperArm) arm(s *positioning, frame *Rotation) (after Rotation, q [3]f
 // around it only, and not with all.
 const smallStep = 0.05
 
-func (p *pieperArm) track(flange Pose, near, home Joints) (best Joints, ok bool) {
+func (p *pieperArm) track(flange Pose, near, home Joints) (best Joints, steps int, ok bool) {
 	var frame Rotation
 	centre := p.wrist.split(&p.base, p.upright, &flange, &frame)
 	var s positioning
@@ -382,7 +382,7 @@ func (p *pieperArm) track(flange Pose, near, home Joints) (best Joints, ok bool)
 	if doubtful || least == math.Inf(1) {
 		return p.exact.orByIteration(best, least, flange, near, home)
 	}
-	return best, true
+	return best, 0, true
 }
 
 func (p *pieperArm) withHand(s *positioning, frame *Rotation, near *Joints) (Joints, float64) {

@@ -14,7 +14,9 @@ const (
 
 // work bounds what an answer may cost. It is counted and not timed, so that an answer is always the same.
 type work struct {
-	steps int // of refine that are left, all attempts together
+	steps int     // of refine that are left, all attempts together
+	trail *trail  // where settle has been; nil where it is not noted
+	leash float64 // rad that an attempt may stray from where it begins; 0: any
 }
 
 const (
@@ -28,14 +30,18 @@ const (
 	// solutions meet, Newton's method quarters it with every step.
 	paceOf = 12
 
+	// stuck is the part of the miss, squared, that a step has to promise to take away that did not lead nearer, or the attempt is given
+	// up: a shorter one promises less.
+	stuck = 1e-3
+
 	// mostSteps is how many all the attempts of one Inverse may take together, and mostFollowed those of one Follow.
-	mostSteps    = 8000
+	mostSteps    = 5000
 	mostFollowed = 1000
 )
 
 // refine is refineWithin without a bound but its own.
 func (a *Arm) refine(target Pose, near Joints) (q Joints, miss float64, ok bool) {
-	return a.refineWithin(target, near, &work{mostStepsEach})
+	return a.refineWithin(target, near, &work{steps: mostStepsEach})
 }
 
 // refineWithin is the Levenberg–Marquardt iteration from near (Nocedal and Wright, Numerical Optimization, ch. 10). It
@@ -50,6 +56,7 @@ func (a *Arm) refineWithin(target Pose, near Joints, w *work) (q Joints, miss fl
 	// Fukushima, Computing Supplementa 15, 2001).
 	lambda := math.Min(1e-6, cost)
 	before := math.Inf(1) // the cost so many steps ago
+	fresh := true         // no step from here was refused yet
 	for n := range mostStepsEach {
 		if w.steps <= 0 || a.withinTolerance(err) || n == hopeful && cost > hopeless {
 			break
@@ -71,14 +78,39 @@ func (a *Arm) refineWithin(target Pose, near Joints, w *work) (q Joints, miss fl
 			next[i] += step[i]
 		}
 		nextErr, nextJac := a.residual(target, next)
-		if nextCost := norm2(&nextErr); nextCost < cost {
+		nextCost := norm2(&nextErr)
+		if nextCost >= cost && fresh && w.steps > 0 && longest(&step) < smallStep {
+			// Where the arm can nearly move without its flange moving, the way to a solution bends. A step along it misses by its square,
+			// which can be more than was missed before, and which the next step takes away. So that one is made before a step is refused
+			// (the watchdog technique; Nocedal and Wright, ch. 15.6).
+			w.steps--
+			then := descent{next, nextErr, nextJac, nextCost}
+			if then.shortStep(a, target, math.Min(1e-6, nextCost), cost/2) {
+				next, nextErr, nextJac, nextCost = then.q, then.err, then.jac, then.cost
+			}
+		}
+		if fresh = nextCost < cost; fresh {
 			q, err, jac, cost = next, nextErr, nextJac, nextCost
 			lambda = math.Min(lambda/100, cost)
+			if w.leash > 0 && farthest(q[:], near[:]) > w.leash {
+				return q, math.Sqrt(cost) * a.length, false
+			}
+		} else if jac.leaves(&step, &err) > (1-stuck)*cost {
+			break
 		} else {
 			lambda = 10*lambda + 1e-15
 		}
 	}
 	return q, math.Sqrt(cost) * a.length, a.withinTolerance(err)
+}
+
+// leaves returns the square of what a step leaves of a residual, as far as the Jacobian tells.
+func (jac *Jacobian) leaves(step, e *[6]float64) (sum float64) {
+	for k := range e {
+		left := e[k] - dot(&jac[k], step)
+		sum += left * left
+	}
+	return sum
 }
 
 // polished returns q, which puts the flange at target to the accuracy of a solution, after more of such steps, as long as each brings
@@ -133,13 +165,14 @@ func (d *descent) shortStep(a *Arm, target Pose, lambda, below float64) bool {
 // mostPolishing is how many steps polished takes at most.
 const mostPolishing = 12
 
-// sharpened returns q where it already puts the flange at target and else what refine makes of it.
-func (a *Arm) sharpened(target Pose, q Joints) (Joints, bool) {
+// sharpened returns q where it already puts the flange at target and else what refine makes of it, and how many steps that took.
+func (a *Arm) sharpened(target Pose, q Joints) (to Joints, steps int, ok bool) {
 	if a.at(&target, a.Forward(q)) {
-		return q, true
+		return q, 0, true
 	}
-	q, _, ok := a.refine(target, q)
-	return q, ok
+	w := work{steps: mostStepsEach}
+	to, _, ok = a.refineWithin(target, q, &w)
+	return to, mostStepsEach - w.steps, ok
 }
 
 // longest returns the largest of the numbers. Where joints are free, steps along their free motion cost nothing and can
@@ -176,47 +209,64 @@ func norm2(e *[6]float64) float64 {
 	return (e[0]*e[0] + e[1]*e[1]) + (e[2]*e[2] + e[3]*e[3]) + (e[4]*e[4] + e[5]*e[5])
 }
 
-// dampedStep solves (JᵀJ + λ·1)·x = Jᵀ·e by Cholesky's method.
+// dampedStep solves (JᵀJ + λ·1)·x = Jᵀ·e.
 func dampedStep(jac *Jacobian, e [6]float64, lambda float64) (x [6]float64, ok bool) {
-	var m [6][6]float64
-	for i := range 6 {
-		for k := range 6 {
-			x[i] += jac[k][i] * e[k]
+	var n normal
+	if ok = n.factor(jac, lambda); ok {
+		n.solve(&e, &x)
+	}
+	return x, ok
+}
+
+// normal is JᵀJ + λ·1 as the lower half that Cholesky's method makes of it, its diagonal inverted, and J's columns.
+type normal struct {
+	column, lower [6][6]float64
+}
+
+// factor factors it, and reports false where it is not positive.
+func (m *normal) factor(jac *Jacobian, lambda float64) bool {
+	for k := range 6 {
+		for i := range 6 {
+			m.column[i][k] = jac[k][i]
 		}
-		for j := range i + 1 {
-			for k := range 6 {
-				m[i][j] += jac[k][i] * jac[k][j]
-			}
-		}
-		m[i][i] += lambda
 	}
 	for i := range 6 {
-		for j := range i + 1 {
-			s := m[i][j]
+		row := &m.lower[i]
+		for j := range i {
+			other := &m.lower[j]
+			s := dot(&m.column[i], &m.column[j])
 			for k := range j {
-				s -= m[i][k] * m[j][k]
+				s -= row[k] * other[k]
 			}
-			if i != j {
-				m[i][j] = s / m[j][j]
-				continue
-			}
-			if !(s > 0) {
-				return x, false
-			}
-			m[i][i] = math.Sqrt(s)
+			row[j] = s * other[j]
 		}
-	}
-	for i := range 6 {
+		s := dot(&m.column[i], &m.column[i]) + lambda
 		for k := range i {
-			x[i] -= m[i][k] * x[k]
+			s -= row[k] * row[k]
 		}
-		x[i] /= m[i][i]
+		if !(s > 0) {
+			return false
+		}
+		row[i] = 1 / math.Sqrt(s)
+	}
+	return true
+}
+
+// solve writes the x for which that, times x, is Jᵀ·e.
+func (m *normal) solve(e, x *[6]float64) {
+	for i := range 6 {
+		row := &m.lower[i]
+		s := dot(&m.column[i], e)
+		for k := range i {
+			s -= row[k] * x[k]
+		}
+		x[i] = s * row[i]
 	}
 	for i := 5; i >= 0; i-- {
+		s := x[i]
 		for k := i + 1; k < 6; k++ {
-			x[i] -= m[k][i] * x[k]
+			s -= m.lower[k][i] * x[k]
 		}
-		x[i] /= m[i][i]
+		x[i] = s * m.lower[i][i]
 	}
-	return x, true
 }

@@ -2,6 +2,7 @@ package kinematics
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -18,7 +19,7 @@ import (
 // joints are given.
 type search struct {
 	arm  *Arm
-	ring ring // the arm's axes, lengths as parts of the arm's length; the goal is not set
+	ring ring // the arm's axes, lengths as parts of the arm's length, angles from the measured pose; the goal is not set
 }
 
 func newSearch(a *Arm) *search {
@@ -39,34 +40,101 @@ const sameStand = 1e-6
 const onTheWay = 1e-5
 
 func (s *search) solve(dst []Solution, flange Pose, near Joints) []Solution {
-	from := len(dst)
-	w := work{mostSteps}
-	seek := func(start Joints) {
-		dst = s.arm.from(dst, from, flange, start, near, s.posture, &w)
+	h := s.hunt(dst, flange, near)
+	for more := true; more; {
+		_, more = h.next()
 	}
-	seek(near)
-	ring := s.ring
-	ring.goal = flange.Mul(s.arm.Flange.Inverse())
-	ring.goal.Position = r3.Scale(1/s.arm.length, ring.goal.Position)
-	for first := range 6 {
-		turned := ring.startingAt(first)
-		var candidates [mostCandidates]Joints
-		for _, c := range candidates[:turned.candidates(&candidates)] {
-			var start Joints
-			for i := range c {
-				start[(first+i)%6] = c[i]
-			}
-			if first == 0 || !known(dst[from:], &start, onTheWay) {
-				seek(start)
+	return h.found
+}
+
+// hunt is a search under way.
+type hunt struct {
+	search *search
+	flange Pose
+	near   Joints
+	ring   ring
+	work   work
+	found  []Solution // from is where those of this search begin
+	from   int
+
+	begun      bool
+	first      int // the joint that is the first of the next elimination
+	candidates [mostCandidates]Joints
+	n, at      int // how many there are of the last one, and which is next
+	missing    int // how many places a missing solution was sought from
+	countable  bool
+	of         int // how many solutions there were when that was found out
+}
+
+// hunt begins to search, and to append to dst.
+func (s *search) hunt(dst []Solution, flange Pose, near Joints) *hunt {
+	h := &hunt{search: s, flange: flange, near: near, ring: s.ring, found: dst, from: len(dst), of: -1}
+	h.work = work{steps: mostSteps, trail: &trail{}}
+	h.ring.goal = flange.Mul(s.arm.Flange.Inverse())
+	h.ring.goal.Position = r3.Scale(1/s.arm.length, h.ring.goal.Position)
+	return h
+}
+
+// eliminationSteps is how many steps of iteration take about as long as one elimination.
+const eliminationSteps = 120
+
+// next makes one elimination, or goes out from one start. It returns how long that took, in steps of iteration, and reports whether
+// there is more to be done.
+func (h *hunt) next() (steps int, more bool) {
+	s, before := h.search, h.work.steps
+	switch {
+	case !h.begun:
+		h.begun = true
+		h.seek(&h.near)
+	case h.at < h.n:
+		start := &h.candidates[h.at]
+		h.at++
+		if h.first == 1 || !known(h.found[h.from:], start, onTheWay) {
+			h.seek(start)
+		}
+	case h.first < 6:
+		turned := h.ring.startingAt(h.first)
+		h.at, h.n = 0, turned.candidates(&h.candidates)
+		for i := range h.candidates[:h.n] {
+			c := h.candidates[i]
+			for k := range c { // the ring counts from the measured pose
+				joint := (h.first + k) % 6
+				h.candidates[i][joint] = c[k] + s.arm.Joints[joint].Measured
 			}
 		}
+		h.first++
+		return eliminationSteps, true
+	default:
+		// Solutions that are not at a singularity are even in number, as the zeros of a polynomial with real coefficients. An odd
+		// one says that one is missing, or that two have met.
+		if h.missing == missingStarts || (len(h.found)-h.from)%2 == 0 {
+			return 0, false
+		}
+		if len(h.found) != h.of {
+			h.countable, h.of = s.countable(h.found[h.from:]), len(h.found)
+		}
+		if !h.countable {
+			return 0, false
+		}
+		h.missing++
+		start := spreadFrom(h.near, h.missing)
+		h.seek(&start)
 	}
-	// Solutions that are not at a singularity are even in number, as the zeros of a polynomial with real coefficients. An odd
-	// one says that one is missing, or that two have met.
-	for k := 1; k <= missingStarts && (len(dst)-from)%2 == 1 && s.countable(dst[from:]); k++ {
-		seek(spreadFrom(near, k))
-	}
-	return dst
+	return before - h.work.steps, true
+}
+
+// seek goes out from one start.
+func (h *hunt) seek(start *Joints) {
+	h.found = h.search.arm.from(h.found, h.from, h.flange, *start, h.near, h.search.posture, &h.work)
+}
+
+// clone returns a hunt that stands where this one does and goes its own way.
+func (h *hunt) clone() *hunt {
+	c := *h
+	c.found = slices.Clone(h.found)
+	trail := *h.work.trail
+	c.work.trail = &trail
+	return &c
 }
 
 // countable reports whether all the solutions are simple, so that an odd number says that one is missing.
@@ -96,21 +164,31 @@ func known(solutions []Solution, q *Joints, within float64) bool {
 }
 
 // track goes a small step from near, and reports false where that leads nowhere, or so far that another may be nearer.
-func (s *search) track(flange Pose, near, home Joints) (Joints, bool) {
-	w := work{mostFollowed}
-	if q, far, ok := s.arm.refineBeside(flange, near, &w); ok && far < smallStep {
-		return s.arm.nearestAround(flange, q, near, home), true
+func (s *search) track(flange Pose, near, home Joints) (q Joints, steps int, ok bool) {
+	w := work{steps: mostFollowed}
+	q, far, ok := s.arm.refineBeside(flange, near, &w)
+	steps = mostFollowed - w.steps
+	if !ok || far >= smallStep {
+		return near, steps, false
 	}
-	return near, false
+	q, more := s.arm.nearestAround(flange, q, near, home)
+	return q, steps + more, true
 }
 
 // isDear reports whether all solutions take thousands of times as long as a small step.
 func isDear(m method) bool {
-	switch m.(type) {
-	case *search, approximate:
-		return true
+	return searchOf(m) != nil
+}
+
+// searchOf returns the search of such a method; nil of others.
+func searchOf(m method) *search {
+	switch m := m.(type) {
+	case *search:
+		return m
+	case approximate:
+		return m.search
 	}
-	return false
+	return nil
 }
 
 // mostSolutions is how many isolated solutions six revolute joints can have.

@@ -80,6 +80,12 @@ func (i Indicators) complete() bool { return !math.IsNaN(i.Wrist + i.Elbow + i.S
 // one-sided Jacobi rotations, which find small singular values to full relative accuracy (Golub and Van Loan,
 // Matrix Computations, 4th ed., section 8.6.3).
 func decompose(jac *Jacobian) (s Singularity) {
+	s, _, _ = decomposeTwo(jac)
+	return s
+}
+
+// decomposeTwo also returns the smallest singular value but one, and the joint speeds that belong to it.
+func decomposeTwo(jac *Jacobian) (s Singularity, second float64, other Joints) {
 	// Columns of the Jacobian, and of the product of the rotations that make them square to each other.
 	var u, v [6][6]float64
 	for i := range 6 {
@@ -115,7 +121,13 @@ func decompose(jac *Jacobian) (s Singularity) {
 	}
 	s.Racing = v[small]
 	s.Lost = lost(&u, &value, small)
-	return s
+	second = math.Inf(1)
+	for i := range value {
+		if i != small && value[i] < second {
+			second, other = value[i], v[i]
+		}
+	}
+	return s, second, other
 }
 
 // square turns two columns of u, and the same of v, so that those of u are at right angles, and reports whether there

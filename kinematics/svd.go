@@ -1,30 +1,39 @@
 package kinematics
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// thinSVD is the singular value decomposition of a matrix of n rows and three columns, A = U·diag(s)·Vᵀ.
+// thinSVD is the singular value decomposition of a matrix of few columns, A = U·diag(s)·Vᵀ.
 type thinSVD struct {
-	us     [][3]float64  // U·diag(s), a row for every row of A
-	v      [3][3]float64 // its columns are the right singular vectors
-	values [3]float64    // s, the largest first
+	us     [][]float64 // U·diag(s), a row for every row of A
+	v      [][]float64 // its columns are the right singular vectors
+	values []float64   // s, the largest first
 }
 
-// mostSweeps is more than the rotations of three columns need: they converge quadratically.
+// mostSweeps is more than the rotations of a few columns need: they converge quadratically.
 const mostSweeps = 40
 
 // svdOf makes the columns of A orthogonal by plane rotations from the right (one-sided Jacobi: Golub and Van Loan, Matrix
 // Computations, 8.6.3). Their lengths are the singular values, each to a relative accuracy near that of the numbers.
-func svdOf(a [][3]float64) thinSVD {
-	d := thinSVD{us: slices.Clone(a), v: [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}}
+func svdOf(a [][]float64) thinSVD {
+	columns := len(a[0])
+	d := thinSVD{values: make([]float64, columns)}
+	for _, row := range a {
+		d.us = append(d.us, slices.Clone(row))
+	}
+	for i := range columns {
+		d.v = append(d.v, make([]float64, columns))
+		d.v[i][i] = 1
+	}
 	for range mostSweeps {
 		turned := false
-		for p := range 2 {
-			for q := p + 1; q < 3; q++ {
+		for p := range columns - 1 {
+			for q := p + 1; q < columns; q++ {
 				turned = d.rotate(p, q) || turned
 			}
 		}
@@ -32,28 +41,25 @@ func svdOf(a [][3]float64) thinSVD {
 			break
 		}
 	}
+	order := make([]int, columns)
 	for j := range d.values {
-		d.values[j] = math.Sqrt(d.dot(j, j))
+		d.values[j], order[j] = math.Sqrt(d.dot(j, j)), j
 	}
-	order := []int{0, 1, 2}
-	slices.SortStableFunc(order, func(i, j int) int {
-		switch {
-		case d.values[i] > d.values[j]:
-			return -1
-		case d.values[i] < d.values[j]:
-			return 1
-		}
-		return 0
-	})
-	sorted := thinSVD{us: make([][3]float64, len(a))}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(d.values[j], d.values[i]) })
+	d.values = permuted(d.values, order)
+	for i := range d.us {
+		d.us[i] = permuted(d.us[i], order)
+	}
+	for i := range d.v {
+		d.v[i] = permuted(d.v[i], order)
+	}
+	return d
+}
+
+func permuted(row []float64, order []int) []float64 {
+	sorted := make([]float64, len(row))
 	for to, from := range order {
-		sorted.values[to] = d.values[from]
-		for i := range d.us {
-			sorted.us[i][to] = d.us[i][from]
-		}
-		for i := range d.v {
-			sorted.v[i][to] = d.v[i][from]
-		}
+		sorted[to] = row[from]
 	}
 	return sorted
 }
@@ -65,12 +71,10 @@ func (d *thinSVD) rotate(p, q int) bool {
 		return false
 	}
 	c, s := squaring(pp, qq, pq)
-	turn := func(row *[3]float64) { row[p], row[q] = c*row[p]-s*row[q], s*row[p]+c*row[q] }
-	for i := range d.us {
-		turn(&d.us[i])
-	}
-	for i := range d.v {
-		turn(&d.v[i])
+	for _, rows := range [][][]float64{d.us, d.v} {
+		for _, row := range rows {
+			row[p], row[q] = c*row[p]-s*row[q], s*row[p]+c*row[q]
+		}
 	}
 	return true
 }
@@ -83,10 +87,10 @@ func (d *thinSVD) dot(p, q int) (sum float64) {
 	return sum
 }
 
-// solve returns the x for which |A·x − b| is least. A must have three singular values above zero.
-func (d *thinSVD) solve(b []float64) r3.Vec {
-	var x [3]float64
-	for j, s := range d.values {
+// solve returns the x for which |A·x − b| is least; of many, with only the first so many singular values, the shortest.
+func (d *thinSVD) solve(b []float64, rank int) []float64 {
+	x := make([]float64, len(d.values))
+	for j, s := range d.values[:rank] {
 		sum := 0.0
 		for i := range d.us {
 			sum += d.us[i][j] * b[i]
@@ -95,8 +99,18 @@ func (d *thinSVD) solve(b []float64) r3.Vec {
 			x[i] += d.v[i][j] * sum / (s * s)
 		}
 	}
-	return r3.Vec{X: x[0], Y: x[1], Z: x[2]}
+	return x
 }
 
-// column returns a right singular vector.
+// column returns a right singular vector of a matrix of three columns.
 func (d *thinSVD) column(j int) r3.Vec { return r3.Vec{X: d.v[0][j], Y: d.v[1][j], Z: d.v[2][j]} }
+
+// LeastSquares returns the x for which |A·x − b| is least, and how many ways of it A settles: those whose singular values are more than a
+// part of the largest. In the others x has no part.
+func LeastSquares(a [][]float64, b []float64, part float64) (x []float64, rank int) {
+	d := svdOf(a)
+	for rank < len(d.values) && d.values[rank] > part*d.values[0] {
+		rank++
+	}
+	return d.solve(b, rank), rank
+}

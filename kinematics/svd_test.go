@@ -14,13 +14,13 @@ func TestThinSVDIsTheGeneralOne(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	for trial := range 500 {
 		n := 3 + random.IntN(60)
-		a, b, general, right := make([][3]float64, n), make([]float64, n), mat.NewDense(n, 3, nil), mat.NewDense(n, 1, nil)
+		a, b, general, right := make([][]float64, n), make([]float64, n), mat.NewDense(n, 3, nil), mat.NewDense(n, 1, nil)
 		squeeze := math.Pow(10, -6*random.Float64())
 		for i := range a {
 			x, y, z := random.NormFloat64(), random.NormFloat64(), random.NormFloat64()
-			a[i] = [3]float64{x, y, x - y + squeeze*z}
+			a[i] = []float64{x, y, x - y + squeeze*z}
 			b[i] = random.NormFloat64()
-			general.SetRow(i, a[i][:])
+			general.SetRow(i, a[i])
 			right.Set(i, 0, b[i])
 		}
 		got := svdOf(a)
@@ -41,7 +41,8 @@ func TestThinSVDIsTheGeneralOne(t *testing.T) {
 		if off := r3.Norm(r3.Cross(weak, got.column(2))); off > 1e-9 {
 			t.Fatalf("trial %d: the weakest direction is off by %v", trial, off)
 		}
-		solved, expected := got.solve(b), r3.Vec{X: x.At(0, 0), Y: x.At(1, 0), Z: x.At(2, 0)}
+		solution := got.solve(b, 3)
+		solved, expected := r3.Vec{X: solution[0], Y: solution[1], Z: solution[2]}, r3.Vec{X: x.At(0, 0), Y: x.At(1, 0), Z: x.At(2, 0)}
 		if r3.Norm(r3.Sub(solved, expected)) > 1e-9/squeeze*(1+r3.Norm(expected)) {
 			t.Fatalf("trial %d: the solution is %v, want %v", trial, solved, expected)
 		}

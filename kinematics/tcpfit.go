@@ -63,13 +63,13 @@ func FitTCP(flanges []Pose) (TCPFit, error) {
 		mean.Y = r3.Add(mean.Y, r3.Scale(share, f.Rotation.Y))
 		mean.Z = r3.Add(mean.Z, r3.Scale(share, f.Rotation.Z))
 	}
-	var left [][3]float64
+	var left [][]float64
 	var right []float64
 	for _, f := range flanges {
 		r, m := f.Rotation.Matrix(), mean.Matrix()
 		p := r3.Sub(middle, f.Position)
 		for row, x := range [3]float64{p.X, p.Y, p.Z} {
-			left = append(left, [3]float64{r[row][0] - m[row][0], r[row][1] - m[row][1], r[row][2] - m[row][2]})
+			left = append(left, []float64{r[row][0] - m[row][0], r[row][1] - m[row][1], r[row][2] - m[row][2]})
 			right = append(right, x)
 		}
 	}
@@ -83,7 +83,8 @@ func FitTCP(flanges []Pose) (TCPFit, error) {
 			u.Along.X, u.Along.Y, u.Along.Z, u.Is, u.Least, u.Good)
 	}
 	fit.Magnification = 1 / svd.values[2]
-	fit.TCP = svd.solve(right)
+	x := svd.solve(right, 3)
+	fit.TCP = r3.Vec{X: x[0], Y: x[1], Z: x[2]}
 	fit.Tip = r3.Add(middle, mean.Apply(fit.TCP))
 	sum := 0.0
 	for _, f := range flanges {

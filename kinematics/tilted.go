@@ -1,6 +1,9 @@
 package kinematics
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // This file sharpens the turns of joints 1 and 5 of a parallelArm where axis 6 is nearly parallel to axes 2, 3 and 4.
 // There the conic of joint 1 has two zeros that are nearly one, and their difference, which decides how joint 6 turns, is
@@ -20,21 +23,42 @@ func (p *parallelArm) sharpenTilted(out *[4]outer, n int, frame *Rotation, sine 
 	var done [4]bool
 	n = 0
 	for i := range count {
-		o := &before[i]
+		if done[i] = !(p.tiltOf(&before[i], frame) < tilted); done[i] {
+			out[n] = before[i]
+			n++
+		}
+	}
+	for i := range count {
 		if done[i] {
 			continue
 		}
-		if !(p.tiltOf(o, frame) < tilted) {
-			out[n] = *o
-			n++
-			continue
-		}
+		o := &before[i]
 		for k := i; k < count; k++ {
-			done[k] = done[k] || hypot(before[k].turn1.cos-o.turn1.cos, before[k].turn1.sin-o.turn1.sin) < 2*tilted && before[k].turn5.cos*o.turn5.cos > 0
+			done[k] = done[k] || o.beside(&before[k]) < 2*tilted
 		}
-		n += p.besideParallel(out[n:], o, frame, sine)
+		var sharp [2]outer
+		found := p.besideParallel(&sharp, o, frame, sine)
+		same := sameStand
+		if found == 2 {
+			same = min(same, sharp[0].beside(&sharp[1])/100)
+		}
+		for k := range found {
+			// Of three near to each other two may be found from both sides, and one that is farther away comes by itself.
+			if n < len(out) && o.beside(&sharp[k]) < 2*tilted && !slices.ContainsFunc(out[:n], func(other outer) bool { return other.beside(&sharp[k]) < same }) {
+				out[n] = sharp[k]
+				n++
+			}
+		}
 	}
 	return n
+}
+
+// beside returns about how far apart in rad the turns of joint 1 are in two ways with joint 5 on the same side; +Inf where it is not.
+func (o *outer) beside(other *outer) float64 {
+	if o.turn5.cos*other.turn5.cos < 0 {
+		return math.Inf(1)
+	}
+	return hypot(o.turn1.cos-other.turn1.cos, o.turn1.sin-other.turn1.sin)
 }
 
 // tiltOf returns the sine of the angle between axes 2 and 6, seen from the side of joint 4 or, where that is more, from joint 1's.
@@ -67,7 +91,7 @@ func (p *parallelArm) tiltAt(turn1 direction, side float64, frame *Rotation, sin
 }
 
 // besideParallel writes the ways to turn joints 1 and 5 near to one at which axes 2 and 6 are nearly parallel.
-func (p *parallelArm) besideParallel(out []outer, o *outer, frame *Rotation, sine *linear) (n int) {
+func (p *parallelArm) besideParallel(out *[2]outer, o *outer, frame *Rotation, sine *linear) (n int) {
 	side := sign(o.turn5.cos)
 	middle := o.turn1
 	for range 4 { // to where the tilt's derivative vanishes, between the zeros
@@ -89,9 +113,6 @@ func (p *parallelArm) besideParallel(out []outer, o *outer, frame *Rotation, sin
 		return 0
 	}
 	for _, way := range [2]float64{math.Sqrt(square), -math.Sqrt(square)} {
-		if n == len(out) {
-			break
-		}
 		turn1 := middle.turned(way).unit()
 		for range 4 {
 			t, _ := p.tiltAt(turn1, side, frame, sine)

@@ -8,7 +8,7 @@ import "math"
 //
 // Of a family of solutions it is the member nearest to near, see Inverse.
 func (a *Arm) Track(target Pose, near Joints) (q Joints, ok bool) {
-	if q, ok = a.Follow(target, near, near); ok || !isDear(a.method) || !target.finite() || !near.finite() {
+	if q, _, ok = a.Follow(target, near, near); ok || !isDear(a.method) || !target.finite() || !near.finite() {
 		return q, ok
 	}
 	var store [mostSolutions]Solution
@@ -24,34 +24,48 @@ func (a *Arm) Track(target Pose, near Joints) (q Joints, ok bool) {
 // Follow is Track over the small steps of a motion that set out from home: of a family it returns the member nearest to home,
 // as long as it is continuous with near. So the joints along a path do not depend on the steps in which it is followed.
 // On an arm without a closed form it also reports false where the joints would have to leap, by 0.05 rad or more: to look
-// for all solutions takes long. Its work is bounded on every arm.
-func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, ok bool) {
+// for all solutions takes long. Its work is bounded on every arm: it also returns how many steps of iteration it took, 0 where the
+// quick way did, so that whoever follows a path can count what that takes.
+func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, steps int, ok bool) {
 	if a.quick.track(&target, &near, &q) {
-		return q, true
+		return q, 0, true
 	}
 	if !target.finite() || !near.finite() || !home.finite() {
-		return near, false
+		return near, 0, false
 	}
 	if home == near && a.at(&target, a.Forward(near)) {
-		return near, true
+		return near, 0, true
 	}
-	q, ok = a.method.track(target, near, home)
-	if far := farthest(q[:], near[:]); (!ok || far > smallStep) && a.nearlySingular(near) {
+	q, steps, ok = a.method.track(target, near, home)
+	if far := farthest(q[:], near[:]); (ok && far > smallStep || !ok && !iterates(a.method)) && a.nearlySingular(near) {
 		if m, can := a.method.(certain); can && !ok && m.outOfReach(target, near) {
-			return near, false
+			return near, steps, false
 		}
-		if !ok {
-			far = math.Inf(1)
+		w := work{steps: mostFollowed}
+		if w.leash = 4 * smallStep; !ok { // with an answer from afar at hand, only one close by is worth it
+			far, w.leash = math.Inf(1), 0
 		}
-		q, ok = a.orByIteration(q, far, target, near, home)
+		q, ok = a.orByWork(q, far, target, near, home, &w)
+		steps += mostFollowed - w.steps
 	}
 	if !ok {
-		return near, false
+		return near, steps, false
 	}
 	for i := range q {
 		q[i] -= turnsOff(q[i], near[i])
 	}
-	return q, true
+	return q, steps, true
+}
+
+// iterates reports whether a method has tried iteration already where its track finds nothing.
+func iterates(m method) bool {
+	switch m := m.(type) {
+	case *pieperArm, *parallelArm:
+		return true
+	case mirrored:
+		return iterates(m.image)
+	}
+	return false
 }
 
 // certain is a method whose equations can say that a flange is out of reach, so that iteration need not try. It has to be

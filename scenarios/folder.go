@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"errors"
 	"fmt"
 	"handrule/internal/files"
 	"handrule/internal/visible"
@@ -32,16 +33,16 @@ type Folder struct {
 type Broken = form.Broken
 
 // readAny reads an arm, cell or lesson file, whichever it looks like, into a folder of that one.
-func readAny(path string) (f Folder, err error) {
+func readAny(path string, look *meshLooker) (f Folder, err error) {
 	text, err := form.ReadFile(path)
 	if err != nil {
 		return f, err
 	}
-	return readText(path, text)
+	return readText(path, text, look)
 }
 
 // readText does the same with the file's text.
-func readText(path string, text []byte) (f Folder, err error) {
+func readText(path string, text []byte, look *meshLooker) (f Folder, err error) {
 	s, root, err := form.Document(path, text)
 	if err != nil {
 		return f, err
@@ -49,7 +50,7 @@ func readText(path string, text []byte) (f Folder, err error) {
 	switch {
 	case looksLikeLesson(root):
 		var l *lesson.Lesson
-		if l, err = lesson.Of(s, root, text, around(besideFile(path)), lesson.Deal{All: true}); err == nil {
+		if l, err = lesson.Of(s, root, text, aroundWith(look), lesson.Deal{All: true}); err == nil {
 			f.Lessons = []*lesson.Lesson{l}
 		}
 	case looksLikeCell(root):
@@ -59,7 +60,7 @@ func readText(path string, text []byte) (f Folder, err error) {
 		}
 	default:
 		var arm *armfile.Arm
-		if arm, err = armfile.Of(s, root); err == nil {
+		if arm, err = armfile.Of(s, root, look.arm()); err == nil {
 			f.Arms = []*armfile.Arm{arm}
 		}
 	}
@@ -69,8 +70,8 @@ func readText(path string, text []byte) (f Folder, err error) {
 // Check reads an arm, cell or lesson file or a file of jogs, whichever it looks like, and reports what is worth knowing of
 // it: of an arm, its size and what is never said to touch; of a cell, what may not be meant, and how each of the arms stands
 // in it at the zero pose; of a lesson, how it is passed. The error is of a file that is not right, such as a lesson that
-// cannot be passed.
-func Check(path string, arms []*armfile.Arm) (r Report, err error) {
+// cannot be passed. A search that who watches stopped is a solve.Stopped, beside what was found until then.
+func Check(path string, arms []*armfile.Arm, watch solve.Watch) (r Report, err error) {
 	text, err := form.ReadFile(path)
 	if err != nil {
 		return r, err
@@ -87,7 +88,9 @@ func Check(path string, arms []*armfile.Arm) (r Report, err error) {
 	if _, _, is := translation.Split(path); is {
 		return checkTexts(path, text)
 	}
-	f, err := readText(path, text)
+	look := lookBeside(besideFile(path))
+	look.keep = true
+	f, err := readText(path, text, look)
 	switch {
 	case err != nil:
 		return r, err
@@ -95,12 +98,12 @@ func Check(path string, arms []*armfile.Arm) (r Report, err error) {
 		l := f.Lessons[0]
 		r.What = fmt.Sprintf("lesson %q for %s, passed by:", l.Title, l.Arm.Name)
 		r.add(l.Findings)
-		_, solutions, err := solve.Drawn(l, lesson.Deal{All: true})
+		_, solutions, err := solve.DrawnWhile(l, lesson.Deal{All: true}, watch)
 		for _, solution := range solutions {
 			r.Notes = append(r.Notes, solution.String())
 		}
 		if err == nil {
-			r.add(form.Findings{Notes: solve.NeverDealt(l)})
+			r.add(form.Findings{Notes: solve.NeverDealt(l, watch)})
 		}
 		return r, err
 	case len(f.Cells) > 0:
@@ -113,7 +116,7 @@ func Check(path string, arms []*armfile.Arm) (r Report, err error) {
 		return r, nil
 	}
 	arm := f.Arms[0]
-	return Report{What: fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), Notes: arm.Notes()}, nil
+	return Report{What: fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), Notes: append(arm.Notes(), look.notes(arm)...)}, nil
 }
 
 // Report is what there is to say of a file that can be read.
@@ -140,7 +143,7 @@ func OldWords(path string) []form.Fix {
 		}
 		return nil
 	}
-	if f, err := readText(path, text); err == nil && len(f.Lessons) > 0 {
+	if f, err := readText(path, text, lookBeside(besideFile(path))); err == nil && len(f.Lessons) > 0 {
 		return f.Lessons[0].Fixes
 	}
 	return nil
@@ -155,6 +158,33 @@ func Fix(path string, fixes []form.Fix) error {
 	return files.Replace(path, form.Mended(text, fixes))
 }
 
+// FilesOf are the files of a folder that can be checked: arms, cells, lessons, their texts in other languages, and files of jogs.
+func FilesOf(dir string) (found []string, err error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, fmt.Errorf("%s: cannot be read: %w", visible.Text(dir), form.WithoutPath(err))
+	}
+	for _, entry := range entries {
+		if file := filepath.Join(dir, entry.Name()); isScenario(entry.Name()) || isJogs(file) {
+			found = append(found, file)
+		}
+	}
+	if len(found) == 0 {
+		return nil, fmt.Errorf("%s: the folder holds no arm, cell or lesson file (.yaml), and no file of jogs (.txt, .jogs)", visible.Text(dir))
+	}
+	return found, nil
+}
+
+// isJogs tells a file of jogs by its ending and by what is in it.
+func isJogs(file string) bool {
+	ending := strings.ToLower(filepath.Ext(file))
+	if ending != ".txt" && ending != ".jogs" || strings.HasPrefix(filepath.Base(file), ".") {
+		return false
+	}
+	text, err := form.ReadFile(file)
+	return err == nil && jogfile.Looks(text)
+}
+
 // ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names. The
 // error says that the folder itself cannot be read.
 func ReadFolder(dir string) (all Folder, err error) {
@@ -163,6 +193,7 @@ func ReadFolder(dir string) (all Folder, err error) {
 		return all, fmt.Errorf("%s: cannot be read: %w", dir, form.WithoutPath(err))
 	}
 	var translations []string
+	look := lookBeside(besideFile(filepath.Join(dir, "any")))
 	takenArms, takenCells, takenLessons := slices.Clone(shippedArms), slices.Clone(shippedCells), slices.Clone(shippedLessons)
 	for _, entry := range entries {
 		if !isScenario(entry.Name()) {
@@ -180,7 +211,7 @@ func ReadFolder(dir string) (all Folder, err error) {
 			continue
 		}
 		id, taken := form.FileID(file), &takenArms
-		f, err := readAny(file)
+		f, err := readAny(file, look)
 		if err != nil {
 			all.Broken = append(all.Broken, Broken{ID: id, Lesson: mayBeLesson(file), Problems: form.ProblemsOf(file, err)})
 			continue
@@ -255,19 +286,23 @@ func keeping[T any](f Folder, now, before []T, id func(T) string) []T {
 }
 
 // CheckLessons passes those lessons that are not the same as before, and returns what stands against them. Lessons that
-// are the same keep what was found then.
-func (f Folder) CheckLessons(before Folder, found []Broken) (all []Broken) {
+// are the same keep what was found then. It is left off when who watches says so, and returns false then.
+func (f Folder) CheckLessons(before Folder, found []Broken, watch solve.Watch) (all []Broken, done bool) {
 	for _, l := range f.Lessons {
 		same := slices.ContainsFunc(before.Lessons, l.Same)
 		if i := slices.IndexFunc(found, func(b Broken) bool { return b.ID == l.ID }); same && i >= 0 {
 			all = append(all, found[i])
 		} else if !same {
-			if _, _, err := solve.Drawn(l, lesson.Deal{All: true}); err != nil {
+			_, _, err := solve.DrawnWhile(l, lesson.Deal{All: true}, watch)
+			if errors.As(err, &solve.Stopped{}) {
+				return nil, false
+			}
+			if err != nil {
 				all = append(all, Broken{ID: l.ID, Lesson: true, Readable: true, Problems: form.ProblemsOf(l.File, err)})
 			}
 		}
 	}
-	return all
+	return all, true
 }
 
 // isScenario tells a file that may be an arm, a cell or a lesson from those beside it, such as what an editor leaves.

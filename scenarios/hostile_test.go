@@ -64,7 +64,7 @@ func TestFilesOfTheWrongKindAreNotOpened(t *testing.T) {
 		t.TempDir(): "is a directory; give the file in it",
 		os.DevNull:  "is not an ordinary file",
 	} {
-		_, either := readAny(path)
+		_, either := readAny(path, lookBeside(nil))
 		_, jogs := jogfile.Open(path)
 		_, arm := OpenArm(path)
 		for _, err := range []error{either, jogs, arm} {

@@ -33,7 +33,7 @@ func TestPipesAreNotWaitedFor(t *testing.T) {
 		t.Errorf("%+v %v", all.Broken, err)
 	}
 	for _, name := range []string{"picture.yaml", "arm.yaml", "cell.yaml", "pipe.yaml"} {
-		if _, err := Check(filepath.Join(dir, name), ShippedArms()); err == nil || !strings.Contains(err.Error(), "is not an ordinary file") {
+		if _, err := Check(filepath.Join(dir, name), ShippedArms(), nil); err == nil || !strings.Contains(err.Error(), "is not an ordinary file") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -177,6 +177,9 @@ func ReadLesson(file string, text []byte) (*lesson.Lesson, error) {
 }
 
 // around is a folder with the shipped arms and cells.
-func around(beside fs.FS) lesson.Around {
-	return lesson.Around{Beside: beside, Arm: OpenArm, Cell: OpenCell, Prose: prose.Markdown{}}
+func around(beside fs.FS) lesson.Around { return aroundWith(lookBeside(beside)) }
+
+// aroundWith is the folder in which meshes are looked at, likewise.
+func aroundWith(look *meshLooker) lesson.Around {
+	return lesson.Around{Beside: look.beside, Arm: OpenArm, Cell: OpenCell, Look: look.arm(), Prose: prose.Markdown{}}
 }

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
@@ -70,6 +71,11 @@ func cellNames(c *cellfile.Cell) (names []string) {
 	}
 	for _, tool := range c.Tools {
 		names = append(names, tool.Name)
+	}
+	for _, frame := range c.Tasks {
+		if !slices.Contains(names, frame.Name) { // One that is named after a thing is called as that is.
+			names = append(names, frame.Name)
+		}
 	}
 	return names
 }
@@ -139,7 +145,7 @@ func checkTexts(file string, text []byte) (r Report, err error) {
 		if _, err := os.Stat(original); err != nil {
 			continue
 		}
-		if f, err = readAny(original); err != nil {
+		if f, err = readAny(original, lookBeside(besideFile(original))); err != nil {
 			return r, err
 		}
 	}

@@ -115,7 +115,7 @@ func TestATranslationOfOnesOwn(t *testing.T) {
 			t.Errorf("%+v %v", all, err)
 		}
 	}
-	r, err := Check(texts, nil)
+	r, err := Check(texts, nil, nil)
 	if err != nil || r.What != "texts of yard in language es, names: 1" || len(r.Notes) != 1 || !strings.Contains(r.Notes[0], `"floor" is not translated`) {
 		t.Errorf("%+v %v", r, err)
 	}
@@ -131,7 +131,7 @@ func TestATranslationOfOnesOwn(t *testing.T) {
 			os.Remove(filepath.Join(dir, name))
 		}
 		path := write(c.file, c.text)
-		if _, err := Check(path, nil); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, err := Check(path, nil, nil); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want %q", c.text, err, c.says)
 		}
 		f, err := ReadFolder(dir)

@@ -57,12 +57,23 @@ func NewFront(public string, proxies, frames []string) (f Front, err error) {
 // frameSite is a site as a policy may name it (Content Security Policy Level 3, 2.3.1), and nothing that could end the list.
 var frameSite = regexp.MustCompile(`^(self|https?://(\*\.)?[A-Za-z0-9.-]+(:[0-9]{1,5})?)$`)
 
+// noAncestors lets no site show the page in a frame.
+const noAncestors = "'none'"
+
 // ancestors are the sites that may show the page in a frame.
 func (f *Front) ancestors() string {
 	if len(f.Frames) == 0 {
-		return "'none'"
+		return noAncestors
 	}
 	return strings.Join(f.Frames, " ")
+}
+
+// path is where the page lies on its host.
+func (f *Front) path() string {
+	if f.Public == nil {
+		return "/"
+	}
+	return f.Public.Path
 }
 
 // origins are the hosts whose pages may connect, besides the one that a request names.

@@ -10,7 +10,6 @@ import (
 
 	"handrule/kinematics/jog"
 	"handrule/server/bench"
-	"handrule/server/store"
 )
 
 // until waits until something is so; the test ends by its own time limit where it never is.
@@ -62,21 +61,36 @@ func TestABenchAtRestIsKept(t *testing.T) {
 // What cannot be restored begins anew.
 func TestABenchThatCannotBeRestoredBeginsAnew(t *testing.T) {
 	s := New(Options{Offer: shipped(), Static: fstest.MapFS{}})
-	s.home.store.Save("broken", store.Bench{State: []byte("what is this")})
-	if s.home.take("broken") == nil {
-		t.Error("there is no bench")
+	taken := func(id string) *bench.Bench {
+		t.Helper()
+		b, _, _, err := s.home.take(id)
+		if err != nil || b == nil {
+			t.Fatalf("there is no bench: %v", err)
+		}
+		return b
+	}
+	for i, text := range []string{"", "{}", "\x01\xff", string((&atRest{at: "x", state: []byte("what is this")}).text())} {
+		id := newID()
+		s.home.store.Put(id, []byte(text))
+		if taken(id).Used() {
+			t.Errorf("%d: it is no new bench", i)
+		}
 	}
 	// An arm that there is no more.
-	b := s.home.take("new")
-	if !s.home.keep("curlew", b) {
-		t.Fatal("it is not kept")
+	rest, err := taken(newID()).AtRest()
+	if err != nil {
+		t.Fatal(err)
 	}
+	kept, err := s.home.written(rest)
+	if err != nil {
+		t.Fatal(err)
+	}
+	curlew := newID()
+	s.home.store.Put(curlew, kept.text(nil))
 	other := shipped()
 	other.Arms = other.Arms[1:]
 	s.SetOffer(other)
-	if s.home.take("curlew") == nil {
-		t.Error("there is no bench without its arm")
-	}
+	taken(curlew)
 }
 
 // heap is what is in use after all that can go has gone.
@@ -97,7 +111,7 @@ func BenchmarkIdleBench(b *testing.B) {
 		seats := make([]*seat, many)
 		for i := range seats {
 			seats[i] = &seat{id: newID(), home: s.home, clock: s.clock, thinkers: s.thinkers}
-			seats[i].bench = s.home.take(seats[i].id)
+			seats[i].bench = s.home.newBench()
 			for n := range 5 {
 				seats[i].bench.Handle(&bench.StepRequest{Direction: directionOf(n)}, time.Now())
 				for seats[i].bench.Busy() {
@@ -105,6 +119,7 @@ func BenchmarkIdleBench(b *testing.B) {
 				}
 			}
 			seats[i].bench.Leave()
+			seats[i].keepSoon(time.Now(), true)
 		}
 		full := heap()
 		for _, s := range seats {

@@ -109,7 +109,7 @@ func TestFramesThatComeEarly(t *testing.T) {
 
 // A page that asks as people do never waits. One whose requests take long waits until it has had no more than its part.
 func TestTheTollIsPaidByWhoAsks(t *testing.T) {
-	var quiet toll
+	quiet := newToll(tollPart, tollBurst)
 	now := time.Unix(0, 0)
 	for range 1000 { // a renewal ten times a second, and a lesson opened every other second
 		for i := range 20 {
@@ -123,7 +123,7 @@ func TestTheTollIsPaidByWhoAsks(t *testing.T) {
 			now = now.Add(100 * time.Millisecond)
 		}
 	}
-	var flood toll
+	flood := newToll(tollPart, tollBurst)
 	now = time.Unix(0, 0)
 	worked := time.Duration(0)
 	for now.Before(time.Unix(60, 0)) {

@@ -65,6 +65,20 @@ func (o *outlet) wait() error {
 	return err
 }
 
+// part writes what is kept, within a second, before the connection is closed; what is written then waits. Else what was not taken at
+// once on a busy machine would never go out, as why the page is sent away. Where somebody writes already, that is so without it.
+func (o *outlet) part() {
+	if !o.mu.TryLock() {
+		return
+	}
+	defer o.mu.Unlock()
+	o.prompt = false
+	o.Conn.SetWriteDeadline(time.Now().Add(partingTime))
+	o.Conn.Write(o.rest)
+	o.rest = nil
+	o.Conn.SetWriteDeadline(time.Time{})
+}
+
 // hurry makes the outlet prompt, if its connection can be.
 func (o *outlet) hurry() {
 	o.mu.Lock()

@@ -59,6 +59,24 @@ func TestAFullConnectionKeepsNobodyWaiting(t *testing.T) {
 	}
 }
 
+// What is kept when the connection is about to be closed goes out, and nothing is kept any more: it would never be written.
+func TestWhatIsKeptGoesOutAtTheEnd(t *testing.T) {
+	here, there := connected(t)
+	o := &outlet{Conn: here}
+	o.hurry()
+	o.rest = []byte("kept ") // as on a machine that was busy for longer than promptTime
+	o.Write([]byte("behind "))
+	o.part()
+	if o.left() {
+		t.Error("something is kept")
+	}
+	o.Write([]byte("the end"))
+	here.Close()
+	if all, _ := io.ReadAll(there); string(all) != "kept behind the end" {
+		t.Errorf("what came is %q", all)
+	}
+}
+
 // After a letter that did not go out at once, letters wait until all is written; then they are written at once again.
 func TestLettersAreWrittenAtOnceAgain(t *testing.T) {
 	o := newOutbox()

@@ -19,7 +19,14 @@ import (
 // pages are the page as it is served, in each language. It is made and packed once, so that loading it costs next to nothing.
 type pages struct {
 	version string
-	made    sync.Map // *words.Language to *madePage
+	classes bool     // the server has classes
+	made    sync.Map // pageFor to *madePage
+}
+
+// pageFor is for whom a page is made.
+type pageFor struct {
+	language *words.Language
+	teaches  bool // the instructor
 }
 
 type madePage struct {
@@ -27,12 +34,14 @@ type madePage struct {
 	tag           string
 }
 
-func (p *pages) in(r *http.Request, language *words.Language) (*madePage, error) {
-	if made, is := p.made.Load(language); is {
+func (p *pages) in(r *http.Request, whom pageFor) (*madePage, error) {
+	if made, is := p.made.Load(whom); is {
 		return made.(*madePage), nil
 	}
 	var plain, packed bytes.Buffer
-	if err := web.Page().Render(web.At(web.In(r.Context(), language), web.Served(p.version)), &plain); err != nil {
+	place := web.Served(p.version)
+	place.Classes, place.Teaches = p.classes, whom.teaches
+	if err := web.Page().Render(web.At(web.In(r.Context(), whom.language), place), &plain); err != nil {
 		return nil, err
 	}
 	zip, _ := gzip.NewWriterLevel(&packed, gzip.BestCompression) // The level is a right one, and a buffer takes all.
@@ -40,7 +49,7 @@ func (p *pages) in(r *http.Request, language *words.Language) (*madePage, error)
 	zip.Close()
 	sum := sha256.Sum256(plain.Bytes())
 	made := &madePage{plain.Bytes(), packed.Bytes(), hex.EncodeToString(sum[:8])}
-	p.made.Store(language, made)
+	p.made.Store(whom, made)
 	return made, nil
 }
 
@@ -54,7 +63,7 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 		templ.Handler(web.Unbuilt(), templ.WithStatus(http.StatusServiceUnavailable)).ServeHTTP(w, r)
 		return
 	}
-	page, err := s.page.in(r, language)
+	page, err := s.page.in(r, pageFor{language, s.isInstructor(r)})
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return

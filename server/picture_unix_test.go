@@ -51,16 +51,21 @@ func sparse(t *testing.T, path string, bytes int64) {
 	}
 }
 
-// A picture is looked at when it is asked for, not only when its lesson was read.
-func TestAPictureThatWasReplaced(t *testing.T) {
-	for what, replace := range map[string]func(path string) error{
+// replacements are what a file may have been replaced by since it was looked at.
+func replacements(t *testing.T) map[string]func(path string) error {
+	return map[string]func(path string) error{
 		"by a pipe":         func(path string) error { return syscall.Mkfifo(path, 0o600) },
 		"by a folder":       func(path string) error { return os.Mkdir(path, 0o700) },
 		"by a link out":     func(path string) error { return os.Symlink("/etc/hostname", path) },
 		"by a device":       func(path string) error { return os.Symlink(os.DevNull, path) },
 		"by a gigantic one": func(path string) error { sparse(t, path, 1<<30); return nil },
 		"by nothing":        func(path string) error { return nil },
-	} {
+	}
+}
+
+// A picture is looked at when it is asked for, not only when its lesson was read.
+func TestAPictureThatWasReplaced(t *testing.T) {
+	for what, replace := range replacements(t) {
 		s, path := pictured(t, 8)
 		if response := get(s, "/lessons/own/wrist.png"); response.Code != http.StatusOK || response.Body.Len() != 8 {
 			t.Fatalf("status %d, %d bytes", response.Code, response.Body.Len())

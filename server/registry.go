@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"encoding/hex"
 	"net/netip"
+	"strings"
 	"sync"
 	"time"
 
@@ -35,6 +36,7 @@ const crowd = 4
 type registry struct {
 	most int
 	make func(id string) *seat
+	kept func(id string) (bool, error) // whether such a bench is kept, which may not be here yet
 
 	mu      sync.Mutex
 	benches map[string]*tenancy
@@ -44,6 +46,7 @@ type registry struct {
 type tenancy struct {
 	*seat
 	address string // of the page that it was made for; see addressOf
+	first   bool   // it is that of somebody in a class, who come first
 
 	use      sync.Mutex  // held by the session at the bench
 	leave    func(error) // asks that session to go; nil when there is none
@@ -55,22 +58,44 @@ func newRegistry(most int, makeSeat func(id string) *seat) *registry {
 	return &registry{most: most, make: makeSeat, benches: map[string]*tenancy{}}
 }
 
+// guestOf is whose page comes to a bench.
+type guestOf struct {
+	address string // see addressOf
+	class   bool   // of somebody in a class, who come first
+}
+
 // open returns the bench with this id, or a new one, for the caller alone: the page that had it is sent away
 // first. The caller must call the returned function when it is done.
-func (r *registry) open(id, address string, leave func(error)) (*seat, func(), error) {
+func (r *registry) open(id string, whose guestOf, leave func(error)) (*seat, func(), error) {
+	kept := false
+	if r.kept != nil && r.find(id) == nil {
+		var err error
+		if kept, err = r.kept(id); err != nil {
+			return nil, nil, err
+		}
+	}
 	r.mu.Lock()
 	p, known := r.benches[id]
 	if !known {
-		if !r.makeRoom(address, time.Now()) {
+		gone, room := r.makeRoom(whose, time.Now())
+		if !room {
 			r.mu.Unlock()
 			return nil, nil, errFull
 		}
-		p = &tenancy{seat: r.make(newID()), address: address}
+		if gone != nil {
+			defer gone.giveUp()
+		}
+		if !kept {
+			id = newID()
+		}
+		p = &tenancy{seat: r.make(id), address: whose.address}
+		p.isNew = !kept
 		r.benches[p.id] = p
 	}
 	if p.leave != nil {
 		p.leave(takenOver)
 	}
+	p.first = whose.class
 	p.leave = leave
 	p.sessions++
 	r.mu.Unlock()
@@ -87,22 +112,24 @@ func (r *registry) open(id, address string, leave func(error)) (*seat, func(), e
 	}, nil
 }
 
-// makeRoom sees to it that there is room for a bench for that address, and reports false where there is none.
+// makeRoom sees to it that there is room for a bench for that guest, and reports false where there is none. It returns the
+// seat that was given up for it, if one was.
 //
 // Where every bench is in use, one is given up that will be missed least: first one that its page has left without having
 // done anything; then one of the address that has the most. A page cannot make others lose theirs by coming often: of an
-// address with no more benches than its own, nothing but the former is given up.
-func (r *registry) makeRoom(address string, now time.Time) bool {
+// address with no more benches than its own, nothing but the former is given up. Who is in a class takes the place of anybody who
+// is in none, and gives way only to others who are.
+func (r *registry) makeRoom(whose guestOf, now time.Time) (gone *seat, room bool) {
 	count := map[string]int{}
 	for _, p := range r.benches {
 		count[p.address]++
 	}
-	if len(r.benches) < r.most && count[address] < r.share(address) {
-		return true
+	if len(r.benches) < r.most && (whose.class || count[whose.address] < r.share(whose.address)) {
+		return nil, true
 	}
 	var least *tenancy
 	for _, p := range r.benches {
-		if !r.givesWay(p, address, count, now) {
+		if !r.givesWay(p, whose, count, now) {
 			continue
 		}
 		if least == nil || missed(p, count, now).compare(missed(least, count, now)) < 0 {
@@ -110,14 +137,13 @@ func (r *registry) makeRoom(address string, now time.Time) bool {
 		}
 	}
 	if least == nil {
-		return false
+		return nil, false
 	}
 	delete(r.benches, least.id)
-	least.forget()
 	if least.leave != nil {
 		least.leave(gaveWay)
 	}
-	return true
+	return least.seat, true
 }
 
 // share is how many benches one address may have: a quarter is kept for the others. This machine's own pages may have all;
@@ -129,7 +155,11 @@ func (r *registry) share(address string) int {
 	return r.most - r.most/4
 }
 
-func (r *registry) givesWay(p *tenancy, address string, count map[string]int, now time.Time) bool {
+func (r *registry) givesWay(p *tenancy, whose guestOf, count map[string]int, now time.Time) bool {
+	address := whose.address
+	if whose.class != p.first {
+		return whose.class
+	}
 	own, full := p.address == address, len(r.benches) >= r.most
 	gone := p.sessions == 0
 	switch {
@@ -151,6 +181,7 @@ func (r *registry) givesWay(p *tenancy, address string, count map[string]int, no
 
 // loss says how much a bench would be missed.
 type loss struct {
+	first   bool // somebody in a class
 	nothing bool // nobody is there, and nothing was done
 	others  int  // that its address has
 	used    bool
@@ -159,7 +190,7 @@ type loss struct {
 }
 
 func missed(p *tenancy, count map[string]int, now time.Time) loss {
-	l := loss{others: count[p.address], used: p.used.Load(), here: p.sessions > 0}
+	l := loss{first: p.first, others: count[p.address], used: p.used.Load(), here: p.sessions > 0}
 	if l.here {
 		l.idle = p.idle(now)
 	} else {
@@ -171,7 +202,7 @@ func missed(p *tenancy, count map[string]int, now time.Time) loss {
 
 // compare is below zero where the former will be missed less.
 func (l loss) compare(other loss) int {
-	return cmp.Or(-order(l.nothing, other.nothing), cmp.Compare(other.others, l.others), order(l.here, other.here), order(l.used, other.used), cmp.Compare(other.idle, l.idle))
+	return cmp.Or(order(l.first, other.first), -order(l.nothing, other.nothing), cmp.Compare(other.others, l.others), order(l.here, other.here), order(l.used, other.used), cmp.Compare(other.idle, l.idle))
 }
 
 // order is 1 where only the former is so, -1 where only the latter is.
@@ -205,6 +236,16 @@ func addressOf(remote string) string {
 	return ip.String()
 }
 
+// find returns the seat with the bench of that id; nil where it is not here.
+func (r *registry) find(id string) *seat {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if p := r.benches[id]; p != nil {
+		return p.seat
+	}
+	return nil
+}
+
 // rest puts the benches to rest that nobody has been at for a while.
 func (r *registry) rest(now time.Time) {
 	var all []*seat
@@ -222,15 +263,20 @@ func (r *registry) rest(now time.Time) {
 
 // each calls f with every seat.
 func (r *registry) each(f func(*seat)) {
+	for _, s := range r.all() {
+		f(s)
+	}
+}
+
+// all returns every seat.
+func (r *registry) all() []*seat {
 	r.mu.Lock()
+	defer r.mu.Unlock()
 	all := make([]*seat, 0, len(r.benches))
 	for _, p := range r.benches {
 		all = append(all, p.seat)
 	}
-	r.mu.Unlock()
-	for _, s := range all {
-		f(s)
-	}
+	return all
 }
 
 // newID returns a name that cannot be guessed, so that nobody opens another learner's bench.
@@ -239,3 +285,13 @@ func newID() string {
 	rand.Read(id[:]) // never fails
 	return hex.EncodeToString(id[:])
 }
+
+// isID reports whether a text may be a name that newID returned.
+func isID(text string) bool {
+	var id [16]byte
+	n, err := hex.Decode(id[:], []byte(text[:min(len(text), 2*len(id))]))
+	return err == nil && n == len(id) && len(text) == 2*n && strings.ToLower(text) == text
+}
+
+// short is a bench's name in the log, by which nobody can open it.
+func short(id string) string { return id[:min(8, len(id))] }

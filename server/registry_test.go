@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"testing"
 	"time"
-
-	"golang.org/x/time/rate"
 )
 
 // hall is a registry whose benches are empty seats.
@@ -23,7 +21,7 @@ type guest struct {
 func (r *registry) guest(t *testing.T, address string, used bool, idle time.Duration) *guest {
 	t.Helper()
 	g := &guest{}
-	s, leave, err := r.open("", address, func(why error) { g.why = why })
+	s, leave, err := r.open("", guestOf{address: address}, func(why error) { g.why = why })
 	if err != nil {
 		t.Fatalf("there is no room for %s: %v", address, err)
 	}
@@ -43,7 +41,7 @@ func TestOnePageCannotTakeEveryBench(t *testing.T) {
 	left.goes()
 	refused := 0
 	for range 100 {
-		s, leave, err := r.open("", "attacker", func(error) {})
+		s, leave, err := r.open("", guestOf{address: "attacker"}, func(error) {})
 		if err != nil {
 			refused++
 			continue
@@ -101,7 +99,7 @@ func TestWhoGivesWay(t *testing.T) {
 	if unusedHere.why != gaveWay || usedHere.why != gaveWay {
 		t.Errorf("they were told %v, %v", unusedHere.why, usedHere.why)
 	}
-	if _, _, err := r.open("", "class", nil); err == nil || !busyUnused.stays(r) || !busy.stays(r) {
+	if _, _, err := r.open("", guestOf{address: "class"}, nil); err == nil || !busyUnused.stays(r) || !busy.stays(r) {
 		t.Errorf("%v", err)
 	}
 }
@@ -133,7 +131,7 @@ func TestAddresses(t *testing.T) {
 
 // A class may come at once; who comes over and over waits, and then is refused; and addresses are not kept for ever.
 func TestConnectingOverAndOver(t *testing.T) {
-	o := opens{rate: openRate, from: map[string]*rate.Limiter{}}
+	o := opens{byAddress{rate: openRate, burst: openBurst}}
 	now := time.Unix(0, 0)
 	for range openBurst {
 		if d, ok := o.wait("class", now); d > 0 || !ok {
@@ -159,5 +157,50 @@ func TestConnectingOverAndOver(t *testing.T) {
 	}
 	if len(o.from) > mostAddresses {
 		t.Errorf("%d addresses are kept", len(o.from))
+	}
+}
+
+// However many of a class come at once, before anybody is let in: only who is wrong takes a guess.
+func TestOnlyWhoIsWrongGuesses(t *testing.T) {
+	g := guesses{byAddress{rate: guessRate, burst: guessBurst}}
+	now := time.Unix(0, 0)
+	for range 300 {
+		if !g.allow("school", now) {
+			t.Fatal("a class does not come in at once")
+		}
+	}
+	for range 300 { // likewise
+		g.wrong("school", now)
+	}
+	if g.allow("school", now.Add(200*time.Second)) || !g.allow("school", now.Add(300*time.Second)) || !g.allow("another", now) {
+		t.Error("wrong guesses cost too much or too little")
+	}
+}
+
+// Who is in a class takes the place of somebody who is in none, in use or not, and gives way to nobody who is in none.
+func TestWhoIsInAClassComesFirst(t *testing.T) {
+	r := hall(3)
+	var all []*guest
+	for i := range 3 {
+		all = append(all, r.guest(t, fmt.Sprintf("10.0.0.%d", i), true, time.Duration(i)*time.Minute))
+	}
+	for i := range 3 {
+		s, _, err := r.open("", guestOf{address: "10.1.0.1", class: true}, func(error) {})
+		if err != nil {
+			t.Fatalf("learner %d of a class finds no room: %v", i+1, err)
+		}
+		s.used.Store(true)
+		s.heard.Store(time.Now().UnixNano())
+	}
+	for _, g := range all {
+		if g.stays(r) {
+			t.Error("somebody in no class stays, and a learner of a class would not have come in")
+		}
+	}
+	if _, _, err := r.open("", guestOf{address: "10.2.0.1"}, nil); err == nil {
+		t.Error("somebody in no class takes the place of a learner in one")
+	}
+	if _, _, err := r.open("", guestOf{address: "10.1.0.1", class: true}, func(error) {}); err == nil {
+		t.Error("learners of classes take each other's places while they are at work")
 	}
 }

@@ -3,6 +3,7 @@ package server
 import (
 	"encoding/binary"
 	"math"
+	"strings"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -22,7 +23,7 @@ type sitting struct {
 func sit(t *testing.T) *sitting {
 	t.Helper()
 	s := New(Options{Offer: shipped(), Static: fstest.MapFS{}})
-	place, leave, err := s.benches.open("", thisMachine, func(error) {})
+	place, leave, err := s.benches.open("", guestOf{address: thisMachine}, func(error) {})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -97,6 +98,27 @@ func TestAClockThatStallsDoesNotMoveTheArmOn(t *testing.T) {
 				t.Errorf("%v late: the arm went %.1f° on, although its lease had ended long before", late, s.angle-from)
 			}
 		}
+	}
+}
+
+// Whoever is told that an arm stands may ask about it at once: by then it is to be looked at anew.
+func TestABenchIsMarkedBeforeItsPageIsTold(t *testing.T) {
+	s := sit(t)
+	told := 0
+	s.out.atOnce = func(l letter) bool {
+		if strings.HasPrefix(string(l.text), `{"type":"stop"`) {
+			if told++; !s.changed.Load() {
+				t.Error("the page is told that the arm stands, and the bench is as it was")
+			}
+		}
+		return true
+	}
+	s.request([]byte(stepJ5))
+	s.changed.Store(false)
+	for now := s.pace.Last; s.frame(now, now); now = now.Add(sixtyth) {
+	}
+	if told != 1 {
+		t.Errorf("the page was told %d times", told)
 	}
 }
 

@@ -21,15 +21,18 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 	"golang.org/x/time/rate"
 
+	"handrule/scenarios/results"
 	"handrule/scenarios/spoken"
 	"handrule/server/bench"
 	"handrule/server/store"
 	"handrule/static"
+	"handrule/web"
 )
 
 // Options say what to serve.
 type Options struct {
 	bench.Offer
+	Jogs       fs.FS // a folder with jog files that pages may play, in jogs/; nil for none
 	Static     fs.FS // style sheet, icons and, under dist/, the page's bundle
 	Bundled    bool  // whether the bundle is there
 	MaxBenches int   // at once; 0 means 1000
@@ -42,6 +45,16 @@ type Options struct {
 	// Share of the machine that long questions may have, such as the room to move; 0 means a quarter.
 	Share float64
 
+	// Store keeps what must last; nil: this process's memory.
+	Store store.Store
+
+	// Instructor is the secret of the instructor's private link. "" lets nobody open a class.
+	Instructor string
+	// Learners is the address that learners open, where the instructor opened the page by a name of this machine alone.
+	Learners string
+	// ClassDays is how long a class is kept after it ended; 0 means 90.
+	ClassDays int
+
 	// Key signs results. Without one the server makes its own, and what it signs can be verified nowhere else.
 	Key ed25519.PrivateKey
 }
@@ -50,7 +63,10 @@ type Options struct {
 type Server struct {
 	opts     Options
 	home     *home
+	ledger   *ledger
 	benches  *registry
+	school   *school
+	guesses  guesses
 	opens    opens
 	pages    parting
 	page     pages
@@ -58,6 +74,7 @@ type Server struct {
 	thinkers *thinkers
 	version  string          // of what is served to pages
 	stop     context.Context // ends when the server does
+	broken   error           // why it cannot serve
 }
 
 // New returns a server that does not listen yet.
@@ -71,16 +88,37 @@ func New(opts Options) *Server {
 	if opts.Log == nil {
 		opts.Log = slog.New(slog.DiscardHandler)
 	}
+	lasts := opts.Store != nil
+	if !lasts {
+		opts.Store = store.InMemory()
+	}
+	if opts.ClassDays == 0 {
+		opts.ClassDays = 90
+	}
 	if opts.Key == nil {
 		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
 	}
-	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{rate: openRate, from: map[string]*rate.Limiter{}}, version: digest(opts.Static), stop: context.Background()}
-	s.page.version = s.version
-	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: vault{opts.Key}, Ledger: newLedger()}, store: store.InMemory(), log: opts.Log}
+	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{byAddress{rate: openRate, burst: openBurst}}, guesses: guesses{byAddress{rate: guessRate, burst: guessBurst}}, version: digest(opts.Static), stop: context.Background()}
+	s.page.version, s.page.classes = s.version, opts.Instructor != ""
+	var counted store.Bucket // nil: with the process all is over
+	var err error
+	if lasts {
+		counted, s.broken = opts.Store.Bucket(LedgerBucket)
+	}
+	s.ledger = newLedger(counted, opts.Log)
+	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: results.Vault{Key: opts.Key}, Ledger: s.ledger, ReadURDF: readURDF}, self: newID(), all: opts.Store, lasts: lasts, log: opts.Log}
+	s.home.store, err = opts.Store.Bucket(BenchBucket)
+	s.broken = errors.Join(s.broken, err)
+	s.home.scribe = newScribe(s.home)
 	s.home.offer.Store(&opts.Offer)
+	public := opts.Key.Public().(ed25519.PublicKey)
+	facts, err := opts.Store.Bucket(classBucket)
+	s.broken = errors.Join(s.broken, err)
+	s.school = newSchool(opts.Store, facts, s.home.restore, s.home.lesson, func(text []byte) (results.Result, error) { return results.Read(text, public) }, opts.Log)
 	s.benches = newRegistry(opts.MaxBenches, func(id string) *seat {
 		return &seat{id: id, home: s.home, clock: s.clock, thinkers: s.thinkers}
 	})
+	s.benches.kept = s.home.keeps
 	return s
 }
 
@@ -100,12 +138,30 @@ const partingTime = time.Second
 
 // Serve answers on the listener until ctx ends, then lets every page go and returns nil.
 func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
+	if s.broken != nil {
+		return s.broken
+	}
+	deaf, err := s.home.hearClaims(s.benches.find)
+	if err != nil {
+		return err
+	}
+	defer deaf()
+	unheard, err := s.ledger.listen(ctx)
+	if err != nil {
+		return err
+	}
+	defer unheard()
 	s.stop = ctx
 	var running sync.WaitGroup
 	running.Go(func() { s.clock.run(ctx) })
 	running.Go(func() { s.thinkers.run(ctx) })
 	running.Go(func() { s.putAway(ctx) })
-	defer running.Wait()
+	running.Go(func() { s.home.scribe.run(ctx) })
+	running.Go(func() { s.ledger.run(ctx) })
+	defer func() {
+		running.Wait()
+		s.home.scribe.last(s.benches.all())
+	}()
 	return serveUntil(ctx, listener, s.Handler(loopback(listener.Addr())), s.pages.wait) // Each page is told.
 }
 
@@ -141,12 +197,27 @@ func serveUntil(ctx context.Context, listener net.Listener, handler http.Handler
 func (s *Server) Handler(localOnly bool) http.Handler {
 	r := chi.NewRouter()
 	front := &s.opts.Front
-	r.Use(middleware.Recoverer, middleware.GetHead, careful(front.ancestors()), front.hosts(localOnly))
+	r.Use(middleware.Recoverer, middleware.GetHead, s.careful, front.hosts(localOnly))
 	r.Get("/bench", s.serveBench)
+	r.Get("/class", s.serveClass)
+	r.Get("/teach/{secret}", s.serveTeach)
+	r.Group(func(r chi.Router) {
+		r.Use(s.instructorsOnly, middleware.Compress(5))
+		r.Get("/classes", s.listClasses)
+		r.Post("/classes", s.openClass)
+		r.Post("/classes/not-me", s.forgetInstructor)
+		r.Get("/class/{code}/export", s.ofClass(exportClass))
+		r.Get("/class/{code}/results", s.ofClass(classResults))
+		r.Get("/class/{code}/results.csv", s.ofClass(s.classTable))
+		r.Get("/class/{code}/answers.csv", s.ofClass(s.classAnswers))
+		r.Get("/class/{code}/report", s.ofClass(s.classReport))
+	})
 	r.Group(func(r chi.Router) {
 		r.Use(middleware.Compress(5))
 		r.Get("/", s.servePage)
 		r.Get("/lessons/{id}/*", s.servePicture)
+		r.Get("/arms/{id}/*", s.serveMesh)
+		r.Get("/jogs/{file}", s.serveJogs)
 		files := newStaticHandler(s.opts.Static)
 		r.Method(http.MethodGet, "/static/*", http.StripPrefix("/static/", files))
 		r.Get("/notices", func(w http.ResponseWriter, r *http.Request) { files.serve(w, r, static.NoticesFile) })
@@ -162,6 +233,34 @@ func (s *Server) isAuthor(r *http.Request) bool {
 
 // serveBench connects a page with its bench, or with a new one.
 func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
+	s.connect(w, r, func(ctx context.Context, page courier, address string) {
+		tie, known := s.tieOf(ctx, r)
+		defer tie.leave()
+		slot, leave, err := s.benches.open(r.URL.Query().Get("id"), guestOf{address, tie.room != nil}, page.end)
+		if err != nil {
+			page.end(closing{websocket.StatusTryAgainLater, spoken.Tell(err, languageOf(r))})
+			return
+		}
+		defer leave()
+		if known {
+			defer tie.to(slot)()
+		} else {
+			var later sync.WaitGroup
+			later.Go(func() { s.tieLater(ctx, r, slot) })
+			defer later.Wait()
+		}
+		here := &session{courier: page, seat: slot, in: languageOf(r), limit: rate.NewLimiter(messageRate, messageBurst)}
+		s.opts.Log.Info("bench opened", "bench", slot.id[:8])
+		here.run(ctx, bench.Welcome{Bench: slot.id, Program: s.version, Author: s.isAuthor(r)})
+		if s.stop.Err() != nil {
+			s.home.scribe.write(slot) // before the page is told, and goes to another process
+		}
+		s.opts.Log.Info("bench left", "bench", slot.id[:8], "why", context.Cause(ctx))
+	})
+}
+
+// connect lets a page connect, and has it served until ctx ends; then the page is told why.
+func (s *Server) connect(w http.ResponseWriter, r *http.Request, serve func(ctx context.Context, page courier, address string)) {
 	address := addressOf(s.opts.Front.from(r))
 	wait, ok := s.opens.wait(address, time.Now())
 	if !ok {
@@ -184,39 +283,30 @@ func (s *Server) serveBench(w http.ResponseWriter, r *http.Request) {
 	ctx, end := context.WithCancelCause(context.Background())
 	defer end(nil)
 	defer context.AfterFunc(s.stop, func() { end(closing{websocket.StatusGoingAway, "the sandbox was closed"}) })()
-
-	slot, leave, err := s.benches.open(r.URL.Query().Get("id"), address, end)
-	if err != nil {
-		conn.Close(websocket.StatusTryAgainLater, spoken.Tell(err, languageOf(r)))
-		return
-	}
-	here := &session{
-		conn: conn, outlet: over.outlet, seat: slot, in: languageOf(r), out: newOutbox(), end: end, limit: rate.NewLimiter(messageRate, messageBurst),
-	}
-	s.opts.Log.Info("bench opened", "bench", slot.id[:8])
-	here.run(ctx, bench.Welcome{Bench: slot.id, Program: s.version, Author: s.isAuthor(r)})
-	leave()
-
+	serve(ctx, courier{conn: conn, outlet: over.outlet, out: newOutbox(), end: end}, address)
 	var why closing
 	if errors.As(context.Cause(ctx), &why) {
+		over.outlet.part()
 		conn.Close(why.status, why.why)
 	}
-	s.opts.Log.Info("bench left", "bench", slot.id[:8], "why", context.Cause(ctx))
 }
 
-// careful sets the headers that keep a page to itself: nothing from elsewhere, no script but the bundle, and in no frame but of these sites.
-func careful(ancestors string) func(http.Handler) http.Handler {
-	policy := "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
-		"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors " + ancestors
-	return func(next http.Handler) http.Handler {
-		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-			h := w.Header()
-			h.Set("Content-Security-Policy", policy)
-			h.Set("X-Content-Type-Options", "nosniff")
-			h.Set("Referrer-Policy", "no-referrer")
-			next.ServeHTTP(w, r)
-		})
-	}
+// careful sets the headers that keep a page to itself: nothing from elsewhere, no script but the bundle and the page's early one, and in no
+// frame but of these sites; the instructor's in none.
+func (s *Server) careful(next http.Handler) http.Handler {
+	policy := "default-src 'none'; script-src 'self' " + web.EarlySource() + "; style-src 'self'; img-src 'self' data: blob:; " +
+		"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors "
+	ancestors := s.opts.Front.ancestors()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h, may := w.Header(), ancestors
+		if _, err := r.Cookie(instructorCookie); err == nil {
+			may = noAncestors
+		}
+		h.Set("Content-Security-Policy", policy+may)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		next.ServeHTTP(w, r)
+	})
 }
 
 func loopback(addr net.Addr) bool {

@@ -52,15 +52,20 @@ func listen(t testing.TB) net.Listener {
 
 // serveIn lets a server serve until the test ends, and sees that it ends cleanly.
 func serveIn(t testing.TB, s *Server, listener net.Listener) {
+	t.Cleanup(serveUntilEnd(t, s, listener))
+}
+
+// serveUntilEnd lets a server serve until it is ended, and sees that it ends cleanly.
+func serveUntilEnd(t testing.TB, s *Server, listener net.Listener) (end func()) {
 	ctx, stop := context.WithCancel(context.Background())
 	done := make(chan error, 1)
 	go func() { done <- s.Serve(ctx, listener) }()
-	t.Cleanup(func() {
+	return func() {
 		stop()
 		if err := <-done; err != nil {
 			t.Errorf("did not end cleanly: %v", err)
 		}
-	})
+	}
 }
 
 type page struct {

@@ -76,7 +76,7 @@ func (t *thinkers) run(ctx context.Context) {
 
 // think is one thinker, which thinks that part of the time.
 func (t *thinkers) think(ctx context.Context, part float64) {
-	budget, last := burst, time.Now() // of thinking; it grows with time
+	toll := newToll(part, burst)
 	for {
 		s := t.next()
 		if s == nil {
@@ -94,16 +94,17 @@ func (t *thinkers) think(ctx context.Context, part float64) {
 		begun := time.Now()
 		done := q.Work()
 		ended := time.Now()
+		if q.OfARequest() {
+			s.owes.Add(int64(ended.Sub(begun)))
+		}
 		if s.thought(q, done) {
 			t.ask(s)
 		}
-		budget = min(burst, budget+time.Duration(part*float64(ended.Sub(last)))) - ended.Sub(begun)
-		last = ended
-		if budget < 0 {
+		if pause := toll.wait(ended.Sub(begun), ended); pause > 0 {
 			select {
 			case <-ctx.Done():
 				return
-			case <-time.After(time.Duration(float64(-budget) / part)):
+			case <-time.After(pause):
 			}
 		}
 	}

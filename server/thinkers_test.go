@@ -1,10 +1,12 @@
 package server
 
 import (
+	"context"
 	"runtime"
 	"sync"
 	"testing"
 	"testing/fstest"
+	"time"
 
 	"handrule/server/bench"
 	"handrule/words"
@@ -13,7 +15,7 @@ import (
 // One thinker at a time is at a bench's question, however many there are; what is asked meanwhile is asked after that.
 func TestOneThinkerAtAQuestion(t *testing.T) {
 	s := New(Options{Offer: shipped(), Static: fstest.MapFS{}})
-	seat, leave, err := s.benches.open("", thisMachine, func(error) {})
+	seat, leave, err := s.benches.open("", guestOf{address: thisMachine}, func(error) {})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,7 +49,7 @@ func TestManyThinkers(t *testing.T) {
 	var all sync.WaitGroup
 	for i := range 6 {
 		all.Go(func() {
-			seat, leave, err := s.benches.open("", thisMachine, func(error) {})
+			seat, leave, err := s.benches.open("", guestOf{address: thisMachine}, func(error) {})
 			if err != nil {
 				t.Error(err)
 				return
@@ -67,4 +69,58 @@ func TestManyThinkers(t *testing.T) {
 		})
 	}
 	all.Wait()
+}
+
+// However much there is to think about, a thinker does it only its part of the time; one that had nothing to do for long may do a
+// little at once.
+func TestAThinkerKeepsToItsPart(t *testing.T) {
+	begun := time.Unix(0, 0)
+	now, worked := begun, time.Duration(0)
+	keeps := newToll(0.5, burst)
+	for now.Sub(begun) < time.Minute {
+		const slice = 300 * time.Microsecond
+		now, worked = now.Add(slice), worked+slice
+		now = now.Add(keeps.wait(slice, now))
+	}
+	if worked < 29*time.Second || worked > 31*time.Second {
+		t.Errorf("in a minute it thinks for %v", worked)
+	}
+	now = now.Add(time.Hour)
+	if pause := keeps.wait(burst, now.Add(burst)); pause > 0 {
+		t.Errorf("after an hour of rest it pauses for %v", pause)
+	}
+	if keeps.wait(burst, now.Add(2*burst)) == 0 {
+		t.Error("after an hour of rest it does not pause at all")
+	}
+}
+
+// What thinkers do for a page's request is owed by the page, as what is answered at once; what it only looks at is not.
+func TestThinkersWorkForARequestIsOwed(t *testing.T) {
+	s := New(Options{Offer: shipped(), Static: fstest.MapFS{}})
+	seat, leave, err := s.benches.open("", guestOf{address: thisMachine}, func(error) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer leave()
+	seat.connect(bench.Welcome{}, words.English, newOutbox(), func(error) {})
+	owed := func(request string) int64 {
+		seat.request([]byte(request))
+		ctx, stop := context.WithCancel(t.Context())
+		var thinking sync.WaitGroup
+		thinking.Go(func() { s.thinkers.think(ctx, 1) })
+		for again := true; again; runtime.Gosched() { // until all is answered
+			seat.mu.Lock()
+			again = seat.busy || seat.asked != nil || seat.bench.Asks()
+			seat.mu.Unlock()
+		}
+		stop()
+		thinking.Wait()
+		return seat.owes.Swap(0)
+	}
+	if owes := owed(`{"type":"aim","direction":{"frame":"base","axis":1,"sign":1}}`); owes != 0 {
+		t.Errorf("a ghost is owed, %d ns", owes)
+	}
+	if owes := owed(`{"type":"lesson","id":"assessment"}`); owes <= 0 {
+		t.Error("the dealing of a lesson is not owed")
+	}
 }

@@ -60,7 +60,7 @@ func TestAPageThatDoesNotReadIsSentAway(t *testing.T) {
 		t.Error("nothing may wait once all was taken")
 	}
 	var why error
-	s := &seat{bench: bench.New(new(shipped()), bench.Env{}), home: &home{}, clock: newClock(), thinkers: newThinkers(0.25)}
+	s := &seat{bench: bench.New(new(shipped()), bench.Env{}), home: &home{scribe: newScribe(nil)}, clock: newClock(), thinkers: newThinkers(0.25)}
 	s.connect(bench.Welcome{}, words.English, newOutbox(), func(err error) { why = err })
 	for range 300 {
 		s.complain(strings.Repeat("y", 10<<10))
@@ -73,7 +73,7 @@ func TestAPageThatDoesNotReadIsSentAway(t *testing.T) {
 // moving is a seat with a page, whose arm is held in motion; nothing runs its clock but the test.
 func moving(t *testing.T) (*seat, time.Time) {
 	t.Helper()
-	s := &seat{bench: bench.New(new(shipped()), bench.Env{}), home: &home{}, clock: newClock(), thinkers: newThinkers(0.25)}
+	s := &seat{bench: bench.New(new(shipped()), bench.Env{}), home: &home{scribe: newScribe(nil)}, clock: newClock(), thinkers: newThinkers(0.25)}
 	s.connect(bench.Welcome{}, words.English, newOutbox(), func(err error) { t.Errorf("ended: %v", err) })
 	now := time.Now()
 	s.request([]byte(`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`))

@@ -3,7 +3,9 @@ package static
 
 import (
 	"embed"
+	"encoding/json"
 	"io/fs"
+	"sync"
 )
 
 // Files holds this folder. dist/page.js is there only in a binary built after the bundle.
@@ -22,6 +24,17 @@ func Bundled() bool {
 	_, err := fs.Stat(Files, "dist/page.js")
 	return err == nil
 }
+
+// Said returns the keys of the texts that the bundle's scripts say. A binary built without it has no scripts.
+var Said = sync.OnceValue(func() []string {
+	var keys []string
+	if text, err := Files.ReadFile("dist/said.json"); err == nil {
+		if err := json.Unmarshal(text, &keys); err != nil {
+			panic("dist/said.json: " + err.Error()) // which the build of the bundle wrote
+		}
+	}
+	return keys
+})
 
 // Alone returns the bench for a page of its own, WebAssembly packed as its ending says (".br", ".gz"). A binary built without it
 // has none.

@@ -2,7 +2,7 @@
 // minute; it is done only when the program has changed.
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
@@ -19,11 +19,42 @@ if (process.argv[2] === "flags") {
   console.log(JSON.stringify(flags)); // for the test that compares its motion
   process.exit(0);
 }
-execFileSync(
-  process.env.GO ?? "go",
-  ["build", ...flags, "-o", made, "./cmd/handrule-alone"],
-  { cwd: root, stdio: "inherit", env: { ...process.env, GOOS: "js", GOARCH: "wasm" } },
-);
+
+const env = { ...process.env, GOOS: "js", GOARCH: "wasm" };
+const go = process.env.GO ?? "go";
+
+/**
+ * The catalogues of words without what only the page says, which has them itself: a text is kept where the sources of the program name its key, or what keys like it begin with.
+ * The explanations of words of the trade are the page's too.
+ */
+function spareWords() {
+  const sources = execFileSync(go, ["list", "-deps", "-f", "{{if not .Standard}}{{$dir := .Dir}}{{range .GoFiles}}{{$dir}}/{{.}}\n{{end}}{{end}}", "./cmd/handrule-alone"], { cwd: root, encoding: "utf8", env });
+  const said = new Set();
+  for (const file of sources.split("\n").filter((name) => name.startsWith(root))) for (const [, text] of readFileSync(file, "utf8").matchAll(/"((?:[^"\\\n]|\\.)+)"/g)) said.add(text);
+  const beginnings = [...said].filter((text) => text.length > 1 && text.endsWith("."));
+  const spare = join(root, "bin", "words");
+  rmSync(spare, { recursive: true, force: true });
+  mkdirSync(join(spare, "glossary"), { recursive: true });
+  const replaced = {};
+  for (const name of readdirSync(join(root, "words")).filter((name) => name.endsWith(".json"))) {
+    const all = Object.entries(JSON.parse(readFileSync(join(root, "words", name), "utf8")));
+    const kept = all.filter(([key]) => said.has(key) || beginnings.some((beginning) => key.startsWith(beginning)));
+    for (const [file, text] of [[name, JSON.stringify(Object.fromEntries(kept))], [join("glossary", name), "{}"]]) {
+      writeFileSync(join(spare, file), text);
+      replaced[join(root, "words", file)] = join(spare, file);
+    }
+  }
+  const overlay = join(spare, "overlay.json");
+  writeFileSync(overlay, JSON.stringify({ Replace: replaced }));
+  return overlay;
+}
+
+const overlay = spareWords();
+if (process.argv[2] === "words") {
+  console.log(overlay); // for the test that nothing is missing
+  process.exit(0);
+}
+execFileSync(go, ["build", ...flags, "-overlay", overlay, "-o", made, "./cmd/handrule-alone"], { cwd: root, stdio: "inherit", env });
 const plain = readFileSync(made);
 const digest = createHash("sha256").update(plain).digest("hex");
 if (!existsSync(file(".br")) || !existsSync(file(".gz")) || !existsSync(file(".sha256")) || readFileSync(file(".sha256"), "utf8") !== digest) {

@@ -35,18 +35,38 @@ rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
 const { metafile } = await build({
   ...settings,
-  entryPoints: { page: entry, style: join(here, "src", "style.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
+  entryPoints: { page: entry, style: join(here, "src", "style.css"), class: join(here, "src", "class", "class.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
   outdir: out,
   chunkNames: "[name]-[hash]",
   splitting: true,
 });
-// What only a site without a server has; see package site.
+// What only a site without a server has (see package site), and what reads an arm's meshes, with as much of three.js as that takes.
 await build({
   ...settings,
-  entryPoints: { worker: join(here, "src", "link", "worker.ts"), offline: join(here, "src", "link", "offline-worker.ts"), entry: join(here, "src", "start", "entry.ts") },
+  entryPoints: { worker: join(here, "src", "link", "worker.ts"), offline: join(here, "src", "link", "offline-worker.ts"), meshes: join(here, "src", "meshes", "worker.ts"), entry: join(here, "src", "start", "entry.ts") },
   outdir: out,
   plugins: [goExec],
 });
+
+// The texts of parts of the page that few need, which come with their scripts. The form of an entry is that of package words.
+const parts = { class: /^(class\.(?!problem\.)|help\.class)/, arms: /^(own-arm|real-arm|mesh|help\.meshes)(\.|$)/ };
+// The keys of the texts that scripts say and that come with no part: the server puts them into the page. A script says a text whose key stands in it, or
+// like which a key begins there (`way.${…}`).
+const catalogues = join(here, "..", "words");
+const scripts = readdirSync(out).filter((name) => name.endsWith(".js")).map((name) => readFileSync(join(out, name), "utf8")).join("\n");
+const beginnings = new Set(Array.from(scripts.matchAll(/["'`]([a-z][\w-]*(?:\.[\w-]+)*\.)(?=["'`]|\$\{)/g), ([, beginning]) => beginning));
+const spoken = new Set(Array.from(scripts.matchAll(/["'`]([a-z][\w-]*(?:\.[\w-]+)*)["'`]/g), ([, key]) => key));
+const said = Object.keys(JSON.parse(readFileSync(join(catalogues, "en.json"), "utf8"))).filter(
+  (key) => !key.startsWith("class.") && !Object.values(parts).some((ofPart) => ofPart.test(key)) && (spoken.has(key) || [...beginnings].some((beginning) => key.startsWith(beginning))),
+);
+writeFileSync(join(out, "said.json"), JSON.stringify(said));
+for (const file of readdirSync(catalogues).filter((name) => name.endsWith(".json"))) {
+  const all = Object.entries(JSON.parse(readFileSync(join(catalogues, file), "utf8")));
+  for (const [part, keys] of Object.entries(parts)) {
+    const some = all.filter(([key]) => keys.test(key)).map(([key, entry]) => [key, typeof entry === "string" ? entry : { by: "count", ...entry }]);
+    writeFileSync(join(out, `${part}-${file}`), JSON.stringify(Object.fromEntries(some)));
+  }
+}
 
 // The folders of the packages that something was taken from.
 const packages = new Set(

@@ -2,6 +2,8 @@ package web
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/base64"
 
 	"handrule/words"
 )
@@ -24,6 +26,8 @@ type Place struct {
 	Pages    string // what the names of its pages in all languages begin with
 	Entry    bool   // the page looks which language its reader prefers
 	Manifest string // of an installable page, "" for none
+	Classes  bool   // the server has classes
+	Teaches  bool   // it is the instructor's page
 	Policy   string // its Content-Security-Policy, where no server sends one
 }
 
@@ -32,9 +36,19 @@ func Served(program string) Place {
 	return Place{Program: program, Bundle: "static/dist/", Icon: "static/icon.svg", Notices: "notices"}
 }
 
-// FromFile is the one script that stands in the page itself: browsers load no other from a file. The policy of a page with a bench of
-// its own must allow it.
-const FromFile = `if (location.protocol === "file:") document.documentElement.classList.add("is-file")`
+// Early is the one script that stands in the page itself: browsers load no other from a file, and what a frame leaves out
+// (?embed=1) is never seen.
+const Early = `{
+  const { classList } = document.documentElement;
+  if (location.protocol === "file:") classList.add("is-file");
+  if (/[?&]embed=1(&|$)/.test(location.search)) classList.add("embedded");
+}`
+
+// EarlySource is what a policy allows it by.
+func EarlySource() string {
+	sum := sha256.Sum256([]byte(Early))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}
 
 type placeKey struct{}
 

@@ -4,9 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
-
-	"golang.org/x/text/feature/plural"
-	"golang.org/x/text/language"
 )
 
 // Text is an entry of a catalogue: one text, or one for each plural form that the language has. In the file it is
@@ -64,23 +61,18 @@ func (t Text) form(l *Language, values []string) string {
 	return t.Forms["other"]
 }
 
-var formNames = map[plural.Form]string{
-	plural.Zero: "zero", plural.One: "one", plural.Two: "two", plural.Few: "few", plural.Many: "many", plural.Other: "other",
-}
-
 // PluralForm is the CLDR name of the plural form that a number takes, as it is written in the language.
 func (l *Language) PluralForm(number string) string {
 	whole, decimals, _ := strings.Cut(strings.TrimLeft(number, "+−-"), l.decimal())
-	digits := func(text string) (value, count int) {
-		for _, r := range text {
-			if r >= '0' && r <= '9' {
-				value, count = (10*value+int(r-'0'))%1_000_000_000, count+1
-			}
+	return pluralForm(l.Code, digits(whole), digits(decimals))
+}
+
+// digits drops what stands between them.
+func digits(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r < '0' || r > '9' {
+			return -1
 		}
-		return value, count
-	}
-	i, _ := digits(whole)
-	f, v := digits(decimals)
-	t, w := digits(strings.TrimRight(decimals, "0"))
-	return formNames[plural.Cardinal.MatchPlural(language.Make(l.Code), i, v, w, f, t)]
+		return r
+	}, text)
 }

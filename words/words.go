@@ -8,7 +8,6 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"path"
 	"slices"
 	"strconv"
@@ -77,11 +76,15 @@ func (l *Language) Named(name string) string { return cmp.Or(l.names[name], name
 // Names are those that Named knows.
 func (l *Language) Names() map[string]string { return l.names }
 
-// PageTexts are the texts that a page may need: all but those of worksheets, which no page says.
-func (l *Language) PageTexts() map[string]Text {
-	all := maps.Clone(l.Texts)
-	maps.DeleteFunc(all, func(key string, _ Text) bool { return strings.HasPrefix(key, "sheet.") })
-	return all
+// Those returns the texts of these keys, as a page takes them.
+func (l *Language) Those(keys []string) map[string]Text {
+	some := make(map[string]Text, len(keys))
+	for _, key := range keys {
+		if text, there := l.Texts[key]; there {
+			some[key] = text
+		}
+	}
+	return some
 }
 
 // Name is what the language calls itself.

@@ -203,8 +203,8 @@ func TestBest(t *testing.T) {
 	}
 }
 
-// English and Spanish by the rules of Unicode's CLDR, plurals.xml (from memory): English has one for 1 without decimals,
-// Spanish one for 1 with or without.
+// English and Spanish by the rules of Unicode's CLDR: English has one for 1 without decimals, Spanish one for 1 with or without. Node's
+// Intl.PluralRules, which carries CLDR by itself, says the same of each.
 func TestPluralFormOfANumber(t *testing.T) {
 	for _, c := range []struct{ language, number, want string }{
 		{"en", "1", "one"}, {"en", "0", "other"}, {"en", "2", "other"}, {"en", "1.0", "other"}, {"en", "11", "other"}, {"en", "−1", "one"},
@@ -236,6 +236,30 @@ func TestNumbersAsTheLanguageWritesThem(t *testing.T) {
 	} {
 		if c.got != c.want {
 			t.Errorf("got %q, want %q", c.got, c.want)
+		}
+	}
+}
+
+// An author writes mm; whoever reads in inches has them beside. The inch is exactly 25.4 mm (international yard and pound agreement
+// of 1959, from memory).
+func TestInchesBesideWhatAnAuthorWrote(t *testing.T) {
+	en, es := words.Find("en"), words.Find("es")
+	for _, c := range []struct {
+		in         *words.Language
+		text, want string
+	}{
+		{en.Reading(words.MM), "100 mm along X", "100 mm along X"},
+		{en.Reading(words.Inch), "100 mm along X", "100 mm (3.937 in) along X"},
+		{en.Reading(words.Inch), "**12.7\u00a0mm**, then 254mm", "**12.7\u00a0mm (0.5 in)**, then 254mm (10 in)"},
+		{en.Reading(words.Inch), "at 250 mm/s for 1,270 mm", "at 250 mm/s (9.84 in/s) for 1,270 mm (50 in)"},
+		{es.Reading(words.Inch), "unos 0,3 mm de error", "unos 0,3 mm (0,012 in) de error"},
+		{en.Reading(words.Inch), "some mm, J1 by 30°, 3 mmol", "some mm, J1 by 30°, 3 mmol"},
+		{en.Reading(words.Inch), "to X <strong>354</strong>, Y\n<strong>−75</strong>: <strong>Z −262.5</strong>.", "to X <strong>354 (13.937 in)</strong>, Y\n<strong>−75 (−2.953 in)</strong>: <strong>Z −262.5 (−10.335 in)</strong>."},
+		{en.Reading(words.Inch), "at Z 110 in the base frame", "at Z 110 (4.331 in) in the base frame"},
+		{es.Reading(words.Inch), "X 40 mm, Z 30°, «Z 410»", "X 40 mm (1,575 in), Z 30°, «Z 410 (16,142 in)»"},
+	} {
+		if got := c.in.Beside(c.text); got != c.want {
+			t.Errorf("%q: got %q, want %q", c.text, got, c.want)
 		}
 	}
 }

@@ -46,7 +46,7 @@ func (n *nine) UnmarshalText(text []byte) error  { return readNumbers(string(tex
 func readNumbers(text string, into []float64) error {
 	parts := strings.Split(text, ",")
 	if len(parts) != len(into) {
-		return fmt.Errorf("want %d numbers with commas between them, not %d", len(into), len(parts))
+		return fmt.Errorf("must be %d numbers with commas between them, not %d", len(into), len(parts))
 	}
 	for i, part := range parts {
 		x, err := strconv.ParseFloat(strings.TrimSpace(part), 64)

@@ -108,3 +108,100 @@ func TestVersionsOfFiles(t *testing.T) {
 		}
 	}
 }
+
+// What is wrong with a cell is told once, though the lesson beside it names it, and not what follows from it for the lesson.
+func TestAnErrorIsToldOnce(t *testing.T) {
+	dir := t.TempDir()
+	cell, lesson := filepath.Join(dir, "corner.yaml"), filepath.Join(dir, "visit.yaml")
+	for file, text := range map[string]string{
+		cell:   "name: Corner\nthings: []\nframes: []\n",
+		lesson: "title: A\narm: wren\ncell: corner.yaml\nstages:\n  - text: b\n    reach: {frame: task top, position_mm: [1, 2, 3], tolerance_mm: 1}\n",
+	} {
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	status, _, errs := do("check", cell, lesson)
+	if want := "visit.yaml: names a file that is wrong, as told above"; status == 0 || !strings.Contains(errs, want) || strings.Count(errs, `unknown field "frames"`) != 1 || strings.Contains(errs, "task frame \"top\"") {
+		t.Errorf("status %d, %s", status, errs)
+	}
+	if status, _, errs := do("check", lesson); status == 0 || !strings.Contains(errs, `unknown field "frames"`) {
+		t.Errorf("status %d, %s", status, errs)
+	}
+	if err := os.WriteFile(cell, []byte("name: Corner\nthings: []\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if status, _, errs := do("check", cell, lesson); status == 0 || !strings.Contains(errs, `names the task frame "top", but the lesson's cell has none`) {
+		t.Errorf("status %d, %s", status, errs)
+	}
+}
+
+// Where neither arm nor tool has a body, that nothing may be touched is a rule that means nothing, and standing clear says nothing.
+func TestWhatNothingCanTouchIsTold(t *testing.T) {
+	wren, err := os.ReadFile("../../scenarios/arms/wren.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	bare, _, _ := strings.Cut(string(wren), "body:\n")
+	dir := t.TempDir()
+	arm, cell, lesson := filepath.Join(dir, "bare.yaml"), filepath.Join(dir, "bench.yaml"), filepath.Join(dir, "visit.yaml")
+	for file, text := range map[string]string{
+		arm: bare, cell: "name: Bench\nthings: []\n",
+		lesson: "title: A\narm: bare.yaml\nstart_deg: [0, 0, 0, 0, 90, 0]\nstages:\n  - text: b\n    reach: {joint: J5, angle_deg: 60, tolerance_deg: 1, no_contact: true}\n",
+	} {
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	status, out, errs := do("check", "--arm", arm, cell, lesson)
+	for _, says := range []string{
+		"Wren with tool none: neither has a body, so nothing can touch",
+		"visit.yaml:6:12: note: stage 1: no_contact means nothing, because neither Wren nor its tool has a body that could touch",
+	} {
+		if status != 0 || !strings.Contains(out, says) {
+			t.Errorf("status %d, want %q in\n%s%s", status, says, out, errs)
+		}
+	}
+}
+
+// A folder is checked file by file, as serve takes it, and its summary names what is wrong, also what only shows beside the rest.
+func TestAFolderIsChecked(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name, text string) {
+		t.Helper()
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o640); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if status, _, errs := do("check", dir); status != 2 || !strings.Contains(errs, "holds no arm, cell or lesson file (.yaml)") {
+		t.Errorf("an empty folder: status %d, %s", status, errs)
+	}
+	arm, err := os.ReadFile("../../scenarios/arms/wren.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	write("siskin.yaml", string(arm))
+	write("shelf.yaml", "name: Shelf\nthings:\n  - {name: board, box_mm: [100, 100, 20], at_mm: [900, 0, -300]}\n")
+	write("bend.yaml", "title: Bend\narm: siskin.yaml\ncell: shelf.yaml\nstages:\n  - text: Bend J5.\n    reach: {joint: J5, angle_deg: 60, tolerance_deg: 2}\n")
+	write("down.jogs", "joint J5 +90\n")
+	write("notes.txt", "Ask about the tape measure.\n")
+	write(".hidden.yaml", "nothing: here\n")
+	status, out, errs := do("check", dir)
+	if status != 0 {
+		t.Fatalf("status %d, %s", status, errs)
+	}
+	for _, says := range []string{"siskin.yaml: ok, arm", "shelf.yaml: ok, cell", "bend.yaml: ok, lesson", "down.jogs: ok, file of jogs: 1", "files: 4, all right"} {
+		if !strings.Contains(out, says) {
+			t.Errorf("want %q in\n%s", says, out)
+		}
+	}
+	write("wren.yaml", string(arm))
+	write("bent.yaml", "title: Bent\narm: siskin.yaml\nstages:\n  - text: Bend J5.\n    reach: {joint: J5, angle_deg: 600, tolerance_deg: 2}\n")
+	status, out, errs = do("check", dir)
+	if want := "files: 6, right: 4, wrong: 2 (" + filepath.Join(dir, "bent.yaml") + ", " + filepath.Join(dir, "wren.yaml") + ")"; status != 2 || !strings.Contains(out, want) {
+		t.Errorf("status %d; want %q in\n%s", status, want, out)
+	}
+	if !strings.Contains(errs, `the name "wren" is taken already`) {
+		t.Errorf("what is wrong with a name is not told:\n%s", errs)
+	}
+}

@@ -11,15 +11,18 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/visible"
 	"handrule/kinematics"
+	"handrule/scenarios/armfile"
 	"handrule/scenarios/compare"
 	"handrule/scenarios/form"
 )
 
 type compareCommand struct {
 	armFlags
-	Poses int    `default:"5" help:"How many poses to ask for, 3 to 30; with 6 and more zero offsets and the TCP can be fitted."`
-	File  string `arg:"" optional:"" help:"The table of poses, filled in at the real arm. Without it an empty one is printed."`
+	Poses  int    `default:"5" help:"How many poses to ask for, 3 to 30; with 6 and more zero offsets and the TCP can be fitted."`
+	Output string `short:"o" placeholder:"FILE" help:"With readings: the arm file to write, which must not be there yet, with the likeliest cause mended, or with the fitted zero offsets (reads_deg) and TCP."`
+	File   string `arg:"" optional:"" help:"The table of poses, filled in at the real arm. Without it an empty one is printed."`
 }
 
 const compareHeader = "j1_deg,j2_deg,j3_deg,j4_deg,j5_deg,j6_deg,x_mm,y_mm,z_mm"
@@ -72,8 +75,20 @@ func (c compareCommand) Run(out io.Writer) error {
 			printLine(out, "cannot tell", "X, Y and Z of these poses do not show the zero of %s, nor which way it counts", arm.Geometry.Joints[cause.Joint].Name)
 		}
 	}
-	if result.Verdict == compare.NoSingle {
-		printFit(out, arm.Geometry, tool.TCP, readings)
+	mended, does := arm, false
+	switch result.Verdict {
+	case compare.NoSingle:
+		if fit, ok := printFit(out, arm.Geometry, tool.TCP, readings); ok {
+			mended, does = fit.Mend(arm, tool.Name)
+			does = does || tool.Name == kinematics.NoTool.Name
+		}
+	case compare.Named:
+		mended, does = result.Causes[0].Mend(arm, tool.Name)
+	}
+	if c.Output != "" {
+		if err := c.write(out, mended, does); err != nil {
+			return err
+		}
 	}
 	if result.Verdict != compare.Agrees {
 		return errNo
@@ -81,12 +96,25 @@ func (c compareCommand) Run(out io.Writer) error {
 	return nil
 }
 
+// write writes the mended arm, where there is something to mend in it.
+func (c compareCommand) write(out io.Writer, mended *armfile.Arm, does bool) error {
+	if !does {
+		printLine(out, "not written", "there is nothing in the arm file that these readings say how to mend")
+		return nil
+	}
+	if err := writeNew(c.Output, mended.Text("Made by handrule compare from "+c.Arm+" and "+c.File+". Compare it with the arm again.")); err != nil {
+		return err
+	}
+	printLine(out, "written", "%s; compare it again, best in other poses", visible.Text(c.Output))
+	return nil
+}
+
 // printFit prints what zero offsets and TCP fit the readings best.
-func printFit(out io.Writer, arm *kinematics.Arm, tcp kinematics.Pose, readings []compare.Reading) {
+func printFit(out io.Writer, arm *kinematics.Arm, tcp kinematics.Pose, readings []compare.Reading) (compare.Fit, bool) {
 	fit, ok := compare.FitZeros(arm, tcp, readings)
 	if !ok {
 		printLine(out, "fit", "takes %d poses and more: handrule compare --poses %d", compare.EnoughForFit, 2*compare.EnoughForFit)
-		return
+		return fit, false
 	}
 	printLine(out, "fit", "zero offsets and TCP by least squares leave %s mm of %s mm", number(fit.After, 2), number(fit.Before, 2))
 	printJoints(out, "  add to joints", fit.Zeros)
@@ -94,6 +122,7 @@ func printFit(out io.Writer, arm *kinematics.Arm, tcp kinematics.Pose, readings 
 	if fit.Unsure {
 		printLine(out, "", "Not all of it shows in these poses; what does not is left as it was.")
 	}
+	return fit, true
 }
 
 // readReadings reads a table of poses that was filled in.

@@ -4,11 +4,14 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"io/fs"
 	"slices"
 	"time"
 
+	"handrule/internal/files"
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 	"handrule/server/bench"
 )
 
@@ -18,6 +21,7 @@ const lookEvery = 400 * time.Millisecond
 // folder is an instructor's own folder of arms, cells and lessons, as it was read last.
 type folder struct {
 	dir      string
+	files    fs.FS // what lies in it
 	watch    *scenarios.Watch
 	own      scenarios.Folder          // with the last good versions of broken files
 	unpassed []scenarios.Broken        // lessons that can be read and not be passed
@@ -28,7 +32,11 @@ type folder struct {
 func openFolder(dir string) (*folder, error) {
 	watch := scenarios.NewWatch(dir)
 	own, err := scenarios.ReadFolder(dir)
-	return &folder{dir: dir, watch: watch, own: own, passed: map[string]*lesson.Lesson{}}, err
+	if err != nil {
+		return nil, err
+	}
+	all, err := files.Folder(dir)
+	return &folder{dir: dir, files: all, watch: watch, own: own, passed: map[string]*lesson.Lesson{}}, err
 }
 
 // offer is what ships, and beside it what is in the folder. Of a lesson that was changed and not passed since, learners get the
@@ -49,13 +57,14 @@ func (f *folder) offer() bench.Offer {
 		Cells:   slices.Concat(scenarios.ShippedCells(), f.own.Cells),
 		Lessons: slices.Concat(scenarios.ShippedLessons(), lessons),
 		Broken:  slices.Concat(f.own.Broken, f.unpassed),
+		Folder:  f.files,
 	}
 }
 
 // follow offers the folder again whenever its files have changed, until ctx ends. A changed lesson is offered as soon as
 // it is read, and passed after that.
 func (f *folder) follow(ctx context.Context, offer func(bench.Offer), errs io.Writer) {
-	f.check(scenarios.Folder{}, offer, errs)
+	f.check(ctx, scenarios.Folder{}, offer, errs)
 	ticker := time.NewTicker(lookEvery)
 	defer ticker.Stop()
 	for {
@@ -64,14 +73,14 @@ func (f *folder) follow(ctx context.Context, offer func(bench.Offer), errs io.Wr
 			return
 		case <-ticker.C:
 			if f.watch.Changed() {
-				f.again(offer, errs)
+				f.again(ctx, offer, errs)
 			}
 		}
 	}
 }
 
 // again reads the folder again. Where it cannot be read now, such as while it is being replaced, it stays as it was.
-func (f *folder) again(offer func(bench.Offer), errs io.Writer) {
+func (f *folder) again(ctx context.Context, offer func(bench.Offer), errs io.Writer) {
 	before := f.own
 	now, err := scenarios.ReadFolder(f.dir)
 	if err != nil {
@@ -83,12 +92,15 @@ func (f *folder) again(offer func(bench.Offer), errs io.Writer) {
 		return !slices.ContainsFunc(f.own.Lessons, func(l *lesson.Lesson) bool { return l.ID == b.ID && slices.ContainsFunc(before.Lessons, l.Same) })
 	})
 	offer(f.offer())
-	f.check(before, offer, errs)
+	f.check(ctx, before, offer, errs)
 }
 
 // check passes the lessons that are not as they were before, and tells what is wrong with the folder.
-func (f *folder) check(before scenarios.Folder, offer func(bench.Offer), errs io.Writer) {
-	found := f.own.CheckLessons(before, f.unpassed)
+func (f *folder) check(ctx context.Context, before scenarios.Folder, offer func(bench.Offer), errs io.Writer) {
+	found, done := f.own.CheckLessons(before, f.unpassed, func(solve.Progress) bool { return ctx.Err() == nil })
+	if !done {
+		return // The server ends.
+	}
 	news := len(found) > 0 || len(f.unpassed) > 0
 	f.unpassed = found
 	for _, l := range f.own.Lessons {

@@ -33,7 +33,7 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 		write(text)
 		offers = nil
 		errs.Reset()
-		f.again(func(o bench.Offer) { offers = append(offers, o) }, &errs)
+		f.again(t.Context(), func(o bench.Offer) { offers = append(offers, o) }, &errs)
 		return offers[len(offers)-1]
 	}
 	mine := func(o bench.Offer) *lesson.Lesson {
@@ -75,7 +75,7 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	offers = nil
-	f.again(func(o bench.Offer) { offers = append(offers, o) }, &errs)
+	f.again(t.Context(), func(o bench.Offer) { offers = append(offers, o) }, &errs)
 	if mine(offers[0]) != nil {
 		t.Error("a file that is gone is offered")
 	}
@@ -83,7 +83,7 @@ func TestAFolderIsFollowedThroughErrorsAndBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	errs.Reset()
-	if f.again(func(bench.Offer) { t.Error("nothing was offered") }, &errs); !strings.Contains(errs.String(), "cannot be read") {
+	if f.again(t.Context(), func(bench.Offer) { t.Error("nothing was offered") }, &errs); !strings.Contains(errs.String(), "cannot be read") {
 		t.Error(errs.String())
 	}
 }

@@ -65,7 +65,9 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	command, err := parser.Parse(args)
 	if err == nil {
-		err = command.Run()
+		err = ofCommand(command, command.Run())
+	} else {
+		err = slipOf(err)
 	}
 	if out.err != nil {
 		err = fmt.Errorf("the output is not complete: %w", out.err)

@@ -12,6 +12,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
+	"strings"
 	"sync"
 	"syscall"
 	"testing"
@@ -47,7 +49,7 @@ func serve(t *testing.T, more ...string) serving {
 	if err != nil {
 		t.Fatal(err)
 	}
-	args, _ := json.Marshal(append([]string{"serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(t.TempDir(), "key.pem"), "--new-key"}, more...))
+	args, _ := json.Marshal(append([]string{"serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(t.TempDir(), "key.pem"), "--new-key"}, keepsNothing(more)...))
 	s := serving{Cmd: exec.Command(self)}
 	s.Env = append(os.Environ(), argumentsVariable+"="+string(args))
 	out, err := s.StdoutPipe()
@@ -67,6 +69,14 @@ func serve(t *testing.T, more ...string) serving {
 	return s
 }
 
+// keepsNothing adds that nothing is kept, where nothing is said of that.
+func keepsNothing(args []string) []string {
+	if slices.Contains(args, "--data") {
+		return args
+	}
+	return append([]string{"--data", "none"}, args...)
+}
+
 // looker is a page that looks at joint 5.
 type looker struct {
 	conn *websocket.Conn
@@ -74,13 +84,20 @@ type looker struct {
 	mu    sync.Mutex
 	deg   float64  // of joint 5
 	stops []string // why motions ended
+	bench string
+	found bool
 
 	closed chan websocket.StatusCode
 }
 
 func (s serving) look(t *testing.T) *looker {
 	t.Helper()
-	conn, _, err := websocket.Dial(context.Background(), "ws://"+s.address+"/bench", nil)
+	return s.lookAt(t, "")
+}
+
+func (s serving) lookAt(t *testing.T, bench string) *looker {
+	t.Helper()
+	conn, _, err := websocket.Dial(context.Background(), "ws://"+s.address+"/bench?id="+bench, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,15 +116,23 @@ func (s serving) look(t *testing.T) *looker {
 			if kind == websocket.MessageBinary {
 				l.deg = float64(int32(binary.LittleEndian.Uint32(text[12+4*4:]))) * 1e-5
 			} else {
-				var m struct{ Type, Reason string }
+				var m struct {
+					Type, Reason, Bench string
+					Found               bool
+				}
 				if json.Unmarshal(text, &m) == nil && m.Type == "stop" && m.Reason != "" {
 					l.stops = append(l.stops, m.Reason)
 				}
+				if m.Type == "welcome" {
+					l.bench, l.found = m.Bench, m.Found
+				}
 			}
 			l.mu.Unlock()
-			select {
-			case welcomed <- true:
-			default:
+			if kind == websocket.MessageBinary {
+				select {
+				case welcomed <- true:
+				default:
+				}
 			}
 		}
 	}()
@@ -192,6 +217,52 @@ func TestAProcessThatWasStoppedDoesNotMakeUpForIt(t *testing.T) {
 		t.Logf("the arm went %.1f° on", after-before)
 		if stops[0] != "link lost" {
 			t.Errorf("it stopped because of %q", stops)
+		}
+	}
+}
+
+// An arm is found where it last stood at rest: by the next process after an orderly end, and after a sudden one in the middle of a jog
+// where that began. One process at a time has the folder.
+func TestArmsAreFoundWhereTheyStood(t *testing.T) {
+	data := filepath.Join(t.TempDir(), "data")
+	found := func(bench string, deg float64) (serving, *looker) {
+		t.Helper()
+		s := serve(t, "--data", data)
+		p := s.lookAt(t, bench)
+		if at, _ := p.now(); p.bench != bench || !p.found || at < deg-1e-3 || at > deg+1e-3 {
+			t.Fatalf("bench %s at %g, found %t; want %s at %g", p.bench, at, p.found, bench, deg)
+		}
+		return s, p
+	}
+	s := serve(t, "--data", data)
+	p := s.look(t)
+	if p.found {
+		t.Error("a new bench is told to be found")
+	}
+	p.say(t, `{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	p.until(t, "stopped", func(_ float64, stops []string) bool { return len(stops) > 0 })
+	if status, _, errs := do("serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(t.TempDir(), "key.pem"), "--new-key", "--data", data); status != exitBad || !strings.Contains(errs, "is in use by another handrule: process") {
+		t.Errorf("a second process: status %d, %s", status, errs)
+	}
+	s.Process.Signal(syscall.SIGTERM)
+	s.Wait()
+	s, p = found(p.bench, 5)
+	p.say(t, `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":4,"sign":1}]}`)
+	p.until(t, "moving", func(deg float64, _ []string) bool { return deg > 5.5 })
+	s.Process.Kill()
+	s.Wait()
+	found(p.bench, 5)
+}
+
+func TestAges(t *testing.T) {
+	for text, want := range map[string]time.Duration{"30d": 720 * time.Hour, "12h": 12 * time.Hour, "90m": 90 * time.Minute} {
+		if got, err := age(text); err != nil || got != want {
+			t.Errorf("%s is %v, %v", text, got, err)
+		}
+	}
+	for _, text := range []string{"", "30", "d", "-1d", "5m", "99999d", "1e9d", "4000d", "99999999999999d", "soon"} {
+		if got, err := age(text); err == nil {
+			t.Errorf("%q is %v", text, got)
 		}
 	}
 }

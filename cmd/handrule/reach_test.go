@@ -140,12 +140,12 @@ func TestReachRefusesOrientationsThatAreNone(t *testing.T) {
 		{"more than once, by --rotation and --quaternion", "--rotation 0,0,0 --quaternion 1,0,0,0"},
 		{"more than once, by --zyz, --axis-angle and --matrix", "--zyz 0,0,0 --axis-angle 0,0,1,0 --matrix 1,0,0,0,1,0,0,0,1"},
 		{"--quaternion: a rotation's quaternion has length 1; this one has length 0", "--quaternion 0,0,0,0"},
-		{"--quaternion: want 4 numbers", "--quaternion 1,0,0"},
+		{"--quaternion: must be 4 numbers", "--quaternion 1,0,0"},
 		{"--axis-angle: the axis must be a direction", "--axis-angle 0,0,0,90"},
 		{"--matrix: the columns are left-handed", "--matrix 1,0,0,0,1,0,0,0,-1"},
 		{"--matrix: column 1 must have length 1", "--matrix 0,0,0,0,0,0,0,0,0"},
 		{"--zyz: number 2", "--zyz 0,Inf,0"},
-		{"--from: want 6 numbers", "--rotation 0,0,0 --from 1"},
+		{"--from: must be 6 numbers", "--rotation 0,0,0 --from 1"},
 	} {
 		args := append([]string{"reach", "--arm", "wren", "--position", "320,100,110"}, strings.Fields(c.flags)...)
 		if status, out, errs := do(args...); status != exitBad || !strings.Contains(errs, c.says) || out != "" {

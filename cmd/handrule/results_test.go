@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
 	"os"
@@ -11,6 +12,7 @@ import (
 
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/results"
+	"handrule/server/single"
 )
 
 // classFolder holds a server's key and a result file for each learner, signed with it.
@@ -83,6 +85,18 @@ func TestAClassIsTabulated(t *testing.T) {
 	}
 }
 
+// A folder stands for the results in it, where no shell names them one by one.
+func TestAFolderOfResults(t *testing.T) {
+	key, named := classFolder(t, "Ada", "Bob")
+	status, out, errs := do("results", "--key", key, filepath.Dir(named[0])) // The key is there too.
+	if rows := gradebook(t, out); status != 0 || errs != "" || len(rows) != 2 || rows[0]["learner"]+rows[1]["learner"] != "AdaBob" {
+		t.Errorf("status %d, %s%v", status, errs, rows)
+	}
+	if status, out, errs := do("results", "--key", key, t.TempDir()); status != exitBad || out != "" || !strings.Contains(errs, "no file in this folder ends with .json") {
+		t.Errorf("status %d, %s%s", status, errs, out)
+	}
+}
+
 // An edited file is named, its numbers are not in the table, the others are, and the answer is no.
 func TestAnEditedFileIsNamed(t *testing.T) {
 	key, files := classFolder(t, "Ada", "Bob", "Eve")
@@ -122,6 +136,12 @@ func TestResultsNeedAKey(t *testing.T) {
 	for _, args := range [][]string{{"results", files[0]}, {"results", "--key", files[0], files[0]}, {"results", "--key", key}} {
 		if status, out, errs := do(args...); status != exitBad || out != "" || errs == "" {
 			t.Errorf("%v: status %d, %s", args, status, errs)
+		}
+	}
+	// Where no server was ever started, it is told what makes a key.
+	for _, args := range [][]string{{"results", files[0]}, {"key"}, {"sheet", "assessment"}} {
+		if _, _, errs := do(args...); !strings.Contains(errs, "results.pem: there is no such file; handrule serve makes one there at its first start") {
+			t.Errorf("%v: %s", args, errs)
 		}
 	}
 }
@@ -165,8 +185,13 @@ func TestSeveralKeys(t *testing.T) {
 			t.Errorf("%v: status %d, %s%v", keys, status, errs, rows)
 		}
 	}
+	// Whose key is not among those given is told as that, and not as a forgery.
+	status, out, errs := do("results", "--key", one, second[0])
+	if rows := gradebook(t, out); status == 0 || !strings.HasPrefix(rows[0]["verified"], "no: it was signed with the key ") || !strings.HasSuffix(rows[0]["verified"], ", which is not among those given") || !strings.Contains(errs, "which is not among those given") {
+		t.Errorf("status %d, %s%v", status, errs, rows)
+	}
 	// With one of the keys only, the other server's result can be taken as practice.
-	status, out, _ := do(append([]string{"results", "--practice", "--key", one, second[0]}, first...)...)
+	status, out, _ = do(append([]string{"results", "--practice", "--key", one, second[0]}, first...)...)
 	if rows := gradebook(t, out); status != 0 || rows[0]["learner"] != "Ada" || rows[1]["learner"] != "Bob" || rows[1]["verified"] != "practice" {
 		t.Errorf("status %d, %v", status, rows)
 	}
@@ -216,5 +241,35 @@ func TestACodeForMoreTimeIsPrinted(t *testing.T) {
 		if status, out, errs := do(append([]string{"extra-time", "--key", key}, test.args...)...); status != exitBad || out != "" || !strings.Contains(errs, test.says) {
 			t.Errorf("%v: status %d, %s", test.args, status, errs)
 		}
+	}
+}
+
+// What a page without a server saves counts for nothing, and is tabulated apart on demand.
+func TestUnsignedPracticeIsApart(t *testing.T) {
+	dir := t.TempDir()
+	key := filepath.Join(dir, "key.pem")
+	text, err := single.Vault().Sign(lesson.Outcome{
+		Learner: "Ada", Finished: time.Date(2026, 1, 1, 12, 0, 0, 0, time.UTC), Vouched: true, Assessment: true,
+		Progress: lesson.Progress{Lesson: "assessment", Title: "Assessment", Stages: []lesson.StageProgress{{Title: "A joint", Task: "reach", Done: true, Tries: 1, Points: 2, Earned: 2}}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	home := filepath.Join(dir, "home.json")
+	os.WriteFile(home, text, 0o600)
+	if _, err := results.OpenKey(key); err != nil {
+		t.Fatal(err)
+	}
+	status, out, errs := do("results", "--key", key, home)
+	if status != exitNo || !strings.Contains(errs, "home.json: nobody signed it") || strings.Contains(out, "Ada") {
+		t.Errorf("status %d, %s\n%s", status, errs, out)
+	}
+	status, out, errs = do("results", "--key", key, "--practice", home)
+	if status != 0 || !strings.Contains(out, "home.json,practice,Ada,") || !strings.Contains(out, ",2,2,") {
+		t.Errorf("status %d, %s\n%s", status, errs, out)
+	}
+	os.WriteFile(home, bytes.Replace(text, []byte(`"learner"`), []byte(`"lerner"`), 1), 0o600)
+	if status, _, errs := do("results", "--key", key, "--practice", home); status != exitNo || !strings.Contains(errs, "is not a result file: unknown field") {
+		t.Errorf("status %d, %s", status, errs)
 	}
 }

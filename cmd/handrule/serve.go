@@ -24,6 +24,9 @@ import (
 // mostBenches is more than any machine can serve.
 const mostBenches = 100_000
 
+// mostDays is ten years.
+const mostDays = 3650
+
 type serveCommand struct {
 	Listen  string   `default:"127.0.0.1:8080" placeholder:"ADDR" help:"Address to listen on, 127.0.0.1:8080 unless told otherwise. Others on the network reach the sandbox only if it is theirs too."`
 	Key     string   `placeholder:"FILE" help:"Key to sign results with. This user's own, unless told otherwise, which is made where there is none."`
@@ -34,7 +37,10 @@ type serveCommand struct {
 	Cert    string   `name:"tls-cert" placeholder:"FILE" help:"Certificate to serve https with, in PEM."`
 	CertKey string   `name:"tls-key" placeholder:"FILE" help:"Its key, in PEM."`
 	Frames  []string `name:"frame-ancestors" placeholder:"SITE" help:"A site that may show the page in a frame, such as https://college.example; self for its own. None unless told otherwise."`
-	Dir     string   `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved. Or a folder that handrule site has written, to serve its files and nothing else."`
+	Link    string   `name:"instructor-link" placeholder:"new" enum:"kept,new,none" default:"kept" help:"The private link by which the instructor opens classes: the one that is kept, unless told otherwise; new makes another, and the old one leads nowhere any more; none lets nobody open a class."`
+	Days    int      `name:"class-days" default:"90" placeholder:"N" help:"How many days a class is kept after it ended, with names, answers and results: 90, unless told otherwise."`
+	keepFlags
+	Dir string `arg:"" optional:"" help:"A folder of arm, cell and lesson files to offer beside those that ship. They are read again when they are saved. Or a folder that handrule site has written, to serve its files and nothing else."`
 }
 
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
@@ -53,35 +59,69 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if c.Dir != "" && site.Is(c.Dir) {
 		return c.serveSite(ctx, out, front)
 	}
-	own := &folder{}
+	own, jogs := &folder{}, fs.FS(nil)
 	if c.Dir != "" {
 		if own, err = openFolder(c.Dir); err != nil {
 			return err
 		}
+		jogs = own.files
 	}
 	key, err := c.key()
 	if err != nil {
 		return err
 	}
+	link := ""
+	if c.Link != "none" {
+		if link, err = instructorLink(c.Link == "new"); err != nil {
+			return err
+		}
+	}
+	if c.Days < 1 || c.Days > mostDays {
+		return fmt.Errorf("--class-days must be from 1 to %d, not %d", mostDays, c.Days)
+	}
+	log := slog.New(slog.NewTextHandler(errs, nil))
+	kept, where, err := c.keepFlags.open(ctx, log)
+	if err != nil {
+		return err
+	}
+	if kept != nil {
+		defer kept.Close()
+	}
 	listener, err := c.listen()
 	if err != nil {
 		return err
 	}
+	scheme, _, _ := strings.Cut(c.address(listener), ":")
+	learners := learnersAddress(listener, scheme)
 	author := rand.Text()
 	s := server.New(server.Options{
 		Offer:      own.offer(),
 		Key:        key,
 		Author:     author,
 		MaxBenches: c.Benches,
+		Jogs:       jogs,
 		Static:     static.Files,
 		Bundled:    static.Bundled(),
 		Front:      front,
-		Log:        slog.New(slog.NewTextHandler(errs, nil)),
+		Instructor: link,
+		Learners:   learners,
+		ClassDays:  c.Days,
+		Store:      kept,
+		Log:        log,
 	})
 	if c.Dir != "" {
 		go own.follow(ctx, s.SetOffer, errs)
 	}
 	fmt.Fprintf(out, "handrule serves on %s (Ctrl+C ends it)\n", c.where(listener))
+	if learners != "" {
+		fmt.Fprintf(out, "learners in the same network open %s\n", learners)
+	}
+	if link != "" {
+		fmt.Fprintf(out, "the instructor opens %s to hold a class (keep it to yourself)\n", strings.TrimSuffix(c.address(listener), "/")+"/teach/"+link)
+	}
+	if where != "" {
+		fmt.Fprintf(out, "what must last is kept %s\n", where)
+	}
 	if c.Dir != "" {
 		fmt.Fprintf(out, "whoever writes in %s opens %s: errors in its files are shown there alone\n", c.Dir, authorAddress(c.address(listener), author))
 	}
@@ -99,7 +139,7 @@ func (c serveCommand) listen() (net.Listener, error) {
 	}
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		return nil, fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
+		return nil, fmt.Errorf("--listen %s: %w; write an address and a free port, such as 127.0.0.1:8080", c.Listen, err)
 	}
 	if c.Cert == "" {
 		return listener, nil

@@ -1,13 +1,16 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 
+	"handrule/internal/visible"
 	"handrule/scenarios"
 	"handrule/scenarios/form"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/results"
+	"handrule/scenarios/solve"
 	"handrule/scenarios/worksheet"
 	"handrule/words"
 )
@@ -22,7 +25,7 @@ type sheetCommand struct {
 }
 
 // Run prints an HTML page made for paper.
-func (c sheetCommand) Run(out io.Writer) error {
+func (c sheetCommand) Run(out io.Writer, errs *errorOutput) error {
 	in := words.Find(c.Lang)
 	if in == nil {
 		return unknownLanguage(c.Lang)
@@ -39,7 +42,14 @@ func (c sheetCommand) Run(out io.Writer) error {
 		}
 		from.Secret = results.NumbersOf(l.ID, c.Seed, key)
 	}
-	return worksheet.Write(out, l, worksheet.Print{Deal: from, Answers: c.Answers, Paper: c.Paper, In: in})
+	search, end := newSearching(errs)
+	defer end()
+	err = worksheet.Write(out, l, worksheet.Print{Deal: from, Answers: c.Answers, Paper: c.Paper, In: in, Watch: search.of(visible.Text(l.File))})
+	var stopped solve.Stopped
+	if errors.As(err, &stopped) {
+		return search.tellStop(errs, visible.Text(l.File), stopped)
+	}
+	return err
 }
 
 func unknownLanguage(code string) error {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 
-	"handrule/internal/files"
 	"handrule/server/site"
 	"handrule/static"
 )
@@ -23,9 +22,7 @@ func (c siteCommand) Run(out io.Writer, errs *errorOutput) error {
 		if own, err = openFolder(c.Dir); err != nil {
 			return err
 		}
-		if o.Own, err = files.Folder(c.Dir); err != nil {
-			return err
-		}
+		o.Own = own.files
 		for _, b := range own.own.Broken {
 			fmt.Fprintln(errs, b.Problems)
 		}

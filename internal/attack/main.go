@@ -13,6 +13,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -29,7 +30,7 @@ func main() {
 	server := flag.String("server", "bin/handrule", "the program to attack")
 	only := flag.String("only", "", "one flood, by its name; all of them unless told otherwise")
 	pairs := flag.Int("pairs", 5, "how often each flood runs, and as often the quiet time beside it")
-	seconds := flag.Float64("seconds", 4, "how long each runs")
+	seconds := flag.Float64("seconds", 3, "how long each runs")
 	share := flag.Float64("share", 0.5, "of one core, that the flooding page's own program may use")
 	address := flag.String("flood", "", "") // in the program that this one starts for a flood
 	flag.Parse()
@@ -46,13 +47,19 @@ func main() {
 
 // The bounds that do not depend on the machine.
 const (
-	mostMemory = 400 << 20 // bytes that the server may have at any time
-	lastSignal = 2 * time.Second
+	mostMemory     = 400 << 20 // bytes that the server may have at any time
+	mostGoroutines = 5000      // as many as its benches may need
+	lastSignal     = 2 * time.Second
+	// goal is by how many ms a flood may delay another page's frames; it is only printed.
+	goal = 5.0
 )
 
 func attack(program, only string, pairs int, length time.Duration, share float64) error {
 	var bad []error
-	fmt.Printf("%-10s %24s %24s %7s %13s %13s %5s\n", "flood", "p99 of frames: quiet", "flooded (ms)", "more", "cores", "holds lost", "MB")
+	fmt.Printf("%s, %d pairs of %g s each; p99 of the time between frames of two learners, in ms\n\n", time.Now().Format("2 January 2006"), pairs, length.Seconds())
+	fmt.Println("| flood | quiet | flooded | more, median of the pairs | cores, quiet | cores, flooded | holds lost, quiet | holds lost, flooded | most MB | goroutines |")
+	fmt.Println("| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |")
+	worst, most := "", math.Inf(-1)
 	for _, name := range floodNames() {
 		if only != "" && only != name {
 			continue
@@ -61,8 +68,14 @@ func attack(program, only string, pairs int, length time.Duration, share float64
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
-		fmt.Printf("%-10s %24s %24s %7.1f %5.2f -> %4.2f %5d -> %4d %5d\n", name, listed(r.quiet), listed(r.flooded), r.more(),
-			median(r.quietCores), median(r.cores), r.quietLost, r.lost, r.memory>>20)
+		fmt.Printf("| %s | %s | %s | %.1f | %.2f | %.2f | %d | %d | %d | %d |\n", name, listed(r.quiet), listed(r.flooded), r.more(),
+			median(r.quietCores), median(r.cores), r.quietLost, r.lost, r.memory>>20, r.goroutines)
+		if r.more() > most {
+			worst, most = name, r.more()
+		}
+		if r.goroutines > mostGoroutines {
+			bad = append(bad, fmt.Errorf("%s: the server had %d goroutines", name, r.goroutines))
+		}
 		if r.memory > mostMemory {
 			bad = append(bad, fmt.Errorf("%s: the server had %d MB", name, r.memory>>20))
 		}
@@ -73,6 +86,9 @@ func attack(program, only string, pairs int, length time.Duration, share float64
 			bad = append(bad, fmt.Errorf("%s: %w", name, r.end))
 		}
 	}
+	if worst != "" {
+		fmt.Printf("\nThe worst flood is %s: %.1f ms more, where at most %g is the goal.\n", worst, most, goal)
+	}
 	return errors.Join(bad...)
 }
 
@@ -82,6 +98,7 @@ type result struct {
 	quietCores, cores []float64 // that the server used
 	quietLost, lost   int       // holds that ended although they were renewed in time
 	memory            int64     // bytes, the most that the server had
+	goroutines        int       // that a server had in the midst of the flood
 	end               error     // how the server ended, nil where that was right
 }
 
@@ -102,7 +119,7 @@ func median(xs []float64) float64 {
 func listed(xs []float64) string {
 	var words []string
 	for _, x := range xs {
-		words = append(words, strconv.FormatFloat(x, 'f', 0, 64))
+		words = append(words, strconv.FormatFloat(x, 'f', 1, 64))
 	}
 	return strings.Join(words, " ")
 }
@@ -149,19 +166,51 @@ func against(program, name string, pairs int, length time.Duration, share float6
 	run() // until everything is warm
 	for range pairs {
 		take(&r.quiet, &r.quietCores, &r.quietLost)
-		flooding := exec.Command(os.Args[0], "-flood", s.address, "-only", name, "-seconds", fmt.Sprint(length.Seconds()), "-share", fmt.Sprint(share))
-		flooding.Stderr = os.Stderr
-		if err := flooding.Start(); err != nil {
+		end, err := flooded(s.address, name, length, share)
+		if err != nil {
 			return r, err
 		}
-		syscall.Setpriority(syscall.PRIO_PROCESS, flooding.Process.Pid, 19)
 		take(&r.flooded, &r.cores, &r.lost)
-		flooding.Process.Kill()
-		flooding.Wait()
+		end()
 		r.memory = max(r.memory, s.memory())
 	}
 	r.end = s.stop()
-	return r, nil
+	r.goroutines, err = crowd(program, name, share)
+	return r, err
+}
+
+// flooded begins a flood, in a program of its own that everybody else goes before.
+func flooded(address, name string, length time.Duration, share float64) (end func(), err error) {
+	flooding := exec.Command(os.Args[0], "-flood", address, "-only", name, "-seconds", fmt.Sprint(length.Seconds()), "-share", fmt.Sprint(share))
+	flooding.Stderr = os.Stderr
+	if err := flooding.Start(); err != nil {
+		return nil, err
+	}
+	syscall.Setpriority(syscall.PRIO_PROCESS, flooding.Process.Pid, 19)
+	return func() {
+		flooding.Process.Kill()
+		flooding.Wait()
+	}, nil
+}
+
+// crowd is how many goroutines a server has in the midst of a flood. They are counted in what it says when it is told to quit,
+// which is its end.
+func crowd(program, name string, share float64) (goroutines int, err error) {
+	s, err := start(program)
+	if err != nil {
+		return 0, err
+	}
+	defer s.kill()
+	const length = 1500 * time.Millisecond
+	end, err := flooded(s.address, name, 2*length, share)
+	if err != nil {
+		return 0, err
+	}
+	defer end()
+	time.Sleep(length)
+	s.Process.Signal(syscall.SIGQUIT)
+	s.done <- <-s.done // all is written when it has ended
+	return strings.Count(s.said.String(), "\ngoroutine "), nil
 }
 
 // percentile is that of the numbers, which is how far apart the worst are where there are none.
@@ -178,6 +227,7 @@ type process struct {
 	*exec.Cmd
 	address string
 	done    chan error
+	said    strings.Builder // on its standard error; to be read when it has ended
 }
 
 var listens = regexp.MustCompile(`http://([0-9.:]+)`)
@@ -188,7 +238,9 @@ func start(program string) (*process, error) {
 		return nil, err
 	}
 	defer time.AfterFunc(time.Minute, func() { os.RemoveAll(dir) })
-	cmd := exec.Command(program, "serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(dir, "key.pem"), "--new-key")
+	cmd := exec.Command(program, "serve", "--listen", "127.0.0.1:0", "--key", filepath.Join(dir, "key.pem"), "--new-key", "--data", filepath.Join(dir, "data"))
+	p := &process{Cmd: cmd, done: make(chan error, 1)}
+	cmd.Stderr = &p.said
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		return nil, err
@@ -196,7 +248,6 @@ func start(program string) (*process, error) {
 	if err := cmd.Start(); err != nil {
 		return nil, err
 	}
-	p := &process{Cmd: cmd, done: make(chan error, 1)}
 	line, err := bufio.NewReader(out).ReadString('\n')
 	if found := listens.FindStringSubmatch(line); found != nil {
 		p.address = found[1]
@@ -252,7 +303,7 @@ func (p *process) stop() error {
 			return fmt.Errorf("the server ended with %w", err)
 		}
 		if took := time.Since(began); took > lastSignal {
-			fmt.Printf("           the server ended %.1f s after SIGTERM\n", took.Seconds())
+			fmt.Fprintf(os.Stderr, "the server ended %.1f s after SIGTERM\n", took.Seconds())
 		}
 		return nil
 	case <-ctx.Done():

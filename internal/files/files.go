@@ -97,6 +97,12 @@ func all(file *File, err error) ([]byte, error) {
 	return io.ReadAll(file)
 }
 
+// IsFolder reports whether a path leads to a folder.
+func IsFolder(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
+}
+
 // Folder returns a folder as a file system. No link leads out of it, and opening a pipe does not wait for its other end.
 func Folder(dir string) (fs.FS, error) {
 	root, err := os.OpenRoot(dir)

@@ -5,17 +5,21 @@
 package main
 
 import (
+	"cmp"
 	"context"
-	"encoding/binary"
 	"encoding/json"
 	"flag"
 	"fmt"
 	"math"
 	"os"
+	"path/filepath"
 	"slices"
+	"strconv"
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"handrule/internal/drive"
 )
 
 type options struct {
@@ -26,6 +30,7 @@ type options struct {
 	seconds  int
 	runs     int
 	speed    float64
+	classes  int
 }
 
 func main() {
@@ -37,7 +42,17 @@ func main() {
 	flag.IntVar(&o.seconds, "seconds", 60, "how long each run is measured")
 	flag.IntVar(&o.runs, "runs", 3, "how many runs")
 	flag.Float64Var(&o.speed, "speed", 50, "mm/s")
+	flag.IntVar(&o.classes, "classes", 0, "how many classes the learners are in, so many in each: one follows its instructor's arm; of several, half move their own")
 	flag.Parse()
+	if o.classes > 0 {
+		for range o.runs {
+			if err := measureClasses(o); err != nil {
+				fmt.Fprintln(os.Stderr, "load:", err)
+				os.Exit(1)
+			}
+		}
+		return
+	}
 	var all []figures
 	for run := range o.runs {
 		f, err := measure(o)
@@ -95,18 +110,18 @@ func median(all []figures) (m figures) {
 }
 
 func measure(o options) (f figures, err error) {
-	s, err := start(o.server, o.learners+o.idle+10)
+	s, _, end, err := start(o.server, o.learners+o.idle+10)
 	if err != nil {
 		return f, err
 	}
-	defer s.stop()
+	defer end()
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	var measuring atomic.Bool
 	learners := make([]*learner, o.learners+o.idle)
 	for i := range learners {
 		learners[i] = &learner{moves: i < o.learners, rooms: o.rooms, speed: o.speed, measuring: &measuring}
-		if err := learners[i].connect(ctx, s.address); err != nil {
+		if err := learners[i].connect(ctx, s.Address); err != nil {
 			return f, err
 		}
 	}
@@ -118,18 +133,18 @@ func measure(o options) (f figures, err error) {
 		}
 	}
 	presser := &learner{moves: true, speed: o.speed, measuring: &measuring}
-	if err := presser.connect(ctx, s.address); err != nil {
+	if err := presser.connect(ctx, s.Address); err != nil {
 		return f, err
 	}
 	all.Go(func() { presser.press(ctx) })
 	time.Sleep(5 * time.Second)
-	before, begun := s.processorTime(), time.Now()
+	before, begun := s.ProcessorTime(), time.Now()
 	measuring.Store(true)
 	time.Sleep(time.Duration(o.seconds) * time.Second)
 	measuring.Store(false)
 	passed := time.Since(begun)
-	f.cores = (s.processorTime() - before).Seconds() / passed.Seconds()
-	f.memory = s.resident()
+	f.cores = (s.ProcessorTime() - before).Seconds() / passed.Seconds()
+	f.memory = s.Resident()
 	cancel()
 	all.Wait()
 
@@ -157,19 +172,38 @@ func measure(o options) (f figures, err error) {
 	return f, nil
 }
 
+// start starts a server that keeps its data and settings in a folder of its own; end ends it.
+func start(program string, benches int) (s *drive.Server, dir string, end func(), err error) {
+	if dir, err = os.MkdirTemp("", "handrule-load"); err != nil {
+		return nil, "", nil, err
+	}
+	os.Setenv("XDG_CONFIG_HOME", dir) // which the server inherits
+	s, err = drive.Start(program, nil, "serve", "--listen", "127.0.0.1:0", "--benches", strconv.Itoa(benches), "--key", filepath.Join(dir, "key.pem"), "--new-key", "--data", filepath.Join(dir, "data"))
+	if err != nil {
+		os.RemoveAll(dir)
+		return nil, "", nil, err
+	}
+	return s, dir, func() {
+		s.Stop()
+		os.RemoveAll(dir)
+	}, nil
+}
+
 // learner is one page: it holds a control, now one way and now the other, and hears what its bench tells.
 type learner struct {
 	moves, rooms bool
 	speed        float64
 	measuring    *atomic.Bool
-	conn         *socket
+	path         string   // of the bench; "/bench" where nothing is said
+	head         []string // headers of its connection
+	conn         *drive.Socket
 
 	late                            histogram
 	frames, bytes, roomsHeard, lost int
 }
 
 func (l *learner) connect(ctx context.Context, address string) (err error) {
-	if l.conn, err = dial(address, "/bench"); err != nil {
+	if l.conn, err = drive.Dial(address, cmp.Or(l.path, "/bench"), l.head...); err != nil {
 		return err
 	}
 	context.AfterFunc(ctx, func() { l.conn.Close() })
@@ -186,7 +220,7 @@ func (l *learner) connect(ctx context.Context, address string) (err error) {
 
 func (l *learner) say(message any) {
 	text, _ := json.Marshal(message)
-	l.conn.write(text)
+	l.conn.Write(text)
 }
 
 const (
@@ -205,7 +239,7 @@ func (l *learner) hold(ctx context.Context, after time.Duration) {
 	for n := 0; ; n++ {
 		press, sign := n/turn+1, 1-2*(n/turn%2)
 		text := fmt.Appendf(nil, `{"type":"hold","press":%d,"directions":[{"frame":"base","axis":1,"sign":%d}]}`, press, sign)
-		if l.conn.write(text) != nil {
+		if l.conn.Write(text) != nil {
 			return
 		}
 		select {
@@ -218,18 +252,17 @@ func (l *learner) hold(ctx context.Context, after time.Duration) {
 
 func (l *learner) read() {
 	for {
-		kind, text, err := l.conn.read()
+		kind, text, err := l.conn.Read()
 		if err != nil {
 			return
 		}
 		if !l.measuring.Load() {
 			continue
 		}
-		if kind == opBinary && len(text) > 8 {
+		if kind == drive.OpBinary && len(text) > 8 {
 			l.frames++
 			l.bytes += len(text)
-			due := binary.LittleEndian.Uint32(text[4:])
-			l.late.note(time.Duration(int32(uint32(time.Now().UnixMicro()/100)-due)) * 100 * time.Microsecond)
+			l.late.note(lateness(text))
 			continue
 		}
 		var head struct{ Type, Reason string }
@@ -254,15 +287,15 @@ func (l *learner) press(ctx context.Context) {
 	for n := 1; ; n++ {
 		begun := time.Now()
 		hold := fmt.Appendf(nil, `{"type":"hold","press":%d,"directions":[{"frame":"joint","axis":0,"sign":%d}]}`, n, 1-2*(n%2))
-		if l.conn.write(hold) != nil {
+		if l.conn.Write(hold) != nil {
 			return
 		}
 		for first := true; ; {
-			kind, text, err := l.conn.read()
+			kind, text, err := l.conn.Read()
 			if err != nil {
 				return
 			}
-			if first && kind == opBinary {
+			if first && kind == drive.OpBinary {
 				first = false
 				if l.measuring.Load() {
 					l.late.note(time.Since(begun))
@@ -270,7 +303,7 @@ func (l *learner) press(ctx context.Context) {
 				l.say(map[string]any{"type": "release"})
 			}
 			var head struct{ Type string }
-			if kind == opText && json.Unmarshal(text, &head) == nil && head.Type == "stop" {
+			if kind == drive.OpText && json.Unmarshal(text, &head) == nil && head.Type == "stop" {
 				break
 			}
 		}

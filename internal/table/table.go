@@ -12,6 +12,9 @@ import (
 	"handrule/internal/visible"
 )
 
+// BOM is a byte order mark, by which some spreadsheets know that a table is in UTF-8.
+const BOM = "\ufeff"
+
 // Writer writes the rows of a table.
 type Writer struct{ rows *csv.Writer }
 

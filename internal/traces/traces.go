@@ -42,7 +42,24 @@ func Write(w io.Writer, files int, seed uint64) error {
 	return nil
 }
 
-func drive(w io.Writer, name string, arm *armfile.Arm, cell *cellfile.Cell, random *rand.Rand) error {
+func drive(w io.Writer, name string, arm *armfile.Arm, cell *cellfile.Cell, random *rand.Rand) (err error) {
+	var q kinematics.Joints
+	for j, joint := range arm.Geometry.Joints {
+		q[j] = joint.Min/2 + random.Float64()*(joint.Max-joint.Min)/2
+	}
+	ran := run(name, arm, cell, q, lines(random), func(t Tick) {
+		if e := t.write(w); e != nil {
+			err = e
+		}
+	})
+	if err == nil {
+		err = ran
+	}
+	return err
+}
+
+// run drives the jogs of a text from there, and tells every tick and what comes between.
+func run(name string, arm *armfile.Arm, cell *cellfile.Cell, start kinematics.Joints, text string, told func(Tick)) error {
 	stand := &cellfile.Stand{Arm: arm, Cell: cell}
 	tool, err := arm.ToolAmong(stand.Tools(), "")
 	if err != nil {
@@ -52,24 +69,15 @@ func drive(w io.Writer, name string, arm *armfile.Arm, cell *cellfile.Cell, rand
 	if err != nil {
 		return err
 	}
-	var q kinematics.Joints
-	for j, joint := range arm.Geometry.Joints {
-		q[j] = joint.Min/2 + random.Float64()*(joint.Max-joint.Min)/2
-	}
-	d, err := jog.New(around, q)
+	d, err := jog.New(around, start)
 	if err != nil {
 		return err
 	}
-	steps, err := jogfile.Parse(name, []byte(lines(random)))
+	steps, err := jogfile.Parse(name, []byte(text))
 	if err != nil {
 		return err
 	}
-	var failed error
-	tell := func(event string) {
-		if err := (Tick{event, d.Joints(), place(d)}).write(w); err != nil {
-			failed = err
-		}
-	}
+	tell := func(event string) { told(Tick{event, d.Joints(), place(d)}) }
 	for i := range steps {
 		unlike, err := jogfile.Rehearse(stand, d, name, steps[i:i+1], tell)
 		switch {
@@ -79,7 +87,7 @@ func drive(w io.Writer, name string, arm *armfile.Arm, cell *cellfile.Cell, rand
 			tell(unlike.Error())
 		}
 	}
-	return failed
+	return nil
 }
 
 func place(d *jog.Drive) [3]float64 {

@@ -20,6 +20,10 @@
 // lies, plus the radius, which is at most that length. In every case the distance is continuous, and it changes by
 // no more than the points of the axis move.
 //
+// Tests that try to break it: the values of an independent library [TestFCL], a search that knows no formula [TestBetweenAgainstSearch,
+// TestBetweenCapsulesAgainstSearch, FuzzBetween, FuzzBetweenCapsules], the bound on a change [TestChangesByNoMoreThanTheMove,
+// TestNothingMovesFarther, TestNoTunnelling], the depth [TestDepthSeparates].
+//
 // These are distances between simple shapes in a sandbox. They do not show that a real arm is clear of anything:
 // the arm's manual, local rules and the people licensed to work there decide that.
 package clearance

@@ -24,22 +24,48 @@ import (
 // Distances are minima, over the points of a capsule's axis, of functions that change by no more than the point
 // moves, less a constant radius; so they change by no more either.
 func (s *Scene) MaxMove(from, to kinematics.Joints) float64 {
-	var turn kinematics.Joints
+	var turn [6]float64
 	for k := range turn {
 		turn[k] = math.Abs(to[k] - from[k])
 	}
-	var moves [7]float64
-	s.MaxMoves(&turn, &moves)
-	return max(moves[0], moves[1], moves[2], moves[3], moves[4], moves[5], moves[6])
-}
-
-// MaxMoves writes for each link what MaxMove is of its capsules alone, for joints that turn by so much each, rad and not
-// negative, to and fro together. No distance of a link's pairs changes by more, see Bodies.Nearest.
-func (s *Scene) MaxMoves(turn *kinematics.Joints, moves *[7]float64) {
+	most := 0.0
 	for j := range s.levers {
 		l := &s.levers[j]
-		moves[j] = turn[0]*l[0] + turn[1]*l[1] + turn[2]*l[2] + turn[3]*l[3] + turn[4]*l[4] + turn[5]*l[5]
+		most = max(most, turn[0]*l[0]+turn[1]*l[1]+turn[2]*l[2]+turn[3]*l[3]+turn[4]*l[4]+turn[5]*l[5])
 	}
+	return most
+}
+
+// MaxMoves writes for each group what MaxMove is of its pairs alone, for joints that turn by so much each, rad and not
+// negative, to and fro together: how far the outer link can move as seen from the inner. No distance of a group's pairs changes by
+// more.
+func (s *Scene) MaxMoves(turn *kinematics.Joints, moves *[MaxGroups]float64) {
+	for i := range s.groups {
+		moves[i] = s.MaxMoveOfGroup(i, turn)
+	}
+}
+
+// MaxMoveOfGroup returns that of one group.
+func (s *Scene) MaxMoveOfGroup(group int, turn *kinematics.Joints) float64 {
+	g := &s.groups[group]
+	return s.move(g.inner, g.outer, turn)
+}
+
+// Turn returns how far the joints turn together that move the pairs of a group.
+func (s *Scene) Turn(group int, turn *kinematics.Joints) (sum float64) {
+	g := &s.groups[group]
+	for _, joint := range turn[g.inner:g.outer] {
+		sum += joint
+	}
+	return sum
+}
+
+// move returns how far the capsules of a link can move as seen from one nearer to the base.
+func (s *Scene) move(inner, outer int, turn *kinematics.Joints) (move float64) {
+	for k := inner; k < outer; k++ {
+		move += turn[k] * s.levers[outer][k]
+	}
+	return move
 }
 
 // MaxMoveOf is likewise for the distance of one pair: for a part and a thing what the part can move, for two parts what the
@@ -50,11 +76,7 @@ func (s *Scene) MaxMoveOf(id PairID, turn *kinematics.Joints) float64 {
 	if !thing {
 		inner, outer = s.parts[a].Link, s.parts[b].Link
 	}
-	move := 0.0
-	for k := inner; k < outer; k++ {
-		move += turn[k] * s.levers[outer][k]
-	}
-	return move
+	return s.move(inner, outer, turn)
 }
 
 // levers returns, by link j and joint k (from 0, so that link k+1 is what joint k carries), a bound in any posture on

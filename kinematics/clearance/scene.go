@@ -37,7 +37,7 @@ type Pair struct {
 // What is looked at: every capsule of links 1 to 6 and the tool against every thing; and every capsule against those
 // of other links and the tool, with two exceptions. Neighbours on the chain always touch where they are joined, so
 // they are left out; link 6 and the tool are neighbours, link 5 and the tool are not. And two capsules that already
-// overlap at the zero pose do so because of how the arm is drawn, as where a short link 5 lies between the round ends
+// overlap at the measured pose do so because of how the arm is drawn, as where a short link 5 lies between the round ends
 // of links 4 and 6; Excepted lists these. Link 0 stands where it was bolted down, so it is not looked at against the
 // things.
 type Scene struct {
@@ -47,10 +47,10 @@ type Scene struct {
 	solids   []solid
 	excepted []Pair
 	levers   [7][6]float64 // by link and joint, see levers
-	links    [7]span       // what each link has of parts and crossing
+	groups   []group
 }
 
-// part is one capsule at the zero pose in the base frame.
+// part is one capsule at the measured pose in the base frame.
 type part struct {
 	Part
 	placed
@@ -98,7 +98,7 @@ func NewScene(arm *kinematics.Arm, body []kinematics.Capsule, tool kinematics.To
 	s.moving, _ = slices.BinarySearchFunc(s.parts, 1, func(p part, place int) int { return p.place() - place })
 	s.pair()
 	s.levers = levers(arm, s.parts)
-	s.spans()
+	s.arrange()
 	return s, nil
 }
 
@@ -142,7 +142,7 @@ func (p Part) place() int {
 	return p.Link
 }
 
-// Excepted returns the pairs of capsules that are two or more links apart, overlap at the zero pose, and are
+// Excepted returns the pairs of capsules that are two or more links apart, overlap at the measured pose, and are
 // therefore never looked at, with their gaps at that pose.
 func (s *Scene) Excepted() []Pair { return s.excepted }
 
@@ -156,17 +156,22 @@ func (p *placed) capsule() kinematics.Capsule {
 	return kinematics.Capsule{From: r3.Sub(p.middle, p.half), To: r3.Add(p.middle, p.half), Radius: p.radius}
 }
 
+// Grounds returns the things without an end, such as a floor, in the base frame.
+func (s *Scene) Grounds() (grounds []Thing) {
+	for i := range s.solids {
+		if _, endless := s.solids[i].Shape.(HalfSpace); endless {
+			grounds = append(grounds, s.solids[i].Thing)
+		}
+	}
+	return grounds
+}
+
 // Smallest returns the pair with the smallest distance for these links, all against all but the exceptions that
 // Scene names. Where nothing can touch anything, the distance is +Inf and the parts are empty.
 func (s *Scene) Smallest(links kinematics.Links) Pair {
 	var store [MaxCapsules]placed
 	now := s.place(store[:len(s.parts)], &links)
-	nearest, best := NoPair, math.Inf(1)
-	for link := range s.links {
-		if id, d := s.nearestOf(now, &s.links[link], nil); d < best {
-			nearest, best = id, d
-		}
-	}
+	nearest, _ := s.nearestOfAll(now, nil)
 	return s.pairAt(now, nearest)
 }
 
@@ -266,20 +271,20 @@ func (s *Scene) Slim(id PairID) float64 {
 	return s.parts[a].radius + s.parts[b].radius
 }
 
-// groupSize is how many capsules, neighbours along the chain, are left out together.
-const groupSize = 4
+// bunchSize is how many capsules, neighbours along the chain, are left out together.
+const bunchSize = 4
 
 // about returns a ball that holds the capsules.
-func about(group []placed) (centre r3.Vec, reach float64) {
-	low, high := group[0].middle, group[0].middle
-	for i := range group[1:] {
-		m := &group[i+1].middle
+func about(bunch []placed) (centre r3.Vec, reach float64) {
+	low, high := bunch[0].middle, bunch[0].middle
+	for i := range bunch[1:] {
+		m := &bunch[i+1].middle
 		low = r3.Vec{X: min(low.X, m.X), Y: min(low.Y, m.Y), Z: min(low.Z, m.Z)}
 		high = r3.Vec{X: max(high.X, m.X), Y: max(high.Y, m.Y), Z: max(high.Z, m.Z)}
 	}
 	centre = r3.Scale(0.5, r3.Add(low, high))
-	for i := range group {
-		reach = max(reach, length(r3.Sub(group[i].middle, centre))+group[i].reach)
+	for i := range bunch {
+		reach = max(reach, length(r3.Sub(bunch[i].middle, centre))+bunch[i].reach)
 	}
 	return centre, reach
 }
@@ -306,7 +311,7 @@ func (t *solid) distance(c *placed, best float64) float64 {
 	return t.Shape.signed(along(from, d, t.Shape.closest(from, d))) - c.radius
 }
 
-// turned returns the vector v of the zero pose as the link has turned it.
+// turned returns the vector v of the measured pose as the link has turned it.
 func turned(r *kinematics.Rotation, v *r3.Vec) r3.Vec {
 	return r3.Vec{
 		X: r.X.X*v.X + r.Y.X*v.Y + r.Z.X*v.Z,

@@ -270,8 +270,8 @@ func TestPairsOneByOne(t *testing.T) {
 		bodies.Put(&links)
 		for _, i := range order[:10] {
 			id, d := clearance.NoPair, math.Inf(1)
-			for link := range 7 {
-				if other, far := bodies.Nearest(link, out); far < d {
+			for group := range bodies.Groups() {
+				if other, far := bodies.Nearest(group, out); far < d {
 					id, d = other, far
 				}
 			}

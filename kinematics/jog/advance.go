@@ -7,8 +7,9 @@ import (
 )
 
 const (
-	// looksPerTick is how many stretches a tick looks along at most. Where that is not enough the arm goes slower.
-	looksPerTick = 64
+	// looksPerTick is how many stretches a tick looks along at most, and stepsPerTick after how many steps of iteration it leaves off.
+	// Where that is not enough the arm goes slower, or waits where it stands.
+	looksPerTick, stepsPerTick = 64, 400
 
 	// snap, mm or rad, is what rounding may leave between the place where the arm comes to rest and the one where it
 	// was to stand; it is then set there.
@@ -28,6 +29,11 @@ const (
 // switches on ticks. Contact is the one end that is not braked for.
 func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 	a, l := &m.ahead, m.limits
+	if m.halted {
+		d.Slowed = NotSlowed
+		a.lookFor(m.path.steps + stepsPerTick)
+		return moment{s: d.now.s}, a.stop
+	}
 	d.Slowed = m.capped
 	toRest := l.ramp(d.now, 0)
 	if m.braking != "" {
@@ -41,7 +47,7 @@ func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 	r := l.ramp(d.now, m.pace)
 	next = r.after(Tick)
 	need, _ := l.stopping(next)
-	for look := 0; look < looksPerTick && a.s < next.s+need && a.look(); look++ {
+	for look, steps := 0, m.path.steps+stepsPerTick; look < looksPerTick && m.path.steps <= steps && a.s < next.s+need && a.lookFor(steps); look++ {
 	}
 	last, final := a.s, a.closed || m.path.jog.Amount-a.s <= rounding*math.Max(1, a.s)
 	if a.closed && a.stop.Reason == Contact {
@@ -164,9 +170,11 @@ func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
 		next.v = math.Min(next.v, part/Tick)
 		next.a = math.Max(math.Min(next.a, 0), -math.Sqrt(2*m.limits.jerk*next.v))
 		if at.ratio > 1+1e-9 || part < slowest*whole && m.path.known == nil {
+			if part <= 0 {
+				part = whole
+			}
 			*next = moment{s: d.now.s}
-			m.ahead.s, m.ahead.q = d.now.s, d.q
-			*ends = m.ahead.explain(m.ahead.first(tooQuick), whole, nil)
+			*ends = m.halt(d.now.s, &d.q, tooQuick, part, &at.q)
 			return d.q
 		}
 	}
@@ -191,9 +199,18 @@ func (d *Drive) follow(m *motion, next *moment, ends *Stop) kinematics.Joints {
 		}
 	}
 	*next = moment{s: next.s}
-	m.ahead.s, m.ahead.q = next.s, last.q
-	*ends = m.ahead.explain(m.ahead.first(why), resolution, nil)
+	*ends = m.halt(next.s, &last.q, why, resolution, nil)
 	return last.q
+}
+
+// halt has the arm stand at s, where its path turned out to be blocked; length and to are as in block. It returns the stop; its Reason
+// is empty where it has to be worked out yet.
+func (m *motion) halt(s float64, q *kinematics.Joints, why block, length float64, to *kinematics.Joints) Stop {
+	a := &m.ahead
+	a.s, a.q = s, *q
+	a.block(why, length, to)
+	m.halted = true
+	return a.stop
 }
 
 // state is that of the arm at the place where it would be one tick on.
@@ -243,9 +260,6 @@ func (d *Drive) within(m *motion, at *state, s float64) bool {
 	a.bodies.Put(&a.links)
 	var g gaps
 	if s > a.close {
-		for link := range g.rest {
-			g.rest[link] = math.Inf(1)
-		}
 		f.measureNear(a.bodies, &g)
 	} else {
 		f.measure(a.bodies, &g)

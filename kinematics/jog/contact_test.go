@@ -2,13 +2,13 @@ package jog_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
-	_ "handrule/internal/draws"
-
+	"handrule/internal/draws"
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
@@ -213,6 +213,36 @@ func TestNothingIsJumpedOver(t *testing.T) {
 	}
 }
 
+// A contact that is only grazed is seen where it is deeper than 2e-5 mm, however the strides fall: with the arm stretched out the tip, of
+// 3 mm radius, turns past a wire of 0.02 mm beyond it, into which it dips by hardly more than that. By hand it touches where the wire's
+// axis is 3.01 mm from the middle of the tip. A wire that it hardly misses stops nothing.
+func TestWhatIsGrazedIsSeen(t *testing.T) {
+	r := rand.New(rand.NewPCG(draws.Seed(), 91))
+	stretched := kinematics.Joints{0, 90 * degree, -90 * degree, 0, 0, 0}
+	tip := inCell(t, stretched, 0).TCP().Position
+	out := tip.X - 3 // of the middle of the tip
+	for range 400 {
+		deep, around := 2.001e-5+1e-5*r.Float64(), 0.05+0.4*r.Float64()
+		wire := clearance.Thing{Name: "wire", Shape: clearance.Cylinder{Radius: 0.01, Height: 40}}
+		beyond := func(deep float64) *jog.Drive {
+			at := out + 3.01 - deep
+			wire.Pose = place(at*math.Cos(around), at*math.Sin(around), tip.Z)
+			return inCell(t, stretched, 0, wire)
+		}
+		j := jog.Jog{Direction: joint(0, 1), Amount: 0.5, Speed: 0.02 + 0.3*r.Float64()}
+		stop := run(t, beyond(deep), j, nil)
+		// The triangle of axis 1, the middle of the tip and the wire.
+		at := out + 3.01 - deep
+		want := around - math.Acos((out*out+at*at-3.01*3.01)/(2*out*at))
+		if stop.Reason != jog.Contact || math.Abs(stop.Travel-want) > 1e-6 {
+			t.Errorf("a wire %.9g rad around, grazed %.3g mm deep: %v; by hand it touches after %.9g rad", around, deep, stop, want)
+		}
+		if stop := run(t, beyond(-1e-6), j, nil); stop.Reason != jog.Done {
+			t.Errorf("a wire %.9g rad around, missed by 1e-6 mm: %v", around, stop)
+		}
+	}
+}
+
 // Two things that overlap each other are no concern of the arm's.
 func TestThingsMayOverlap(t *testing.T) {
 	d := inCell(t, bent, 0, table(50), table(45))
@@ -272,7 +302,11 @@ func TestRoomIsWhatHappensToAnyArm(t *testing.T) {
 		}
 		around := jog.Setup{Arm: arm, Tool: kinematics.NoTool, Mount: kinematics.Identity, Scene: scene}
 		around.SetDistance = rapid.SampledFrom([]float64{0, 0, 3, 20}).Draw(t, "set distance")
-		d, err := jog.New(around, joints(t, arm))
+		q := joints(t, arm)
+		if rapid.Bool().Draw(t, "special") {
+			q = specialStart(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 72)), arm)
+		}
+		d, err := jog.New(around, q)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -56,6 +56,7 @@ type motion struct {
 	marked int64   // the tick at which it was last seen that the arm gets on,
 	mark   float64 // and its place then
 
+	halted  bool    // the arm stands where its path turned out to be blocked, and by what is being worked out
 	braking Reason  // why the arm comes to rest before its jog is over, "" while it does not
 	rest    float64 // where it will stand then
 }
@@ -98,7 +99,7 @@ func (d *Drive) Copy() *Drive {
 	}
 	if d.motion != nil {
 		m := *d.motion
-		m.ahead.path, m.ahead.plan = &m.path, &m.plan
+		m.ahead.path, m.ahead.plan, m.ahead.asking = &m.path, &m.plan, m.ahead.asking.clone()
 		if d.setup.Scene != nil {
 			m.ahead.bodies = d.setup.Scene.NewBodies()
 		}
@@ -309,9 +310,9 @@ func (d *Drive) Tick() bool {
 	}
 	d.q, d.now = q, next
 	m.plan.drop(d.now.s)
-	if ends.Reason == "" && d.creeps(m) {
+	if ends.Reason == "" && !m.halted && d.creeps(m) {
 		m.ahead.s, m.ahead.q = d.now.s, d.q
-		ends = m.ahead.explain(m.ahead.first(tooQuick), resolution, nil)
+		ends = m.halt(d.now.s, &d.q, m.ahead.uncertain(), resolution, nil)
 	}
 	if ends.Reason != "" {
 		d.end(ends)

@@ -17,3 +17,16 @@ func RoomIn(d *Drive, way Direction, speed float64) (Room, error) {
 	}
 	panic("no such direction")
 }
+
+// StepsPerTick is after how many steps of iteration a tick leaves off.
+const StepsPerTick = stepsPerTick
+
+// CountedTick is a tick that also tells how many steps of iteration it took, and whether it said why the path is blocked or went on
+// working that out.
+func CountedTick(d *Drive) (goesOn bool, steps int, asked bool) {
+	m := d.motion
+	before := m.path.steps
+	asked = m.ahead.asking != nil
+	goesOn = d.Tick()
+	return goesOn, m.path.steps - before, asked || m.ahead.asking != nil
+}

@@ -42,22 +42,30 @@ func (f *floors) begin() {
 
 // gaps are the distances at a place, mm; +Inf without a scene.
 type gaps struct {
-	rest    [7]float64 // by link: the smallest of its pairs but the near ones,
-	atLeast [7]bool    // which was not measured: it is no smaller than that,
-	pair    [7]clearance.PairID
-	near    [mostNear]float64
+	groups int                          // of the scene's pairs
+	rest   [clearance.MaxGroups]float64 // by group: the smallest of its pairs but the near ones,
+	bound  [clearance.MaxGroups]bool    // which was not measured: it is no smaller than that,
+	pair   [clearance.MaxGroups]clearance.PairID
+	near   [mostNear]float64
 }
 
 // take takes over the gaps of a place, so many of them near.
 func (g *gaps) take(from *gaps, near int) {
-	g.rest, g.atLeast, g.pair = from.rest, from.atLeast, from.pair
+	n := from.groups
+	g.groups = n
+	copy(g.rest[:n], from.rest[:n])
+	copy(g.bound[:n], from.bound[:n])
+	copy(g.pair[:n], from.pair[:n])
 	copy(g.near[:near], from.near[:near])
 }
 
 // least returns the smallest distance but those of the near pairs.
 func (g *gaps) least() float64 {
-	r := &g.rest
-	return min(r[0], r[1], r[2], r[3], r[4], r[5], r[6])
+	least := math.Inf(1)
+	for _, gap := range g.rest[:g.groups] {
+		least = min(least, gap)
+	}
+	return least
 }
 
 // newFloors returns the floors of an arm that stands with its links there.
@@ -103,16 +111,17 @@ func (f *floors) allow(setup *Setup, links *kinematics.Links) {
 
 // measure writes the distances of the bodies where they are.
 func (f *floors) measure(bodies *clearance.Bodies, g *gaps) {
-	for link := range g.rest {
-		f.measureLink(bodies, link, g)
+	g.groups = bodies.Groups()
+	for group := range g.groups {
+		f.measureGroup(bodies, group, g)
 	}
 	f.measureNear(bodies, g)
 }
 
-// measureLink writes that of one link.
-func (f *floors) measureLink(bodies *clearance.Bodies, link int, g *gaps) {
-	g.pair[link], g.rest[link] = bodies.Nearest(link, f.near[:f.n])
-	g.atLeast[link] = false
+// measureGroup writes that of one group of pairs.
+func (f *floors) measureGroup(bodies *clearance.Bodies, group int, g *gaps) {
+	g.pair[group], g.rest[group] = bodies.Nearest(group, f.near[:f.n])
+	g.bound[group] = false
 }
 
 // measureNear writes those of the near pairs.
@@ -128,20 +137,20 @@ type shortfall struct {
 	floor float64
 	by    float64 // mm
 	near  int     // which of the near ones it is; -1: none
-	link  int     // where it is none: whose pair it is
+	group int     // where it is none: of which group it is
 	low   bool    // its floor is lower than the set distance
 }
 
 // shortfall returns the pair that is farthest below what it has to keep at the place s, and false where none is.
 func (f *floors) shortfall(g *gaps, s float64) (b shortfall, short bool) {
-	for link, gap := range g.rest {
+	for group, gap := range g.rest[:g.groups] {
 		if by := f.rest - gap; by > b.by {
-			b, short = shortfall{pair: g.pair[link], floor: f.rest, by: by, near: -1, link: link}, true
+			b, short = shortfall{pair: g.pair[group], floor: f.rest, by: by, near: -1, group: group}, true
 		}
 	}
 	for i, gap := range g.near[:f.n] {
 		if floor := f.at(i, s); floor-gap > b.by {
-			b, short = shortfall{pair: f.near[i], floor: floor, by: floor - gap, near: i, low: floor < f.setDistance}, true
+			b, short = shortfall{pair: f.near[i], floor: floor, by: floor - gap, near: i, group: -1, low: floor < f.setDistance}, true
 		}
 	}
 	return b, short

@@ -183,6 +183,23 @@ func (d *Drive) Leads(j Jog) (way, turn r3.Vec, err error) {
 	return unit(way, shortestWay/j.Amount), unit(turn, smallestTurn/j.Amount), nil
 }
 
+// Lead is what can be asked about the start of a jog: which way the TCP goes or, where it only turns, about which axis the tool
+// does, by the right-hand rule. The vectors are unit vectors in the base frame, zero where there is no such way.
+type Lead struct {
+	Axis  bool   // what is asked is the axis
+	Asked r3.Vec // what the jog asks of the arm
+	Comes r3.Vec // what comes of it; zero where the arm stays
+}
+
+// Lead returns what can be asked about the start of a jog of which the heading of the TCP is known.
+func (d *Drive) Lead(j Jog, h Heading) (Lead, error) {
+	way, turn, err := d.Leads(j)
+	if way == (r3.Vec{}) && turn != (r3.Vec{}) {
+		return Lead{true, turn, h.Turn}, err
+	}
+	return Lead{false, way, h.First}, err
+}
+
 // unit is a vector's direction; zero where the vector is no longer than least.
 func unit(v r3.Vec, least float64) r3.Vec {
 	if r3.Norm(v) <= least {

@@ -105,6 +105,9 @@ type touch struct{ a, b clearance.Part }
 // Len returns how many entries there are.
 func (l *Log) Len() int { return len(l.entries) }
 
+// Begun returns how many entries were ever added, those included that are gone.
+func (l *Log) Begun() int { return l.begun }
+
 // Entry returns one of them, the oldest is 0.
 func (l *Log) Entry(i int) Entry {
 	e, _ := l.unpack(i) // what was packed can be unpacked
@@ -138,6 +141,11 @@ func (l *Log) Record(d *Drive) {
 	if e.Jog.Frame.Traits().Named {
 		e.Task, _ = d.setup.task(e.Jog.Task) // it was driven in
 	}
+	l.keep(e)
+}
+
+// keep adds an entry of a number of its own, and makes room for it.
+func (l *Log) keep(e Entry) {
 	l.begun++
 	e.Number = l.begun
 	l.add(e)

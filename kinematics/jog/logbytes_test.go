@@ -100,15 +100,13 @@ func TestALogIsBounded(t *testing.T) {
 	step := Jog{Direction: Direction{Frame: JointFrame, Axis: 2, Sign: 1}, Amount: 0.3, Speed: 0.5}
 	q := kinematics.Joints{}
 	for i := range 3 * entriesKept {
-		e := Entry{Number: i + 1, Jog: step, Tool: "pen", TCP: kinematics.Identity, From: q, To: q, SetDistance: float64(i)}
+		e := Entry{Jog: step, Tool: "pen", TCP: kinematics.Identity, From: q, To: q, SetDistance: float64(i)}
 		e.Stop = Stop{Reason: JointLimit, Joint: 2}
 		if i%2 == 0 || i < entriesKept {
 			q[2] += 1e-3
 			e.To, e.Stop = q, Stop{Reason: Done, Travel: step.Amount}
 		}
-		l.begun = e.Number
-		l.add(e)
-		l.makeRoom()
+		l.keep(e)
 		if i == 2*entriesKept && l.went < entriesKept-refusedKept {
 			t.Fatalf("%d refused jogs have left %d of the others", entriesKept/2, l.went)
 		}

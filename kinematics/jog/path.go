@@ -31,6 +31,8 @@ type path struct {
 	homes     [mostHomes]node
 	homeCount int
 
+	steps int // of iteration that it has taken so far to find joint angles along it
+
 	back   bool // the path is run from its end to its beginning, to undo it
 	length float64
 	lean   kinematics.Joints // a small turn towards where it leads back to
@@ -84,7 +86,7 @@ func (p path) driven(setup *Setup, travel float64, to *kinematics.Joints) []node
 	a.stand(&Setup{Arm: setup.Arm, Mount: setup.Mount, Tool: setup.Tool, Tasks: setup.Tasks}, &p.joints)
 	a.begin(&p, 1e-12) // no joint is too slow for that
 	way := []node{{0, p.joints}}
-	for a.look() && len(way) < mostKnown {
+	for a.look() && !a.blocked() && len(way) < mostKnown {
 		way = append(way, node{a.s, a.q})
 	}
 	last := &way[len(way)-1]
@@ -166,7 +168,8 @@ func (p *path) jointsAt(arm *kinematics.Arm, s float64, near *kinematics.Joints)
 // jointsNear does the same, but of infinitely many joint angles they are those nearest to home.
 func (p *path) jointsNear(arm *kinematics.Arm, s float64, near, home *kinematics.Joints) (kinematics.Joints, bool) {
 	if p.jog.Frame != JointFrame {
-		q, found := arm.Follow(p.tcp(s).Mul(p.toolInv), *near, *home)
+		q, steps, found := arm.Follow(p.tcp(s).Mul(p.toolInv), *near, *home)
+		p.steps += steps
 		if p.place(s) <= 0 && (p.known != nil || found && farthestTurn(&q, &p.joints) < sameStart) {
 			return p.joints, true
 		}
@@ -183,28 +186,39 @@ func (p *path) jointsNear(arm *kinematics.Arm, s float64, near, home *kinematics
 }
 
 // onLimits sets joints on their limits that are beyond them by no more than rounding, at the place s. It returns the joint that is
-// farthest beyond one of those that are beyond them by more, and how far; −1 where there is none. A joint that starts outside its
-// limits, from, may only come back.
+// farthest beyond one of those that are beyond them by more, and how far; where there is none −1, and how far one was set back at
+// most. A joint that starts outside its limits, from, may only come back.
 func (p *path) onLimits(setup *Setup, s float64, q, from *kinematics.Joints) (which int, over float64) {
-	on := *q
-	var held [6]bool
-	which = -1
-	for i := range q {
-		j := &setup.Arm.Joints[i]
-		on[i] = math.Min(math.Max(q[i], math.Min(j.Min, from[i])), math.Max(j.Max, from[i]))
-		by := math.Abs(on[i] - q[i])
-		held[i] = by > 0
-		if by > limitTolerance && by > over {
-			which, over = i, by
-		}
+	if setup.Arm.Within(*q) {
+		return -1, 0
 	}
-	if which >= 0 && over < limitReached && p.jog.Frame != JointFrame && !p.takesOver(setup, &on, which) {
-		// Next to a singularity rounding turns joints farther than that. There the arm can stand with them on their limits too.
+	onto := func(q *kinematics.Joints) (held [6]bool) {
+		which, over = -1, 0
+		for i := range q {
+			j := &setup.Arm.Joints[i]
+			on := math.Min(math.Max(q[i], math.Min(j.Min, from[i])), math.Max(j.Max, from[i]))
+			by := math.Abs(on - q[i])
+			q[i], held[i] = on, by > 0
+			if over = math.Max(over, by); by > limitTolerance && by == over {
+				which = i
+			}
+		}
+		return held
+	}
+	on := *q
+	held := onto(&on)
+	if which >= 0 && over < straightTurn && p.jog.Frame != JointFrame && !p.takesOver(setup, &on, which) {
+		// Next to a singularity rounding turns joints farther than that: by what it leaves of a flange over the smallest singular
+		// value. There the arm can stand with them on their limits too.
+		joint, by := which, over
 		to := p.tcp(s)
 		other := setup.Arm.Held(to.Mul(p.toolInv), on, held)
+		onto(&other)
 		move, turn := setup.Arm.Forward(other).Mul(setup.Tool.TCP).Twist(to)
-		if r3.Norm(move) < 1e-7 && r3.Norm(turn) < limitTolerance && setup.Arm.Within(other) && farthestTurn(&other, &on) < straightTurn {
-			on, which, over = other, -1, 0
+		if which < 0 && r3.Norm(move) < 1e-7 && r3.Norm(turn) < limitTolerance && farthestTurn(&other, &on) < straightTurn {
+			on = other
+		} else {
+			which, over = joint, by
 		}
 	}
 	*q = on
@@ -221,7 +235,7 @@ const mostHomes = 4
 
 // settleFrom has the arm stand nearest to these joints from the place s on. It reports false where there are too many such.
 func (p *path) settleFrom(s float64, q *kinematics.Joints) bool {
-	if p.homeCount == mostHomes || p.homeCount > 0 && p.homes[p.homeCount-1].s == s && s > 0 {
+	if p.homeCount == mostHomes || p.homeCount > 0 && p.homes[p.homeCount-1].s == s {
 		return false
 	}
 	p.homes[p.homeCount] = node{s, *q}
@@ -301,8 +315,11 @@ func (p *path) widest() float64 {
 
 // mostTurn is how far a joint may turn in a stride, rad.
 func (p *path) mostTurn() float64 {
-	if p.ofOneJoint() {
+	switch {
+	case p.ofOneJoint():
 		return math.Inf(1)
+	case p.jog.Frame == JointFrame:
+		return severalTurn
 	}
 	return mostTurn
 }

@@ -12,7 +12,7 @@ type plan struct {
 	slows       [slowsKept]slow // a ring
 	first, kept int
 
-	nodes         [nodesKept]node // a ring, from the last one before the arm to the one that was looked at last
+	nodes         [nodesKept]node // a ring, from the last two before the arm to the one that was looked at last
 	oldest, knots int
 }
 
@@ -59,7 +59,7 @@ func (p *plan) drop(s float64) {
 		p.first = (p.first + 1) % slowsKept
 		p.kept--
 	}
-	for p.knots > 1 && p.node(1).s <= s {
+	for p.knots > 2 && p.node(2).s <= s {
 		p.oldest = (p.oldest + 1) % nodesKept
 		p.knots--
 	}
@@ -79,9 +79,19 @@ func (p *plan) between(s float64) (q kinematics.Joints, exact bool) {
 	q = from.q
 	if k < p.knots {
 		to := p.node(k)
-		part := (s - from.s) / (to.s - from.s)
+		part, length := (s-from.s)/(to.s-from.s), to.s-from.s
+		// As the joints went from the node before, if that is not too near to tell, they bend.
+		before, curve, ratio := from, 0.0, 0.0
+		if k > 1 {
+			before = p.node(k - 2)
+			if last := from.s - before.s; last*mostGrowth >= length {
+				ratio = length / last
+				curve = part * (part - 1) * length / (length + last)
+			}
+		}
 		for i := range q {
-			q[i] += part * (to.q[i] - from.q[i])
+			turn := to.q[i] - from.q[i]
+			q[i] += part*turn + curve*(turn-ratio*(from.q[i]-before.q[i]))
 		}
 		exact = to.s-from.s <= passing && farthestTurn(&from.q, &to.q) <= straightTurn
 	}

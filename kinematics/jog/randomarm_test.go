@@ -43,6 +43,15 @@ func randomArm(t *rapid.T) (*kinematics.Arm, []kinematics.Capsule) {
 	case "spherical shoulder":
 		joints[1].At, joints[2].At = joints[0].At, joints[0].At
 	}
+	if rapid.Bool().Draw(t, "round") {
+		// As in lessons: axes along the base frame's, points on a grid of 10 mm, so that axes meet and are parallel by construction.
+		grid := func(v r3.Vec) r3.Vec {
+			return r3.Vec{X: 10 * math.Round(v.X/10), Y: 10 * math.Round(v.Y/10), Z: 10 * math.Round(v.Z/10)}
+		}
+		for i := range joints {
+			joints[i].At, joints[i].Axis = grid(joints[i].At), alongAnAxis(joints[i].Axis)
+		}
+	}
 	flange := kinematics.Pose{Position: at, Rotation: kinematics.FixedXYZ(number(-3, 3, "rx"), number(-1.5, 1.5, "ry"), number(-3, 3, "rz"))}
 	arm, err := kinematics.New(joints, flange)
 	if err != nil {
@@ -57,4 +66,16 @@ func randomArm(t *rapid.T) (*kinematics.Arm, []kinematics.Capsule) {
 		body = append(body, kinematics.Capsule{Link: link, From: joints[link-1].At, To: end, Radius: number(5, 40, "radius")})
 	}
 	return arm, body
+}
+
+// alongAnAxis is the axis of the base frame that is nearest to a direction.
+func alongAnAxis(d r3.Vec) r3.Vec {
+	x, y, z := math.Abs(d.X), math.Abs(d.Y), math.Abs(d.Z)
+	switch {
+	case x >= y && x >= z:
+		return r3.Vec{X: math.Copysign(1, d.X)}
+	case y >= z:
+		return r3.Vec{Y: math.Copysign(1, d.Y)}
+	}
+	return r3.Vec{Z: math.Copysign(1, d.Z)}
 }

@@ -70,7 +70,7 @@ func (s *Survey) Advance(looks int) (done bool) {
 			s.ahead.begin(&s.path, l.speed)
 			s.looking = true
 		}
-		if !s.ahead.look() {
+		if !s.ahead.lookFor(s.path.steps + stepsPerTick) {
 			s.take()
 		}
 	}

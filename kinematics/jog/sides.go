@@ -40,9 +40,17 @@ const onSingularity = 1e-7
 func (s sides) opposite(t sides) bool { return s&(t>>3|t<<3) != 0 }
 
 // determinant is found by Gaussian elimination with row pivots (Golub and Van Loan, Matrix Computations, 4th ed.,
-// section 3.4). Only its sign is of use: rows 1 to 3 are in mm.
+// section 3.4). Only its sign is of use: rows 1 to 3 are in mm. It is zero where rounding decides on the sign, as all along a path on
+// which the arm can stand in infinitely many ways.
 func determinant(m kinematics.Jacobian) float64 {
-	det := 1.0
+	det, most := 1.0, 1.0 // most: what it can be with rows of these lengths (Hadamard)
+	for _, row := range m {
+		size := 0.0
+		for _, x := range row {
+			size += x * x
+		}
+		most *= math.Sqrt(size)
+	}
 	for k := range m {
 		pivot := k
 		for row := k + 1; row < 6; row++ {
@@ -64,6 +72,9 @@ func determinant(m kinematics.Jacobian) float64 {
 				m[row][col] -= part * m[k][col]
 			}
 		}
+	}
+	if math.Abs(det) < 1e-14*most {
+		return 0
 	}
 	return det
 }

@@ -24,5 +24,8 @@ func (d *Drive) Pace(part float64) {
 	}
 }
 
+// Steered reports whether the jog under way was steered, so that it is not the same motion when it is driven again.
+func (d *Drive) Steered() bool { return d.steered }
+
 // Waiting reports whether the arm stands although a jog is under way.
 func (d *Drive) Waiting() bool { return d.motion != nil && d.now.v == 0 && d.now.a == 0 }

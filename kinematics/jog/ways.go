@@ -245,7 +245,7 @@ func (s *WaySearch) Advance(pieces int) (done bool) {
 			s.drive()
 		case s.looking:
 			before := s.ahead.looks
-			if !s.ahead.look() {
+			if !s.ahead.look() || s.ahead.blocked() {
 				s.looking = false
 				s.arrive()
 			}
@@ -315,7 +315,7 @@ func (s *WaySearch) arrive() {
 	i := b.next
 	b.next++
 	via := append(slices.Clone(b.via), b.left[i])
-	if s.ahead.closed {
+	if s.ahead.blocked() {
 		if len(via) > len(s.farthest) {
 			s.farthest = via
 		}

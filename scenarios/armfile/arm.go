@@ -16,8 +16,10 @@ type Arm struct {
 	About       string
 	MountHeight float64 // the base frame's origin above the mounting surface, mm
 	Geometry    *kinematics.Arm
-	Body        []kinematics.Capsule // at the zero pose, in the base frame
+	Body        []kinematics.Capsule // at the measured pose, in the base frame
 	Tools       []kinematics.Tool
+	Meshes      []Mesh          // what is drawn instead of bodies
+	Files       []string        // the files that these are in, which have been looked at: paths in the arm file's folder
 	Texts       translation.All // in other languages
 }
 

@@ -154,7 +154,7 @@ func (a *Arm) doubtFlange(add adder) {
 	switch {
 	case off > nearlySquare:
 		add("the flange's Z is %s° off the axis of %s; along it, out of the flange, would be usual: along (%s, %s, %s), which rotation_deg: %s gives", form.Decimal(math.Round(off*10)/10), last.Name,
-			form.Decimal(outwards.X), form.Decimal(outwards.Y), form.Decimal(outwards.Z), angles(shortestTurn(flange.Rotation, outwards)))
+			form.Decimal(outwards.X), form.Decimal(outwards.Y), form.Decimal(outwards.Z), angles(ShortestTurn(flange.Rotation, outwards)))
 	case off > roundingSquare:
 		add("the flange's Z is %s° off the axis of %s; exactly along it would be usual", form.Decimal(off), last.Name)
 	}
@@ -163,8 +163,8 @@ func (a *Arm) doubtFlange(add adder) {
 	}
 }
 
-// shortestTurn returns r turned the shortest way so that its Z is along the unit vector z.
-func shortestTurn(r kinematics.Rotation, z r3.Vec) kinematics.Rotation {
+// ShortestTurn returns r turned the shortest way so that its Z is along the unit vector z.
+func ShortestTurn(r kinematics.Rotation, z r3.Vec) kinematics.Rotation {
 	axis := r3.Cross(r.Z, z)
 	if r3.Norm(axis) < 1e-9 {
 		axis = r.X
@@ -180,26 +180,39 @@ func (a *Arm) doubtLimits(add adder) {
 	if kinematics.Degrees(widest) < radiansBelow {
 		return // told already
 	}
-	for _, j := range a.Geometry.Joints {
+	start := a.Geometry.Start()
+	for i, j := range a.Geometry.Joints {
+		low, high := form.Decimal(kinematics.Degrees(j.Min)), form.Decimal(kinematics.Degrees(j.Max))
+		if start[i] != 0 {
+			add("the limits of %s, %s° to %s°, leave out 0, so that the arm starts with it at %s°", j.Name, low, high, form.Decimal(kinematics.Degrees(start[i])))
+		}
+		if j.Measured != 0 && (j.Measured < j.Min || j.Measured > j.Max) {
+			add("%s reads %s° where the arm was measured, which its limits of %s° to %s° leave out; an arm is measured where it can stand", j.Name, form.Decimal(kinematics.Degrees(j.Measured)), low, high)
+		}
 		if turn := kinematics.Degrees(j.Max - j.Min); turn < narrowTurn {
 			add("%s turns through %s° in all; 150° and more would be usual", j.Name, form.Decimal(turn))
 		}
 	}
 	if joint, deg, ok := a.bendDown(); ok {
 		j := a.Geometry.Joints[joint]
-		add("the flange points straight down with %s at %s° and the others at 0, which the limits of %s° to %s° leave out; most work is done so", j.Name, form.Decimal(deg),
+		others := "at 0"
+		if a.Geometry.Measured() != (kinematics.Joints{}) {
+			others = "as they were measured"
+		}
+		add("the flange points straight down with %s at %s° and the others %s, which the limits of %s° to %s° leave out; most work is done so", j.Name, form.Decimal(deg), others,
 			form.Decimal(kinematics.Degrees(j.Min)), form.Decimal(kinematics.Degrees(j.Max)))
 	}
 }
 
-// bendDown finds the joint that bends the flange down from the zero pose, joint 5 or else 4, and the angle in degrees with which it does. It
+// bendDown finds the joint that bends the flange down from the measured pose, joint 5 or else 4, and the angle in degrees with which it does. It
 // is false where none does, or where the limits let the flange come near to it.
 func (a *Arm) bendDown() (joint int, deg float64, leftOut bool) {
 	const near = 20.0 // degrees
 	for _, joint := range []int{4, 3} {
 		best, nearest, within := math.Inf(1), 0.0, false
-		for deg := -180.0; deg <= 180; deg++ {
-			var q kinematics.Joints
+		measured := kinematics.Degrees(a.Geometry.Joints[joint].Measured)
+		for deg := measured - 180; deg <= measured+180; deg++ {
+			q := a.Geometry.Measured()
 			q[joint] = kinematics.Radians(deg)
 			off := between(a.Geometry.Forward(q).Rotation.Z, r3.Vec{Z: -1})
 			if off < best {

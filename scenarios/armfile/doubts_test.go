@@ -39,6 +39,8 @@ var slips = []struct{ name, old, new string }{
 	{"a base 70 mm inside the table", `\[0, 0, -225\]`, "[0, 0, -295]"},
 	{"a mount height of 500", `mount_height_mm: 300`, "mount_height_mm: 500"},
 	{"limits that exclude pointing down", `limits_deg: \[-120, 120\]`, "limits_deg: [-100, 5]"},
+	{"limits that leave out 0", `limits_deg: \[-170, 170\]`, "limits_deg: [10, 170]"},
+	{"a reading beyond the limits", `axis: \[0, 0, 1\],`, "axis: [0, 0, 1], reads_deg: -180,"},
 	{"a narrow joint", `limits_deg: \[-170, 170\]`, "limits_deg: [-17, 17]"},
 	{"a slow joint", `speed_deg_s: 480`, "speed_deg_s: 4.8"},
 	{"a TCP 0.7 mm beside the axis", `tcp_mm: \[0, 0, 120\]`, "tcp_mm: [0.7, 0, 120]"},

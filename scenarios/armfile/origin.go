@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Origin says where on the arm the origin of its base frame is, all in mm and at the zero pose.
+// Origin says where on the arm the origin of its base frame is, all in mm and at the measured pose.
 type Origin struct {
 	AboveMount  float64 // above the mounting surface
 	FromJ1      float64 // from the axis of joint 1

@@ -18,17 +18,19 @@ type (
 		Name    form.Name      `field:"name,required" about:"What the arm is called."`
 		About   form.Paragraph `field:"about" about:"A sentence or two for the person who chooses it."`
 		Mount   form.Length    `field:"mount_height_mm,required" about:"The base frame's origin above the mounting surface, mm."`
-		Joints  []jointForm    `field:"joints,required" least:"6" most:"6" exactly:"an arm has exactly six joints" about:"Exactly six joints, from the base, measured at the zero pose in the base frame."`
-		Flange  flangeForm     `field:"flange,required" about:"The flange at the zero pose, in the base frame. Its Z points out of the flange."`
-		Body    []linkCapsule  `field:"body" least:"0" most:"200" entry:"body, capsule" about:"Cylinders with round ends at the zero pose: what is drawn and what can touch."`
+		Joints  []jointForm    `field:"joints,required" least:"6" most:"6" exactly:"an arm has exactly six joints" about:"Exactly six joints, from the base, each measured in the base frame at one pose of the arm: the zero pose, or the one whose reads_deg are given."`
+		Flange  flangeForm     `field:"flange,required" about:"The flange at the pose of the measurement, in the base frame. Its Z points out of the flange."`
+		Body    []linkCapsule  `field:"body" least:"0" most:"200" entry:"body, capsule" about:"Cylinders with round ends at the pose of the measurement: what is drawn and what can touch."`
 		Tools   []ToolForm     `field:"tools" least:"0" most:"40" entry:"tool" about:"What the flange can carry. The first is mounted at the start."`
+		Meshes  []meshForm     `field:"meshes" least:"0" most:"100" entry:"mesh" about:"Surfaces that are drawn instead of the bodies, from files beside this one. What can touch is the bodies all the same."`
 	}
 	jointForm struct {
 		form.Block
 		Name   form.Name  `field:"name,required" about:"What the joint is called, such as J1."`
 		At     r3.Vec     `field:"at_mm,required" about:"Any point on the joint's axis: x, y, z in mm."`
-		Axis   r3.Vec     `field:"axis,required" about:"The direction of the axis: a positive turn is counterclockwise seen against it (right-hand rule). It need not have length 1."`
-		Limits limits     `field:"limits_deg,required" about:"The lower and the upper limit, degrees. Zero lies between them."`
+		Axis   r3.Vec     `field:"axis,required" about:"The direction of the axis, about which plus on the arm's own display turns by the right-hand rule: counterclockwise seen against it. It need not have length 1."`
+		Reads  form.Angle `field:"reads_deg" about:"What the arm's own display shows for the joint where it was measured, degrees. 0, the zero pose, where nothing is said."`
+		Limits limits     `field:"limits_deg,required" about:"The lower and the upper limit as the arm's own display shows them, degrees. Zero need not lie between them."`
 		Speed  jointSpeed `field:"speed_deg_s,required" about:"The highest speed, degrees/s."`
 		Accel  jointAccel `field:"accel_deg_s2" about:"The highest acceleration, degrees/s²."`
 	}
@@ -85,16 +87,19 @@ func init() {
 
 // Parse reads the text of an arm file. The file's name is used for messages and for the arm's ID. The error is
 // an Errors with everything that is wrong.
-func Parse(file string, text []byte) (*Arm, error) {
+func Parse(file string, text []byte) (*Arm, error) { return ParseLooking(file, text, nil) }
+
+// ParseLooking does the same; look, which may be nil, looks at the files of its meshes.
+func ParseLooking(file string, text []byte, look Look) (*Arm, error) {
 	s, root, err := form.Document(file, text)
 	if err != nil {
 		return nil, err
 	}
-	return Of(s, root)
+	return Of(s, root, look)
 }
 
-// Of reads the arm that is a document's root.
-func Of(s *form.Source, root ast.Node) (*Arm, error) {
+// Of reads the arm that is a document's root, likewise.
+func Of(s *form.Source, root ast.Node, look Look) (*Arm, error) {
 	var f armForm
 	s.Read(root, "arm", &f)
 	arm := &Arm{ID: form.FileID(s.File), Name: string(f.Name), About: string(f.About), MountHeight: float64(f.Mount)}
@@ -107,6 +112,7 @@ func Of(s *form.Source, root ast.Node) (*Arm, error) {
 		arm.Body = append(arm.Body, c.capsule(int(c.Link)))
 	}
 	arm.Tools = ToolsOf(f.Tools)
+	arm.Meshes, arm.Files = meshes(f.Meshes, arm.Tools, look)
 	if err := s.Err(); err != nil {
 		return nil, err
 	}
@@ -132,12 +138,10 @@ func (f *jointForm) joint(names form.UniqueNames) kinematics.Joint {
 			f.Add("limits_deg", "are the wrong way round; write [%v, %v]", upper, lower)
 		case lower == upper:
 			f.Add("limits_deg", "leave the joint no way to go; the lower must be less than the upper")
-		case lower > 0 || upper < 0:
-			f.Add("limits_deg", "must include 0, because the zero pose is where the arm is measured and starts")
 		}
 	}
 	return kinematics.Joint{
-		Name: string(f.Name), At: f.At, Axis: f.Axis, Min: kinematics.Radians(f.Limits[0]), Max: kinematics.Radians(f.Limits[1]),
+		Name: string(f.Name), Measured: float64(f.Reads), At: f.At, Axis: f.Axis, Min: kinematics.Radians(f.Limits[0]), Max: kinematics.Radians(f.Limits[1]),
 		Speed: float64(f.Speed), Accel: float64(f.Accel),
 	}
 }

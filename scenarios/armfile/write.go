@@ -4,13 +4,13 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/pattern"
 	"handrule/internal/visible"
 	"handrule/kinematics"
 	"handrule/scenarios/form"
@@ -35,12 +35,15 @@ func (a *Arm) Text(comments ...string) []byte {
 	}
 	fmt.Fprintf(&b, "mount_height_mm: %s\njoints:\n", decimals(a.MountHeight, lengthDecimals))
 	for _, j := range a.Geometry.Joints {
-		accel := ""
+		reads, accel := "", ""
+		if j.Measured != 0 {
+			reads = fmt.Sprintf(", reads_deg: %s", degrees(j.Measured))
+		}
 		if j.Accel > 0 {
 			accel = fmt.Sprintf(", accel_deg_s2: %s", degrees(j.Accel))
 		}
-		fmt.Fprintf(&b, "  - {name: %s, at_mm: %s, axis: %s, limits_deg: [%s, %s], speed_deg_s: %s%s}\n", yamlText(j.Name),
-			vector(j.At, lengthDecimals), vector(j.Axis, directionDecimals), degrees(j.Min), degrees(j.Max), degrees(j.Speed), accel)
+		fmt.Fprintf(&b, "  - {name: %s, at_mm: %s, axis: %s%s, limits_deg: [%s, %s], speed_deg_s: %s%s}\n", yamlText(j.Name),
+			vector(j.At, lengthDecimals), vector(j.Axis, directionDecimals), reads, degrees(j.Min), degrees(j.Max), degrees(j.Speed), accel)
 	}
 	fmt.Fprintf(&b, "flange: {at_mm: %s, rotation_deg: %s}\n", vector(a.Geometry.Flange.Position, lengthDecimals), angles(a.Geometry.Flange.Rotation))
 	if len(a.Body) > 0 {
@@ -63,6 +66,12 @@ func (a *Arm) Text(comments ...string) []byte {
 		for _, c := range t.Body {
 			fmt.Fprintf(&b, "      - {%s}\n", capsuleText(c))
 		}
+	}
+	if len(a.Meshes) > 0 {
+		b.WriteString("meshes:\n")
+	}
+	for i := range a.Meshes {
+		fmt.Fprintf(&b, "  - {%s}\n", a.Meshes[i].text())
 	}
 	return b.Bytes()
 }
@@ -88,13 +97,13 @@ func angles(r kinematics.Rotation) string {
 }
 
 // plainWord is text that YAML takes for text without quotes, except for its words for other things.
-var plainWord = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_-]*( [A-Za-z0-9_-]+)*$`)
+var plainWord = pattern.Of(`^[A-Za-z][A-Za-z0-9_-]*( [A-Za-z0-9_-]+)*$`)
 
 var yamlWords = []string{"y", "n", "yes", "no", "true", "false", "on", "off", "null", "inf", "nan"}
 
 // yamlText writes text in one line; what JSON quotes, YAML reads.
 func yamlText(text string) string {
-	if plainWord.MatchString(text) && !slices.Contains(yamlWords, strings.ToLower(text)) {
+	if plainWord.In(text) && !slices.Contains(yamlWords, strings.ToLower(text)) {
 		return text
 	}
 	var b bytes.Buffer

@@ -119,20 +119,26 @@ func (c *Cell) gaps(arm *armfile.Arm, tool kinematics.Tool, q kinematics.Joints)
 	return all
 }
 
-// Standing says how the arm stands in the cell at the zero pose, with each of its tools.
+// Standing says how the arm stands in the cell where it starts, with each of its tools.
 func (c *Cell) Standing(arm *armfile.Arm) (lines []string) {
 	tools := c.ToolsFor(arm)
 	if len(tools) == 0 {
 		tools = []kinematics.Tool{kinematics.NoTool}
 	}
+	start, where := arm.Geometry.Start(), "at the zero pose"
+	if start != (kinematics.Joints{}) {
+		where = "where it starts"
+	}
 	for _, tool := range tools {
 		how := "clear"
-		if contacts := c.Contacts(arm, tool, kinematics.Joints{}); len(contacts) > 0 {
+		if len(arm.Body) == 0 && len(tool.Body) == 0 {
+			how = "neither has a body, so nothing can touch"
+		} else if contacts := c.Contacts(arm, tool, start); len(contacts) > 0 {
 			how = strings.Join(contacts, ", ")
-		} else if nearest := nearestGap(c.gaps(arm, tool, kinematics.Joints{})); nearest.thing != "" {
+		} else if nearest := nearestGap(c.gaps(arm, tool, start)); nearest.thing != "" {
 			how = fmt.Sprintf("clear, nearest are %s and %s with %.0f mm between them", nearest.part, nearest.thing, nearest.distance)
 		}
-		lines = append(lines, fmt.Sprintf("at the zero pose, %s with tool %s: %s", arm.Name, tool.Name, how))
+		lines = append(lines, fmt.Sprintf("%s, %s with tool %s: %s", where, arm.Name, tool.Name, how))
 	}
 	for _, tool := range arm.Tools {
 		if slices.ContainsFunc(c.Tools, func(t kinematics.Tool) bool { return t.Name == tool.Name }) {

@@ -9,8 +9,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
@@ -155,7 +155,7 @@ func (m *model) left(c Cause, d Reading) r3.Vec {
 	q, shown := d.Joints, d.At
 	switch c.Kind {
 	case Sign:
-		q[c.Joint] = -q[c.Joint]
+		q[c.Joint] = 2*m.arm.Joints[c.Joint].Measured - q[c.Joint] // it counts the other way from where it was measured
 	case Zero:
 		q[c.Joint] += c.Value
 	case Height:
@@ -244,41 +244,31 @@ func FitZeros(arm *kinematics.Arm, tcp kinematics.Pose, readings []Reading) (f F
 	f.Before = rms()
 	reach := arm.Reach()
 	for range 30 {
-		j, off := mat.NewDense(rows, unknowns, nil), mat.NewVecDense(rows, nil)
-		for n, d := range readings {
+		var j [][]float64
+		var off []float64
+		for _, d := range readings {
 			q := moved(d.Joints, f.Zeros)
 			flange, jacobian := arm.Jacobian(q, kinematics.Pose{Position: f.TCP, Rotation: kinematics.NoRotation})
 			turn := flange.Rotation.Matrix()
 			left := r3.Sub(d.At, flange.Position)
 			for row, x := range []float64{left.X, left.Y, left.Z} {
-				off.SetVec(3*n+row, x)
+				off = append(off, x)
+				line := make([]float64, 0, unknowns)
 				for col := range 6 {
-					j.Set(3*n+row, col, jacobian[row][col]/reach)
+					line = append(line, jacobian[row][col]/reach)
 				}
-				for col := range 3 {
-					j.Set(3*n+row, 6+col, turn[row][col])
-				}
+				j = append(j, append(line, turn[row][:]...))
 			}
 		}
-		var svd mat.SVD
-		if !svd.Factorize(j, mat.SVDThin) {
-			return f, false
-		}
-		values := svd.Values(nil)
-		rank := 0
-		for rank < len(values) && values[rank] > 1e-3*values[0] {
-			rank++
-		}
+		step, rank := kinematics.LeastSquares(j, off, 1e-3)
 		f.Unsure = rank < unknowns
-		var step mat.Dense
-		svd.SolveTo(&step, off, rank)
 		size := 0.0
 		for i := range 6 {
-			f.Zeros[i] += step.At(i, 0) / reach
-			size += math.Abs(step.At(i, 0))
+			f.Zeros[i] += step[i] / reach
+			size += math.Abs(step[i])
 		}
-		f.TCP = r3.Add(f.TCP, r3.Vec{X: step.At(6, 0), Y: step.At(7, 0), Z: step.At(8, 0)})
-		if size+math.Abs(step.At(6, 0))+math.Abs(step.At(7, 0))+math.Abs(step.At(8, 0)) < 1e-9 {
+		f.TCP = r3.Add(f.TCP, r3.Vec{X: step[6], Y: step[7], Z: step[8]})
+		if size+math.Abs(step[6])+math.Abs(step[7])+math.Abs(step[8]) < 1e-9 {
 			break
 		}
 	}
@@ -294,7 +284,7 @@ func moved(q, by kinematics.Joints) kinematics.Joints {
 }
 
 // Poses returns poses for a comparison, the same each time: within the limits, the TCP above the mounting surface, every joint well away from
-// zero so that its sign shows, and, of many such, those that tell the zeros, the tool and the height apart best.
+// where it was measured so that its sign shows, and, of many such, those that tell the zeros, the tool and the height apart best.
 func Poses(arm *armfile.Arm, tcp kinematics.Pose, count int) []kinematics.Joints {
 	const tries, away = 400, 25 // degrees
 	g := arm.Geometry
@@ -303,10 +293,13 @@ func Poses(arm *armfile.Arm, tcp kinematics.Pose, count int) []kinematics.Joints
 	for n := 0; n < 50*tries && len(candidates) < tries; n++ {
 		var q kinematics.Joints
 		for i, j := range g.Joints {
-			low, high := max(j.Min, -2.2), min(j.Max, 2.2)
+			low, high := max(j.Min, j.Measured-2.2), min(j.Max, j.Measured+2.2)
+			if !(low < high) {
+				low, high = j.Min, j.Max
+			}
 			q[i] = low + (high-low)*(0.08+0.84*r.Float64())
-			if least := min(kinematics.Radians(away), (high-low)/5); math.Abs(q[i]) < least {
-				q[i] = math.Copysign(least, q[i])
+			if least, off := min(kinematics.Radians(away), (high-low)/5), q[i]-j.Measured; math.Abs(off) < least {
+				q[i] = j.Measured + math.Copysign(least, off)
 			}
 			q[i] = kinematics.Radians(math.Round(kinematics.Degrees(q[i]))) // whole degrees, to be jogged to by hand
 		}
@@ -328,30 +321,30 @@ func Poses(arm *armfile.Arm, tcp kinematics.Pose, count int) []kinematics.Joints
 	// Greedily, each next pose makes the determinant of the unknowns' normal matrix largest (a D-optimal choice; Fedorov, Theory of Optimal
 	// Experiments; from memory).
 	reach := g.Reach()
-	const unknowns = 8 // six zeros, the tool's length, the height
-	normal := mat.NewSymDense(unknowns, nil)
-	for i := range unknowns {
-		normal.SetSym(i, i, 1e-3)
+	var normal information
+	for i := range normal {
+		normal[i][i] = 1e-3
 	}
 	var chosen []kinematics.Joints
 	for len(chosen) < count && len(candidates) > 0 {
 		best, at := math.Inf(-1), 0
-		var next *mat.SymDense
+		var next information
 		for n, q := range candidates {
-			with := mat.NewSymDense(unknowns, nil)
-			with.CopySym(normal)
+			with := normal
 			_, jacobian := g.Jacobian(q, tcp)
-			for row := range 3 {
-				v := mat.NewVecDense(unknowns, nil)
+			z := g.Forward(q).Rotation.Z
+			for row, along := range []float64{z.X, z.Y, z.Z} {
+				var v [8]float64
 				for col := range 6 {
-					v.SetVec(col, jacobian[row][col]/reach)
+					v[col] = jacobian[row][col] / reach
 				}
-				z := g.Forward(q).Rotation.Z
-				v.SetVec(6, []float64{z.X, z.Y, z.Z}[row])
-				v.SetVec(7, []float64{0, 0, 1}[row])
-				with.SymRankOne(with, 1, v)
+				v[6] = along
+				if row == 2 {
+					v[7] = 1
+				}
+				with.add(&v)
 			}
-			if d, _ := mat.LogDet(with); d > best {
+			if d := with.logDet(); d > best {
 				best, at, next = d, n, with
 			}
 		}
@@ -362,6 +355,34 @@ func Poses(arm *armfile.Arm, tcp kinematics.Pose, count int) []kinematics.Joints
 	return chosen
 }
 
+// information is the normal matrix of eight unknowns: six zeros, the tool's length, the height.
+type information [8][8]float64
+
+func (m *information) add(v *[8]float64) {
+	for i := range m {
+		for k := range m {
+			m[i][k] += v[i] * v[k]
+		}
+	}
+}
+
+// logDet is the logarithm of its determinant, by Cholesky's decomposition.
+func (m information) logDet() (sum float64) {
+	for i := range m {
+		for k := range i {
+			for j := i; j < len(m); j++ {
+				m[j][i] -= m[j][k] * m[i][k]
+			}
+		}
+		root := math.Sqrt(m[i][i])
+		for j := i; j < len(m); j++ {
+			m[j][i] /= root
+		}
+		sum += 2 * math.Log(root)
+	}
+	return sum
+}
+
 // Words says what a cause is, in a sentence without its end. Joints' names are the arm's.
 func (c Cause) Words(arm *kinematics.Arm) string {
 	deg := form.Decimal(math.Round(kinematics.Degrees(c.Value)*100) / 100)
@@ -370,7 +391,8 @@ func (c Cause) Words(arm *kinematics.Arm) string {
 	case Sign:
 		return fmt.Sprintf("%s counts the other way round on the real arm: turn its axis round in the arm file", arm.Joints[c.Joint].Name)
 	case Zero:
-		return fmt.Sprintf("%s stands at %s° of the arm file where the real arm shows 0", arm.Joints[c.Joint].Name, deg)
+		reads := form.Decimal(math.Round(kinematics.Degrees(arm.Joints[c.Joint].Measured-c.Value)*100) / 100)
+		return fmt.Sprintf("%s stands at %s° of the arm file where the real arm shows 0 (reads_deg: %s would mend it)", arm.Joints[c.Joint].Name, deg, strings.Replace(reads, "−", "-", 1))
 	case Height:
 		return fmt.Sprintf("the real arm counts its height from elsewhere: its Z is %s mm more than the arm file's", mm)
 	case Tool:

@@ -3,6 +3,7 @@ package compare_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -111,6 +112,33 @@ func TestWhatCannotBeSeenIsSaid(t *testing.T) {
 			if result.Verdict != compare.Agrees || len(result.Unseen) != 2 || result.Unseen[1] != (compare.Cause{Kind: compare.Zero, Joint: 5}) {
 				t.Errorf("%s: %+v", arm.ID, result)
 			}
+		}
+	}
+}
+
+// Where the tool points straight down in every pose, a longer tool and a higher origin show the same: both are told, and neither is named.
+func TestCausesThatLookAlikeAreBothTold(t *testing.T) {
+	r := rand.New(rand.NewPCG(draws.Seed(), 7))
+	arm, err := scenarios.OpenArm("wren")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tcp := kinematics.Pose{Position: r3.Vec{Z: 120}, Rotation: kinematics.NoRotation}
+	for range 50 {
+		var poses []kinematics.Joints
+		for range 5 {
+			// The axes of J2, J3 and J5 are parallel while J4 is at 0; the tool points ahead where they are, and down when they have turned by a quarter.
+			j2, j3 := r.Float64()-0.5, r.Float64()-0.5
+			poses = append(poses, kinematics.Joints{2 * (r.Float64() - 0.5), j2, j3, 0, math.Pi/2 - j2 - j3, r.Float64()})
+		}
+		readings, _ := read(r, arm, tcp, poses, compare.Cause{Kind: compare.Height, Value: -20})
+		result := compare.Diagnose(arm.Geometry, tcp, readings)
+		var kinds []string
+		for _, c := range result.Causes {
+			kinds = append(kinds, c.Kind)
+		}
+		if result.Verdict != compare.CannotTell || !slices.Contains(kinds, compare.Height) || !slices.Contains(kinds, compare.Tool) {
+			t.Errorf("%v: %q", result.Verdict, kinds)
 		}
 	}
 }

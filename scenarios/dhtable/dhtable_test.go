@@ -155,6 +155,7 @@ func TestTheSameTableWrittenInOtherWays(t *testing.T) {
 		"π":              "a_m,alpha_rad,d_m,theta_rad\n0.05,-pi/2,0.33,θ1\n0.4105,0,0,θ2-pi/2\n0.035,-π/2,0,q3\n0,+π/2,0.385,q4\n0,-0.5π,0,q5\n0,0,0.09,q6 + π\n",
 		"decimal commas": "\n# from the sheet\nJoint;alpha_deg;a_mm;theta_deg;d_mm\nJ1;−90°;50;;330\nJ2;0;410,5;−90;0\nJ3;-90;35;0;0\nJ4;90;0;0;385\nJ5;-90;0;0;0\nJ6;0;0;180;90\n",
 		"tabs, zeros":    "a_mm\talpha_deg\td_mm\ttheta_deg\tzero_deg\n50\t-90\t330\t0\t\n410.5\t0\t0\t0\t-90\n35\t-90\t0\t0\t0\n0\t90\t385\t0\t0\n0\t-90\t0\t0\t0\n0\t0\t90\t90\t90\n",
+		"as in books":    "Joint\tθ [°]\td [mm]\ta (mm)\tα [deg]\tspeed (°/s)\n1\t0\t330\t50\t-90\t90\n2\t-90\t0\t410,5\t0\t90\n3\t0\t0\t35\t-90\t90\n4\t0\t385\t0\t90\t90\n5\t0\t0\t0\t-90\t90\n6\t180\t90\t0\t0\t90\n",
 		"base, flange":   "joint,a_mm,alpha_deg,d_mm,theta_deg\nbase,0,0,330,0\n1,50,-90,0,0\n2,410.5,0,0,-90\n3,35,-90,0,0\n4,0,90,385,0\n5,0,-90,0,0\n6,0,0,0,0\nflange,0,0,90,180\n",
 	} {
 		got, _ := parse(t, text, o)

@@ -3,6 +3,7 @@ package dhtable
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -10,6 +11,7 @@ import (
 	"handrule/kinematics"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/form"
+	"handrule/scenarios/tabular"
 )
 
 // Convention is how a table is read.
@@ -47,30 +49,62 @@ const (
 
 // Parse reads an arm from the text of a table, and says what it took for what. The error is an Errors with everything that is wrong.
 func Parse(file string, text []byte, o Options) (*armfile.Arm, []string, error) {
-	src, err := form.PlainTextUpTo(file, text, largestFile)
+	src, err := form.PlainTextUpTo(file, text, tabular.LargestFile)
 	if err != nil {
 		return nil, nil, err
 	}
-	t := &table{src: src, asGiven: o.AsWritten}
-	rows := t.rows()
-	var base, flange *row
+	t := tableOf(src, o.AsWritten)
+	base, rows, flange := parted(rowsOf(t))
+	if len(src.Problems) == 0 && len(rows) != 6 {
+		at := form.Place{Line: 1, Column: 1}
+		if len(rows) > 6 {
+			at = rows[6].at
+		}
+		t.Add(at, "the table has rows for %d joints, and an arm has six. What comes before the first joint is in a row called base, what comes after the last in one called flange", len(rows))
+	}
+	if err := src.Err(); err != nil {
+		return nil, nil, err
+	}
+	return arm(t, base, rows, flange, o)
+}
+
+// parted are the rows of the joints, and those before and after them where there are any.
+func parted(all []row) (base *row, rows []row, flange *row) {
+	rows = all
 	if len(rows) > 0 && strings.EqualFold(rows[0].name, "base") {
 		base, rows = &rows[0], rows[1:]
 	}
 	if last := len(rows) - 1; last >= 0 && strings.EqualFold(rows[last].name, "flange") {
 		flange, rows = &rows[last], rows[:last]
 	}
-	if len(src.Problems) == 0 && len(rows) != 6 {
-		at := form.Place{Line: 1, Column: 1}
-		if len(rows) > 6 {
-			at = rows[6].at
+	return base, rows, flange
+}
+
+// Sketch returns what a table says of an arm so far, while it is written: its first rows, down to the first in which something is wrong.
+func Sketch(file string, text []byte, o Options) armfile.Sketch {
+	s := armfile.Sketch{MountHeight: o.MountHeight}
+	src, err := form.PlainTextUpTo(file, text, tabular.LargestFile)
+	if err != nil {
+		return s
+	}
+	all := rowsOf(tableOf(src, o.AsWritten))
+	for _, problem := range src.Problems {
+		all = all[:slices.IndexFunc(append(all, row{at: form.Place{Line: math.MaxInt}}), func(r row) bool { return r.at.Line >= problem.Line })]
+	}
+	base, rows, flange := parted(all)
+	rows = rows[:min(len(rows), 6)]
+	turns, end := frames(base, rows, flange, o, o.Convention)
+	for i, r := range rows {
+		j := kinematics.Joint{Name: kinematics.JointNames[i], At: turns[i].Position, Axis: turns[i].Rotation.Z, Min: r.lower, Max: r.upper}
+		if !r.hasLimits || !(j.Min < j.Max) {
+			j.Min, j.Max = -limitWhereNone, limitWhereNone
 		}
-		t.add(at, "the table has rows for %d joints, and an arm has six. What comes before the first joint is in a row called base, what comes after the last in one called flange", len(rows))
+		s.Joints = append(s.Joints, j)
 	}
-	if err := src.Err(); err != nil {
-		return nil, nil, err
+	if len(rows) > 0 {
+		s.End = &end
 	}
-	return t.arm(base, rows, flange, o)
+	return s
 }
 
 // step is the way from one frame to the next.
@@ -81,7 +115,7 @@ func (r *row) step() (turn, move kinematics.Pose) {
 }
 
 // frames returns the frames about whose Z the joints turn, and the flange.
-func frames(base *row, rows []row, flange *row, o Options, c Convention) (turns [6]kinematics.Pose, end kinematics.Pose) {
+func frames(base *row, rows []row, flange *row, o Options, c Convention) (turns []kinematics.Pose, end kinematics.Pose) {
 	at := kinematics.Pose{Rotation: armfile.Forward(o.Forward)}
 	advance := func(r *row) (axis kinematics.Pose) {
 		turn, move := r.step()
@@ -98,7 +132,7 @@ func frames(base *row, rows []row, flange *row, o Options, c Convention) (turns 
 		advance(base)
 	}
 	for i := range rows {
-		turns[i] = advance(&rows[i])
+		turns = append(turns, advance(&rows[i]))
 	}
 	if flange != nil {
 		advance(flange)
@@ -106,7 +140,7 @@ func frames(base *row, rows []row, flange *row, o Options, c Convention) (turns 
 	return turns, at
 }
 
-func (t *table) arm(base *row, rows []row, flange *row, o Options) (*armfile.Arm, []string, error) {
+func arm(t *tabular.Table, base *row, rows []row, flange *row, o Options) (*armfile.Arm, []string, error) {
 	var notes []string
 	note := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
 	turns, end := frames(base, rows, flange, o, o.Convention)
@@ -127,11 +161,11 @@ func (t *table) arm(base *row, rows []row, flange *row, o Options) (*armfile.Arm
 		}
 		switch {
 		case j.Min > j.Max:
-			t.add(r.at, "the limits are the wrong way round: lower %s°, upper %s°", form.Decimal(kinematics.Degrees(j.Min)), form.Decimal(kinematics.Degrees(j.Max)))
+			t.Add(r.at, "the limits are the wrong way round: lower %s°, upper %s°", form.Decimal(kinematics.Degrees(j.Min)), form.Decimal(kinematics.Degrees(j.Max)))
 		case j.Min == j.Max:
-			t.add(r.at, "the limits leave the joint no way to go")
+			t.Add(r.at, "the limits leave the joint no way to go")
 		case j.Speed < 0:
-			t.add(r.at, "the speed must be more than 0")
+			t.Add(r.at, "the speed must be more than 0")
 		case j.Speed == 0:
 			j.Speed = speedWhereNone
 			said += ", no speed given: taken as 90 °/s"
@@ -139,7 +173,7 @@ func (t *table) arm(base *row, rows []row, flange *row, o Options) (*armfile.Arm
 		note("J%d: turns about (%s, %s, %s) through X %s, Y %s, Z %s mm, %s° to %s°, %s °/s%s", i+1, form.Decimal(j.Axis.X), form.Decimal(j.Axis.Y), form.Decimal(j.Axis.Z),
 			form.Decimal(j.At.X), form.Decimal(j.At.Y), form.Decimal(j.At.Z), form.Decimal(kinematics.Degrees(j.Min)), form.Decimal(kinematics.Degrees(j.Max)), form.Decimal(kinematics.Degrees(j.Speed)), said)
 	}
-	if err := t.src.Err(); err != nil {
+	if err := t.Source.Err(); err != nil {
 		return nil, nil, err
 	}
 	geometry, err := kinematics.New(joints, end)
@@ -149,14 +183,10 @@ func (t *table) arm(base *row, rows []row, flange *row, o Options) (*armfile.Arm
 		}
 	}
 	if err != nil {
-		t.add(rows[0].at, "%v", err)
-		return nil, nil, t.src.Err()
+		t.Add(rows[0].at, "%v", err)
+		return nil, nil, t.Source.Err()
 	}
-	arm := &armfile.Arm{Name: "Arm", MountHeight: o.MountHeight, Geometry: geometry}
-	if id := form.FileID(t.src.File); len(id) > 0 && len(id) <= 40 && form.IsWord(id) {
-		arm.Name = id
-	}
-	arm.Body = armfile.Skeleton(geometry, arm.MountHeight, func(int) bool { return true })
+	made := armfile.Measured(t.Source.File, geometry, o.MountHeight)
 	note("flange: frame 6, at X %s, Y %s, Z %s mm with every joint at zero; its Z points along (%s, %s, %s)", form.Decimal(end.Position.X), form.Decimal(end.Position.Y), form.Decimal(end.Position.Z),
 		form.Decimal(end.Rotation.Z.X), form.Decimal(end.Rotation.Z.Y), form.Decimal(end.Rotation.Z.Z))
 	if flange != nil {
@@ -170,13 +200,13 @@ func (t *table) arm(base *row, rows []row, flange *row, o Options) (*armfile.Arm
 		note("read as %s, not %s, the same table would put the flange at X %s, Y %s, Z %s mm: compare with the arm", other, o.Convention,
 			form.Decimal(elsewhere.Position.X), form.Decimal(elsewhere.Position.Y), form.Decimal(elsewhere.Position.Z))
 	}
-	if len(t.quarters) > 0 {
-		note("angles taken for exact quarter turns, of which they are roundings: %s; --as-written takes them as they are", form.AllOf(t.quarters))
+	if len(t.Quarters) > 0 {
+		note("angles taken for exact quarter turns, of which they are roundings: %s; --as-written takes them as they are", form.AllOf(t.Quarters))
 	}
 	note("note: a table says nothing of an arm's body. A slim one from axis to axis stands in. It is no measure of the arm: write the body in the arm file before you trust contact")
-	if _, err := armfile.Parse(t.src.File, arm.Text()); err != nil {
-		t.add(rows[0].at, "cannot be an arm: %s", form.ProblemsOf(t.src.File, err)[0].Message)
-		return nil, nil, t.src.Err()
+	if _, err := armfile.Parse(t.Source.File, made.Text()); err != nil {
+		t.Add(rows[0].at, "cannot be an arm: %s", form.ProblemsOf(t.Source.File, err)[0].Message)
+		return nil, nil, t.Source.Err()
 	}
-	return arm, notes, nil
+	return made, notes, nil
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 	"unicode/utf8"
@@ -32,17 +31,12 @@ func ReadFileUpTo(path string, most int64) ([]byte, error) {
 		return text, nil
 	case errors.Is(err, fs.ErrNotExist):
 		return refuse("there is no such file")
-	case errors.Is(err, files.ErrNotOrdinary) && isDir(path):
+	case errors.Is(err, files.ErrNotOrdinary) && files.IsFolder(path):
 		return refuse("is a directory; give the file in it")
 	case errors.Is(err, files.ErrNotOrdinary), errors.As(err, &large):
 		return refuse("%v", err)
 	}
 	return refuse("cannot be read: %v", WithoutPath(err))
-}
-
-func isDir(path string) bool {
-	info, err := os.Stat(path)
-	return err == nil && info.IsDir()
 }
 
 // WithoutPath returns the reason of a file system error; the message already starts with the path.

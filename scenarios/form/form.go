@@ -10,6 +10,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/goccy/go-yaml/ast"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -146,8 +147,20 @@ type formField struct {
 	kind     reflect.Type
 }
 
-// formFields returns the fields of a form in their order, those of embedded forms among them.
-func formFields(form reflect.Type) (all []formField) {
+// knownFields are the fields of the forms that have been read or described: lists of formField by type. To read tags takes long.
+var knownFields sync.Map
+
+// formFields returns the fields of a form in their order, those of embedded forms among them. They are not to be changed.
+func formFields(form reflect.Type) []formField {
+	if known, ok := knownFields.Load(form); ok {
+		return known.([]formField)
+	}
+	all := readTags(form)
+	knownFields.Store(form, all)
+	return all
+}
+
+func readTags(form reflect.Type) (all []formField) {
 	for _, f := range reflect.VisibleFields(form) {
 		tag, ok := f.Tag.Lookup("field")
 		if !ok {

@@ -32,6 +32,7 @@ func TestEveryRuleOfTheFormIsToldAtItsPlace(t *testing.T) {
 		{"joint in words", "joints: [‸first]\n", `joint 1 must be fields (name, at_mm, axis, limits_deg, speed_deg_s), not "first"`},
 		{"joints not a list", "joints: ‸6\n", `arm: joints must be a list, not "6"`},
 		{"no such link", arm(joint, "body:\n- {link: ‸7, "+ends+", radius_mm: 9}\n"), "body, capsule 1: link must be a whole number from 0"},
+		{"a link in words", arm(joint, "body:\n- {link: ‸two, "+ends+", radius_mm: 9}\n"), `body, capsule 1: link must be a whole number from 0 (the base) to 6 (the flange), not "two"`},
 		{"half a link", arm(joint, "body:\n- {link: ‸1.5, "+ends+", radius_mm: 9}\n"), "body, capsule 1: link must be a whole number"},
 		{"negative radius", arm(joint, "body:\n- {link: 1, "+ends+", radius_mm: ‸-9}\n"), "body, capsule 1: radius_mm must be more than 0"},
 		{"link of a tool's body", arm(joint, "tools:\n- {name: a, tcp_mm: [0, 0, 9], body: [{‸link: 6, "+ends+", radius_mm: 9}]}\n"), `tool 1, body, capsule 1: unknown field "link"`},

@@ -109,12 +109,15 @@ func wholeSchema(low, high int) Object {
 
 // whole reads a whole number in that range, which said tells in messages: "from 1 to 6".
 func (s *Source) whole(n ast.Node, name string, low, high int, said string) (int, bool) {
-	x, ok := s.number(n, name)
-	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
-		s.Add(PlaceOf(n), "%s must be a whole number %s, not %v", name, said, x)
+	x, err := parseNumber(n)
+	if err == nil && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
+		err = fmt.Errorf("not %v", x)
+	}
+	if err != nil {
+		s.Add(PlaceOf(n), "%s must be a whole number %s, %s", name, said, strings.TrimPrefix(err.Error(), suchAs))
 		return 0, false
 	}
-	return int(x), ok
+	return int(x), true
 }
 
 // AddNumbers adds a type that is written as a list of numbers of these names, each within ±limit.

@@ -4,12 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"handrule/internal/pattern"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -46,10 +47,10 @@ const (
 )
 
 var (
-	noSpaceAfterColon = regexp.MustCompile(`^\s*(?:- )*[a-z_]+:[^\s]`)
-	textAfterBracket  = regexp.MustCompile(`: +[\[{][^\]}]*[\]}] +[^#,\]}\s]`)
-	oneColon          = regexp.MustCompile(`^\s*(?:- +)*[a-z_]+:(?: [^:]*)?$`)
-	startOfValue      = regexp.MustCompile(`^\s*(?:- +)*(?:[A-Za-z_]+: +)?(\S)`)
+	noSpaceAfterColon = pattern.Of(`^ *(?:- )*[a-z_]+:[^ \t\r]`)
+	textAfterBracket  = pattern.Of(`: +[\[{][^\]}]*[\]}] +[^#,\]} \t\r]`)
+	oneColon          = pattern.Of(`^ *(?:- +)*[a-z_]+:(?: [^:]*)?$`)
+	startOfValue      = pattern.Of(`^ *(?:- +)*(?:[A-Za-z_]+: +)?([^ \t\r])`)
 )
 
 // marks are those that mean something to YAML where a text begins.
@@ -65,17 +66,17 @@ func quoteMark(mark string) string {
 
 // yamlAdvice is what to look for after the parser's message, which speaks to programmers, about a line of the file.
 func yamlAdvice(message, line string) string {
-	start := startOfValue.FindStringSubmatch(line)
+	start := startOfValue.First(line)
 	switch {
 	case strings.Contains(message, "\t"), strings.Contains(message, "a tab character"):
 		return "; indent with spaces and not with tabs"
-	case noSpaceAfterColon.MatchString(line):
+	case noSpaceAfterColon.In(line):
 		return "; a space goes after a field's colon"
-	case textAfterBracket.MatchString(line):
+	case textAfterBracket.In(line):
 		return "; " + quoteMark("[ or {")
 	case start != nil && strings.Contains(marks, start[1]):
 		return "; " + quoteMark(start[1])
-	case strings.Contains(message, "mapping value is not allowed") && !oneColon.MatchString(line):
+	case strings.Contains(message, "mapping value is not allowed") && !oneColon.In(line):
 		return "; " + QuoteColon
 	case strings.Contains(message, "mapping value is not allowed"), strings.Contains(message, "not allowed in this context"), strings.Contains(message, "non-map value"):
 		return "; look at the indentation: the fields of a block stand in one column, and a text after | stands further in"
@@ -341,6 +342,9 @@ func (s *Source) number(n ast.Node, what string) (float64, bool) {
 // files have.
 func PlainMinus(text string) string { return strings.ReplaceAll(text, "−", "-") }
 
+// suchAs begins what is said of a word that is no number at all.
+const suchAs = "such as 12.5, "
+
 func parseNumber(n ast.Node) (float64, error) {
 	switch n := n.(type) {
 	case *ast.IntegerNode, *ast.FloatNode:
@@ -361,7 +365,7 @@ func parseNumber(n ast.Node) (float64, error) {
 	case errors.Is(err, strconv.ErrRange):
 		return 0, fmt.Errorf("not %s: it is too large", Quoted(word))
 	case err != nil || math.IsNaN(x) || math.IsInf(x, 0) || strings.ContainsAny(word, "xXpP_"):
-		return 0, fmt.Errorf("such as 12.5, not %s", Quoted(word))
+		return 0, fmt.Errorf(suchAs+"not %s", Quoted(word))
 	}
 	return x, nil
 }

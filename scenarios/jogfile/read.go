@@ -29,6 +29,12 @@ const (
 	mostJogs           = 10_000
 )
 
+// Jog files that an address of the page may name lie in this folder of an instructor's own, and end so.
+const (
+	Folder = "jogs"
+	Ending = ".txt"
+)
+
 var (
 	jogWords = form.WordsOf(jog.Frames)
 	// otherJogWords begin lines that are no jogs.
@@ -83,7 +89,7 @@ func ParseFile(file string, text []byte) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	var jogs []Step
+	jogs := make([]Step, 0, min(len(s.Lines), mostJogs)) // They are large, and to move them takes longer than to read them.
 	var next Step
 	straight, turn := firstStraightSpeed, firstTurnSpeed
 	first := true // nothing has been said yet

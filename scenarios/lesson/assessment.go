@@ -203,7 +203,7 @@ func (l *Lesson) validateAssessment() {
 		if s.ShapeOf == "" {
 			continue
 		}
-		if !idWord.MatchString(s.ShapeOf) || len(s.ShapeOf) > longestID {
+		if !idWord.In(s.ShapeOf) || len(s.ShapeOf) > longestID {
 			s.Add("shape_of", "must be a word of small letters, digits and hyphens, such as which-way, not %s", form.Quoted(s.ShapeOf))
 			continue
 		}

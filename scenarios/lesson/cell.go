@@ -30,14 +30,16 @@ func (l *Lesson) readCell() {
 		if err != nil {
 			l.Tell("cell", "%v%s", err, l.orFile(ref))
 		}
-		l.Cell = cell
+		l.Cell, l.cellBad = cell, err != nil
 		return
 	}
 	name := strings.TrimPrefix(ref, "./")
-	if text, ok := l.besideText("cell", name); ok {
+	text, ok := l.besideText("cell", name)
+	l.cellBad = !ok
+	if ok {
 		cell, err := cellfile.Parse(l.inFolder(name), text)
 		l.Source().AddAll(err)
-		l.Cell = cell
+		l.Cell, l.cellBad = cell, err != nil
 	}
 }
 
@@ -46,7 +48,7 @@ func (l *Lesson) readInlineCell(n ast.Node) {
 	inline := l.Source().Again()
 	cell, err := cellfile.Of(inline, n)
 	l.Source().AddAll(err)
-	l.Cell = cell
+	l.Cell, l.cellBad = cell, err != nil
 }
 
 // Surroundings is the lesson's cell; without one the arm stands alone on its mounting surface, as it does on the page.
@@ -71,9 +73,9 @@ func (l *Lesson) setup() (jog.Setup, error) {
 	return l.Surroundings().Setup(l.Arm, tool, 0)
 }
 
-// checkFrame reports a task frame that the lesson's cell does not have.
+// checkFrame reports a task frame that the lesson's cell does not have. Of a cell that is wrong itself that is not known.
 func (l *Lesson) checkFrame(b *form.Block, field string, task string) {
-	if task == "" {
+	if task == "" || l.cellBad {
 		return
 	}
 	var names []string

@@ -111,22 +111,42 @@ func (c *Choose) unpack(packed []byte) (a Answer, ok bool) {
 }
 
 func (c *Choose) told(packed []byte) string {
+	return c.saying(packed, func(o *Option) string { return o.Text })
+}
+
+// saying puts together what is said of the options of an answer.
+func (c *Choose) saying(packed []byte, said func(*Option) string) string {
 	a, ok := c.unpack(packed)
 	if !ok {
 		return untold
 	}
 	var texts []string
 	for _, i := range a.Options {
-		texts = append(texts, c.Options[i].Text)
+		texts = append(texts, said(&c.Options[i]))
 	}
 	return strings.Join(texts, "; ")
 }
+
+// inFile is an answer in the words of the lesson's file, where these are not those in which it is told; else "". All answers but
+// options are told alike in every language.
+func inFile(task Asked, packed []byte) string {
+	c, ok := task.(*Choose)
+	if !ok {
+		return ""
+	}
+	if text := c.saying(packed, (*Option).textInFile); text != c.told(packed) {
+		return text
+	}
+	return ""
+}
+
+func (o *Option) textInFile() string { return cmp.Or(o.inFile, o.Text) }
 
 // hash is of the options in the lesson's file, so that an answer means the same in every language.
 func (c *Choose) hash() [2]byte {
 	var texts []string
 	for i := range c.Options {
-		texts = append(texts, cmp.Or(c.Options[i].inFile, c.Options[i].Text))
+		texts = append(texts, c.Options[i].textInFile())
 	}
 	sum := sha256.Sum256([]byte(strings.Join(texts, "\n")))
 	return [2]byte(sum[:2])

@@ -2,11 +2,11 @@ package lesson
 
 import (
 	"fmt"
+	"handrule/internal/pattern"
 	"handrule/scenarios/form"
 	"maps"
 	"math"
 	"math/rand/v2"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,9 +27,9 @@ type Drawn struct {
 const mostDrawnSteps = 10_000
 
 var (
-	drawnName = regexp.MustCompile(`^[a-z][a-z0-9_]*$`)
-	drawnSum  = regexp.MustCompile(`\$[a-z][a-z0-9_]*\s*[*/]\s*[0-9.]+|[0-9.]+\s*[*/]\s*\$[a-z][a-z0-9_]*`)
-	drawnUse  = regexp.MustCompile(`[+-]?\$[a-z][a-z0-9_]*`)
+	drawnName = pattern.Of(`^[a-z][a-z0-9_]*$`)
+	drawnSum  = pattern.Of(`\$[a-z][a-z0-9_]* *[*/] *[0-9.]+|[0-9.]+ *[*/] *\$[a-z][a-z0-9_]*`)
+	drawnUse  = pattern.Of(`[+-]?\$[a-z][a-z0-9_]*`)
 )
 
 // Values returns how many numbers there are to draw from.
@@ -56,7 +56,7 @@ func (d *Drawn) check() bool {
 	n := 0
 	switch one, span := d.Given("one_of"), d.Given("from") || d.Given("to") || d.Given("step"); {
 	case d.Name == "": // Reported as missing or not text.
-	case !drawnName.MatchString(d.Name):
+	case !drawnName.In(d.Name):
 		d.Add("name", "must be a word of small letters and digits, such as height, not %s", form.Quoted(d.Name))
 	case one && span, !one && !(d.Given("from") && d.Given("to") && d.Given("step")):
 		d.Add("", "needs either from, to and step, or one_of")
@@ -216,7 +216,11 @@ func taskUses(lesson []*ast.MappingValueNode, numbers map[string]float64) (uses 
 
 // namesIn returns which of the numbers are used in the texts below n.
 func namesIn(n ast.Node, numbers map[string]float64) (names []string) {
-	for _, use := range drawnUse.FindAllString(n.String(), -1) {
+	text := n.String()
+	if !strings.Contains(text, "$") {
+		return nil
+	}
+	for _, use := range drawnUse.All(text) {
 		_, name, _ := strings.Cut(use, "$")
 		if _, drawn := numbers[name]; drawn {
 			names = append(names, name)
@@ -250,12 +254,15 @@ func fillIn(s *form.Source, n ast.Node, numbers map[string]float64, read bool) {
 func DrawnText(x float64) string { return strconv.FormatFloat(math.Round(x*1e6)/1e6+0, 'f', -1, 64) }
 
 func filled(s *form.Source, n ast.Node, text string, numbers map[string]float64, read bool) string {
-	if sum := drawnSum.FindString(text); sum != "" && !read {
-		s.Add(form.PlaceOf(n), "%s: nothing is reckoned with drawn numbers; draw the number itself, by another name", form.Quoted(sum))
-		text = strings.ReplaceAll(text, sum, drawnUse.FindString(sum))
+	if !strings.Contains(text, "$") {
+		return text
+	}
+	if sum := drawnSum.First(text); sum != nil && !read {
+		s.Add(form.PlaceOf(n), "%s: nothing is reckoned with drawn numbers; draw the number itself, by another name", form.Quoted(sum[0]))
+		text = strings.ReplaceAll(text, sum[0], drawnUse.First(sum[0])[0])
 	}
 	var used []string
-	text = drawnUse.ReplaceAllStringFunc(text, func(use string) string {
+	text = drawnUse.Replace(text, func(use string) string {
 		sign, name, _ := strings.Cut(use, "$")
 		x, ok := numbers[name]
 		if !ok {

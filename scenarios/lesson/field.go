@@ -1,12 +1,12 @@
 package lesson
 
 import (
+	"handrule/internal/pattern"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
 	"handrule/scenarios/jogfile"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -22,7 +22,7 @@ type (
 	Language   string // a code of ISO 639, such as "en"
 )
 
-var languageCode = regexp.MustCompile(`^[a-z]{2,3}$`)
+var languageCode = pattern.Of(`^[a-z]{2,3}$`)
 
 const mostInRow = 40 // jogs of one field
 
@@ -36,7 +36,7 @@ func init() {
 	})
 	form.AddLeaf(form.Object{"type": "string", "pattern": languageCode.String()}, func(s *form.Source, n ast.Node, name string) (Language, bool) {
 		text, ok := s.Text(n, name, form.LongestLine)
-		if ok && !languageCode.MatchString(text) {
+		if ok && !languageCode.In(text) {
 			s.Add(form.PlaceOf(n), "%s is the code of a language in two or three small letters, such as en or es, not %s", name, form.Quoted(text))
 			return "", false
 		}

@@ -4,13 +4,13 @@ import (
 	"crypto/sha256"
 	"encoding/base32"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
 
+	"handrule/internal/pattern"
 	"handrule/scenarios/form"
 )
 
@@ -180,14 +180,14 @@ var everOld = func() map[string]string {
 // longestID is how many letters an id may have.
 const longestID = 40
 
-var idWord = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
+var idWord = pattern.Of(`^[a-z][a-z0-9-]*$`)
 
 // checkID reports an id that is none, or that an earlier one of those in taken has.
 func checkID(b *form.Block, id string, taken map[string]bool) {
 	switch {
 	case id == "":
 		return
-	case !idWord.MatchString(id) || len(id) > longestID:
+	case !idWord.In(id) || len(id) > longestID:
 		b.Add("id", "must be a word of small letters, digits and hyphens, such as over-the-tile, not %s", form.Quoted(id))
 	case taken[id]:
 		b.Add("id", "%s is taken already; ids must differ", form.Quoted(id))

@@ -38,7 +38,7 @@ type Lesson struct {
 	ArmRef     string            `field:"arm,required" about:"A shipped arm, such as wren, or the name of an arm file beside the lesson, such as my-arm.yaml."`
 	CellRef    CellField         `field:"cell" about:"A shipped cell, such as glazing-bench, the name of a cell file beside the lesson, or the fields of a cell. Without it there is only the surface the arm is mounted on."`
 	Tool       string            `field:"tool" about:"The tool the arm carries; none is the bare flange. Its first tool unless told otherwise."`
-	Start      kinematics.Joints `field:"start_deg" about:"The six joint angles at the start, in degrees. Zero unless told otherwise."`
+	Start      kinematics.Joints `field:"start_deg" about:"The six joint angles at the start, in degrees. Zero, or the limit nearest to it, unless told otherwise."`
 	Allow      Allow             `field:"allow" about:"What the learner may use. All there is, unless told otherwise."`
 	Draw       []Drawn           `field:"draw" most:"40" about:"Numbers that are drawn for every learner anew. $name stands for one in every field after it."`
 	Assessment *Assessment       `field:"assessment" about:"Makes the lesson an assessment: its tries are limited, its tasks have points, and the server deals its numbers. {} takes all as usual."`
@@ -47,9 +47,11 @@ type Lesson struct {
 
 	Arm           *armfile.Arm
 	Cell          *cellfile.Cell // nil where there is only the surface the arm is mounted on
+	cellBad       bool           // it is named, and wrong or not there
 	form.Findings                // old words in its file
 	Pictures      []string       // paths of the pictures its prose shows, from its own folder
 	Seed          uint64         // the number of the deal, with which it is made again
+	Attempt       int            // of the deal
 
 	HTML  string          // the prose of all stages
 	Texts translation.All // its texts in other languages
@@ -129,6 +131,7 @@ type Around struct {
 	// Arm and Cell return the shipped ones of a name.
 	Arm  func(name string) (*armfile.Arm, error)
 	Cell func(name string) (*cellfile.Cell, error)
+	Look armfile.Look // looks at the meshes of an arm beside the lesson; nil: they are not looked at
 
 	Prose Reader // nil: texts are neither looked at nor shown
 }
@@ -145,7 +148,7 @@ func Parse(file string, text []byte, around Around, from Deal) (*Lesson, error) 
 
 // Of reads the lesson that is a document's root.
 func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*Lesson, error) {
-	l := &Lesson{ID: form.FileID(s.File), Seed: from.Seed, around: around, text: text, File: s.File}
+	l := &Lesson{ID: form.FileID(s.File), Seed: from.Seed, Attempt: from.Attempt, around: around, text: text, File: s.File}
 	made := identitiesOf(root) // before the numbers are drawn: they are the same for every learner
 	l.undrawn = textsOf(s, root)
 	l.dealt = draw(s, root, from)
@@ -154,6 +157,9 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 	l.readArm()
 	l.readCell()
 	if l.Arm != nil {
+		if !l.Given("start_deg") {
+			l.Start = l.Arm.Geometry.Start()
+		}
 		l.checkStart()
 	}
 	l.Allow.validate()
@@ -165,6 +171,7 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 		return nil, err
 	}
 	l.Findings, l.Lang = s.Findings(), string(l.Written)
+	l.noteRules()
 	l.arrange(from)
 	var html strings.Builder
 	for i := range l.Stages {
@@ -176,7 +183,19 @@ func Of(s *form.Source, root ast.Node, text []byte, around Around, from Deal) (*
 
 // Redrawn reads the lesson again with other numbers, and with the texts of its file.
 func (l *Lesson) Redrawn(from Deal) (*Lesson, error) {
-	again, err := Parse(l.File, l.text, l.around, from)
+	return l.RedrawnWhile(from, func() bool { return true })
+}
+
+// RedrawnWhile does the same, and asks halfway whether to go on.
+func (l *Lesson) RedrawnWhile(from Deal, goOn func() bool) (*Lesson, error) {
+	s, root, err := form.Document(l.File, l.text)
+	if err != nil {
+		return nil, err
+	}
+	if !goOn() {
+		return nil, ErrLeftOff
+	}
+	again, err := Of(s, root, l.text, l.around, from)
 	if err == nil {
 		again.Texts, again.Lang, again.Pictures = l.Texts, l.Lang, l.Pictures // Translations may show more pictures.
 	}
@@ -258,7 +277,7 @@ func (l *Lesson) readArm() {
 		return
 	}
 	if text, ok := l.besideText("arm", name); ok {
-		arm, err := armfile.Parse(l.inFolder(name), text)
+		arm, err := armfile.ParseLooking(l.inFolder(name), text, l.around.Look)
 		l.Source().AddAll(err)
 		l.Arm = arm
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 // This file writes progress so small that it fits with its seal into the 4,096 characters that a learning platform keeps of
-// a lesson (SCORM 1.2, cmi.suspend_data; from memory): stages and ticks by a hash of their identity, answers in a few bytes
+// a lesson (SCORM 1.2, cmi.suspend_data is a CMIString4096; so the npm package scorm-again 3 has it): stages and ticks by a hash of their identity, answers in a few bytes
 // each. Texts are those of the lesson, and come back when a run resumes it.
 
 // MostPacked is how many bytes progress takes at most, whatever the lesson and whatever was answered: those of 4,096

@@ -41,12 +41,12 @@ var asks = []Ask{askDirection, askJoints, askStop}
 type Point string
 
 const (
-	pointTCP    Point = "tcp"
-	pointFlange Point = "flange"
+	PointTCP    Point = "tcp"
+	PointFlange Point = "flange"
 )
 
 // points are all of them.
-var points = []Point{pointTCP, pointFlange}
+var points = []Point{PointTCP, PointFlange}
 
 // Kind is "predict".
 func (*Predict) Kind() string { return "predict" }
@@ -79,8 +79,15 @@ func (p *Predict) turn() float64 {
 	case p.Ask == askJoints:
 		return jog.Moving
 	}
-	return kinematics.Radians(30)
+	return kinematics.Radians(ArrowWithin)
 }
+
+// ArrowWithin is how far off an arrow may be to be right, degrees, where nothing else is said.
+const ArrowWithin = 30
+
+// RightArrow reports whether an arrow that is so far off, degrees, is right where no lesson says otherwise. It goes by whole
+// degrees, as they are shown.
+func RightArrow(off float64) bool { return math.Round(off) <= ArrowWithin }
 
 // heading computes which way the point goes in the jog: at its start, and in all.
 func (p *Predict) heading(d *jog.Drive) (jog.Heading, error) {
@@ -98,8 +105,11 @@ func (p *Predict) heading(d *jog.Drive) (jog.Heading, error) {
 	return h, fmt.Errorf("the point does not move in this jog: it is on the axis that the jog turns about")
 }
 
-func (p *Predict) point(d *jog.Drive) r3.Vec {
-	if p.Point == pointFlange {
+func (p *Predict) point(d *jog.Drive) r3.Vec { return p.Point.at(d) }
+
+// at is where the point of the arm at d is.
+func (p Point) at(d *jog.Drive) r3.Vec {
+	if p == PointFlange {
 		return d.Arm().Forward(d.Joints()).Position
 	}
 	return d.TCP().Position
@@ -134,7 +144,7 @@ func (p *Predict) Truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 		t.Words = jointWords(t.Answer.Joints)
 		for i, work := range ahead.Work {
 			if work > p.turn()/2 && work < 2*p.turn() {
-				t.Unclear = fmt.Sprintf("%s turns %.2f°, too near to the %.2f° from which it counts as moving",
+				t.Unclear = fmt.Sprintf("%s turns %.2f°, too near to the %.2f° from which it counts as moving; choose another jog, or another tolerance_deg",
 					kinematics.JointNames[i], kinematics.Degrees(work), kinematics.Degrees(p.turn()))
 			}
 		}

@@ -22,6 +22,15 @@ type Progress struct {
 	Stages []StageProgress `json:"stages"`
 }
 
+// Outcome is what is signed as a result.
+type Outcome struct {
+	Learner, Number, Email string // as learners name themselves
+	Finished               time.Time
+	Progress               Progress
+	Assessment             bool // and not practice
+	Vouched                bool // no tries can have been thrown away
+}
+
 // StageProgress is a stage's part of it.
 type StageProgress struct {
 	ID       string  `json:"id,omitempty"` // the stage's identity; "" in progress from before there were any
@@ -46,6 +55,7 @@ type StageProgress struct {
 // Given is an answer as it was given.
 type Given struct {
 	Answer string   `json:"answer"`
+	InFile string   `json:"in_file,omitempty"` // in the words of the lesson's file, where the learner read it in others
 	Good   bool     `json:"good"`
 	Error  *float64 `json:"error"` // how far off it was; null where that means nothing
 	Unit   string   `json:"unit"`
@@ -169,7 +179,7 @@ func (p *StageProgress) take(stage *Stage, old *StageProgress) (all bool) {
 	p.Jogs, p.Contacts, p.Hints = old.Jogs, old.Contacts, old.Hints
 	for _, given := range old.Answers {
 		if task, ok := stage.Task.(Asked); ok && given.packed != nil {
-			given.Answer = task.told(given.packed)
+			given.Answer, given.InFile = task.told(given.packed), inFile(task, given.packed)
 		}
 		p.Answers = append(p.Answers, given)
 	}

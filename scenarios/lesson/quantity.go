@@ -182,8 +182,8 @@ func (v Value) String() string {
 	return form.Decimal(v.X) + map[string]string{"mm": " mm", "°": "°", "inch": " inch"}[v.Unit]
 }
 
-// difference returns by how much a number is off from the value.
-func (v Value) difference(x float64) float64 {
+// Off returns by how much a number is off from the value.
+func (v Value) Off(x float64) float64 {
 	d := x - v.X
 	if v.half > 0 {
 		d = math.Remainder(d, 2*v.half)

@@ -92,6 +92,19 @@ func (r *Reach) validate(l *Lesson, s *Stage) {
 	}
 }
 
+// noteRules notes a rule that can never be broken.
+func (l *Lesson) noteRules() {
+	tool, err := l.Mounted()
+	if err != nil || len(l.Arm.Body)+len(tool.Body) > 0 {
+		return
+	}
+	for i := range l.Stages {
+		if r := l.Stages[i].Reach; r != nil && r.NoContact {
+			l.Notes = append(l.Notes, r.Note("stage %d: no_contact means nothing, because neither %s nor its tool has a body that could touch", i+1, l.Arm.Name))
+		}
+	}
+}
+
 // Goal returns where the TCP should be, in the base frame; the parts that were not given are identity.
 func (r *Reach) Goal(l *Lesson, d *jog.Drive) (kinematics.Pose, error) {
 	goal := kinematics.Identity

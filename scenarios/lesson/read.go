@@ -89,7 +89,7 @@ func (r *Read) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error) {
 	case a.Number == nil || math.IsNaN(*a.Number) || math.IsInf(*a.Number, 0):
 		return v, fmt.Errorf("the answer is a number")
 	}
-	off := right.difference(*a.Number)
+	off := right.Off(*a.Number)
 	v.Right = right.String()
 	v.off(off, right.Unit)
 	v.Done = math.Abs(off) <= float64(r.Tolerance)+1e-9

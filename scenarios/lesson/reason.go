@@ -99,10 +99,7 @@ func (p *Predict) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words
 		}
 		movers := ahead.Movers(p.turn())
 		if done {
-			if len(movers) == 0 {
-				return in.Say("reason.joints.none", "least", in.Short(kinematics.Degrees(p.turn()), 2))
-			}
-			return in.Say("reason.joints.turn", "turns", spoken.Turns(ahead.Stop.Turned, in))
+			return WhyJoints(&ahead, p.turn(), in)
 		}
 		right := 0
 		for _, joint := range a.Joints {
@@ -115,18 +112,40 @@ func (p *Predict) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words
 	return p.whyStop(d, a, done, in)
 }
 
+// WhyJoints tells by how much the joints turn in a jog of which is known what it does; more than least, rad, counts.
+func WhyJoints(ahead *jog.Ahead, least float64, in *words.Language) string {
+	if len(ahead.Movers(least)) == 0 {
+		return in.Say("reason.joints.none", "least", in.Short(kinematics.Degrees(least), 2))
+	}
+	return in.Say("reason.joints.turn", "turns", spoken.Turns(ahead.Stop.Turned, in))
+}
+
+// WhyCircle tells of the circle that a point goes on in a jog that turns; "" for any other jog.
+func WhyCircle(d *jog.Drive, j jog.Jog, of Point, in *words.Language) string {
+	at, along, ok := axisOfJog(d, j)
+	if !ok || !turns(j) {
+		return ""
+	}
+	point := of.at(d)
+	radius := in.Length(r3.Norm(r3.Sub(point, foot(at, along, point))), 0)
+	way := j.Directions()[0]
+	if way.Frame == jog.JointFrame {
+		return in.Say("reason.circle.joint."+of.whose(), "joint", kinematics.JointNames[way.Axis], "radius", radius)
+	}
+	return in.Say("reason.circle.frame", "axis", string("XYZ"[way.Axis-3]), "frame", spoken.FrameName(way.Frame, way.Task, in), "radius", radius)
+}
+
+// WhyGoes tells by how much a point goes in the whole of a jog, in the frame of that name.
+func WhyGoes(of Point, by r3.Vec, frame string, in *words.Language) string {
+	return in.Say("reason.goes."+of.whose(), "x", in.SignedLengthNumber(by.X, 1), "y", in.SignedLengthNumber(by.Y, 1), "z", in.SignedLengthNumber(by.Z, 1), "unit", in.Sign(), "frame", frame)
+}
+
 // whyDirection speaks of the circle that the point goes on, or of the straight line, and of where it goes in all.
 func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
 	j, point := p.Jog[0], p.point(d)
 	var said []string
-	if at, along, ok := axisOfJog(d, j); ok && turns(j) {
-		radius := in.Length(r3.Norm(r3.Sub(point, foot(at, along, point))), 0)
-		way := j.Directions()[0]
-		if way.Frame == jog.JointFrame {
-			said = append(said, in.Say("reason.circle.joint."+p.whose(), "joint", kinematics.JointNames[way.Axis], "radius", radius))
-		} else {
-			said = append(said, in.Say("reason.circle.frame", "axis", string("XYZ"[way.Axis-3]), "frame", spoken.FrameName(way.Frame, way.Task, in), "radius", radius))
-		}
+	if circle := WhyCircle(d, j, p.Point, in); circle != "" {
+		said = append(said, circle)
 	} else if !done {
 		heading, err := p.heading(d)
 		arrow, named := p.arrowOf(l, d, a)
@@ -140,15 +159,15 @@ func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in 
 		after, also := After(d, p.Jog)
 		if err == nil && also == nil {
 			move := frame.Rotation.Transpose().Apply(r3.Sub(p.point(after), point))
-			said = append(said, in.Say("reason.goes."+p.whose(), "x", in.SignedLengthNumber(move.X, 1), "y", in.SignedLengthNumber(move.Y, 1), "z", in.SignedLengthNumber(move.Z, 1), "unit", in.Sign(), "frame", frameWords(p.Frame, in)))
+			said = append(said, WhyGoes(p.Point, move, frameWords(p.Frame, in), in))
 		}
 	}
 	return strings.Join(said, " ")
 }
 
 // whose is the point's word in the keys of texts.
-func (p *Predict) whose() string {
-	if p.Point == pointFlange {
+func (p Point) whose() string {
+	if p == PointFlange {
 		return "flange"
 	}
 	return "tcp"
@@ -169,14 +188,8 @@ func (p *Predict) whyStop(d *jog.Drive, a Answer, done bool, in *words.Language)
 	if err != nil {
 		return ""
 	}
-	stands := func(joint *kinematics.Joint, at float64) string {
-		return in.Say("reason.stop.limit", "joint", joint.Name, "at", spoken.Angle(at, in), "from", spoken.Angle(joint.Min, in), "to", spoken.Angle(joint.Max, in))
-	}
-	if way := p.Jog[0].Directions()[0]; done && ahead.Stop.Reason == jog.Done && way.Frame == jog.JointFrame {
-		return stands(&d.Arm().Joints[way.Axis], ahead.Joints[way.Axis])
-	}
 	if done {
-		return brief(spoken.Numbers(ahead.Stop, in))
+		return WhyStop(d, p.Jog[0], &ahead, in)
 	}
 	travel := spoken.Amount(p.Jog[0], ahead.Stop.Travel, in)
 	if a.Stop == NothingStops {
@@ -184,10 +197,23 @@ func (p *Predict) whyStop(d *jog.Drive, a Answer, done bool, in *words.Language)
 	}
 	for i := range d.Arm().Joints {
 		if a.Stop == (jog.Stop{Reason: jog.JointLimit, Joint: i}).Answer() {
-			return stands(&d.Arm().Joints[i], ahead.Joints[i])
+			return stands(&d.Arm().Joints[i], ahead.Joints[i], in)
 		}
 	}
 	return in.Say("reason.stop.other", "travel", travel)
+}
+
+// WhyStop tells the numbers of what ends a jog of which is known what it does.
+func WhyStop(d *jog.Drive, j jog.Jog, ahead *jog.Ahead, in *words.Language) string {
+	if way := j.Directions()[0]; ahead.Stop.Reason == jog.Done && way.Frame == jog.JointFrame {
+		return stands(&d.Arm().Joints[way.Axis], ahead.Joints[way.Axis], in)
+	}
+	return brief(spoken.Numbers(ahead.Stop, in))
+}
+
+// stands tells where a joint stands within its limits.
+func stands(joint *kinematics.Joint, at float64, in *words.Language) string {
+	return in.Say("reason.stop.limit", "joint", joint.Name, "at", spoken.Angle(at, in), "from", spoken.Angle(joint.Min, in), "to", spoken.Angle(joint.Max, in))
 }
 
 // NothingStops is the answer that a jog is made whole.
@@ -230,7 +256,7 @@ func (r *Read) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.La
 			said = append(said, in.Say("reason.read.clearance", "a", spoken.PartName(pair.A, in), "b", spoken.PartName(pair.B, in), "distance", in.Fixed(pair.Distance, 1)))
 		}
 	default:
-		said = append(said, in.Say("reason.read.is", "what", measureWords(&r.Quantity, in), "value", told(value, in)))
+		said = append(said, in.Say("reason.read.is", "what", r.Quantity.Words(in), "value", told(value, in)))
 	}
 	if r.Unit == unitInch && value.Unit == "mm" {
 		said = append(said, in.Say("reason.read.inch", "mm", in.Fixed(value.X, 2), "inch", in.Fixed(value.X/words.MMPerInch, 3)))
@@ -259,7 +285,7 @@ func (r *Read) walk(l *Lesson, d *jog.Drive, in *words.Language) string {
 	if strings.HasPrefix(string(r.Measure), "about-") {
 		key, parts = "reason.read.turned", []Measure{"about-x", "about-y", "about-z"}
 	}
-	values := []string{"frame", frameWords(r.Frame, in)}
+	values := []string{"frame", frameWords(r.Frame, in), "unit", in.Sign()}
 	for i, part := range parts {
 		q := r.Quantity
 		q.Measure = part
@@ -276,7 +302,7 @@ func (r *Read) walk(l *Lesson, d *jog.Drive, in *words.Language) string {
 func (r *Read) whyNot(l *Lesson, d *jog.Drive, given float64, in *words.Language) string {
 	is := func(q Quantity, scale float64) bool {
 		v, err := q.Of(l, d)
-		return err == nil && math.Abs(Value{X: v.X * scale, half: v.half}.difference(given)) <= math.Max(float64(r.Tolerance), 1e-9)
+		return err == nil && math.Abs(Value{X: v.X * scale, half: v.half}.Off(given)) <= math.Max(float64(r.Tolerance), 1e-9)
 	}
 	scale := 1.0
 	if r.AnswerUnit() == string(unitInch) {
@@ -306,21 +332,21 @@ func (r *Read) whyNot(l *Lesson, d *jog.Drive, given float64, in *words.Language
 			q := r.Quantity
 			q.Measure = other
 			if other != r.Measure && other.about().unit == r.unit() && is(q, scale) {
-				return in.Say("reason.read.other", "what", measureWords(&q, in))
+				return in.Say("reason.read.other", "what", q.Words(in))
 			}
 		}
 		if len(r.After) > 0 {
 			if v, err := r.before().Of(l, d); err == nil {
-				return in.Say("reason.read.begin", "before", told(v, in), "what", measureWords(&r.Quantity, in))
+				return in.Say("reason.read.begin", "before", told(v, in), "what", r.Quantity.Words(in))
 			}
 		}
-		return in.Say("reason.read.from", "frame", frameWords(r.Frame, in), "what", measureWords(&r.Quantity, in))
+		return in.Say("reason.read.from", "frame", frameWords(r.Frame, in), "what", r.Quantity.Words(in))
 	}
-	return in.Say("reason.read.what", "what", measureWords(&r.Quantity, in))
+	return in.Say("reason.read.what", "what", r.Quantity.Words(in))
 }
 
-// measureWords is a quantity as the page asks for it.
-func measureWords(q *Quantity, in *words.Language) string {
+// Words is the quantity as the page asks for it.
+func (q *Quantity) Words(in *words.Language) string {
 	joint := ""
 	if q.Joint != nil {
 		joint = kinematics.JointNames[*q.Joint]
@@ -394,7 +420,7 @@ func (q *Quantity) said(l *Lesson, d *jog.Drive, in *words.Language) string {
 	case q.Measure.Words() != nil:
 		return in.Say("reason.value.posture", "value", spoken.PostureWord(string(q.Measure), v.Word, in))
 	case len(q.Jog) > 0:
-		return in.Say("reason.value.jog", "jog", spoken.Jog(q.Jog[0], in), "what", measureWords(q, in), "value", told(v, in))
+		return in.Say("reason.value.jog", "jog", spoken.Jog(q.Jog[0], in), "what", q.Words(in), "value", told(v, in))
 	}
-	return in.Say("reason.read.is", "what", measureWords(q, in), "value", told(v, in))
+	return in.Say("reason.read.is", "what", q.Words(in), "value", told(v, in))
 }

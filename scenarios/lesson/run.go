@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -222,7 +223,7 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 	if r.Reveals() {
 		v.Words = task.reason(r.Lesson, d, a, v.Done, r.In)
 	}
-	p.keep(Given{v.Given, v.Done, rounded(v.Error), v.Unit, packed}, r.Lesson.mostAnswers())
+	p.keep(Given{v.Given, inFile(task, packed), v.Done, rounded(v.Error), v.Unit, packed}, r.Lesson.mostAnswers())
 	r.count(v)
 	r.over = false // An answer leaves the arm where it is.
 	return v, nil
@@ -245,6 +246,19 @@ func (r *Run) Wait(seconds float64) {
 	}
 }
 
+// Wrong returns the last wrong answer that was given to the task of a stage; false where none was, or where it is told in words
+// only.
+func (r *Run) Wrong(stage int) (a Answer, ok bool) {
+	task, asked := r.Lesson.Stages[stage].Task.(Asked)
+	given := r.Progress.Stages[stage].Answers
+	for i := len(given) - 1; asked && i >= 0; i-- {
+		if g := given[i]; !g.Good && g.packed != nil {
+			return task.unpack(g.packed)
+		}
+	}
+	return a, false
+}
+
 // Hints returns the hints that have appeared.
 func (r *Run) Hints() (shown []string) {
 	p := r.here()
@@ -262,12 +276,24 @@ func (r *Run) Hints() (shown []string) {
 
 // Drive makes a jog from its start to its end, and tells the run of it.
 func (r *Run) Drive(d *jog.Drive, j jog.Jog) (Verdict, error) {
+	return r.DriveWhile(d, j, func() bool { return true })
+}
+
+// ErrLeftOff says that something was left before its end, by who was asked whether to go on.
+var ErrLeftOff = errors.New("left off")
+
+// DriveWhile does the same, and asks every few ticks whether to go on.
+func (r *Run) DriveWhile(d *jog.Drive, j jog.Jog, goOn func() bool) (Verdict, error) {
+	const few = 64
 	if err := d.Start(j); err != nil {
 		return Verdict{}, err
 	}
-	for going := true; going; {
+	for n, going := 1, true; going; n++ {
 		going = d.Tick()
 		r.Moved(d)
+		if n%few == 0 && !goOn() {
+			return Verdict{}, ErrLeftOff
+		}
 	}
 	return r.Jogged(d), nil
 }

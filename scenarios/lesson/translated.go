@@ -2,11 +2,11 @@ package lesson
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"handrule/internal/pattern"
 	"handrule/scenarios/form"
 	"handrule/scenarios/translation"
 	"handrule/words"
@@ -38,8 +38,8 @@ func (l *Lesson) In(language *words.Language) *Lesson {
 	own.Title, own.Aims, own.Sources = file.inLanguage(file.Title, t.Title), file.listIn(file.Aims, t.Aims), file.listIn(file.Sources, t.Sources)
 	own.Stages = slices.Clone(file.Stages)
 	for i := range t.Stages {
-		if at := file.stageCalled(t.Stages[i].Of); at >= 0 {
-			own.Stages[at].translate(file, &t.Stages[i])
+		if at := file.stagesCalled(t.Stages[i].Of); len(at) == 1 {
+			own.Stages[at[0]].translate(file, &t.Stages[i])
 		}
 	}
 	return &own
@@ -69,7 +69,7 @@ func (l *Lesson) inLanguage(own, translated string) string {
 	if len(l.dealt.numbers) == 0 {
 		return translated
 	}
-	return drawnUse.ReplaceAllStringFunc(translated, func(use string) string {
+	return drawnUse.Replace(translated, func(use string) string {
 		sign, name, _ := strings.Cut(use, "$")
 		if x, drawn := l.dealt.numbers[name]; drawn {
 			return drawnNumber(sign, x, true)
@@ -129,19 +129,16 @@ func (s *Stage) translate(l *Lesson, t *translation.Stage) {
 	}
 }
 
-// stageCalled returns the stage of that id or title, or else of that number, from 0; −1 where there is none, or more than one.
-func (l *Lesson) stageCalled(name string) int {
-	found := -1
+// stagesCalled returns the stages of that id or title, or else the one of that number, from 0. More than one cannot be told apart
+// by that name.
+func (l *Lesson) stagesCalled(name string) (found []int) {
 	for i := range l.Stages {
 		if s := &l.Stages[i]; s.Given("id") && s.ID == name || s.Title != "" && s.Title == l.inLanguage("", name) {
-			if found >= 0 {
-				return -1
-			}
-			found = i
+			found = append(found, i)
 		}
 	}
-	if n, err := strconv.Atoi(name); found < 0 && err == nil && n >= 1 && n <= len(l.Stages) {
-		return n - 1
+	if n, err := strconv.Atoi(name); len(found) == 0 && err == nil && n >= 1 && n <= len(l.Stages) {
+		return []int{n - 1}
 	}
 	return found
 }
@@ -156,15 +153,19 @@ func (l *Lesson) Take(t *translation.Texts) (notes []string, err error) {
 	translated := map[int]bool{}
 	for i := range t.Stages {
 		s := &t.Stages[i]
-		at := l.stageCalled(s.Of)
-		switch {
-		case at < 0:
-			s.Tell("of", "%s has no one stage called %s; %s", t.Of, form.Quoted(s.Of), form.UnknownWord(s.Of, l.stageNames()))
-		case translated[at]:
-			s.Tell("of", "stage %d is translated twice", at+1)
+		switch at := l.stagesCalled(s.Of); {
+		case len(at) == 0:
+			s.Tell("of", "%s has no stage called %s; %s", t.Of, form.Quoted(s.Of), form.UnknownWord(s.Of, l.stageNames()))
+		case len(at) > 1:
+			s.Tell("of", "stages %s of %s are all called %s; give each an id of its own there, and name it here by that", form.AllOf(counted(at)), t.Of, form.Quoted(s.Of))
+			for _, i := range at { // They are told once, and not as missing too.
+				translated[i] = true
+			}
+		case translated[at[0]]:
+			s.Tell("of", "stage %d is translated twice", at[0]+1)
 		default:
-			translated[at] = true
-			f.stage(at, s)
+			translated[at[0]] = true
+			f.stage(at[0], s)
 		}
 	}
 	for i := range l.Stages {
@@ -284,7 +285,7 @@ func (f *fitting) known(b *form.Block, field, text string) {
 	if len(numbers) == 0 {
 		return
 	}
-	for _, use := range drawnUse.FindAllString(text, -1) {
+	for _, use := range drawnUse.All(text) {
 		_, name, _ := strings.Cut(use, "$")
 		if _, drawn := numbers[name]; !drawn {
 			b.Tell(field, "%s", notDrawn(name, numbers))
@@ -293,7 +294,7 @@ func (f *fitting) known(b *form.Block, field, text string) {
 }
 
 // quantity is a number in a text as its digits, whatever the language's decimal sign; a joint is one too.
-var quantity = regexp.MustCompile(`J[1-6]|[0-9]+([.,][0-9]+)?`)
+var quantity = pattern.Of(`J[1-6]|[0-9]+([.,][0-9]+)?`)
 
 // numbers notes where a text has other numbers in another language. Their order is free.
 func (f *fitting) numbers(where, own, translated string) {
@@ -301,7 +302,7 @@ func (f *fitting) numbers(where, own, translated string) {
 		return
 	}
 	in := func(text string) (all []string) {
-		for _, q := range quantity.FindAllString(text, -1) {
+		for _, q := range quantity.All(text) {
 			all = append(all, strings.ReplaceAll(q, ",", "."))
 		}
 		slices.Sort(all)
@@ -331,4 +332,12 @@ func without(a, b []string) (rest []string) {
 		}
 	}
 	return rest
+}
+
+// counted are the numbers of stages as people count them, from 1.
+func counted(stages []int) (numbers []string) {
+	for _, i := range stages {
+		numbers = append(numbers, strconv.Itoa(i+1))
+	}
+	return numbers
 }

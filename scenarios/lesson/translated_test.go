@@ -71,7 +71,7 @@ func ownLessonIn(t *testing.T, spanish string) (l *lesson.Lesson, notes []string
 			t.Fatal(err)
 		}
 	}
-	r, err := scenarios.Check(filepath.Join(dir, "pot.es.yaml"), nil)
+	r, err := scenarios.Check(filepath.Join(dir, "pot.es.yaml"), nil, nil)
 	l, openErr := scenarios.OpenLesson(filepath.Join(dir, "pot.yaml"), 0)
 	if openErr != nil {
 		t.Fatal(openErr)
@@ -125,6 +125,9 @@ func TestTheLanguageChangesInTheMiddleOfALesson(t *testing.T) {
 	if err != nil || !v.Done || v.Given != "la articulación J6" || !strings.Contains(v.Words, "brida") {
 		t.Errorf("%+v %v", v, err)
 	}
+	if given := run.Progress.Stages[1].Answers[0]; given.Answer != "la articulación J6" || given.InFile != "joint J6" {
+		t.Errorf("%+v", given)
+	}
 	if p := run.Progress; p.Title != "Over the pot" || p.Stages[0].Title != "How far?" {
 		t.Errorf("%+v", p)
 	}
@@ -137,8 +140,27 @@ func TestTheLanguageChangesInTheMiddleOfALesson(t *testing.T) {
 		t.Fatal(err)
 	}
 	again := lesson.NewRun(l)
-	if err := again.Resume(kept); err != nil || !again.Progress.Stages[1].Done || again.Progress.Stages[1].Answers[0].Answer != "joint J6" {
+	if err := again.Resume(kept); err != nil || !again.Progress.Stages[1].Done || again.Progress.Stages[1].Answers[0].Answer != "joint J6" || again.Progress.Stages[1].Answers[0].InFile != "" {
 		t.Errorf("%+v %v", again.Progress.Stages[1], err)
+	}
+	back := lesson.NewRun(l.In(words.Find("es")))
+	if err := back.Resume(kept); err != nil || back.Progress.Stages[1].Answers[0].InFile != "joint J6" {
+		t.Errorf("%+v %v", back.Progress.Stages[1], err)
+	}
+}
+
+// Shapes of one question often have the same title: a translation of them is told what to do, and nothing that it says already.
+func TestATranslationNamesOneOfTwoStages(t *testing.T) {
+	dir := t.TempDir()
+	two := strings.Replace(ownLesson, "title: Drive", "title: How far?", 1)
+	for name, text := range map[string]string{"pot.yaml": two, "pot.es.yaml": "title: Bote\nstages:\n  - of: How far?\n    text: Mueva.\n"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err := scenarios.Check(filepath.Join(dir, "pot.es.yaml"), nil, nil)
+	if want := `pot.es.yaml:3:9: stage 1: of: stages 1 and 3 of pot are all called "How far?"; give each an id of its own there, and name it here by that`; err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("%v\nwant %s", err, want)
 	}
 }
 
@@ -157,7 +179,7 @@ func TestWhatATranslationLacksOrHasTooMuch(t *testing.T) {
 		{text: replaced(", why: El rotulador está atornillado a su brida.", ""), note: "note: stage 2, option 1: why is not translated"},
 		{text: ownSpanish[:strings.Index(ownSpanish, "  - of: Drive")], note: `note: stage 3, "Drive", is not translated`},
 		{text: replaced("of: Drive", "of: 3")},
-		{text: replaced("of: Drive", "of: Drvie"), problem: `of: pot has no one stage called "Drvie"; did you mean "Drive"? It is one of: How far?, which, Drive`},
+		{text: replaced("of: Drive", "of: Drvie"), problem: `of: pot has no stage called "Drvie"; did you mean "Drive"? It is one of: How far?, which, Drive`},
 		{text: replaced("of: Drive", "of: which"), problem: "of: stage 2 is translated twice"},
 		{text: replaced("      - {text: la articulación J1}\n", ""), problem: "options are 1, and in the lesson's file 2; translate each, in the same order"},
 		{text: replaced("la articulación J1}", "la articulación J1, why: Sí.}"), problem: "why is left over: stage 2, option 2 has none in the lesson's file"},

@@ -92,15 +92,15 @@ func OpenVerifyingKey(path string) (ed25519.PublicKey, error) {
 
 // OpenVerifyingKeys returns the keys at a path: the one in a file, or those of all the files of a folder that end with .pem.
 func OpenVerifyingKeys(path string) (keys []ed25519.PublicKey, err error) {
-	if info, err := os.Stat(path); err != nil || !info.IsDir() {
+	if !files.IsFolder(path) {
 		key, err := OpenVerifyingKey(path)
 		return []ed25519.PublicKey{key}, err
 	}
-	files, err := filepath.Glob(filepath.Join(path, "*.pem"))
-	if err == nil && len(files) == 0 {
+	inIt, err := filepath.Glob(filepath.Join(path, "*.pem"))
+	if err == nil && len(inIt) == 0 {
 		err = fmt.Errorf("%s: no file in this folder ends with .pem", path)
 	}
-	for _, file := range files {
+	for _, file := range inIt {
 		key, err := OpenVerifyingKey(file)
 		if err != nil {
 			return nil, err

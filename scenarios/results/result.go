@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/practice"
 	"io"
 	"io/fs"
 	"slices"
@@ -46,11 +47,14 @@ type file struct {
 }
 
 const (
-	form        = "handrule result 3"
+	form        = "handrule result 4"
 	largestFile = 1 << 20
 )
 
-// oldForms are still read: without points and the key's name, and before that without the stages' identities.
+// form3 is still read, which tells no answer in the words of the lesson's file; so are oldForms: without points and the key's
+// name, and before that without the stages' identities.
+const form3 = "handrule result 3"
+
 var oldForms = []string{"handrule result 2", "handrule result 1"}
 
 // ErrEdited says that a file is not as the server signed it. A file of an old form does not say who that was, so that it may be
@@ -82,14 +86,17 @@ func Sign(r Result, key ed25519.PrivateKey) ([]byte, error) {
 func message(form string, result []byte) []byte { return append([]byte(form+"\n"), result...) }
 
 // Read returns the result in a file that the server of one of these keys signed. UnknownKey tells a file of another server,
-// with what stands in it, which nobody vouches for; ErrEdited one that was changed.
+// with what stands in it, which nobody vouches for; Unsigned one that nobody signed, likewise; ErrEdited one that was changed.
 func Read(text []byte, keys ...ed25519.PublicKey) (r Result, err error) {
+	if practice.Is(text) {
+		return unsigned(text)
+	}
 	var f file
 	if err := strictly(text, &f); err != nil {
 		return r, fmt.Errorf("is not a result file: %w", err)
 	}
 	old := slices.Contains(oldForms, f.Form)
-	if f.Form != form && !old {
+	if f.Form != form && f.Form != form3 && !old {
 		return r, fmt.Errorf("is not a result file of this program: its form is %q and not %q", shortened(f.Form), form)
 	}
 	if len(f.Result) == 0 {
@@ -114,6 +121,22 @@ func Read(text []byte, keys ...ed25519.PublicKey) (r Result, err error) {
 		return Result{}, ErrEdited
 	}
 	return r, UnknownKey{shortened(r.Key)}
+}
+
+// Unsigned says that nobody signed a file: a page without a server saved it, graded in the learner's own browser.
+type Unsigned struct{}
+
+func (Unsigned) Error() string {
+	return "nobody signed it: it is practice that was graded in the learner's own browser; --practice tabulates it apart"
+}
+
+// unsigned returns a result that nobody signed, with Unsigned.
+func unsigned(text []byte) (Result, error) {
+	p, err := practice.Read(text)
+	if err != nil {
+		return Result{}, fmt.Errorf("is not a result file: %w", inWords(err))
+	}
+	return Result{Learner: p.Learner, Number: p.Number, Email: p.Email, Assessment: p.Assessment, Finished: p.Finished, Progress: p.Progress}, Unsigned{}
 }
 
 // strictly reads one JSON value, with no fields that are not known and nothing after it.

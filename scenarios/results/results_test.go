@@ -74,6 +74,23 @@ func TestAResultOfTheOldFormIsRead(t *testing.T) {
 	}
 }
 
+// A result from before answers were told in the words of the lesson's file is read as before: another key is told as that.
+func TestAResultOfTheThirdFormIsRead(t *testing.T) {
+	_, key, _ := ed25519.GenerateKey(nil)
+	_, other, _ := ed25519.GenerateKey(nil)
+	public := key.Public().(ed25519.PublicKey)
+	result := fmt.Appendf(nil, `{"learner":"Ada","finished":"2026-03-02T10:30:00Z","key":%q,"tries_vouched":true,"progress":{"lesson":"a","title":"A","arm":"wren","seed":7,"stages":[`+
+		`{"title":"","task":"choose","done":false,"given_up":false,"tries":1,"seconds":2,"jogs":0,"contacts":0,"hints":0,"answers":[{"answer":"J1","good":false,"error":null,"unit":""}],"noticed":[]}]}}`, KeyID(public))
+	text := fmt.Appendf(nil, `{"form":"handrule result 3","result":%s,"signature":%q}`, result,
+		base64.StdEncoding.EncodeToString(ed25519.Sign(key, append([]byte("handrule result 3\n"), result...))))
+	if r, err := Read(text, public); err != nil || r.Progress.Stages[0].Answers[0].Answer != "J1" {
+		t.Errorf("%+v %v", r, err)
+	}
+	if _, err := Read(text, other.Public().(ed25519.PublicKey)); err != (UnknownKey{KeyID(public)}) {
+		t.Errorf("%v", err)
+	}
+}
+
 // Every single change to the result's text is found out, whichever byte it is made to.
 func TestAnEditedResultIsFoundOut(t *testing.T) {
 	text, key := signed(t, sample())
@@ -173,4 +190,30 @@ func TestTheTableIsNoSpreadsheetProgram(t *testing.T) {
 			t.Errorf("%q is written as %s", name, out.String())
 		}
 	}
+}
+
+// FuzzRead reads anything as a file that a learner hands in. What is taken as signed is what the key has signed, whatever was added around it.
+func FuzzRead(f *testing.F) {
+	_, key, _ := ed25519.GenerateKey(nil)
+	text, err := Sign(sample(), key)
+	if err != nil {
+		f.Fatal(err)
+	}
+	want, err := json.Marshal(sample().Progress)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(text)
+	f.Add(bytes.Replace(text, []byte("Ada"), []byte("Eve"), 1))
+	f.Add([]byte(`{"form":"handrule result 1","result":{},"signature":""}`))
+	f.Add([]byte(`{"form":"handrule practice 1"}`))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		r, err := Read(text, key.Public().(ed25519.PublicKey))
+		if err != nil {
+			return
+		}
+		if got, _ := json.Marshal(r.Progress); r.Learner != "Ada" || !bytes.Equal(got, want) {
+			t.Errorf("%s is taken as signed: %+v", text, r)
+		}
+	})
 }

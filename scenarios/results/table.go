@@ -20,6 +20,8 @@ type Row struct {
 	Result   Result
 	Err      error // why it does not count; nil where it does
 	Practice bool  // nobody vouches for it, and it is told apart from those that count
+
+	same string // the file that it is the same as; "" where it is new
 }
 
 // Take says which of a learner's results of a lesson are in the table.
@@ -37,6 +39,20 @@ type Table struct {
 	Take Take
 	Zone *time.Location // of the times
 	BOM  bool           // a byte order mark before it all, by which some spreadsheets know UTF-8
+	Tell []string       // which of Identifiers are told; nil: all
+}
+
+// Identifiers are the columns that tell whose result it is.
+var Identifiers = []string{"learner", "number", "email"}
+
+// left are the places of the columns that are left out.
+func (t Table) left() (left []int) {
+	for i, column := range columns {
+		if t.Tell != nil && slices.Contains(Identifiers, column) && !slices.Contains(t.Tell, column) {
+			left = append(left, i)
+		}
+	}
+	return left
 }
 
 // columns are those of the table before those of the stages. Errors are the mean of their size, of the answers that are kept: of
@@ -50,7 +66,7 @@ var columns = []string{
 // has a row without numbers, so that none are copied by mistake. Practice comes after all that counts.
 func (t Table) Write(w io.Writer, rows []Row) error {
 	if t.BOM {
-		if _, err := io.WriteString(w, "\ufeff"); err != nil {
+		if _, err := io.WriteString(w, table.BOM); err != nil {
 			return err
 		}
 	}
@@ -61,7 +77,14 @@ func (t Table) Write(w io.Writer, rows []Row) error {
 	for _, s := range stages {
 		head = append(head, s.head)
 	}
-	out.Row(head...)
+	left := t.left()
+	write := func(cells []string) {
+		for i := len(left) - 1; i >= 0; i-- {
+			cells = slices.Delete(cells, left[i], left[i]+1)
+		}
+		out.Row(cells...)
+	}
+	write(slices.Clone(head))
 	for i, row := range rows {
 		cells := []string{row.File, "no: " + fmt.Sprint(row.Err)}
 		if row.Err == nil {
@@ -73,7 +96,7 @@ func (t Table) Write(w io.Writer, rows []Row) error {
 		for len(cells) < len(head) {
 			cells = append(cells, "")
 		}
-		out.Row(cells...)
+		write(cells)
 	}
 	return out.End()
 }
@@ -84,17 +107,17 @@ type note struct {
 	words []string
 }
 
-// Same returns what of the rows was handed in before, by the file it is the same as.
-func Same(rows []Row) map[string]string {
-	same, first := map[string]string{}, map[string]string{}
-	for _, row := range rows {
+// Same returns which of the rows were handed in before, each with the file it is the same as. Files in two folders may have one name.
+func Same(rows []Row) map[int]string {
+	same, first := map[int]string{}, map[string]string{}
+	for i, row := range rows {
 		if row.Err != nil {
 			continue
 		}
 		r := row.Result
 		is := fmt.Sprintf("%q", []string{r.Progress.Lesson, r.who(), strconv.FormatUint(r.Progress.Seed, 10), r.Finished.String(), r.Key})
 		if before, twice := first[is]; twice {
-			same[row.File] = before
+			same[i] = before
 		} else {
 			first[is] = row.File
 		}
@@ -109,8 +132,11 @@ func (t Table) taken(rows []Row) (taken []Row, notes []note) {
 	groups, order := map[string][]Row{}, []string{}
 	for i, row := range rows {
 		r := row.Result
-		if _, again := same[row.File]; again && t.Take != TakeEvery {
-			continue
+		if before, again := same[i]; again {
+			if t.Take != TakeEvery {
+				continue
+			}
+			row.same = before
 		}
 		group := strconv.Itoa(i)
 		if row.Err == nil {
@@ -126,14 +152,26 @@ func (t Table) taken(rows []Row) (taken []Row, notes []note) {
 		groups[group] = append(groups[group], row)
 	}
 	slices.SortStableFunc(order, func(a, b string) int { // Practice comes last.
-		return cmp.Compare(practice(groups[a]), practice(groups[b]))
+		return cmp.Compare(lateness(groups[a]), lateness(groups[b]))
 	})
 	for _, name := range order {
 		group := groups[name]
 		row := t.chosen(group)
 		n := note{files: len(group)}
-		if before, again := same[row.File]; again {
-			n.words = append(n.words, "the same result as "+before)
+		if row.same != "" {
+			n.words = append(n.words, "the same result as "+row.same)
+		}
+		for _, other := range group { // A number mistyped as another's would hide one of them.
+			name := other.Result.Learner
+			if plainly(name) == plainly(row.Result.Learner) {
+				continue
+			}
+			if t.Tell != nil && !slices.Contains(t.Tell, "learner") {
+				name = "another name"
+			}
+			if also := "also handed in as " + name; !slices.Contains(n.words, also) {
+				n.words = append(n.words, also)
+			}
 		}
 		if r := row.Result; row.Err == nil && r.Assessment {
 			for _, other := range numbers[fmt.Sprintf("%q %d", r.Progress.Lesson, r.Progress.Seed)] {
@@ -147,7 +185,8 @@ func (t Table) taken(rows []Row) (taken []Row, notes []note) {
 	return taken, notes
 }
 
-func practice(rows []Row) int {
+// lateness is where rows come among those of others: practice after what counts.
+func lateness(rows []Row) int {
 	if rows[0].Practice {
 		return 1
 	}
@@ -168,9 +207,10 @@ func (t Table) chosen(rows []Row) Row {
 }
 
 // who is the learner as rows are put together by: by what the instructor knows best.
-func (r Result) who() string {
-	return strings.ToLower(strings.Join(strings.Fields(cmp.Or(r.Number, r.Email, r.Learner)), " "))
-}
+func (r Result) who() string { return plainly(cmp.Or(r.Number, r.Email, r.Learner)) }
+
+// plainly is a name without what people write in one way or another: capitals, and more than one space.
+func plainly(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
 
 // Score returns the points that were earned and those that there are. Where a lesson is no assessment, every task is a point.
 func (r Result) Score() (earned, points float64) {

@@ -94,7 +94,7 @@ func TestARowForEveryLearner(t *testing.T) {
 func TestSameResultsAndSameNumbersAreTold(t *testing.T) {
 	ada := graded("Ada", "", 1, 1, 2, 0)
 	rows := []Row{{File: "1.json", Result: ada}, {File: "2.json", Result: ada}, {File: "3.json", Result: graded("Bob", "", 1, 5, 2, 0)}}
-	if same := Same(rows); len(same) != 1 || same["2.json"] != "1.json" {
+	if same := Same(rows); len(same) != 1 || same[1] != "1.json" {
 		t.Errorf("%v", same)
 	}
 	all := tabulated(t, Table{Take: TakeBest}, rows...)
@@ -102,6 +102,35 @@ func TestSameResultsAndSameNumbersAreTold(t *testing.T) {
 		t.Errorf("%v", all)
 	}
 	if all = tabulated(t, Table{Take: TakeEvery}, rows...); len(all) != 3 || !strings.Contains(all[1]["note"], "the same result as 1.json") {
+		t.Errorf("%v", all)
+	}
+}
+
+// A file in one folder that is the same as one of its name in another is left out, and that one is not.
+func TestTheSameResultOfTheSameName(t *testing.T) {
+	ada := graded("Ada", "", 1, 1, 2, 0)
+	ada.Progress.Stages[2].Answers = []lesson.Given{{Answer: "wrong"}}
+	rows := []Row{{File: "1.json", Result: ada}, {File: "1.json", Result: ada}}
+	if all := tabulated(t, Table{Take: TakeBest}, rows...); len(all) != 1 || all[0]["learner"] != "Ada" {
+		t.Errorf("%v", all)
+	}
+	var out strings.Builder
+	if err := (Table{Take: TakeEvery}).WriteWrong(&out, rows); err != nil || !strings.Contains(out.String(), ",wrong,1,1,1") {
+		t.Errorf("%s %v", out.String(), err)
+	}
+}
+
+// A number that two learners give, as where one mistyped it, puts their results together: the table says so, with a name only where
+// names are told.
+func TestTwoNamesOfOneNumber(t *testing.T) {
+	rows := []Row{{File: "1.json", Result: graded("Ada", "7", 1, 1, 2, 1)}, {File: "2.json", Result: graded("Bob", "7", 2, 2, 2, 0)}, {File: "3.json", Result: graded(" ADA", "7", 3, 3, 0, 0)}}
+	if all := tabulated(t, Table{Take: TakeBest}, rows...); len(all) != 1 || all[0]["note"] != "also handed in as Bob" {
+		t.Errorf("%v", all)
+	}
+	if all := tabulated(t, Table{Take: TakeBest, Tell: []string{"number"}}, rows...); len(all) != 1 || all[0]["note"] != "also handed in as another name" {
+		t.Errorf("%v", all)
+	}
+	if all := tabulated(t, Table{Take: TakeEvery}, rows...); len(all) != 3 || all[0]["note"]+all[1]["note"]+all[2]["note"] != "" {
 		t.Errorf("%v", all)
 	}
 }

@@ -9,8 +9,9 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
-	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/spoken"
+	"handrule/words"
 )
 
 // Solution is how a stage is passed: by these jogs, or with this answer.
@@ -21,46 +22,46 @@ type Solution struct {
 	Jogs  []jog.Jog
 	Held  bool // the steps that are offered do not make these jogs up, so they are held or dragged
 	Truth lesson.Truth
+	With  string // the drawn numbers that it is for, such as " (with $far 40)"; "" where it depends on none
 }
 
 // String is the solution in a line.
 func (s Solution) String() string {
-	words := s.Truth.Words
+	way := s.Truth.Words
 	if len(s.Jogs) > 0 {
-		words = jogLines(s.Jogs)
+		way = jogsInWords(s.Jogs)
 	}
 	if s.Held {
-		words += " (held or dragged, because the steps that are offered do not get there)"
+		way += " (held or dragged, because the steps that are offered do not get there)"
 	}
-	return fmt.Sprintf("stage %d, %s: %s", s.Stage+1, s.Kind, words)
+	return fmt.Sprintf("stage %d, %s: %s", s.Stage+1, s.Kind, way+s.With)
 }
 
-// jogLines writes jogs in a row, with how often one is made in succession.
-func jogLines(jogs []jog.Jog) string {
-	var lines []string
+// jogsInWords says jogs in a row, rounded to a hundredth, with how often one is made in succession.
+func jogsInWords(jogs []jog.Jog) string {
+	var all []string
 	for i := 0; i < len(jogs); {
-		line, times := jogfile.Line(jogs[i]), 1
-		for i+times < len(jogs) && jogfile.Line(jogs[i+times]) == line {
+		said, times := spoken.Jog(jogs[i], words.English), 1
+		for i+times < len(jogs) && spoken.Jog(jogs[i+times], words.English) == said {
 			times++
 		}
 		if i += times; times > 1 {
-			line = fmt.Sprintf("%d times %s", times, line)
+			said = fmt.Sprintf("%d times %s", times, said)
 		}
-		lines = append(lines, line)
+		all = append(all, said)
 	}
-	return strings.Join(lines, ", ")
+	return strings.Join(all, "; then ")
 }
 
 // Check finds out whether the lesson can be passed, by passing it: every target is reached by jogs that are found by
 // search and driven, every question has one computed answer. The error is an Errors with everything that stands
 // against it.
 func Check(l *lesson.Lesson) ([]Solution, error) {
-	budget := mostLessonSearch
-	return check(l, &budget, nil)
+	return check(l, newEffort(nil), nil)
 }
 
-// check does that within as many ticks of search. Where which is not nil, only these stages are looked at.
-func check(l *lesson.Lesson, budget *int, which func(stage int) bool) ([]Solution, error) {
+// check does that with so much effort. Where which is not nil, only these stages are looked at.
+func check(l *lesson.Lesson, e *effort, which func(stage int) bool) ([]Solution, error) {
 	practice := *l
 	practice.Assessment = nil // Whoever searches needs more tries than a learner has.
 	l = &practice
@@ -73,6 +74,9 @@ func check(l *lesson.Lesson, budget *int, which func(stage int) bool) ([]Solutio
 		return nil, src.Err()
 	}
 	for i := range l.Stages {
+		if e.at.Stage, e.at.Stages = i, len(l.Stages); !e.goOn() {
+			return solutions, Stopped{i, src.Err()}
+		}
 		own := l.Stages[i] // Problems are added to this copy; the lesson may be shared.
 		stage := &own
 		stage.Block = own.On(src)
@@ -88,7 +92,7 @@ func check(l *lesson.Lesson, budget *int, which func(stage int) bool) ([]Solutio
 		if stage.Task == nil || which != nil && !which(i) && !goesOnTo(l, i, which) {
 			continue
 		}
-		solution := Solution{Stage: i, Kind: stage.Task.Kind(), Begin: d.Joints()}
+		solution := Solution{Stage: i, Kind: stage.Task.Kind(), Begin: d.Joints(), With: l.With(i)}
 		if task, ok := stage.Task.(*lesson.Reach); ok && !stage.GoOn && task.Reached(l, d) {
 			stage.Add("reach", "is fulfilled where the stage begins, %s; ask for another place, or begin elsewhere%s", task.OffWords(l, d), l.With(i))
 			continue
@@ -102,7 +106,11 @@ func check(l *lesson.Lesson, budget *int, which func(stage int) bool) ([]Solutio
 			}
 		default:
 			var way *search
-			if way, err = solve(l, i, d, budget); err == nil {
+			way, err = solve(l, i, d, e)
+			if e.ended {
+				return solutions, Stopped{i, src.Err()}
+			}
+			if err == nil {
 				solution.Jogs, solution.Held, d = way.found, way.held, way.end
 			} else {
 				err = fmt.Errorf("cannot be passed: %w", err)

@@ -15,18 +15,24 @@ const mostDraws = 20
 // the same numbers. A lesson that draws none is the same for every deal. The error is of what no drawing mends; where
 // there is no such thing, of the first drawing.
 func Drawn(l *lesson.Lesson, from lesson.Deal) (*lesson.Lesson, []Solution, error) {
+	return DrawnWhile(l, from, nil)
+}
+
+// DrawnWhile does the same as long as who watches lets it. The error of one that was stopped is a Stopped, and the solutions are
+// those that were found.
+func DrawnWhile(l *lesson.Lesson, from lesson.Deal, watch Watch) (*lesson.Lesson, []Solution, error) {
 	attempts := mostDraws
 	if len(l.Draw) == 0 {
 		attempts = 1
 	}
 	var first error
 	var always form.Errors
-	budget := mostLessonSearch
+	e := newEffort(watch)
 	for again := range attempts {
 		from.Attempt = again
-		lesson, solutions, err := attempt(l, from, &budget, nil)
-		if err == nil {
-			return lesson, solutions, nil
+		lesson, solutions, err := attempt(l, from, e, nil)
+		if err == nil || e.ended {
+			return lesson, solutions, err
 		}
 		problems := form.ProblemsOf(l.File, err)
 		if first == nil {
@@ -35,7 +41,7 @@ func Drawn(l *lesson.Lesson, from lesson.Deal) (*lesson.Lesson, []Solution, erro
 		always = slices.DeleteFunc(always, func(p form.Problem) bool {
 			return !slices.ContainsFunc(problems, func(other form.Problem) bool { return other.Line == p.Line && other.Column == p.Column })
 		})
-		if budget <= 0 {
+		if e.left <= 0 {
 			break
 		}
 	}
@@ -46,12 +52,15 @@ func Drawn(l *lesson.Lesson, from lesson.Deal) (*lesson.Lesson, []Solution, erro
 }
 
 // attempt deals the lesson's numbers and passes it with them, or only those of its stages.
-func attempt(l *lesson.Lesson, from lesson.Deal, budget *int, which func(stage int) bool) (*lesson.Lesson, []Solution, error) {
-	lesson, err := l.Redrawn(from)
+func attempt(l *lesson.Lesson, from lesson.Deal, e *effort, which func(stage int) bool) (*lesson.Lesson, []Solution, error) {
+	lesson, err := l.RedrawnWhile(from, e.goOn)
+	if e.ended {
+		return nil, nil, Stopped{}
+	}
 	if err != nil {
 		return nil, nil, err
 	}
-	solutions, err := check(lesson, budget, which)
+	solutions, err := check(lesson, e, which)
 	return lesson, solutions, err
 }
 
@@ -60,11 +69,13 @@ const (
 	mostDeals = 1000 // times that a lesson is dealt to find those that never are
 )
 
-// NeverDealt says of every draw which of its numbers no learner gets, because a stage cannot be passed with them.
-func NeverDealt(l *lesson.Lesson) (notes []form.Problem) {
-	budget, deals := mostLessonSearch, 0
+// NeverDealt says of every draw which of its numbers no learner gets, because a stage cannot be passed with them. Of a search
+// that who watches stopped, it says what was found.
+func NeverDealt(l *lesson.Lesson, watch Watch) (notes []form.Problem) {
+	e, deals := newEffort(watch), 0
 	for i := range l.Draw {
 		d := &l.Draw[i]
+		e.at.Draw = d.Name
 		depends := func(stage int) bool {
 			return slices.Contains(l.Uses(stage), d.Name)
 		}
@@ -76,19 +87,24 @@ func NeverDealt(l *lesson.Lesson) (notes []form.Problem) {
 		}
 		reasons := map[form.Place]*never{}
 		var order []*never
+		var dealt []string
 		for k := 0.0; k < float64(d.Values()); k += math.Max(1, float64(d.Values())/mostTried) {
 			x := d.Value(int(k))
 			var err error
 			for again := range attempts {
 				deals++
-				if _, _, err = attempt(l, lesson.Deal{All: true, Attempt: again, Fixed: map[string]float64{d.Name: x}}, &budget, depends); err == nil || budget <= 0 {
+				if _, _, err = attempt(l, lesson.Deal{All: true, Attempt: again, Fixed: map[string]float64{d.Name: x}}, e, depends); err == nil || e.left <= 0 || e.ended {
 					break
 				}
 			}
-			if budget <= 0 || deals > mostDeals {
+			if e.ended {
+				return append(notes, form.Problem{File: l.File, Message: "note: not every number of the draws was tried: the search was stopped"})
+			}
+			if e.left <= 0 || deals > mostDeals {
 				return append(notes, form.Problem{File: l.File, Message: "note: not every number of the draws was tried, which would take too long"})
 			}
 			if err == nil {
+				dealt = append(dealt, lesson.DrawnText(x))
 				continue
 			}
 			why := form.ProblemsOf(l.File, err)[0]
@@ -101,6 +117,11 @@ func NeverDealt(l *lesson.Lesson) (notes []form.Problem) {
 		}
 		for _, r := range order {
 			notes = append(notes, r.note(d.Name))
+		}
+		if len(dealt) == 1 && len(order) > 0 {
+			only := order[0].why
+			only.Message = fmt.Sprintf("note: that leaves %s alone as $%s, so every learner gets the same number", dealt[0], d.Name)
+			notes = append(notes, only)
 		}
 	}
 	return notes

@@ -11,7 +11,6 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/form"
-	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
 	"handrule/words"
@@ -32,7 +31,8 @@ type search struct {
 	lesson *lesson.Lesson
 	stage  int
 	from   *jog.Drive
-	budget int
+	effort *effort
+	budget int // ticks of motion, for this task
 	found  []jog.Jog
 	end    *jog.Drive // where they lead
 	failed string     // what the last attempt came to
@@ -48,13 +48,12 @@ var (
 )
 
 // solve returns a search that has found jogs which pass the stage from d, and where they lead. It takes the ticks that it
-// runs from the budget.
-func solve(l *lesson.Lesson, stage int, d *jog.Drive, budget *int) (*search, error) {
-	if *budget <= 0 {
+// runs from the effort.
+func solve(l *lesson.Lesson, stage int, d *jog.Drive, e *effort) (*search, error) {
+	if e.left <= 0 {
 		return nil, fmt.Errorf("no way was looked for, because the stages before it took all of the %s; mend those first", motionTime(mostLessonSearch))
 	}
-	s := &search{lesson: l, stage: stage, from: d, budget: mostSearch}
-	defer func() { *budget -= mostSearch - s.budget }()
+	s := &search{lesson: l, stage: stage, from: d, effort: e, budget: mostSearch}
 	solved := false
 	switch task := l.Stages[stage].Task.(type) {
 	case *lesson.Reach:
@@ -89,7 +88,7 @@ func (s *search) try(jogs []jog.Jog) bool {
 	}
 	task, ok := s.lesson.Stages[s.stage].Task.(*lesson.Reach)
 	uses := s.lesson.Stages[s.stage].Uses
-	if !ok || !uses.LimitsSteps() && byHand(task) {
+	if !ok || !uses.LimitsSteps() && byHand(task) && task.MostJogs == 0 { // Where jogs are counted, a held one may save some.
 		s.held = false
 		return true
 	}
@@ -103,22 +102,10 @@ func (s *search) try(jogs []jog.Jog) bool {
 	}
 	s.budget = stepped.budget
 	if s.held = byHand(task); !s.held && s.fine == "" {
-		s.fine = jogLines(s.found)
+		s.fine = jogsInWords(s.found)
 		s.budget = min(s.budget, mostSearch/10) // Another way is not likely to do better.
 	}
 	return s.held
-}
-
-// roughly writes a jog to a hundredth of a millimetre or a degree, as messages do.
-func roughly(j jog.Jog) string {
-	unit := kinematics.Radians(1)
-	if j.Straight() {
-		unit = 1
-	}
-	if !j.Several() {
-		j.Amount = form.Round(j.Amount/unit, 2) * unit
-	}
-	return jogfile.Line(j)
 }
 
 // inOfferedSteps returns the jogs made of these steps, as near as they come. One along several directions can only be held.
@@ -143,6 +130,14 @@ func inOfferedSteps(jogs []jog.Jog, offered []lesson.Increment) (steps []jog.Jog
 	return steps
 }
 
+// took counts ticks of motion. A search that was stopped has no more.
+func (s *search) took(ticks int) {
+	s.effort.took(ticks)
+	if s.budget -= ticks; s.effort.ended {
+		s.budget = 0
+	}
+}
+
 // drive drives the jogs and reports whether they pass the stage.
 func (s *search) drive(jogs []jog.Jog) bool {
 	if s.budget <= 0 || len(jogs) == 0 {
@@ -154,25 +149,25 @@ func (s *search) drive(jogs []jog.Jog) bool {
 	}
 	for i, j := range jogs {
 		before := d.Ticks
-		v, err := run.Drive(d, j)
-		s.budget -= int(d.Ticks - before)
+		v, err := run.DriveWhile(d, j, s.effort.goOn)
+		s.took(int(d.Ticks - before))
 		stop := d.Stop()
 		switch {
 		case err != nil:
-			s.failed = roughly(j) + ": " + err.Error()
+			s.failed = spoken.Jog(j, words.English) + ": " + err.Error()
 			return false
 		case v.Done:
 			s.found, s.end = slices.Clone(jogs[:i+1]), d
 			return true
 		case v.Failed:
-			s.failed = roughly(j) + ": " + v.Words
+			s.failed = spoken.Jog(j, words.English) + ": " + v.Words
 			return false
 		case stop.Reason != jog.Done:
-			s.failed = roughly(j) + ": " + spoken.Sentence(stop, words.English)
+			s.failed = spoken.Jog(j, words.English) + ": " + spoken.Sentence(stop, words.English)
 			return false
 		}
 	}
-	s.failed = roughly(jogs[len(jogs)-1]) + ": the goal is not reached"
+	s.failed = spoken.Jog(jogs[len(jogs)-1], words.English) + ": the goal is not reached"
 	return false
 }
 
@@ -471,8 +466,8 @@ func (f *driving) fork() *driving {
 // on drives one jog further, and reports how much has been noticed and whether that is enough.
 func (f *driving) on(s *search, j jog.Jog) (noticed int, done bool) {
 	before := f.d.Ticks
-	v, err := f.run.Drive(f.d, j)
-	s.budget -= int(f.d.Ticks - before)
+	v, err := f.run.DriveWhile(f.d, j, s.effort.goOn)
+	s.took(int(f.d.Ticks - before))
 	if err != nil {
 		return 0, false
 	}

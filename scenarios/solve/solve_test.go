@@ -1,6 +1,7 @@
 package solve_test
 
 import (
+	"errors"
 	"fmt"
 	"handrule/scenarios"
 	"handrule/scenarios/jogfile"
@@ -140,13 +141,15 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 func TestWaysAreThoseOfTheLearner(t *testing.T) {
 	for _, test := range []struct{ stage, way, says string }{
 		{"reach: {position_mm: [320, 33.3, 110], tolerance_mm: 0.1}\nallow: {frames: [base], steps_mm: [50]}", "", "not in the steps that are offered"},
-		{"reach: {position_mm: [320, 33.3, 110], tolerance_mm: 0.5}\nallow: {frames: [base], steps_mm: [50]}", "base y +33 (held or dragged", ""},
-		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.1}\nallow: {frames: [base], steps_mm: [20, 50]}", "3 times base y +20", ""},
+		{"reach: {position_mm: [320, 33.3, 110], tolerance_mm: 0.5}\nallow: {frames: [base], steps_mm: [50]}", "33 mm along +Y of the base frame (held or dragged", ""},
+		{"reach: {position_mm: [320, 35, 110], tolerance_mm: 0.5, frames: [base], most_jogs: 1}", "35 mm along +Y of the base frame (held or dragged", ""},
+		{"reach: {position_mm: [320, 35, 110], tolerance_mm: 0.5, frames: [base], most_jogs: 2}", "35 mm along +Y of the base frame.", ""},
+		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.1}\nallow: {frames: [base], steps_mm: [20, 50]}", "3 times 20 mm along +Y of the base frame", ""},
 		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.1, most_jogs: 2}\nallow: {frames: [base], steps_mm: [20, 50]}", "", "not in the steps that are offered"},
 		{"reach: {joint: J1, angle_deg: 40, tolerance_deg: 0.1}\nallow: {steps_deg: [15]}", "", "not in the steps that are offered"},
-		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.001}", "base y +60", ""},
+		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 0.001}", "reach: 60 mm along +Y of the base frame", ""},
 		{"reach: {position_mm: [320, 60.0333, 110], tolerance_mm: 0.001}", "", "not in the steps that are offered"},
-		{"reach: {position_mm: [280, 40, 130], tolerance_mm: 1, frames: [base], path_factor: 1.2}", "base x -20 y +20 z +20, base x -20 y +20", ""},
+		{"reach: {position_mm: [280, 40, 130], tolerance_mm: 1, frames: [base], path_factor: 1.2}", "20 mm along −X, 20 mm along +Y and 20 mm along +Z of the base frame; then 20 mm along −X and 20 mm along +Y of the base frame", ""},
 		{"reach: {position_mm: [280, 20, 110], tolerance_mm: 1, frames: [base], path_factor: 1.01}", "", "several held together"},
 	} {
 		l, err := scenarios.ReadLesson("f", []byte(lessonText(test.stage)))
@@ -157,7 +160,7 @@ func TestWaysAreThoseOfTheLearner(t *testing.T) {
 		if test.says != "" && (err == nil || !strings.Contains(err.Error(), test.says)) {
 			t.Errorf("%s: want %q in\n%v %v", test.stage, test.says, err, solutions)
 		}
-		if test.says == "" && (err != nil || len(solutions) != 1 || !strings.Contains(solutions[0].String(), test.way)) {
+		if test.says == "" && (err != nil || len(solutions) != 1 || !strings.Contains(solutions[0].String()+".", test.way)) {
 			t.Errorf("%s: want %q: %v %v", test.stage, test.way, solutions, err)
 		}
 		if test.says == "" {
@@ -178,7 +181,9 @@ func TestNumbersThatAreNeverDealt(t *testing.T) {
 		times            int // how often "f:" begins a line
 	}{
 		{"one_of: [20, 40, 25, 50]", "", "f:9:7: note: 20 and 25 are never dealt as $a: stage 1: choose has not one answer: no option is right", 1},
-		{"from: 10, to: 40, step: 15", "", "note: 10 and 25 are never dealt as $a", 1},
+		{"from: 10, to: 40, step: 15", "", "note: 10 and 25 are never dealt as $a", 2},
+		{"from: 10, to: 40, step: 15", "", "\nf:9:7: note: that leaves 40 alone as $a, so every learner gets the same number", 2},
+		{"one_of: [20, 40, 50]", "", "note: 20 is never dealt as $a", 1},
 		{"one_of: [40, 50]", "", "", 0},
 		{"one_of: [20, 25]", "", "(with $a 2", 1},
 		{"one_of: [20, 40]", wrong, "f:14:13: stage 2: choose has not one answer", 1},
@@ -188,7 +193,7 @@ func TestNumbersThatAreNeverDealt(t *testing.T) {
 		l, err := scenarios.ReadLesson("f", []byte(fmt.Sprintf(text, test.draw, test.more)))
 		if err == nil {
 			if _, _, err = solve.Drawn(l, lesson.Deal{}); err == nil {
-				for _, note := range solve.NeverDealt(l) {
+				for _, note := range solve.NeverDealt(l, nil) {
 					said = append(said, note.Error())
 				}
 			}
@@ -200,5 +205,31 @@ func TestNumbersThatAreNeverDealt(t *testing.T) {
 		if !strings.Contains(all, test.says) || strings.Count("\n"+all, "\nf:") != test.times {
 			t.Errorf("%s: want %q in\n%s", test.draw, test.says, all)
 		}
+	}
+}
+
+// A search that is stopped tells what it had found.
+func TestASearchThatIsStopped(t *testing.T) {
+	l, err := scenarios.ReadLesson("f.yaml", []byte(`title: A
+arm: wren
+stages:
+  - {text: a, reach: {joint: J1, angle_deg: 20, tolerance_deg: 1}}
+  - {text: b, reach: {joint: J1, angle_deg: 0, tolerance_deg: 1}}
+  - {text: c, reach: {joint: J1, angle_deg: 40, tolerance_deg: 1}}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var seen []int
+	_, found, err := solve.DrawnWhile(l, lesson.Deal{All: true}, func(p solve.Progress) bool {
+		seen = append(seen, p.Stage)
+		return p.Stage < 2
+	})
+	var stopped solve.Stopped
+	if !errors.As(err, &stopped) || stopped.Stage != 2 || len(found) != 1 || stopped.Found == nil || !strings.Contains(stopped.Found.Error(), "f.yaml:5:") {
+		t.Errorf("%v, found %v", err, found)
+	}
+	if len(seen) == 0 || seen[0] != 0 || seen[len(seen)-1] != 2 {
+		t.Errorf("it was told of the stages %v", seen)
 	}
 }

@@ -77,7 +77,7 @@ func measured(j jog.Jog, amounts [6]float64, decimals int, in *words.Language) s
 // FrameName is a frame within a sentence: "base frame", "task frame tile".
 func FrameName(f jog.Frame, task string, in *words.Language) string {
 	if f.Traits().Named && task != "" {
-		return in.Say("frame.named", "name", task)
+		return in.Say("frame.named", "name", in.Named(task))
 	}
 	return in.Say("jog.frame." + string(f))
 }

@@ -53,6 +53,19 @@ func Brief(s jog.Stop, in *words.Language) string {
 	return in.Say("stop.brief."+s.Reason.Key(), "joint", kinematics.JointNames[s.Joint])
 }
 
+// StopWord is an answer to the question what will stop a jog, as it is offered; see jog.Answers.
+func StopWord(answer string, in *words.Language) string {
+	switch {
+	case strings.HasPrefix(answer, "limit "):
+		return in.Say("task.stop.limit", "joint", strings.TrimPrefix(answer, "limit "))
+	case answer == "out of reach":
+		return in.Say("task.stop.reach")
+	case answer == "set distance":
+		return in.Say("task.stop.set-distance")
+	}
+	return in.Say("task.stop." + answer)
+}
+
 // PartName is a part of the arm or the cell as it is spoken of.
 func PartName(p clearance.Part, in *words.Language) string {
 	if p.Link != clearance.Outside && !p.Tool {

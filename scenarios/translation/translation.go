@@ -8,12 +8,12 @@ import (
 	"fmt"
 	"maps"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
 
+	"handrule/internal/pattern"
 	"handrule/scenarios/form"
 	"handrule/words"
 )
@@ -24,7 +24,7 @@ type Texts struct {
 	Language string // its code
 	Name     string // of an arm or a cell
 	About    string
-	Names    map[string]string // of tools and things: what the file calls one, and what it is called in the language
+	Names    map[string]string // of tools, things and task frames: what the file calls one, and what it is called in the language
 	Title    string            // of a lesson, and so are the next
 	Aims     []string
 	Sources  []string
@@ -69,7 +69,7 @@ type Form struct {
 	Version form.Version   `field:"version" about:"Of this form: 1, which it is where nothing is said."`
 	Name    form.Name      `field:"name" about:"What the arm or the cell is called in the language."`
 	About   form.Paragraph `field:"about" about:"The same sentence or two as in the file, in the language."`
-	Names   []nameForm     `field:"names" least:"0" most:"200" entry:"name" about:"What its tools and things are called in the language."`
+	Names   []nameForm     `field:"names" least:"0" most:"200" entry:"name" about:"What its tools, things and task frames are called in the language."`
 	Title   string         `field:"title" about:"Of a lesson, instead of name: its title in the language."`
 	Aims    []string       `field:"aims" most:"10" about:"Of a lesson: its aims, all of them in their order."`
 	Sources []string       `field:"sources" most:"20" about:"Of a lesson: where its facts come from, all of it in the order of its file."`
@@ -85,11 +85,11 @@ type nameForm struct {
 	Is form.Name `field:"is,required" about:"What it is called in the language."`
 }
 
-var fileName = regexp.MustCompile(`^(.+)\.([a-z]{2,3})\.ya?ml$`)
+var fileName = pattern.Of(`^(.+)\.([a-z]{2,3})\.ya?ml$`)
 
 // Split returns what a translation's file is the texts of, and the code of their language; false for any other file.
 func Split(file string) (of, language string, ok bool) {
-	m := fileName.FindStringSubmatch(filepath.Base(file))
+	m := fileName.First(filepath.Base(file))
 	if m == nil {
 		return "", "", false
 	}
@@ -198,7 +198,7 @@ func (a All) AboutIn(l *words.Language, about string) string {
 	return about
 }
 
-// Calling returns the language with the names that these have for tools and things; of two for one the later.
+// Calling returns the language with the names that these have for tools, things and task frames; of two for one the later.
 func Calling(l *words.Language, of ...All) *words.Language {
 	names := map[string]string{}
 	for _, a := range of {

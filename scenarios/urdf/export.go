@@ -13,8 +13,8 @@ import (
 )
 
 // Text returns the arm as a URDF file. Every joint's frame has the axes of the base frame and its origin at the joint's own
-// point. A capsule is a cylinder with a ball at each end. What the format has no place for, the height of the base frame over the
-// mounting surface, the text about the arm and the accelerations, stands in an element of its own, which other programs pass over.
+// point. The file's zero pose is the one in which the arm was measured, and its angles count from there. A capsule is a cylinder with a ball at each end. Meshes are named as the arm file names them. What the format has no place for, the height of the base frame over the
+// mounting surface, the text about the arm, the accelerations and what the arm's display shows at the measured pose, stands in an element of its own, which other programs pass over.
 // Parse reads the same arm from it.
 func Text(arm *armfile.Arm) []byte {
 	w := &writer{links: names{}, joints: names{}}
@@ -33,32 +33,33 @@ func Text(arm *armfile.Arm) []byte {
 		if i > 0 {
 			at.Position = g.Joints[i-1].At
 		}
-		var body []kinematics.Capsule
-		for _, c := range arm.Body {
-			if c.Link == i {
-				body = append(body, c)
-			}
-		}
-		w.link(links[i], body, at)
+		w.link(links[i], kinematics.OfLink(arm.Body, i), arm.Drawn(i, ""), at)
 	}
 	before := r3.Vec{}
 	for i, j := range g.Joints { // before the fixed ones, so that they keep their names
 		w.line(`  <joint name=%s type="revolute">`, quoted(w.joints.take(j.Name)))
 		w.ends(links[i], links[i+1], kinematics.Pose{Position: r3.Sub(j.At, before), Rotation: kinematics.NoRotation})
 		w.line("    <axis xyz=%s/>", quoted(numbers(j.Axis, 1)))
-		w.line("    <limit lower=%s upper=%s velocity=%s effort=\"0\"/>", quoted(number(j.Min)), quoted(number(j.Max)), quoted(number(j.Speed)))
+		w.line("    <limit lower=%s upper=%s velocity=%s effort=\"0\"/>", quoted(number(j.Min-j.Measured)), quoted(number(j.Max-j.Measured)), quoted(number(j.Speed)))
+		more := ""
 		if j.Accel > 0 {
-			w.line("    <%s accel_deg_s2=%s/>", own, quoted(number(kinematics.Degrees(j.Accel))))
+			more += " accel_deg_s2=" + quoted(number(kinematics.Degrees(j.Accel)))
+		}
+		if j.Measured != 0 {
+			more += " reads_deg=" + quoted(number(kinematics.Degrees(j.Measured)))
+		}
+		if more != "" {
+			w.line("    <%s%s/>", own, more)
 		}
 		w.line("  </joint>")
 		before = j.At
 	}
 	flange := w.links.take("flange")
-	w.link(flange, nil, kinematics.Identity)
+	w.link(flange, nil, nil, kinematics.Identity)
 	w.fixed(links[6], flange, kinematics.Pose{Position: r3.Sub(g.Flange.Position, before), Rotation: g.Flange.Rotation})
 	for _, t := range arm.Tools {
 		name := w.links.take(t.Name)
-		w.link(name, t.Body, t.TCP)
+		w.link(name, t.Body, arm.Drawn(6, t.Name), t.TCP)
 		w.fixed(flange, name, t.TCP)
 	}
 	w.line("</robot>")
@@ -85,15 +86,21 @@ func (n names) take(name string) string {
 	return name
 }
 
-// link writes a link with a body that is given in the frame in which the link is at.
-func (w *writer) link(name string, body []kinematics.Capsule, at kinematics.Pose) {
-	if len(body) == 0 {
+// link writes a link with a body, and meshes that it is drawn as, that are given in the frame in which the link is at.
+func (w *writer) link(name string, body []kinematics.Capsule, meshes []armfile.Mesh, at kinematics.Pose) {
+	if len(body)+len(meshes) == 0 {
 		w.line("  <link name=%s/>", quoted(name))
 		return
 	}
 	w.line("  <link name=%s>", quoted(name))
 	in := at.Inverse()
+	for i := range meshes {
+		w.mesh(&meshes[i], in.Mul(meshes[i].At))
+	}
 	for _, kind := range []string{"visual", "collision"} {
+		if kind == "visual" && len(meshes) > 0 {
+			continue
+		}
 		for _, c := range body {
 			from, to := in.Apply(c.From), in.Apply(c.To)
 			w.shape(kind, kinematics.Pose{Position: from, Rotation: kinematics.NoRotation}, fmt.Sprintf("<sphere radius=%s/>", quoted(number(c.Radius/mm))))
@@ -108,6 +115,19 @@ func (w *writer) link(name string, body []kinematics.Capsule, at kinematics.Pose
 		}
 	}
 	w.line("  </link>")
+}
+
+func (w *writer) mesh(m *armfile.Mesh, at kinematics.Pose) {
+	material := ""
+	if m.Colour != "" {
+		var red, green, blue float64
+		for i, part := range []*float64{&red, &green, &blue} {
+			n, _ := strconv.ParseUint(m.Colour[1+2*i:3+2*i], 16, 8) // two hexadecimal digits
+			*part = float64(n) / 255
+		}
+		material = fmt.Sprintf("<material name=%s><color rgba=%s/></material>", quoted(m.Colour), quoted(numbers(r3.Vec{X: red, Y: green, Z: blue}, 1)+" 1"))
+	}
+	w.line("    <visual>%s<geometry><mesh filename=%s scale=%s/></geometry>%s</visual>", originText(at), quoted(m.File), quoted(numbers(m.Scale, mm)), material)
 }
 
 // toZ returns a rotation whose Z axis is the unit vector z.

@@ -3,6 +3,7 @@ package urdf
 import (
 	"cmp"
 	"fmt"
+	"io/fs"
 	"math"
 	"slices"
 	"strings"
@@ -18,12 +19,15 @@ import (
 
 // Options are what the file cannot say, or says in several ways.
 type Options struct {
-	Base        string  // the link whose frame is the base frame; the root where it is empty
-	Tip         string  // the link that is the flange; found where it is empty
-	Forward     string  // the axis of the base link that points forward: x, -x, y or -y; x where it is empty
-	Out         string  // the axis of the tip that points out of the flange; found where it is empty
-	MountHeight float64 // the base frame's origin above the mounting surface, mm
-	AsWritten   bool    // 1.5708 is no quarter turn
+	Base        string                 // the link whose frame is the base frame; the root where it is empty
+	Tip         string                 // the link that is the flange; found where it is empty
+	Forward     string                 // the axis of the base link that points forward: x, -x, y or -y; x where it is empty
+	Out         string                 // the axis of the tip that points out of the flange; found where it is empty
+	MountHeight float64                // the base frame's origin above the mounting surface, mm
+	AsWritten   bool                   // 1.5708 is no quarter turn
+	Meshes      fs.FS                  // where the files of meshes lie: what package:// leads to, and what the file names them beside itself; nil: they are not read
+	Named       func(file string) bool // instead: which files there are, to be drawn and not read
+	MeshPath    string                 // what the arm file calls that folder, which is beside it or below; "": it cannot
 }
 
 // What an arm file must say and URDF may leave open.
@@ -51,7 +55,7 @@ func Parse(file string, text []byte, o Options) (*armfile.Arm, []string, error) 
 	if c == nil {
 		return nil, nil, src.Err()
 	}
-	m := &maker{tree: t, chain: c, o: o, at: map[*link]kinematics.Pose{}}
+	m := &maker{tree: t, chain: c, o: o, at: map[*link]kinematics.Pose{}, surfaces: map[string]surfaceFile{}, toolLinks: map[*link]string{}}
 	arm := m.arm()
 	if err := src.Err(); err != nil {
 		return nil, nil, err
@@ -72,6 +76,11 @@ type maker struct {
 	at    map[*link]kinematics.Pose // where links are in the base frame, every joint at zero
 	notes []string
 
+	surfaces  map[string]surfaceFile // meshes that were read, by what the file names them
+	meshBytes int
+	toolLinks map[*link]string // the tools that links at an end are
+
+	read   bool // meshes were read
 	coarse bool // a capsule a shape, where finer ones are too many
 	body   []kinematics.Capsule
 	off    float64 // how far it stands off the shapes at most
@@ -119,6 +128,10 @@ func (m *maker) arm() *armfile.Arm {
 		return nil
 	}
 	arm.Geometry = geometry
+	m.readMeshes()
+	if len(m.src.Problems) > 0 {
+		return nil
+	}
 	said := len(m.notes)
 	m.bodies()
 	arm.Tools = m.tools()
@@ -129,6 +142,7 @@ func (m *maker) arm() *armfile.Arm {
 	}
 	arm.Body = m.body
 	m.tellBodies(arm)
+	arm.Meshes = m.drawMeshes(arm)
 	m.tellLeftOut()
 	if len(m.quarters) > 0 {
 		m.note("angles taken for exact quarter turns, of which they are roundings: %s; --as-written takes them as they are", shortList(m.quarters))
@@ -185,8 +199,6 @@ func (m *maker) joint(i int, j *joint, taken map[string]bool) kinematics.Joint {
 			m.add(limit, "the limits of joint %s are the wrong way round: lower %v, upper %v", form.Quoted(j.name), out.Min, out.Max)
 		case out.Min == out.Max:
 			m.add(limit, "the limits leave joint %s no way to go; write the lower and the upper one, in radians", form.Quoted(j.name))
-		case out.Min > 0 || out.Max < 0:
-			m.add(limit, "the limits of joint %s are %s° to %s°, and must include 0, where every joint stands in the file's pose", form.Quoted(j.name), form.Decimal(kinematics.Degrees(out.Min)), form.Decimal(kinematics.Degrees(out.Max)))
 		case out.Max-out.Min > 2*widest:
 			m.add(limit, "the limits of joint %s are wider than any joint's; angles are radians here", form.Quoted(j.name))
 		}
@@ -205,6 +217,10 @@ func (m *maker) joint(i int, j *joint, taken map[string]bool) kinematics.Joint {
 	if e := j.element.child(own); e != nil {
 		if v, ok := m.numbers(e, "accel_deg_s2", 1, math.Pi/180, 1e5*math.Pi/180); ok && v[0] > 0 {
 			out.Accel = v[0]
+		}
+		if v, ok := m.numbers(e, "reads_deg", 1, math.Pi/180, widest); ok {
+			out.Measured = v[0]
+			out.Min, out.Max = out.Min+v[0], out.Max+v[0]
 		}
 	}
 	m.note("J%d: joint %s on line %d, at X %s, Y %s, Z %s mm, %s° to %s°, %s °/s%s", i+1, form.Quoted(j.name), j.at.Line, form.Decimal(out.At.X), form.Decimal(out.At.Y), form.Decimal(out.At.Z),
@@ -306,6 +322,7 @@ func (m *maker) tools() (tools []kinematics.Tool) {
 			break
 		}
 		m.note("tool %s: TCP at X %s, Y %s, Z %s mm of the flange", form.Quoted(tool.Name), form.Decimal(tool.TCP.Position.X), form.Decimal(tool.TCP.Position.Y), form.Decimal(tool.TCP.Position.Z))
+		m.toolLinks[l] = tool.Name
 		tools = append(tools, tool)
 	}
 	return tools
@@ -345,18 +362,18 @@ func (m *maker) tellBodies(arm *armfile.Arm) {
 		has[c.Link] = true
 	}
 	if len(arm.Body) > 0 {
-		m.note("body: %d capsules, which hold the file's boxes, cylinders and spheres within them and stand off these by at most %s mm", len(arm.Body), form.Decimal(math.Ceil(m.off*10)/10))
+		m.note("body: %d capsules, which hold the file's %s within them and stand off these by at most %s mm", len(arm.Body), m.heldShapes(), form.Decimal(math.Ceil(m.off*10)/10))
 	}
 	none := len(arm.Body) == 0
 	var bare []string
 	slim := armfile.Skeleton(arm.Geometry, arm.MountHeight, func(number int) bool { return !has[number] && (none || m.meshes[number] > 0) })
 	for number, meshes := range m.meshes {
-		if meshes > 0 && !has[number] && !slices.ContainsFunc(slim, func(c kinematics.Capsule) bool { return c.Link == number }) {
+		if meshes > 0 && !has[number] && len(kinematics.OfLink(slim, number)) == 0 {
 			bare = append(bare, fmt.Sprint(number))
 		}
 	}
 	if len(bare) > 0 {
-		m.note("note: link %s has no body, because the file gives it only meshes, which are not read", form.AllOf(bare))
+		m.note("note: link %s has no body, because the file gives it only meshes, which are not read without --meshes FOLDER", form.AllOf(bare))
 	}
 	if len(slim) == 0 {
 		return
@@ -369,9 +386,17 @@ func (m *maker) tellBodies(arm *armfile.Arm) {
 	slices.SortStableFunc(arm.Body, func(a, b kinematics.Capsule) int { return a.Link - b.Link })
 	why := "the file gives no shapes"
 	if m.meshes != [7]int{} {
-		why = "the file gives only meshes, which are not read"
+		why = "the file gives only meshes, which are not read without --meshes FOLDER"
 	}
 	m.note("note: link %s: a slim body from axis to axis stands in, because %s. It is no measure of the arm: write the body in the arm file before you trust contact", form.AllOf(links), why)
+}
+
+// heldShapes names what capsules hold.
+func (m *maker) heldShapes() string {
+	if m.read {
+		return "shapes and meshes"
+	}
+	return "boxes, cylinders and spheres"
 }
 
 // tellLeftOut names what of the file is not part of the arm.

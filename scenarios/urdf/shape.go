@@ -1,6 +1,7 @@
 package urdf
 
 import (
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -14,6 +15,12 @@ type shape struct {
 	kind string // box, cylinder, sphere or mesh
 	size r3.Vec // box: edges; cylinder: radius in X and length in Z; sphere: radius in X; mm
 	pose kinematics.Pose
+	mesh *element // of a mesh: what names its file
+
+	colour string // of a mesh that is drawn: what the file gives it, such as #b0b4b8
+
+	held  []kinematics.Capsule // of a mesh that was read, in the shape's frame
+	stand float64              // how far these stand off it at most, mm
 }
 
 // shapes returns a link's collision geometry; where it has none, what is drawn of it.
@@ -32,6 +39,45 @@ func (t *tree) shapes(l *element) (all []shape) {
 		}
 	}
 	return nil
+}
+
+// drawnMeshes are the meshes that a link is drawn with; where nothing is said of how it is drawn, those that can touch.
+func (t *tree) drawnMeshes(l *element) (all []shape) {
+	kind := "collision"
+	if l.child("visual") != nil {
+		kind = "visual"
+	}
+	for _, e := range l.children {
+		if e.name != kind {
+			continue
+		}
+		if g := e.child("geometry"); g != nil && g.child("mesh") != nil {
+			all = append(all, shape{kind: "mesh", pose: t.origin(e), mesh: g.child("mesh"), colour: t.colour(e.child("material"))})
+		}
+	}
+	return all
+}
+
+// colour is that of a material, which may be one that the file names elsewhere; "" where it has none.
+func (t *tree) colour(material *element) string {
+	if material == nil {
+		return ""
+	}
+	c := material.child("color")
+	for _, e := range t.robot.children {
+		if c == nil && e.name == "material" && e.given["name"] == material.given["name"] {
+			c = e.child("color")
+		}
+	}
+	if c == nil {
+		return ""
+	}
+	v, ok := t.numbers(c, "rgba", 4, 1, 1e4)
+	if !ok {
+		return ""
+	}
+	part := func(x float64) int { return int(math.Round(255 * max(0, min(1, x)))) }
+	return fmt.Sprintf("#%02x%02x%02x", part(v[0]), part(v[1]), part(v[2]))
 }
 
 func (t *tree) shape(e *element) (s shape, ok bool) {
@@ -64,6 +110,7 @@ func (t *tree) shape(e *element) (s shape, ok bool) {
 			}
 			return s, ok
 		case "mesh":
+			s.mesh = of
 			return s, true
 		}
 	}
@@ -100,6 +147,11 @@ func (s *shape) hold(coarse bool) (capsules []kinematics.Capsule, off float64) {
 		a, radius := slimmest(s.size.X, s.size.Z/2)
 		c := kinematics.Capsule{From: s.pose.Apply(r3.Vec{Z: -a}), To: s.pose.Apply(r3.Vec{Z: a}), Radius: radius}
 		return []kinematics.Capsule{c}, max(radius-s.size.X, a+radius-s.size.Z/2)
+	case "mesh":
+		for _, c := range s.held {
+			capsules = append(capsules, kinematics.Capsule{From: s.pose.Apply(c.From), To: s.pose.Apply(c.To), Radius: c.Radius})
+		}
+		return capsules, s.stand
 	case "box":
 		if coarse {
 			return s.holdBox(1)
@@ -155,7 +207,7 @@ func (s *shape) holdBox(most float64) (capsules []kinematics.Capsule, off float6
 }
 
 // capsules returns capsules that hold shapes within them, in the shapes' order, how far they stand off these at most, and how many
-// of the shapes are meshes, for which there are none.
+// of the shapes are meshes that were not read, for which there are none.
 //
 // A capsule is no shape of the format. It is written as a ball at each end and a cylinder of the same radius between them, and is
 // known again by that.
@@ -172,7 +224,7 @@ func capsules(shapes []shape, coarse bool) (all []kinematics.Capsule, off float6
 		case ok:
 			all = append(all, kinematics.Capsule{From: from, To: to, Radius: s.size.X})
 		case part[i]:
-		case s.kind == "mesh":
+		case s.kind == "mesh" && s.held == nil:
 			meshes++
 		default:
 			held, stand := s.hold(coarse)

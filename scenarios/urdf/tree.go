@@ -22,6 +22,7 @@ type link struct {
 	*element
 	name     string
 	shapes   []shape
+	drawn    []shape  // meshes
 	parent   *joint   // nil at the root
 	children []*joint // in the file's order
 }
@@ -95,7 +96,7 @@ func (t *tree) addLink(e *element) {
 		t.add(e, "the name %s is taken already, on line %d; names must differ", form.Quoted(l.name), t.named[l.name].at.Line)
 		return
 	}
-	l.shapes = t.shapes(e)
+	l.shapes, l.drawn = t.shapes(e), t.drawnMeshes(e)
 	t.named[l.name] = l
 	t.links = append(t.links, l)
 }

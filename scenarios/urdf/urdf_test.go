@@ -246,6 +246,10 @@ func drawnArm(t *testing.T, r *rand.Rand) *armfile.Arm {
 				Name: fmt.Sprintf("joint %d é", i+1), At: place(500), Axis: place(1), Min: kinematics.Radians(-1 - math.Abs(few(300))), Max: kinematics.Radians(1 + math.Abs(few(300))),
 				Speed: kinematics.Radians(1 + math.Abs(few(300))), Accel: kinematics.Radians(math.Abs(few(500))),
 			}
+			if r.IntN(2) == 0 {
+				reads := kinematics.Radians(few(400))
+				joints[i].Measured, joints[i].Min, joints[i].Max = reads, joints[i].Min+reads, joints[i].Max+reads
+			}
 			if r3.Norm(joints[i].Axis) < 0.3 {
 				joints[i].Axis = r3.Vec{Z: -1}
 			}
@@ -303,6 +307,10 @@ func TestHostileFilesAreRefused(t *testing.T) {
 		after = alloc()
 		if problems, ok := err.(form.Errors); !ok || len(problems) == 0 || len(problems) > form.MostProblems+1 {
 			t.Errorf("%s: %T %.300v", name, err, err)
+		}
+		// It is the bound that was meant, and no other that happens to come later.
+		if says := map[string]string{"deep": "deeper than any arm needs", "many": "more than 50000 elements", "many named": "more than 2000 links"}[name]; err != nil && !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %.300v", name, err)
 		}
 		if used := after - before; used > 600<<20 {
 			t.Errorf("%s: took %d MB", name, used>>20)

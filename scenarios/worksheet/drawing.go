@@ -59,6 +59,7 @@ type drawnFrame struct {
 	word string // in a lesson's file: "base", "task tile"
 	name string // in the drawing
 	kinematics.Pose
+	aside bool // there whatever is asked: neither the task nor its text speaks of it
 }
 
 // Sizes on the paper, mm.
@@ -149,6 +150,17 @@ func (s *scene) drawn(v view, scale float64, in *words.Language) *pen {
 	}
 	p.writeLabels()
 	return p
+}
+
+// larger leaves out of the drawings frames that are there aside, where these make all the rest much smaller, as the world frame on
+// the floor does under an arm on a bench. Their numbers stand beside the drawings all the same.
+func (s *scene) larger(width float64) *scene {
+	without := *s
+	without.frames = slices.DeleteFunc(slices.Clone(s.frames), func(f drawnFrame) bool { return f.aside })
+	if s.scale(width) < 0.8*without.scale(width) {
+		return &without
+	}
+	return s
 }
 
 // pen writes a view's SVG in mm of the paper.

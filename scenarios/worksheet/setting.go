@@ -16,7 +16,8 @@ import (
 // setting is all there is to know of the arm and its cell to solve the tasks: three tables.
 type setting struct {
 	Origin   string        // where the base frame is
-	Drawings template.HTML // of the arm at zero, with all frames
+	Drawings template.HTML // of the arm at its start, with all frames
+	At       string        // at which joints it is there
 	Joints   [][]string
 	Frames   [][]string
 	Things   [][]string
@@ -38,7 +39,8 @@ func (w *writer) keyedThings() (all []keyed) {
 }
 
 func (w *writer) setting(width float64) (s setting, err error) {
-	d, err := w.l.Drive(kinematics.Joints{})
+	start := w.l.Arm.Geometry.Start()
+	d, err := w.l.Drive(start)
 	if err != nil {
 		return s, err
 	}
@@ -46,17 +48,23 @@ func (w *writer) setting(width float64) (s setting, err error) {
 	o := arm.Origin()
 	mm := func(x float64) string { return w.in.Short(x, 1) + " mm" }
 	s.Origin = w.in.Say("sheet.origin", "arm", arm.Texts.NameIn(w.in, arm.Name), "height", mm(o.AboveMount))
+	s.At = w.in.Say("sheet.at-zero")
+	if start != (kinematics.Joints{}) {
+		s.At = w.in.Say("sheet.at-joints", "joints", w.joints(start))
+	}
+	links := arm.Geometry.Links(start)
 	for i, j := range arm.Geometry.Joints {
-		s.Joints = append(s.Joints, []string{kinematics.JointNames[i], w.place(j.At, 1), w.axis(j.Axis.X, j.Axis.Y, j.Axis.Z), w.degrees(j.Min) + " … " + w.degrees(j.Max)})
+		at, axis := links[i].Apply(j.At), links[i].Rotation.Apply(j.Axis)
+		s.Joints = append(s.Joints, []string{kinematics.JointNames[i], w.place(at, 1), w.axis(axis.X, axis.Y, axis.Z), w.degrees(j.Min) + " … " + w.degrees(j.Max)})
 	}
 	s.Joints = append(s.Joints,
-		[]string{w.in.Say("sheet.flange"), w.place(arm.Geometry.Forward(kinematics.Joints{}).Position, 1), "", ""},
+		[]string{w.in.Say("sheet.flange"), w.place(arm.Geometry.Forward(start).Position, 1), "", ""},
 		[]string{"TCP", w.place(d.TCP().Position, 1), "", ""})
 	all := lesson.Stage{}
 	for _, t := range setup.Tasks {
 		all.Text += lesson.Prose(" *" + t.Name + "*")
 	}
-	zero, err := w.sceneOf(&all, kinematics.Joints{})
+	zero, err := w.sceneOf(&all, start)
 	if err != nil {
 		return s, err
 	}
@@ -125,7 +133,9 @@ func (w *writer) framesOf(s *lesson.Stage, d *jog.Drive) (all []drawnFrame) {
 	if w.l.Cell != nil {
 		names = append(names, "world")
 	}
+	spoken := strings.Contains(strings.ToLower(string(s.Text)), w.in.Say("sheet.frame.world"))
 	add := func(word string) {
+		spoken = spoken || word == "world"
 		if word != "" && word != "joint" && !slices.Contains(names, word) {
 			names = append(names, word)
 		}
@@ -173,7 +183,7 @@ func (w *writer) framesOf(s *lesson.Stage, d *jog.Drive) (all []drawnFrame) {
 		if label == "" {
 			label = w.in.Say("sheet.frame." + frame)
 		}
-		all = append(all, drawnFrame{name, label, setup.Mount.Mul(pose)})
+		all = append(all, drawnFrame{name, label, setup.Mount.Mul(pose), name == "world" && !spoken})
 	}
 	return all
 }

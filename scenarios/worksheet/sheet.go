@@ -23,6 +23,7 @@ type Print struct {
 	Answers bool        // the key instead of the sheet
 	Paper   string      // "a4" or "letter"; "" is A4
 	In      *words.Language
+	Watch   solve.Watch // of the search for its ways; nil: nobody
 }
 
 // size of a paper, with the margins that are left around what is printed, mm.
@@ -74,7 +75,7 @@ type stage struct {
 // Write writes the lesson, its numbers drawn by the deal, as an HTML page made for paper: with empty lines, or as the key
 // with the answers and the arithmetic that leads to them.
 func Write(out io.Writer, l *lesson.Lesson, p Print) error {
-	l, solutions, err := solve.Drawn(l, p.Deal)
+	l, solutions, err := solve.DrawnWhile(l, p.Deal, p.Watch)
 	if err != nil {
 		return err
 	}
@@ -169,7 +170,7 @@ func (w *writer) stage(s *lesson.Stage, i int, solution solve.Solution, solved, 
 		if err != nil {
 			return out, err
 		}
-		out.Drawings = template.HTML(drawn.drawings(width, w.in))
+		out.Drawings = template.HTML(drawn.larger(width).drawings(width, w.in))
 	}
 	if answers {
 		if out.Answer, out.Working, err = w.answer(s, solution); err != nil {

@@ -106,6 +106,7 @@ func TestLabelsAreApart(t *testing.T) {
 		for _, in := range words.Languages {
 			for name, s := range scenesOf(t, l, in) {
 				for _, paper := range papers {
+					s := s.larger(paper.printed())
 					scale := s.scale(paper.printed())
 					width := 0.0
 					for _, v := range views {
@@ -165,6 +166,40 @@ func TestWhatATaskSpeaksOfIsDrawn(t *testing.T) {
 	}
 }
 
+// On a bench the world frame lies far below the arm: a task that does not speak of it is drawn larger without it, with its numbers
+// beside the drawing.
+func TestATaskIsNotDrawnSmallForTheFloor(t *testing.T) {
+	l, err := scenarios.ReadLesson("f.yaml", []byte(`title: Bench
+arm: wren
+cell: {name: Bench, mount: {at_mm: [0, 0, 900]}, things: [{name: floor, at_mm: [0, 0, 0], facing: [0, 0, 1]}]}
+start_deg: [0, 0, 0, 0, 90, 0]
+stages:
+  - {title: Base, text: One, predict: {jog: base y +30, ask: direction}}
+  - {title: World, text: Two, read: {measure: z, frame: world, tolerance: 1}}
+  - {title: Said, text: Where is the world frame?, predict: {jog: base y +30, ask: direction}}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out strings.Builder
+	if err := Write(&out, l, Print{}); err != nil {
+		t.Fatal(err)
+	}
+	height := func(section string) (mm float64) {
+		fmt.Sscanf(regexp.MustCompile(`height="([0-9.]+)mm"`).FindStringSubmatch(section)[1], "%f", &mm)
+		return mm
+	}
+	for title, drawn := range map[string]bool{"Base": false, "World": true, "Said": true} {
+		section := sectionOf(t, out.String(), title)
+		if is := strings.Contains(svg.FindString(section), "world</text>"); is != drawn || height(section) < 30 {
+			t.Errorf("%s: the world frame is drawn: %v, %v mm high", title, is, height(section))
+		}
+		if title == "Base" && !strings.Contains(section, "in the world frame: X 320, Y 0, Z 1310") { // By hand: 900 to the mount, 300 to the base frame, 110.
+			t.Errorf("its numbers are not there: %s", svg.ReplaceAllString(section, ""))
+		}
+	}
+}
+
 func escaped(text string) string { return strings.ReplaceAll(text, "'", "&#39;") }
 
 func frameLabel(word string) string {
@@ -206,7 +241,7 @@ func TestTheKeyShowsTheArithmetic(t *testing.T) {
 		{"joints-one-at-a-time", "The shoulder", "(0, 1, 0) × (280, 0, 110) = (110, 0, −280)"},
 		{"limits-and-room", "How much room?", "|−80° − 0°| = 80°"},
 		{"limits-and-room", "What will stop it?", "J5 120°"},
-		{"straight-lines", "Who works the most?", "J1 and J6: Share of J6, 0 to 1 0.43"},
+		{"straight-lines", "Who works the most?", "J1 and J6: Share of J6, 0 to 1: 0.43"},
 		{"not-touching-things", "What is around", "Nearest are the pen and the tile"},
 	} {
 		if got := sectionOf(t, written(t, c.lesson, Print{Answers: true}), c.stage); !strings.Contains(got, c.line) {

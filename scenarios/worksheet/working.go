@@ -134,7 +134,7 @@ func (k *key) predict(t *lesson.Predict, truth lesson.Truth) string {
 		return truth.Words
 	case "stop":
 		k.stopped(ahead)
-		return k.stopWord(ahead.Stop)
+		return spoken.StopWord(ahead.Stop.Answer(), k.in)
 	}
 	k.direction(t, truth)
 	axis, sign, _ := strings.Cut(truth.Answer.Direction, " ")
@@ -193,20 +193,6 @@ func (k *key) stopped(ahead jog.Ahead) {
 		return
 	}
 	k.say("sheet.key.joints-end", "joints", k.joints(ahead.Joints))
-}
-
-// stopWord is what stopped a jog, as a choice is named.
-func (k *key) stopWord(s jog.Stop) string {
-	switch word := s.Answer(); {
-	case strings.HasPrefix(word, "limit "):
-		return k.in.Say("task.stop.limit", "joint", strings.TrimPrefix(word, "limit "))
-	case word == "out of reach":
-		return k.in.Say("task.stop.reach")
-	case word == "set distance":
-		return k.in.Say("task.stop.set-distance")
-	default:
-		return k.in.Say("task.stop." + word)
-	}
 }
 
 func (k *key) read(t *lesson.Read, truth lesson.Truth) string {
@@ -405,11 +391,11 @@ func (k *key) value(q *lesson.Quantity, v lesson.Value) string {
 		if err != nil {
 			return v.Word
 		}
-		return k.stopWord(ahead.Stop)
+		return spoken.StopWord(ahead.Stop.Answer(), k.in)
 	case v.Word != "" && v.Word != "none" && (q.Measure == "shoulder" || q.Measure == "elbow" || q.Measure == "wrist"):
 		return spoken.PostureWord(string(q.Measure), v.Word, k.in)
 	case v.Word != "":
 		return v.Word
 	}
-	return what + " " + k.withUnit(k.num(v.X), v.Unit)
+	return what + ": " + k.withUnit(k.num(v.X), v.Unit)
 }

@@ -11,7 +11,6 @@ import (
 
 	"handrule/internal/visible"
 	"handrule/scenarios/lesson"
-	"handrule/scenarios/solve"
 )
 
 // This file is what is different in a lesson that counts: its numbers are dealt, its tries and its time are limited, and it is
@@ -29,24 +28,23 @@ type Ledger interface {
 // deals bounds the numbers of deals of assessments, which are written down and typed.
 const deals = 1e12
 
-// drawn returns the lesson as it is dealt by that number.
-func (b *Bench) drawn(l *lesson.Lesson, seed uint64) (*lesson.Lesson, error) {
+// dealOf is the deal of that number.
+func (b *Bench) dealOf(l *lesson.Lesson, seed uint64) lesson.Deal {
 	from := lesson.Deal{Seed: seed}
-	if l.Assessment != nil {
-		if !l.Deals() {
-			same := *l
-			same.Seed = seed // by which the ledger knows it
-			return &same, nil
-		}
-		if b.env.Vault != nil {
-			from.Secret = b.env.Vault.Numbers(l.ID, seed)
-		}
+	if l.Assessment != nil && l.Deals() && b.env.Vault != nil {
+		from.Secret = b.env.Vault.Numbers(l.ID, seed)
 	}
-	if !l.Deals() {
-		return l, nil
+	return from
+}
+
+// undealt returns a lesson of which nothing is dealt, by that number where it is an assessment.
+func undealt(l *lesson.Lesson, seed uint64) *lesson.Lesson {
+	if l.Assessment == nil {
+		return l
 	}
-	l, _, err := solve.Drawn(l, from)
-	return l, err
+	same := *l
+	same.Seed = seed // by which the ledger knows it
+	return &same
 }
 
 // assessed reports whether the open lesson is an assessment.
@@ -199,8 +197,8 @@ func (b *Bench) clockView() any {
 }
 
 // learnerOf reads what learners say of themselves, and returns a problem where something lacks that is asked for.
-func (b *Bench) learnerOf(r *ResultRequest) (o Outcome, err error) {
-	o = Outcome{Learner: oneLine(r.Learner), Number: oneLine(r.Number), Email: oneLine(r.Email)}
+func (b *Bench) learnerOf(r *ResultRequest) (o lesson.Outcome, err error) {
+	o = lesson.Outcome{Learner: oneLine(r.Learner), Number: oneLine(r.Number), Email: oneLine(r.Email)}
 	asks := b.lesson.Lesson.Assessment.Asks()
 	given := map[lesson.Identifier]*string{"name": &o.Learner, "number": &o.Number, "e-mail": &o.Email}
 	for is, text := range given {

@@ -123,6 +123,57 @@ func TestPointsAndTries(t *testing.T) {
 	}
 }
 
+// Before it is handed in, a wrong answer is told to be wrong and nothing else: not why, not by how much, not what the picture would show. A
+// right one likewise, and where a task is left and come back to. After that all of it is told.
+func TestAWrongAnswerTellsNothingMore(t *testing.T) {
+	b, _ := begun(t, `title: Own
+arm: wren
+start_deg: [0, 0, 0, 0, 90, 0]
+assessment: {tries: 3}
+stages:
+  - {title: Way, text: Point., predict: {jog: joint J1 +20, ask: direction}}
+  - {title: Height, text: Read., read: {measure: z, after: base z +40, tolerance: 0.1}}
+  - {title: Choice, text: Choose., choose: {question: q, options: [{text: a, when: {measure: z, at_least: 100}}, {text: b, when: {measure: z, at_most: 100}, why: Because.}]}}
+`)
+	answers := []string{`{"type":"answer","direction":"x +"}`, answer(-150), `{"type":"answer","options":[1]}`}
+	right := []string{`{"type":"answer","direction":"y +"}`, answer(150), `{"type":"answer","options":[0]}`}
+	told := func(stage int) (all []string) {
+		task := b.lessonMessage().Task
+		if v := task.Verdict; v != nil {
+			if v.Words != "" {
+				all = append(all, v.Words)
+			}
+			if v.Error != nil {
+				all = append(all, fmt.Sprint(*v.Error))
+			}
+		}
+		if s := task.Shown; s != nil && len(s.Axes)+len(s.LeverMM)+len(s.PathMM) > 0 {
+			all = append(all, fmt.Sprint(*s))
+		}
+		return append(all, strings.Join([]string{task.Right, task.Why, task.Explain}, ""))
+	}
+	for _, given := range [][]string{answers, right} {
+		for stage := range given {
+			ask(t, b, noon, toStage(stage))
+			ask(t, b, noon, given[stage])
+			for range 2 {
+				if all := told(stage); len(all) != 1 || all[0] != "" {
+					t.Errorf("stage %d, %s: %q", stage, given[stage], all)
+				}
+				ask(t, b, noon, toStage((stage+1)%3)) // and back
+				ask(t, b, noon, toStage(stage))
+			}
+		}
+	}
+	ask(t, b, noon, handItIn)
+	for stage := range right {
+		ask(t, b, noon, toStage(stage))
+		if all := told(stage); strings.Join(all, "") == "" {
+			t.Errorf("stage %d: nothing is told after it was handed in", stage)
+		}
+	}
+}
+
 // A try that was begun by driving is not won back by leaving the stage, the lesson, or by the aids that find ways.
 func TestATryIsNotWonBackByLeaving(t *testing.T) {
 	for name, leave := range map[string]func(b *Bench){
@@ -220,6 +271,20 @@ func TestTimeIsUp(t *testing.T) {
 	if b.lesson.Progress.Stages[0].Done || !b.lesson.HandedIn() {
 		t.Errorf("%+v", b.lesson.Progress)
 	}
+}
+
+// Progress of before the beginning, put back, wins no time: the assessment goes on from when it was begun first.
+func TestTimeIsNotWonBack(t *testing.T) {
+	b, sent := lessonBench(t, assessment)
+	waiting := last[ProgressMessage](t, sent).Token
+	ask(t, b, noon, beginIt)
+	ask(t, b, noon.Add(6*time.Minute), request(t, "lesson", LessonRequest{ID: "own", Progress: waiting}))
+	ask(t, b, noon.Add(6*time.Minute), beginIt)
+	if !b.lesson.Progress.Began.Equal(noon) {
+		t.Errorf("it began at %v", b.lesson.Progress.Began)
+	}
+	ask(t, b, noon.Add(11*time.Minute), toStage(3))
+	refused(t, b, `{"type":"answer","options":[0]}`, "handed in")
 }
 
 // An instructor's code gives more time, once; another's gives none.

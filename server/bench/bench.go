@@ -37,6 +37,9 @@ type Env struct {
 	Random func() uint64 // a number to draw a lesson's numbers from
 	Vault  Vault         // nil: progress is not kept, and no result can be signed
 	Ledger Ledger        // nil: every bench counts for itself in assessments, too
+
+	// ReadURDF reads an arm that a URDF file describes. nil: it is not read, because its reader is large where a page has its bench by itself.
+	ReadURDF func(file string, r *OwnArmRequest) (*armfile.Arm, []string, error)
 }
 
 // Bench is one learner's arm in its cell. Its parts are one for each lifetime, and are replaced whole.
@@ -45,12 +48,15 @@ type Bench struct {
 	offer *Offer
 	in    *words.Language // what the page speaks, with its names for what is mounted
 
-	page       page       // the page that is connected, until another is
+	page       *page      // the page that is connected, until another is
+	watchers   []*Watcher // pages that see the arm and ask nothing of it
 	chosen     Setup      // what the learner has chosen
+	made       Setup      // what was chosen when the bench was made; nothing where it was restored
 	mounted    mounted    // the arm where it stands, until another arm or cell is chosen
 	driven     driven     // what was driven, until the arm is put elsewhere
 	control    control    // what moves the arm or waits to, until it is let go
 	lesson     *lessonRun // until it is left; nil: none is open
+	opening    *opening   // the lesson that is opened or read again as soon as its numbers are dealt; nil: none
 	wanted     string     // the lesson that is to be opened as soon as its file is right; "" for none
 	predicting predicting
 	ways       comparison
@@ -58,6 +64,9 @@ type Bench struct {
 	plot       jog.Recorder // how the joints went, until another arm is mounted
 	thoughts   thoughts
 	counted    *Counted // in lessons
+	hashed     hashes
+	own        own
+	lent       own // somebody else's own arm that was put here
 }
 
 // mounted is the arm where it stands.
@@ -92,9 +101,9 @@ type control struct {
 	playing *play           // the jog file that is played; nil: none
 }
 
-// New returns a bench with the first arm on it at its zero pose.
+// New returns a bench with the first arm on it where it starts.
 func New(offer *Offer, env Env) *Bench {
-	b := &Bench{env: env, offer: offer, in: words.English, counted: NewCounted(mostCounted)}
+	b := &Bench{env: env, offer: offer, in: words.English, page: &page{}, counted: NewCounted(mostCounted)}
 	b.chosen = Setup{
 		Frame:     jog.JointFrame,
 		ReadIn:    ReadInRequest{Frame: jog.BaseFrame},
@@ -102,7 +111,8 @@ func New(offer *Offer, env Env) *Bench {
 		Increment: IncrementRequest{MM: 10, Deg: 5},
 		Speed:     SpeedRequest{MMS: 50, DegS: 15},
 	}
-	b.mount(offer.Arms[0], "", kinematics.Joints{})
+	b.mount(offer.Arms[0], "", offer.Arms[0].Geometry.Start())
+	b.made = b.chosen
 	return b
 }
 
@@ -137,14 +147,19 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 
 // speak makes the bench speak a language, with the names that its arm and cell have in it and lengths in the chosen unit.
 func (b *Bench) speak(in *words.Language) {
+	b.in = b.calling(in)
+	if b.lesson != nil {
+		b.lesson.Speak(b.in)
+	}
+}
+
+// calling is a language with the names that the arm and its cell have in it and lengths in the chosen unit.
+func (b *Bench) calling(in *words.Language) *words.Language {
 	texts := []translation.All{b.mounted.arm.Texts}
 	if b.mounted.cell != nil {
 		texts = append(texts, b.mounted.cell.Texts)
 	}
-	b.in = translation.Calling(in.Reading(b.chosen.Unit), texts...)
-	if b.lesson != nil {
-		b.lesson.Speak(b.in)
-	}
+	return translation.Calling(in.Reading(b.chosen.Unit), texts...)
 }
 
 // Handle does what the page asks. An error has changed nothing.
@@ -185,10 +200,16 @@ func (b *Bench) Handle(request any, now time.Time) error {
 		return b.chooseSpeed(*r)
 	case *ToolRequest:
 		return b.chooseTool(r.Name)
+	case *OwnArmRequest:
+		return b.sketchOwnArm(r)
+	case *RealArmRequest:
+		return b.realArm(r)
+	case *OwnArmFileRequest:
+		return b.takeOwnArm(r)
 	case *ArmRequest:
 		return b.chooseArm(r.ID)
 	case *LessonRequest:
-		return b.openLesson(r, now)
+		return b.openLesson(r)
 	case *StageRequest:
 		return b.stage(r, now)
 	case *AnswerRequest:
@@ -365,13 +386,19 @@ func (b *Bench) Busy() bool { return b.drive().Moving() || b.control.playing != 
 // Used reports whether the learner has done anything that would be missed: moved the arm, opened a lesson or chosen another arm.
 func (b *Bench) Used() bool { return b.driven.stops > 0 || b.lesson != nil || b.put > 1 || b.Busy() }
 
+// Differs reports whether anything is otherwise than it was made, but for the unit that lengths are read in and what is round in it.
+func (b *Bench) Differs() bool {
+	return b.Used() || b.chosen != b.made
+}
+
 // Leave brings the arm to rest at once, in its own time, when nobody watches any more.
 func (b *Bench) Leave() {
 	b.loseLink()
 	for b.drive().Moving() {
 		b.tick()
 	}
-	b.page = page{}
+	b.page = &page{}
+	b.dropOpening()
 }
 
 // Advance runs n ticks of the clock, the last of them now, and ends a hold whose lease has run out before the tick at which
@@ -542,14 +569,14 @@ func (b *Bench) atRest(change func()) {
 }
 
 func (b *Bench) chooseArm(id string) error {
-	arm := b.offer.arm(id)
+	arm := b.arm(id)
 	if arm == nil {
 		return errors.New(b.in.Say("problem.no-arm", "name", clip(id)))
 	}
 	b.release()
 	b.closeLesson()
 	b.mounted.found = nil
-	b.mount(arm, "", kinematics.Joints{})
+	b.mount(arm, "", arm.Geometry.Start())
 	return nil
 }
 

@@ -26,9 +26,12 @@ var unlike = map[string]bound{
 
 // long are the texts with another bound, in bytes. No message is longer than what the server reads.
 var long = map[string]int{
-	"play.name":       math.MaxInt, // it is cut off
-	"play.text":       math.MaxInt, // the reader of jog files has bounds of its own
-	"lesson.progress": math.MaxInt, // it is sealed
+	"own-arm.text":      64 << 10,
+	"own-arm-file.text": 64 << 10,
+	"scene.own":         64 << 10,
+	"play.name":         math.MaxInt, // it is cut off
+	"play.text":         math.MaxInt, // the reader of jog files has bounds of its own
+	"lesson.progress":   math.MaxInt, // it is sealed
 }
 
 // checkBounds returns what of a request is out of all bounds. Every number, list and text of every message has one.

@@ -7,6 +7,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // leaves calls f with every number of a request's type: its path, and JSON that sets it alone.
@@ -103,7 +105,7 @@ func TestTheEncoderNeverFails(t *testing.T) {
 	for word, reply := range Replies {
 		message := reflect.New(reflect.TypeOf(reply)).Elem()
 		spoil(message, []float64{inf, nan, -inf, 5e-324, math.MaxFloat64}, new(int), 0)
-		text := encode(word, message.Interface())
+		text := Encode(word, message.Interface())
 		var head struct{ Type string }
 		if err := json.Unmarshal(text, &head); err != nil || head.Type != word {
 			t.Errorf("%s: %v in %.200s", word, err, text)
@@ -153,5 +155,36 @@ func TestTheLeastPartOfTheSpeed(t *testing.T) {
 	}
 	if q := b.drive().Joints()[4]; !(q > 0 && q < 0.01) || !b.Busy() {
 		t.Errorf("joint 5 is at %g", q)
+	}
+}
+
+// What is taught at a bench is bounded: more is refused, and what there is stays.
+func TestWhatIsTaughtIsBounded(t *testing.T) {
+	b, sent := testBench()
+	teach := func(do string, name string) error {
+		return b.Handle(&TeachRequest{Do: TeachDo(do), Name: name}, noon)
+	}
+	for range mostTouches {
+		if err := teach("touch", ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := teach("touch", ""); err == nil || len(b.driven.teaching.touches) != mostTouches {
+		t.Errorf("one touch more: %v, %d of them", err, len(b.driven.teaching.touches))
+	}
+	at := func(x, y float64) *r3.Vec { return &r3.Vec{X: x, Y: y} }
+	refused := ""
+	for i := range 200 {
+		teaching := &b.driven.teaching
+		teaching.origin, teaching.x, teaching.xy = at(0, 0), at(100, 0), at(0, 100)
+		if err := teach("frame", fmt.Sprintf("frame-%d", i)); err != nil {
+			t.Fatal(err)
+		}
+		if refused = teaching.problem; refused != "" {
+			break
+		}
+	}
+	if n := len(b.mounted.taught); refused == "" || n == 0 || n > 40 || last[TeachMessage](t, sent).Problem != refused {
+		t.Errorf("%d frames are taught, %q", n, refused)
 	}
 }

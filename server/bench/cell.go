@@ -156,7 +156,7 @@ func (b *Bench) enter(cell *cellfile.Cell) {
 func (b *Bench) cellMessage() CellMessage {
 	m := CellMessage{Base: place(b.base()), Things: []ThingView{}, Tasks: []TaskView{}}
 	for _, t := range b.drive().Setup().Tasks {
-		m.Tasks = append(m.Tasks, TaskView{Name: t.Name, Place: place(t.Pose)})
+		m.Tasks = append(m.Tasks, TaskView{Name: t.Name, Title: b.in.Named(t.Name), Place: place(t.Pose)})
 	}
 	if b.mounted.cell == nil {
 		return m

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"errors"
 	"maps"
 	"slices"
 	"time"
@@ -90,6 +91,59 @@ func (c *Counted) Again(run *lesson.Run) (resumed bool) {
 		p.Extra, p.ExtraFor = known.extra, known.who
 	}
 	return known.resumed
+}
+
+// Knows reports whether anything is known of a lesson with its numbers.
+func (c *Counted) Knows(l *lesson.Lesson) bool {
+	_, is := c.runs[countedKey{l.ID, l.Seed}]
+	return is
+}
+
+// Pack writes down what is known of a lesson with its numbers; nil for nothing.
+func (c *Counted) Pack(l *lesson.Lesson) ([]byte, error) {
+	known, is := c.runs[countedKey{l.ID, l.Seed}]
+	if !is {
+		return nil, nil
+	}
+	run := lesson.NewRun(l)
+	for i := range run.Progress.Stages {
+		if s, is := known.stages[run.Progress.Stages[i].ID]; is {
+			run.Progress.Stages[i] = s
+		}
+	}
+	p := &run.Progress
+	p.Began, p.Handed, p.Extra, p.ExtraFor = known.began, known.handed, known.extra, known.who
+	packed, err := p.MarshalBinary()
+	if err != nil {
+		return nil, err
+	}
+	text := []byte{packedCounted, 0}
+	if known.resumed {
+		text[1] = 1
+	}
+	return append(text, packed...), nil
+}
+
+// packedCounted counts the forms of what Pack writes.
+const packedCounted = 1
+
+// Unpack takes down what Pack has written of this lesson, beside what is known.
+func (c *Counted) Unpack(l *lesson.Lesson, text []byte) error {
+	if len(text) < 2 || text[0] != packedCounted || text[1] > 1 {
+		return errors.New("this is nothing that was counted")
+	}
+	var p lesson.Progress
+	if err := p.UnmarshalBinary(text[2:]); err != nil {
+		return err
+	}
+	run := lesson.NewRun(l)
+	if err := run.Resume(p); err != nil {
+		return err
+	}
+	known := c.runs[countedKey{l.ID, l.Seed}]
+	c.Again(run) // so that of both the more counts
+	c.Take(run, text[1] == 1 || known.resumed)
+	return nil
 }
 
 // countAgain sets what is counted in a stage to no less than it was.

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"handrule/scenarios"
+	"handrule/scenarios/lesson"
 	"handrule/scenarios/results"
 	"handrule/words"
 )
@@ -108,4 +109,32 @@ func TestCountingIsBounded(t *testing.T) {
 	if len(b.counted.runs) > mostCounted {
 		t.Errorf("%d lessons are counted in", len(b.counted.runs))
 	}
+}
+
+// FuzzCounted has anything kept of an assessment: it is read and written again, or refused.
+func FuzzCounted(f *testing.F) {
+	var l *lesson.Lesson
+	for _, shipped := range scenarios.ShippedLessons() {
+		if shipped.Assessment != nil {
+			l = shipped
+		}
+	}
+	c := NewCounted(3)
+	c.Take(lesson.NewRun(l), true)
+	text, err := c.Pack(l)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(text)
+	f.Add([]byte{packedCounted, 2})
+	f.Fuzz(func(t *testing.T, text []byte) {
+		c := NewCounted(3)
+		if c.Unpack(l, text) != nil {
+			return
+		}
+		if _, err := c.Pack(l); err != nil {
+			t.Errorf("what was read cannot be written: %v", err)
+		}
+		c.Again(lesson.NewRun(l))
+	})
 }

@@ -5,48 +5,65 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strings"
 )
 
-// asked is what requests are decoded into, by type: each with its "type" beside its fields, so that every other unknown field
-// can be refused.
-var asked = func() map[string]reflect.Type {
-	all := map[string]reflect.Type{}
-	for word, request := range Requests {
-		fields := []reflect.StructField{{Name: "Type", Type: reflect.TypeFor[string](), Tag: `json:"type"`}}
-		all[word] = reflect.StructOf(append(fields, reflect.VisibleFields(reflect.TypeOf(request))...))
-	}
-	return all
-}()
+// Decoder reads requests of the types that a table lists.
+type Decoder struct {
+	requests map[string]any
+	kinds    map[string]reflect.Type // each with its "type" beside its fields, so that every other unknown field can be refused
+}
 
-// Decode reads one request of the page. Errors say what is wrong with it and what would be right.
-func Decode(text []byte) (any, error) {
+// NewDecoder returns the decoder of such a table as Requests.
+func NewDecoder(requests map[string]any) *Decoder {
+	d := &Decoder{requests, map[string]reflect.Type{}}
+	for word, request := range requests {
+		fields := []reflect.StructField{{Name: "Type", Type: reflect.TypeFor[string](), Tag: `json:"type"`}}
+		d.kinds[word] = reflect.StructOf(append(fields, reflect.VisibleFields(reflect.TypeOf(request))...))
+	}
+	return d
+}
+
+// Decode reads one request. Errors say what is wrong with it and what would be right.
+func (d *Decoder) Decode(text []byte) (word string, request any, err error) {
 	var head struct {
 		Type string `json:"type"`
 	}
 	if err := json.Unmarshal(text, &head); err != nil {
-		return nil, fmt.Errorf("the message is not what this bench speaks: %w", plain(err))
+		return "", nil, fmt.Errorf("the message is not what this bench speaks: %w", plain(err))
 	}
-	kind, known := asked[head.Type]
+	kind, known := d.kinds[head.Type]
 	if !known {
-		return nil, fmt.Errorf("unknown message type %q; it is one of %s", clip(head.Type), strings.Join(requestWords(), ", "))
+		return "", nil, fmt.Errorf("unknown message type %q; it is one of %s", clip(head.Type), strings.Join(slices.Sorted(maps.Keys(d.requests)), ", "))
 	}
 	read := reflect.New(kind)
 	strict := json.NewDecoder(bytes.NewReader(text))
 	strict.DisallowUnknownFields()
 	if err := strict.Decode(read.Interface()); err != nil {
-		return nil, fmt.Errorf("message %q: %w", head.Type, plain(err))
+		return "", nil, fmt.Errorf("message %q: %w", head.Type, plain(err))
 	}
-	request := reflect.New(reflect.TypeOf(Requests[head.Type]))
-	for i := range request.Elem().NumField() {
-		request.Elem().Field(i).Set(read.Elem().Field(i + 1))
+	made := reflect.New(reflect.TypeOf(d.requests[head.Type]))
+	for i := range made.Elem().NumField() {
+		made.Elem().Field(i).Set(read.Elem().Field(i + 1))
 	}
-	if err := checkBounds(head.Type, request.Interface()); err != nil {
+	return head.Type, made.Interface(), nil
+}
+
+var decoder = NewDecoder(Requests)
+
+// Decode reads one request of the page.
+func Decode(text []byte) (any, error) {
+	word, request, err := decoder.Decode(text)
+	if err != nil {
 		return nil, err
 	}
-	return request.Interface(), nil
+	if err := checkBounds(word, request); err != nil {
+		return nil, err
+	}
+	return request, nil
 }
 
 // plain words a JSON error for the person who wrote the message.
@@ -56,15 +73,6 @@ func plain(err error) error {
 		return fmt.Errorf("field %q cannot be a %s", wrong.Field, wrong.Value)
 	}
 	return errors.New(strings.TrimPrefix(err.Error(), "json: "))
-}
-
-func requestWords() []string {
-	var words []string
-	for word := range Requests {
-		words = append(words, word)
-	}
-	slices.Sort(words)
-	return words
 }
 
 func clip(s string) string {

@@ -35,7 +35,7 @@ var FrameLayout = []FrameField{
 	{"joints", "i32", 6, 1e-5}, // degrees
 	{"speeds", "i16", 6, 0.02}, // degrees/s, signed
 	{"demand", "f32", 6, 1},    // degrees/s, signed: what the chosen speed would need of each joint
-	{"links", "f32", 42, 1},    // displacement of links 1 to 6 from the zero pose: position, quaternion x y z w
+	{"links", "f32", 42, 1},    // displacement of links 1 to 6 from the measured pose: position, quaternion x y z w
 	{"flange", "f32", 7, 1},
 	{"tcp", "f32", 7, 1},
 	{"flange_mm", "i32", 3, 1e-4}, // where they are in the frame that positions are read in
@@ -111,10 +111,6 @@ type beganKey struct {
 	of   Whose
 }
 
-// shown are joint angles as they are shown, in degrees: the one place where what an arm's own display would say differs from
-// the angles of its geometry.
-func shown(q kinematics.Joints) [6]float64 { return q.Degrees() }
-
 // makeFrame makes a frame of the pose of the arm, and reports whether it is another than the page knows.
 func (b *Bench) makeFrame(due time.Time) bool {
 	d, f := b.drive(), &b.page.frame
@@ -180,7 +176,7 @@ func (b *Bench) appendFrame(text []byte, due time.Time) []byte {
 	w.u32(uint32(d.Ticks))
 	w.u32(uint32(due.UnixMicro() / 100))
 	w.text = append(w.text, flags, kind, 0, 0)
-	for _, deg := range shown(d.Joints()) {
+	for _, deg := range d.Joints().Degrees() {
 		w.i32(deg, 1e-5)
 	}
 	demand := d.Demand().Degrees()

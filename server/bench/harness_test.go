@@ -13,7 +13,6 @@ import (
 
 	"handrule/kinematics"
 	"handrule/scenarios"
-	"handrule/scenarios/lesson"
 	"handrule/scenarios/results"
 	"handrule/words"
 )
@@ -26,35 +25,9 @@ func shipped() Offer {
 	return Offer{Arms: scenarios.ShippedArms(), Cells: scenarios.ShippedCells(), Lessons: scenarios.ShippedLessons()}
 }
 
-// testVault seals with a key, as a server does.
-type testVault struct{ key ed25519.PrivateKey }
-
-func (v testVault) Seal(stage int, p lesson.Progress) (string, error) {
-	return results.Seal(results.Kept{Stage: stage, Progress: p}, v.key)
-}
-
-func (v testVault) Unseal(text string) (int, lesson.Progress, error) {
-	k, err := results.Unseal(text, v.key)
-	return k.Stage, k.Progress, err
-}
-
-func (v testVault) Sign(o Outcome) ([]byte, error) {
-	return results.Sign(results.Result{
-		Learner: o.Learner, Number: o.Number, Email: o.Email, Finished: o.Finished, Assessment: o.Assessment, TriesVouched: o.Vouched, Progress: o.Progress,
-	}, v.key)
-}
-
-func (v testVault) Numbers(lesson string, deal uint64) uint64 {
-	return results.NumbersOf(lesson, deal, v.key)
-}
-
-func (v testVault) ExtraTime(lesson, code string) (int, string, error) {
-	return results.ReadExtraTime(lesson, code, v.key)
-}
-
 var _, testKey, _ = ed25519.GenerateKey(nil)
 
-func testEnv() Env { return Env{Random: rand.Uint64, Vault: testVault{testKey}} }
+func testEnv() Env { return Env{Random: rand.Uint64, Vault: results.Vault{Key: testKey}} }
 
 // hearing is a page that keeps what it hears.
 type hearing struct {
@@ -162,7 +135,7 @@ type readState struct {
 
 func (b *Bench) state() (s readState) {
 	p := b.pose()
-	s.JointsDeg, s.SpeedsDegS = shown(b.drive().Joints()), b.drive().Speeds.Degrees()
+	s.JointsDeg, s.SpeedsDegS = b.drive().Joints().Degrees(), b.drive().Speeds.Degrees()
 	s.Links, s.TCPSpeedMMS, s.Moving = places(p.links), p.speed, b.drive().Moving()
 	at := b.seen(p.tcp)
 	s.TCP.PositionMM = array(at.Position)

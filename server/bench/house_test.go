@@ -43,15 +43,32 @@ func TestTheBenchImportsNoSystem(t *testing.T) {
 			}
 		}
 	}
-	deps, err := exec.Command("go", "list", "-deps", ".").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, path := range strings.Fields(string(deps)) {
+	for _, path := range imported(t, ".") {
 		if path == "net/http" || path == "crypto/x509" || path == "net" {
 			t.Errorf("what the bench imports leads to %s", path)
 		}
 	}
+}
+
+// What a browser has itself is not brought along for it: a first visit loads all of it.
+func TestABrowsersBenchIsSmall(t *testing.T) {
+	for _, path := range imported(t, "../../cmd/handrule-alone", "GOOS=js", "GOARCH=wasm") {
+		if path == "regexp" || path == "net" || strings.HasPrefix(path, "golang.org/x/text/") || strings.HasPrefix(path, "github.com/yuin/") {
+			t.Errorf("the bench of a page without a server leads to %s", path)
+		}
+	}
+}
+
+// imported is all that a package leads to.
+func imported(t *testing.T, path string, env ...string) []string {
+	t.Helper()
+	list := exec.Command("go", "list", "-deps", path)
+	list.Env = append(os.Environ(), env...)
+	deps, err := list.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Fields(string(deps))
 }
 
 // The same bench runs in a browser, with Go's own compiler.

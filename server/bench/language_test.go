@@ -18,8 +18,8 @@ func TestWhatIsMountedIsCalledInThePagesLanguage(t *testing.T) {
 	if offer.Arms[0].Title != "Chochín" || offer.Cells[0].Title != "Mesa de esmaltado" || offer.Cells[0].Lang != "es" {
 		t.Errorf("%+v %+v", offer.Arms[0], offer.Cells[0])
 	}
-	if arm.Name != "Chochín" || !strings.HasPrefix(cell.About, "La mesa de un taller") || cell.Things[0].Name != "suelo" {
-		t.Errorf("%q %q %q", arm.Name, cell.About, cell.Things[0].Name)
+	if arm.Name != "Chochín" || !strings.HasPrefix(cell.About, "La mesa de un taller") || cell.Things[0].Name != "suelo" || cell.Tasks[0].Name != "tile" || cell.Tasks[0].Title != "azulejo" {
+		t.Errorf("%q %q %q %+v", arm.Name, cell.About, cell.Things[0].Name, cell.Tasks)
 	}
 	for _, tool := range arm.Tools {
 		want := map[string]string{"pen": "rotulador", "brush": "pincel", "glaze-cup": "cazo de esmalte", "none": "none"}[tool.Name]

@@ -40,7 +40,7 @@ const (
 	largestSeed = 999_999_999
 )
 
-func (b *Bench) openLesson(r *LessonRequest, now time.Time) error {
+func (b *Bench) openLesson(r *LessonRequest) error {
 	if r.ID == "" {
 		return b.leaveLesson()
 	}
@@ -57,23 +57,27 @@ func (b *Bench) openLesson(r *LessonRequest, now time.Time) error {
 			return err
 		}
 	}
+	return b.startRun(lesson, r)
+}
+
+// depart counts what is left in the open lesson before another one is begun.
+func (b *Bench) depart() {
 	b.leaveTry()
 	b.account()
-	run, stage, resumed, err := b.startRun(lesson, r)
-	if err != nil {
-		return err
-	}
-	if r.Stage != nil {
+}
+
+// openRun goes on in a lesson that was started, at the stage that was asked for or that it leads to.
+func (b *Bench) openRun(run *lesson.Run, r *LessonRequest, stage int, resumed bool) {
+	if r.Stage != nil && *r.Stage < len(run.Lesson.Stages) {
 		stage = *r.Stage
 	}
 	b.release()
 	b.lesson, b.wanted = &lessonRun{Run: run, resumed: resumed}, ""
-	b.keepTime(now)
+	b.keepTime(b.page.now)
 	b.chosen.Lesson, b.chosen.SetDistanceMM, b.mounted.found = r.ID, 0, nil
 	b.enter(run.Lesson.Cell)
 	b.putAt(run.Lesson.Stages[stage].Begin)
 	b.beginStage(stage)
-	return nil
 }
 
 // hasStage returns that a lesson has no such stage, if it has not.
@@ -84,54 +88,71 @@ func (b *Bench) hasStage(l *lesson.Lesson, stage int) error {
 	return errors.New(b.in.Say("problem.no-such-stage", "stage", strconv.Itoa(stage+1), "lesson", l.TitleIn(b.in), "count", strconv.Itoa(len(l.Stages))))
 }
 
-// startRun takes up the progress that the page has kept, or starts afresh with numbers drawn anew.
-func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) (run *lesson.Run, stage int, resumed bool, err error) {
-	if r.Progress != "" {
-		if run, stage, err = b.resumeRun(l, r.Progress); err == nil {
-			resumed = b.counted.Again(run)
-			if l.Assessment != nil && b.env.Ledger != nil {
-				resumed = b.env.Ledger.Again(run)
-			}
-			return run, stage, resumed, nil
-		}
-		b.complain(errors.New(b.in.Say("problem.progress")))
+// startRun takes up the progress that the page has kept, or starts afresh.
+func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) error {
+	if r.Progress == "" {
+		return b.startAfresh(l, r)
 	}
+	afresh := func() error {
+		b.complain(errors.New(b.in.Say("problem.progress")))
+		return b.startAfresh(l, r)
+	}
+	stage, progress, err := b.unseal(r.Progress)
+	if err != nil {
+		return afresh()
+	}
+	b.dealThen(l, progress.Seed, r, func(dealt *lesson.Lesson, err error) {
+		run := (*lesson.Run)(nil)
+		if err == nil {
+			run = lesson.NewRun(dealt)
+			err = run.Resume(progress)
+		}
+		if err != nil {
+			b.refuse(afresh())
+			return
+		}
+		b.tellLost(run)
+		b.depart()
+		resumed := b.counted.Again(run)
+		if l.Assessment != nil && b.env.Ledger != nil {
+			resumed = b.env.Ledger.Again(run)
+		}
+		b.openRun(run, r, run.Place(progress, stage), resumed)
+	})
+	return nil
+}
+
+func (b *Bench) unseal(token string) (stage int, progress lesson.Progress, err error) {
+	if b.env.Vault == nil {
+		return 0, progress, errors.New("no progress is kept here")
+	}
+	return b.env.Vault.Unseal(token)
+}
+
+// startAfresh starts a lesson with numbers drawn anew.
+func (b *Bench) startAfresh(l *lesson.Lesson, r *LessonRequest) error {
 	seed := b.env.Random() % seeds
 	if l.Assessment != nil {
 		seed = b.env.Random() % deals
 	}
 	if r.Seed != nil {
 		if l.Assessment != nil {
-			return nil, 0, false, errors.New(b.in.Say("problem.assessment-seed"))
+			return errors.New(b.in.Say("problem.assessment-seed"))
 		}
 		if *r.Seed < 0 || *r.Seed > largestSeed {
-			return nil, 0, false, fmt.Errorf("the numbers are drawn from a whole number from 0 to %d, not %d", largestSeed, *r.Seed)
+			return fmt.Errorf("the numbers are drawn from a whole number from 0 to %d, not %d", largestSeed, *r.Seed)
 		}
 		seed = uint64(*r.Seed)
 	}
-	if l, err = b.drawn(l, seed); err != nil {
-		return nil, 0, false, err
-	}
-	return lesson.NewRun(l), 0, false, nil
-}
-
-func (b *Bench) resumeRun(l *lesson.Lesson, token string) (*lesson.Run, int, error) {
-	if b.env.Vault == nil {
-		return nil, 0, errors.New("no progress is kept here")
-	}
-	stage, progress, err := b.env.Vault.Unseal(token)
-	if err != nil {
-		return nil, 0, err
-	}
-	if l, err = b.drawn(l, progress.Seed); err != nil {
-		return nil, 0, err
-	}
-	run := lesson.NewRun(l)
-	if err := run.Resume(progress); err != nil {
-		return nil, 0, err
-	}
-	b.tellLost(run)
-	return run, run.Place(progress, stage), nil
+	b.dealThen(l, seed, r, func(dealt *lesson.Lesson, err error) {
+		if err != nil {
+			b.refuse(err)
+			return
+		}
+		b.depart()
+		b.openRun(lesson.NewRun(dealt), r, 0, false)
+	})
+	return nil
 }
 
 // tellLost tells how many tasks that were begun or done are others in this edition of the lesson.
@@ -143,8 +164,8 @@ func (b *Bench) tellLost(run *lesson.Run) {
 
 // closeLesson leaves the lesson; the arm stays where it is.
 func (b *Bench) closeLesson() {
-	b.leaveTry()
-	b.account()
+	b.dropOpening()
+	b.depart()
 	b.lesson, b.chosen.Lesson, b.wanted = nil, "", ""
 	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
 		b.ways = comparison{}
@@ -154,7 +175,7 @@ func (b *Bench) closeLesson() {
 func (b *Bench) leaveLesson() error {
 	b.atRest(func() {
 		b.closeLesson()
-		b.mounted.start = kinematics.Joints{} // the start pose is the lesson's no more
+		b.mounted.start = b.mounted.arm.Geometry.Start() // the start pose is the lesson's no more
 		if around, err := b.around(b.drive().Setup().Tool); err == nil {
 			b.drive().Refit(around)
 		}
@@ -162,11 +183,22 @@ func (b *Bench) leaveLesson() error {
 	return nil
 }
 
+// inLesson returns why nothing is done in a lesson now, if so: none is open, or another one is about to be.
+func (b *Bench) inLesson() error {
+	switch title := b.preparing(); {
+	case title != "":
+		return errors.New(b.in.Say("problem.preparing", "lesson", title))
+	case b.lesson == nil:
+		return errors.New(b.in.Say("problem.no-lesson"))
+	}
+	return nil
+}
+
 // stage does what the page asks about the stage of the lesson.
 func (b *Bench) stage(r *StageRequest, now time.Time) error {
 	l := b.lesson
-	if l == nil {
-		return errors.New(b.in.Say("problem.no-lesson"))
+	if err := b.inLesson(); err != nil {
+		return err
 	}
 	b.recount()
 	switch r.Do {
@@ -314,8 +346,8 @@ func (b *Bench) showJog() error {
 
 func (b *Bench) answer(r *AnswerRequest) error {
 	l := b.lesson
-	if l == nil {
-		return errors.New(b.in.Say("problem.no-lesson"))
+	if err := b.inLesson(); err != nil {
+		return err
 	}
 	a := lesson.Answer{Direction: r.Direction, Joints: r.Joints, Stop: r.Stop, Number: r.Number, Options: r.Options}
 	if r.Arrow != nil {
@@ -366,9 +398,10 @@ func (b *Bench) passTime(now time.Time) {
 // result signs what the learner has done: of an assessment once it is handed in, of any other lesson at any time.
 func (b *Bench) result(r *ResultRequest, now time.Time) error {
 	l := b.lesson
+	if err := b.inLesson(); err != nil {
+		return err
+	}
 	switch {
-	case l == nil:
-		return errors.New(b.in.Say("problem.no-lesson"))
 	case b.env.Vault == nil:
 		return errors.New(b.in.Say("problem.no-signing"))
 	case l.assessed() && !l.HandedIn():
@@ -391,8 +424,8 @@ func (b *Bench) result(r *ResultRequest, now time.Time) error {
 	return nil
 }
 
-// longestName in bytes is more than any name needs.
-const longestName = 100
+// longestName in bytes is more than any name needs: 60 letters of up to four bytes, as in a class.
+const longestName = 240
 
 // mayJog returns why the lesson does not let the arm be jogged in a frame now; "" is any frame.
 func (b *Bench) mayJog(f jog.Frame) error {

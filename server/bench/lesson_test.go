@@ -65,7 +65,7 @@ func drive(t *testing.T, b *Bench, j jog.Jog) {
 
 func request(t *testing.T, kind string, message any) string {
 	t.Helper()
-	return string(encode(kind, message))
+	return string(Encode(kind, message))
 }
 
 // passHere passes the stage the bench is in.

@@ -76,6 +76,7 @@ func (b *Bench) logEntry(e *jog.Entry) LogEntry {
 // logFile is the log as a jog file. What has to be the same to drive it again is told in its first lines.
 func (b *Bench) logFile() LogFile {
 	var text strings.Builder
+	m := LogFile{Name: "jogs.txt"}
 	if b.driven.log.Len() > 0 {
 		cell := ""
 		if b.mounted.cell != nil {
@@ -86,7 +87,11 @@ func (b *Bench) logFile() LogFile {
 		}
 		fmt.Fprintf(&text, "# Driven by %s. The same again:\n# handrule trace --arm %s%s --start %s jogs.txt\n",
 			b.mounted.arm.Name, b.mounted.arm.ID, cell, jogfile.JointList(b.driven.log.Entry(0).From))
+		for i, angle := range b.driven.log.Entry(0).From {
+			m.StartDeg[i] = kinematics.Degrees(angle)
+		}
 	}
 	text.WriteString(jogfile.Write(b.driven.log.Entries()))
-	return LogFile{Name: "jogs.txt", Text: text.String()}
+	m.Text = text.String()
+	return m
 }

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"io/fs"
 	"slices"
 
 	"handrule/scenarios/armfile"
@@ -16,6 +17,9 @@ type Offer struct {
 	Cells   []*cellfile.Cell
 	Lessons []*lesson.Lesson
 	Broken  []form.Broken // files with what is wrong with them, for their author; an earlier version may be among the above
+
+	// Folder is where what does not ship lies; nil where all of it ships. Of the files in it that no offer names, none is served.
+	Folder fs.FS
 
 	// Drafts are newer versions of lessons that have not been passed yet, or cannot be: their author gets them, and learners the
 	// last good one.
@@ -44,6 +48,17 @@ func (o *Offer) Shown(id, picture string) *lesson.Lesson {
 		}
 	}
 	return nil
+}
+
+// Holds reports whether a file is one that the meshes of that arm are in: one of a lesson's where it is not offered by itself.
+func (o *Offer) Holds(id, file string) bool {
+	arm := o.arm(id)
+	for _, l := range slices.Concat(o.Lessons, o.Drafts) {
+		if arm == nil && l.Arm.ID == id {
+			arm = l.Arm
+		}
+	}
+	return arm != nil && slices.Contains(arm.Files, file)
 }
 
 func (o *Offer) arm(id string) *armfile.Arm {

@@ -31,6 +31,7 @@ type page struct {
 	log     logTellings
 	plotted int64 // the tick up to which the page was told of the recording under way
 
+	watches bool   // it is a watcher's
 	touched bool   // something may have changed that a tick does not change
 	told    []told // what the page was told last, by view
 	frame   frameTold
@@ -72,6 +73,8 @@ type view struct {
 	word string
 	key  func(b *Bench) any
 	make func(b *Bench) any // nil: it is not to be told now
+
+	watched bool // it is told to watchers, too
 }
 
 // underFrame is how many of the views are told before the frame.
@@ -79,40 +82,45 @@ const underFrame = 5
 
 // views are all of them, in the order in which they are told. What a later one is drawn on comes before it.
 var views = []view{
-	{"offer", func(b *Bench) any { return b.offer }, func(b *Bench) any { return b.offer.Message(b.in, b.page.author) }},
-	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools(), b.in) }},
-	{"cell", nil, func(b *Bench) any { return b.cellMessage() }},
-	{"setup", nil, func(b *Bench) any { return b.chosen }},
-	{"frames", nil, func(b *Bench) any { return b.framesView() }},
+	{"offer", func(b *Bench) any { return offerKey{b.offer, b.own.arm} }, func(b *Bench) any { return b.offerView() }, false},
+	{"arm", func(b *Bench) any { return armKey{b.mounted.arm, b.mounted.cell, b.mounted.found} }, func(b *Bench) any { return armMessage(b.mounted.arm, b.tools(), b.in) }, true},
+	{"cell", nil, func(b *Bench) any { return b.cellMessage() }, true},
+	{"setup", nil, func(b *Bench) any { return b.chosen }, true},
+	{"frames", nil, func(b *Bench) any { return b.framesView() }, true},
 	// Here comes the frame.
-	{"motion", nil, func(b *Bench) any { return b.motionView() }},
-	{"nearest", nil, func(b *Bench) any { return b.nearestView() }},
-	{"note", nil, func(b *Bench) any { return b.noteView() }},
-	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }},
-	{"stop", func(b *Bench) any { return b.driven.stopped }, func(b *Bench) any { return b.stopView() }},
-	{"log", func(b *Bench) any { return b.page.log.changes }, func(b *Bench) any { return b.logView() }},
-	{"teach", nil, func(b *Bench) any { return b.teachMessage() }},
-	{"clock", func(b *Bench) any { return b.clockKey() }, func(b *Bench) any { return b.clockView() }},
-	{"progress", func(b *Bench) any { return b.progressKey() }, func(b *Bench) any { return b.progressView() }},
-	{"predictions", nil, func(b *Bench) any { return b.predictionsView() }},
-	{"ways", nil, func(b *Bench) any { return b.waysView() }},
-	{"play", nil, func(b *Bench) any { return b.playView() }},
-	{"faults", nil, func(b *Bench) any { return b.faults() }},
-	{"recording", func(b *Bench) any { return b.recordingKey(b.plot.OfJoint) }, func(b *Bench) any { return b.recordingView(b.plot.OfJoint) }},
-	{"recording", func(b *Bench) any { return b.recordingKey(b.plot.InFrame) }, func(b *Bench) any { return b.recordingView(b.plot.InFrame) }},
-	{"ghost", func(b *Bench) any { return b.ghostTold() }, func(b *Bench) any { return b.ghostView() }},
-	{"room", func(b *Bench) any { return b.thoughts.room.found }, func(b *Bench) any { return b.roomView() }},
+	{"motion", nil, func(b *Bench) any { return b.motionView() }, true},
+	{"nearest", nil, func(b *Bench) any { return b.nearestView() }, true},
+	{"note", nil, func(b *Bench) any { return b.noteView() }, true},
+	{"lesson", nil, func(b *Bench) any { return b.lessonMessage() }, false},
+	{"stop", func(b *Bench) any { return b.driven.stopped }, func(b *Bench) any { return b.stopView() }, true},
+	{"log", func(b *Bench) any { return b.page.log.changes }, func(b *Bench) any { return b.logView() }, false},
+	{"teach", nil, func(b *Bench) any { return b.teachMessage() }, false},
+	{"clock", func(b *Bench) any { return b.clockKey() }, func(b *Bench) any { return b.clockView() }, false},
+	{"progress", func(b *Bench) any { return b.progressKey() }, func(b *Bench) any { return b.progressView() }, false},
+	{"predictions", nil, func(b *Bench) any { return b.predictionsView() }, false},
+	{"ways", nil, func(b *Bench) any { return b.waysView() }, false},
+	{"play", nil, func(b *Bench) any { return b.playView() }, false},
+	{"faults", nil, func(b *Bench) any { return b.faults() }, false},
+	{"recording", func(b *Bench) any { return b.recordingKey(b.plot.OfJoint) }, func(b *Bench) any { return b.recordingView(b.plot.OfJoint) }, false},
+	{"recording", func(b *Bench) any { return b.recordingKey(b.plot.InFrame) }, func(b *Bench) any { return b.recordingView(b.plot.InFrame) }, false},
+	{"ghost", func(b *Bench) any { return b.ghostTold() }, func(b *Bench) any { return b.ghostView() }, true},
+	{"room", func(b *Bench) any { return b.thoughts.room.found }, func(b *Bench) any { return b.roomView() }, false},
 }
 
 // Connect begins to tell a page that speaks that language, which knows nothing yet. The page is told everything, beginning with
 // the welcome.
 func (b *Bench) Connect(welcome Welcome, in *words.Language) {
 	b.speak(in)
-	b.page = page{touched: true, shows: ShowRequest{Of: OfTCP, Form: spoken.FixedXYZ}, told: make([]told, len(views))}
+	b.page = newPage()
 	welcome.Wire, welcome.LeaseMS, welcome.Choices = WireVersion, int(Lease/time.Millisecond), choicesIn[words.MM]
 	b.page.author = welcome.Author
 	b.tell("welcome", welcome)
 	b.takeUpLesson()
+}
+
+// newPage is a page that knows nothing yet.
+func newPage() *page {
+	return &page{touched: true, shows: ShowRequest{Of: OfTCP, Form: spoken.FixedXYZ}, told: make([]told, len(views))}
 }
 
 // renewal is a hold as it was asked for. The text that renews it is the same, and comes every few frames.
@@ -153,6 +161,9 @@ func (b *Bench) tell(word string, message any) {
 // Complain tells the page what it did wrong.
 func (b *Bench) Complain(message string) { b.tell("problem", Problem{Message: message}) }
 
+// Say says it in the page's language.
+func (b *Bench) Say(key string) string { return b.in.Say(key) }
+
 // complain tells the page what cannot be done.
 func (b *Bench) complain(err error) { b.Complain(spoken.Tell(err, b.in)) }
 
@@ -162,7 +173,7 @@ func (b *Bench) News() bool { return b.page.touched || len(b.page.letters) > 0 }
 // Tell hands out all that the page does not know yet. The due time is stamped on frames: when the tick they show should have
 // been.
 func (b *Bench) Tell(due time.Time, to func(Message)) {
-	p := &b.page
+	p := b.page
 	if p.told == nil {
 		return // nobody is connected
 	}
@@ -172,15 +183,18 @@ func (b *Bench) Tell(due time.Time, to func(Message)) {
 	letters := p.letters
 	p.letters = nil
 	for _, l := range letters {
-		to(Message{Text: encode(l.word, l.message)})
+		to(Message{Text: Encode(l.word, l.message)})
 	}
 	touched := p.touched
 	p.touched = false
+	if touched && !p.watches {
+		b.touchWatchers()
+	}
 	// That a motion begins, or that the arm was put elsewhere, is told before the pose; that it stands is told after it.
 	ahead := p.frame.put != b.put || b.drive().Moving() && !p.frame.moving
 	news := b.makeFrame(due)
 	if touched {
-		b.thoughts.due = true
+		b.thoughts.due = b.thoughts.due || !p.watches
 		for i := range underFrame {
 			b.tellView(i, to)
 		}
@@ -203,6 +217,9 @@ func (b *Bench) Tell(due time.Time, to func(Message)) {
 // tellView tells a view where it is not as the page knows it.
 func (b *Bench) tellView(i int, to func(Message)) {
 	v, known := &views[i], &b.page.told[i]
+	if b.page.watches && !v.watched {
+		return
+	}
 	if v.key != nil {
 		key := v.key(b)
 		if known.digest != 0 && key == known.key {
@@ -214,7 +231,7 @@ func (b *Bench) tellView(i int, to func(Message)) {
 	if message == nil {
 		return
 	}
-	text := encode(v.word, message)
+	text := Encode(v.word, message)
 	if digest := maphash.Bytes(digestSeed, text) | 1; digest != known.digest {
 		known.digest = digest
 		to(Message{Text: text})
@@ -242,14 +259,14 @@ func (b *Bench) show(r *ShowRequest) error {
 	return nil
 }
 
-// encode writes one reply: the message's fields after its type word.
-func encode(word string, message any) []byte {
+// Encode writes one reply: the message's fields after its type word.
+func Encode(word string, message any) []byte {
 	var text bytes.Buffer
 	text.WriteString(`{"type":"` + word + `"`)
 	head := text.Len()
 	text.WriteByte(',')
 	if err := json.NewEncoder(&text).Encode(message); err != nil {
-		return encode(word, allFinite(message)) // The only error there can be is of a number that is none.
+		return Encode(word, allFinite(message)) // The only error there can be is of a number that is none.
 	}
 	all := text.Bytes()
 	all = all[:len(all)-1] // without the encoder's newline

@@ -322,3 +322,17 @@ func TestThePageHasTheLastOfTheLog(t *testing.T) {
 	page = pageLog{}
 	check("connected anew")
 }
+
+// A file with a long name and much that is wrong with it is answered with less than was asked, whatever is told of it.
+func TestALongNameIsNotSaidOverAndOver(t *testing.T) {
+	b, _ := testBench()
+	b.Tell(noon, func(Message) {})
+	text := strings.Repeat("base x +1 until-stopped\n", 999) + strings.Repeat("bsae x +1\n", 999)
+	request, _ := json.Marshal(map[string]string{"type": "play", "name": strings.Repeat("n", 200_000), "text": text})
+	told := 0
+	b.Request(request, noon)
+	b.Tell(noon, func(m Message) { told += len(m.Text) })
+	if told == 0 || told > len(request)/4 {
+		t.Errorf("a request of %d bytes is answered with %d", len(request), told)
+	}
+}

@@ -46,13 +46,8 @@ type predicted struct {
 	movers []int
 }
 
-const (
-	// mostPredictions is how many of the predictions given are listed.
-	mostPredictions = 12
-	// rightWithin is how far off an arrow may be to be right, whole degrees, as they are shown. Lessons take the same unless
-	// they say otherwise.
-	rightWithin = 30
-)
+// mostPredictions is how many of the predictions given are listed.
+const mostPredictions = 12
 
 func (b *Bench) predictFirst(r *PredictFirstRequest) {
 	p := &b.predicting
@@ -102,13 +97,13 @@ func (b *Bench) openPrediction(q *Question, pending *pendingPrediction) {
 // questionAbout is the question about a jog of which it is known what the arm will do.
 func questionAbout(d *jog.Drive, j jog.Jog, foreseen *jog.Foresight, joints bool) *predicted {
 	ahead, h := foreseen.Ahead(), foreseen.Heading()
-	way, turn, _ := d.Leads(j) // which askFirst has found it to have
-	q := &predicted{jog: j, at: d.TCP(), asks: AsksWay, leads: way, truth: h.First, stop: ahead.Stop, stays: h.Stays()}
+	lead, _ := d.Lead(j, h) // which askFirst has found it to have
+	q := &predicted{jog: j, at: d.TCP(), asks: AsksWay, leads: lead.Asked, truth: lead.Comes, stop: ahead.Stop, stays: h.Stays()}
 	switch {
 	case joints && j.Frame != jog.JointFrame:
 		q.asks, q.movers = AsksJoints, ahead.Movers(jog.Moving)
-	case way == r3.Vec{} && turn != r3.Vec{}:
-		q.asks, q.leads, q.truth = AsksAxis, turn, h.Turn
+	case lead.Axis:
+		q.asks = AsksAxis
 	}
 	return q
 }
@@ -213,19 +208,16 @@ func (q *predicted) grade(r *PredictRequest, v *PredictionView) error {
 	given := array(r3.Scale(1/size, arrow))
 	v.Arrow = &given
 	if stays {
-		v.AsAsked = q.leads != r3.Vec{} && isRight(offBy(arrow, q.leads))
+		v.AsAsked = q.leads != r3.Vec{} && lesson.RightArrow(offBy(arrow, q.leads))
 		return nil
 	}
 	off := offBy(arrow, q.truth)
-	v.OffDeg, v.Right = &off, isRight(off)
+	v.OffDeg, v.Right = &off, lesson.RightArrow(off)
 	return nil
 }
 
 // offBy is the angle between two directions, degrees.
 func offBy(a, b r3.Vec) float64 { return kinematics.Degrees(kinematics.AngleBetween(a, b)) }
-
-// isRight reports whether an arrow that is so far off, degrees, is right.
-func isRight(off float64) bool { return math.Round(off) <= rightWithin }
 
 func (b *Bench) predictionsView() PredictionsMessage {
 	p := &b.predicting

@@ -16,13 +16,14 @@ func (b *Bench) SetOffer(o *Offer) {
 	b.page.touched = true
 	before := b.offer
 	b.offer = o
-	switch l := b.lesson; {
-	case l != nil:
-		b.takeUpLesson()
+	b.reopen()
+	switch l := b.lesson; { // what was asked for last comes first
 	case b.wanted != "" && b.offered(b.wanted) != nil:
-		if err := b.openLesson(&LessonRequest{ID: b.wanted}, b.page.now); err != nil {
+		if err := b.openLesson(&LessonRequest{ID: b.wanted}); err != nil {
 			b.complain(err)
 		}
+	case l != nil:
+		b.takeUpLesson()
 	default:
 		b.reloadArm(before)
 	}
@@ -39,22 +40,22 @@ func (b *Bench) offered(id string) *lesson.Lesson {
 // takeUpLesson goes on in the version of the open lesson that this page gets, where it is another.
 func (b *Bench) takeUpLesson() {
 	if l := b.lesson; l != nil {
-		if next := b.offered(l.Lesson.ID); next != nil && !next.Same(l.Lesson) {
-			b.atRest(func() { b.reloadLesson(next) })
+		if next := b.offered(l.Lesson.ID); next != nil && !next.Same(l.Lesson) && b.preparing() == "" {
+			b.dealThen(next, l.Lesson.Seed, nil, func(dealt *lesson.Lesson, err error) {
+				if err == nil { // else the numbers of this learner do not suit it; what is wrong is told with the file
+					b.atRest(func() { b.reloadLesson(dealt) })
+				}
+			})
 		}
 	}
 }
 
-// reloadLesson goes on in another version of the lesson, in the same stage and with the same numbers, and with what has
+// reloadLesson goes on in another version of the lesson, in the same stage and dealt by the same number, and with what has
 // been done so far where that still means the same.
 func (b *Bench) reloadLesson(next *lesson.Lesson) {
 	l, before, q := b.lesson, b.chosen, b.drive().Joints()
 	if l == nil {
 		return
-	}
-	next, err := b.drawn(next, l.Lesson.Seed)
-	if err != nil {
-		return // The numbers of this learner do not suit it; what is wrong is told with the file.
 	}
 	run := lesson.NewRun(next)
 	run.Resume(l.Progress) // or starts afresh
@@ -78,7 +79,7 @@ func (b *Bench) reloadLesson(next *lesson.Lesson) {
 // reloadArm takes up another version of the arm and the cell than was offered before, where no lesson is open.
 func (b *Bench) reloadArm(before *Offer) {
 	arm, cell := b.mounted.arm, b.mounted.cell
-	if other := b.offer.arm(arm.ID); other != nil && !reflect.DeepEqual(other, before.arm(arm.ID)) {
+	if other := b.arm(arm.ID); other != nil && !reflect.DeepEqual(other, before.arm(arm.ID)) {
 		arm = other
 	}
 	if cell != nil {
@@ -92,7 +93,7 @@ func (b *Bench) reloadArm(before *Offer) {
 	b.atRest(func() {
 		before, start, q := b.chosen, b.mounted.start, b.drive().Joints()
 		if !arm.Geometry.Within(start) {
-			start = kinematics.Joints{}
+			start = arm.Geometry.Start()
 		}
 		b.enter(cell)
 		b.mount(arm, before.Tool, start)

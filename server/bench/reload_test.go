@@ -102,23 +102,26 @@ func TestALessonSavedWithErrorsStaysAsItWas(t *testing.T) {
 	}
 }
 
-// A lesson that has never been right is listed, tells its faults when it is chosen, and opens once it is right.
+// A lesson that has never been right is listed, tells its faults when it is chosen, and opens once it is right, also while another is open.
 func TestALessonOpensOnceItIsRight(t *testing.T) {
-	b, sent := testBench()
-	b.page.author = true
-	b.SetOffer(saved(t, "title: Own\nstages: [{text: b}]\n"))
-	if l := last[OfferMessage](t, sent).Lessons; l[len(l)-1].ID != "own" || !strings.Contains(l[len(l)-1].Title, "errors") {
-		t.Errorf("%+v", l)
+	for _, open := range []string{"", "the-right-hand"} {
+		b, sent := testBench()
+		b.page.author = true
+		ask(t, b, noon, `{"type":"lesson","id":"`+open+`"}`)
+		b.SetOffer(saved(t, "title: Own\nstages: [{text: b}]\n"))
+		if l := last[OfferMessage](t, sent).Lessons; l[len(l)-1].ID != "own" || !strings.Contains(l[len(l)-1].Title, "errors") {
+			t.Errorf("%+v", l)
+		}
+		ask(t, b, noon, `{"type":"lesson","id":"own"}`)
+		if m := last[FaultsMessage](t, sent); b.chosen.Lesson != open || m.Open || len(m.Faults) != 1 || !strings.Contains(m.Faults[0].Message, "arm is missing") {
+			t.Errorf("%q: %+v", open, m)
+		}
+		b.SetOffer(saved(t, head+twoStages))
+		if m := last[FaultsMessage](t, sent); b.lesson == nil || b.chosen.Lesson != "own" || len(m.Faults) != 0 {
+			t.Errorf("%q: %+v", open, m)
+		}
+		refused(t, b, `{"type":"lesson","id":"never"}`, "There is no lesson")
 	}
-	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
-	if m := last[FaultsMessage](t, sent); b.lesson != nil || m.Open || len(m.Faults) != 1 || !strings.Contains(m.Faults[0].Message, "arm is missing") {
-		t.Errorf("%+v", m)
-	}
-	b.SetOffer(saved(t, head+twoStages))
-	if m := last[FaultsMessage](t, sent); b.lesson == nil || b.chosen.Lesson != "own" || len(m.Faults) != 0 {
-		t.Errorf("%+v", m)
-	}
-	refused(t, b, `{"type":"lesson","id":"never"}`, "There is no lesson")
 }
 
 func TestAShorterLessonAndAnotherArm(t *testing.T) {

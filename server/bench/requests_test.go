@@ -25,9 +25,13 @@ func whatIs(b *Bench) string {
 
 // Whatever a page asks, in whatever order: the joints stay within their limits, everything can be told, and what is refused has
 // changed nothing.
-func TestRandomRequestsKeepTheBenchRight(t *testing.T) {
+func TestRandomRequestsKeepTheBenchRight(t *testing.T) { rapid.Check(t, randomRequests()) }
+
+func FuzzRequestSequences(f *testing.F) { f.Fuzz(rapid.MakeFuzz(randomRequests())) }
+
+func randomRequests() func(*rapid.T) {
 	offer := shipped()
-	rapid.Check(t, func(t *rapid.T) {
+	return func(t *rapid.T) {
 		b := New(&offer, testEnv())
 		b.Connect(Welcome{}, words.English)
 		hear := &hearing{b: b}
@@ -72,7 +76,8 @@ func TestRandomRequestsKeepTheBenchRight(t *testing.T) {
 				}
 			}
 		}
-	})
+		b.Leave() // while a lesson may be being dealt
+	}
 }
 
 // What is no request is refused, and what is one does no harm.

@@ -17,7 +17,13 @@ const deepest = 0.01
 // scene puts an arm in a cell with a tool, standing at those joints, which "start pose" then leads back to. An error has
 // changed nothing.
 func (b *Bench) scene(r *SceneRequest) error {
-	arm := b.offer.arm(r.Arm)
+	arm := b.arm(r.Arm)
+	if r.Own != "" {
+		var err error
+		if arm, err = armfile.Parse(ownFileName, []byte(r.Own)); err != nil {
+			return err
+		}
+	}
 	if arm == nil {
 		return errors.New(b.in.Say("problem.no-arm", "name", clip(r.Arm)))
 	}
@@ -27,9 +33,11 @@ func (b *Bench) scene(r *SceneRequest) error {
 			return errors.New(b.in.Say("problem.no-cell", "name", clip(r.Cell)))
 		}
 	}
-	var start kinematics.Joints
-	for i, deg := range r.JointsDeg {
-		start[i] = kinematics.Radians(deg)
+	start := arm.Geometry.Start()
+	if r.JointsDeg != nil {
+		for i, deg := range r.JointsDeg {
+			start[i] = kinematics.Radians(deg)
+		}
 	}
 	if cell != nil && r.RailMM != nil {
 		var err error
@@ -53,6 +61,9 @@ func (b *Bench) scene(r *SceneRequest) error {
 	b.closeLesson()
 	b.mounted.found = nil
 	b.enter(cell)
+	if r.Own != "" {
+		b.lent = own{arm, r.Own}
+	}
 	b.mount(arm, tool.Name, start)
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"hash/fnv"
 	"io"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -19,6 +20,7 @@ import (
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/solve"
 	"handrule/words"
 )
 
@@ -54,6 +56,8 @@ type snapshot struct {
 	Lesson  *lessonSnapshot `json:"lesson,omitempty"`
 	Predict predictSnapshot `json:"predict"`
 	Ways    *waysSnapshot   `json:"ways,omitempty"`
+	Own     string          `json:"own,omitempty"`  // the file of an own arm, while that arm stands here
+	Lent    bool            `json:"lent,omitempty"` // it is not, or not any more, the learner's own
 }
 
 // fileRef is a file by its id and what it held.
@@ -89,6 +93,8 @@ type lessonSnapshot struct {
 	Resumed  bool            `json:"resumed,omitempty"`
 	Jogs     int             `json:"jogs,omitempty"`
 	Edition  int             `json:"edition,omitempty"`
+	Text     string          `json:"text,omitempty"`    // the state of its file
+	Attempt  int             `json:"attempt,omitempty"` // with which its numbers were dealt
 }
 
 type predictSnapshot struct {
@@ -134,23 +140,53 @@ func cellHash(c *cellfile.Cell) uint64 {
 	return h.Sum64()
 }
 
+// hashes remembers those of the files that are mounted: to make them costs more than all else of a bench at rest.
+type hashes struct {
+	arm      *armfile.Arm
+	cell     *cellfile.Cell
+	armHash  uint64
+	cellHash uint64
+}
+
+func (h *hashes) ofArm(a *armfile.Arm) uint64 {
+	if h.arm != a {
+		h.arm, h.armHash = a, armHash(a)
+	}
+	return h.armHash
+}
+
+func (h *hashes) ofCell(c *cellfile.Cell) uint64 {
+	if h.cell != c {
+		h.cell, h.cellHash = c, cellHash(c)
+	}
+	return h.cellHash
+}
+
 // errNotAtRest says that the arm moves.
 var errNotAtRest = errors.New("a bench can be written down only while its arm stands")
 
-// Snapshot writes the bench down, in at most LargestSnapshot bytes, and its log beside it. The arm must stand.
-func (b *Bench) Snapshot() (state, log []byte, err error) {
+// Rest is a bench at rest, which does not change with the bench. To take one costs little, to write it down more.
+type Rest struct {
+	state snapshot
+	log   []byte
+	mark  Mark
+}
+
+// AtRest takes down what there is at the bench. The arm must stand.
+func (b *Bench) AtRest() (*Rest, error) {
 	if b.Busy() {
-		return nil, nil, errNotAtRest
+		return nil, errNotAtRest
 	}
 	s := snapshot{
-		Version: SnapshotVersion, Arm: fileRef{b.mounted.arm.ID, armHash(b.mounted.arm)}, Chosen: b.chosen,
+		Version: SnapshotVersion, Arm: fileRef{b.mounted.arm.ID, b.hashed.ofArm(b.mounted.arm)}, Chosen: b.chosen,
 		Joints: b.drive().Joints(), Start: b.mounted.start, Stops: b.driven.stops, Crashes: b.driven.crashes, Wanted: b.wanted,
 		Predict: b.predicting.snapshot(), Ways: b.ways.snapshot(),
 	}
 	if c := b.mounted.cell; c != nil {
-		s.Cell = &fileRef{c.ID, cellHash(c)}
+		s.Cell = &fileRef{c.ID, b.hashed.ofCell(c)}
 		if c.Rail != nil {
-			s.Rail = &c.Rail.At
+			at := c.Rail.At
+			s.Rail = &at
 		}
 	}
 	if found := b.mounted.found; found != nil {
@@ -169,37 +205,49 @@ func (b *Bench) Snapshot() (state, log []byte, err error) {
 			s.Points[i] = &at
 		}
 	}
-	s.Touches, s.Lacks = t.touches, t.problem
+	s.Touches, s.Lacks = slices.Clone(t.touches), t.problem
 	if stopped := b.driven.stopped; stopped != nil {
 		kept := *stopped
-		if kept.Jog.Held() {
-			kept.Jog.Amount = -1
-		}
+		kept.Jog = keptJog(kept.Jog)
 		s.Stopped = &kept
 	}
 	if l := b.lesson; l != nil {
 		packed, err := l.Progress.MarshalBinary()
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		s.Lesson = &lessonSnapshot{
 			ID: l.Lesson.ID, Progress: packed, Stage: l.At(), Begin: l.begin.Joints(), Try: l.Try(), Verdict: l.verdict, Jogs: l.jogs, Edition: l.edition, Resumed: l.resumed,
+			Text: l.Lesson.Edition(), Attempt: l.Lesson.Attempt,
 		}
 	}
-	if log, err = b.driven.log.MarshalBinary(); err != nil {
-		return nil, nil, err
+	log, err := b.driven.log.MarshalBinary()
+	if err != nil {
+		return nil, err
 	}
 	if before := b.driven.before; before != nil {
 		s.Before = &stoodSnapshot{before.joints, before.ticks, before.driven.stops, len(log)}
 		older, err := before.driven.log.MarshalBinary()
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		log = append(log, older...)
 	}
-	if state, err = s.pack(); len(state) > LargestSnapshot {
+	s.Own = b.ownFile()
+	s.Lent = s.Own != "" && b.mounted.arm != b.own.arm
+	return &Rest{s, log, b.mark()}, nil
+}
+
+// Write writes it down, in at most LargestSnapshot bytes, and the log beside it.
+func (r *Rest) Write(p *Packer) (state, log []byte, err error) {
+	s := r.state
+	if state, err = s.pack(p); len(state) > LargestSnapshot && s.Own != "" {
+		s.Own = "" // The page has it, and hands it in again; the arm then stands where it starts.
+		state, err = s.pack(p)
+	}
+	if len(state) > LargestSnapshot {
 		s.Predict.Given = nil // The list is the least that would be missed; the counts stay.
-		state, err = s.pack()
+		state, err = s.pack(p)
 	}
 	switch {
 	case err != nil:
@@ -207,28 +255,48 @@ func (b *Bench) Snapshot() (state, log []byte, err error) {
 	case len(state) > LargestSnapshot:
 		return nil, nil, fmt.Errorf("the bench takes %d bytes at rest, more than %d", len(state), LargestSnapshot)
 	}
-	return state, log, nil
+	return state, r.log, nil
 }
 
-func (s *snapshot) pack() ([]byte, error) {
+// Snapshot writes the bench down as it is now. The arm must stand.
+func (b *Bench) Snapshot() (state, log []byte, err error) {
+	r, err := b.AtRest()
+	if err != nil {
+		return nil, nil, err
+	}
+	return r.Write(NewPacker())
+}
+
+// Packer packs one text after the other. It takes most of a megabyte, so it is used again.
+type Packer struct{ zip *flate.Writer }
+
+// NewPacker returns one.
+func NewPacker() *Packer {
+	w, _ := flate.NewWriter(nil, flate.BestCompression) // The level is one of its own.
+	return &Packer{w}
+}
+
+func (s *snapshot) pack(p *Packer) ([]byte, error) {
 	text, err := json.Marshal(s)
 	if err != nil {
 		return nil, err
 	}
 	var packed bytes.Buffer
-	zip, _ := flate.NewWriter(&packed, flate.BestCompression) // The level is one of its own.
-	zip.Write(text)
-	err = zip.Close()
+	p.zip.Reset(&packed)
+	p.zip.Write(text)
+	err = p.zip.Close()
 	return packed.Bytes(), err
 }
 
 func (p *predicting) snapshot() predictSnapshot {
-	s := predictSnapshot{On: p.on, Joints: p.joints, Fresh: p.fresh, Given: p.given, Count: p.count, Right: p.right, Measured: p.measured, Sum: p.sum}
+	s := predictSnapshot{On: p.on, Joints: p.joints, Fresh: p.fresh, Given: slices.Clone(p.given), Count: p.count, Right: p.right, Measured: p.measured, Sum: p.sum}
 	switch {
 	case p.asked != nil:
-		s.Asked = &p.asked.jog
+		asked := p.asked.jog
+		s.Asked = &asked
 	case p.pending != nil:
-		s.Asked = &p.pending.jog
+		pending := p.pending.jog
+		s.Asked = &pending
 	}
 	return s
 }
@@ -268,7 +336,7 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 	if s.Version != SnapshotVersion {
 		return nil, fmt.Errorf("this snapshot is of form %d; this program reads form %d", s.Version, SnapshotVersion)
 	}
-	b := &Bench{env: env, offer: offer, in: words.English, chosen: s.Chosen, wanted: s.Wanted, counted: NewCounted(mostCounted)}
+	b := &Bench{env: env, offer: offer, in: words.English, page: &page{}, chosen: s.Chosen, wanted: s.Wanted, counted: NewCounted(mostCounted)}
 	b.chosen.Unit = cmp.Or(b.chosen.Unit, words.MM)
 	if s.Lesson != nil {
 		err = b.restoreLesson(&s)
@@ -291,9 +359,7 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 	b.restoreTeaching(&s)
 	if s.Stopped != nil {
 		stopped := *s.Stopped
-		if stopped.Jog.Amount < 0 {
-			stopped.Jog.Amount = math.Inf(1)
-		}
+		stopped.Jog = jogAsKept(stopped.Jog)
 		b.driven.stopped = &stopped
 	}
 	b.restorePredicting(&s.Predict)
@@ -305,7 +371,20 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 
 // restoreArm mounts the arm in its cell.
 func (b *Bench) restoreArm(s *snapshot) error {
-	arm := b.offer.arm(s.Arm.ID)
+	if s.Own != "" {
+		if arm, err := armfile.Parse(ownFileName, []byte(s.Own)); err == nil {
+			stands := own{arm, s.Own}
+			if s.Lent {
+				b.lent = stands
+			} else {
+				b.own = stands
+			}
+		}
+	}
+	arm := b.arm(s.Arm.ID)
+	if s.Lent {
+		arm = b.lent.arm
+	}
 	if arm == nil {
 		return fmt.Errorf("there is no arm %q any more", s.Arm.ID)
 	}
@@ -323,12 +402,12 @@ func (b *Bench) restoreArm(s *snapshot) error {
 	return nil
 }
 
-// withinOr returns the joint angles, or the arm's zero pose where they are not within its limits.
+// withinOr returns the joint angles, or where the arm starts if they are not within its limits.
 func withinOr(arm *armfile.Arm, q kinematics.Joints) kinematics.Joints {
 	if arm.Geometry.Within(q) {
 		return q
 	}
-	return kinematics.Joints{}
+	return arm.Geometry.Start()
 }
 
 // restoreLesson goes on in the lesson, or mounts its arm where there is no such lesson any more.
@@ -339,7 +418,7 @@ func (b *Bench) restoreLesson(s *snapshot) error {
 		b.chosen.Lesson = ""
 		return b.restoreArm(s)
 	}
-	l, err := b.drawn(l, kept.Seed)
+	l, err := b.dealtAgain(l, kept.Seed, s)
 	if err != nil {
 		b.chosen.Lesson = ""
 		return b.restoreArm(s)
@@ -352,6 +431,21 @@ func (b *Bench) restoreLesson(s *snapshot) error {
 	b.putAt(l.Stages[stage].Begin)
 	b.beginStage(stage)
 	return nil
+}
+
+// dealtAgain returns the lesson as it was dealt. What was found of numbers then is not looked for again where all is as it was.
+func (b *Bench) dealtAgain(l *lesson.Lesson, seed uint64, s *snapshot) (*lesson.Lesson, error) {
+	if !l.Deals() {
+		return undealt(l, seed), nil
+	}
+	from := b.dealOf(l, seed)
+	sameCell := (l.Cell == nil) == (s.Cell == nil) && (l.Cell == nil || cellHash(l.Cell) == s.Cell.Hash)
+	if s.Lesson.Text == l.Edition() && armHash(l.Arm) == s.Arm.Hash && sameCell {
+		from.Attempt = s.Lesson.Attempt
+		return l.Redrawn(from)
+	}
+	l, _, err := solve.Drawn(l, from)
+	return l, err
 }
 
 // restoreStand puts the arm where it stood, with the frames and the tool it had, and reports whether all around it is as it was.

@@ -76,7 +76,7 @@ func anyRequest(t *rapid.T, b *Bench, press *int) any {
 		return &RailRequest{MM: rapid.Float64Range(200, 1800).Draw(t, "rail")}
 	case 24:
 		q := [6]float64{number, 10, 10, 0, 70, 0}
-		return &SceneRequest{Arm: rapid.SampledFrom(scenarios.ShippedArms()).Draw(t, "arm").ID, Cell: rapid.SampledFrom(scenarios.ShippedCells()).Draw(t, "cell").ID, JointsDeg: q}
+		return &SceneRequest{Arm: rapid.SampledFrom(scenarios.ShippedArms()).Draw(t, "arm").ID, Cell: rapid.SampledFrom(scenarios.ShippedCells()).Draw(t, "cell").ID, JointsDeg: &q}
 	}
 	return &RestartRequest{}
 }
@@ -143,17 +143,22 @@ func sameTold(t *rapid.T, what string, a, b map[string]string) {
 	}
 }
 
+// anySession returns a bench of which up to so many things were asked, and how often a control was pressed there.
+func anySession(t *rapid.T, offer *Offer, most int) (b *Bench, press int) {
+	b = New(offer, testEnv())
+	b.Connect(Welcome{}, words.English)
+	for range rapid.IntRange(0, most).Draw(t, "requests") {
+		does(t, b, anyRequest(t, b, &press), noon)
+	}
+	return b, press
+}
+
 // A bench that is written down after any session and made again tells a page the same, and goes on in the same way.
 func TestARestoredBenchIsTheSame(t *testing.T) {
 	offer := shipped()
 	largest := 0
 	rapid.Check(t, func(t *rapid.T) {
-		b := New(&offer, testEnv())
-		b.Connect(Welcome{}, words.English)
-		press := 0
-		for range rapid.IntRange(0, 15).Draw(t, "requests") {
-			does(t, b, anyRequest(t, b, &press), noon)
-		}
+		b, _ := anySession(t, &offer, 15)
 		b.page.aim = nil
 		state, log, err := b.Snapshot()
 		if err != nil {
@@ -165,7 +170,7 @@ func TestARestoredBenchIsTheSame(t *testing.T) {
 			t.Fatal(err)
 		}
 		sameTold(t, "restored", allTold(b), allTold(again))
-		press = 0
+		press := 0
 		for i := range 4 {
 			request := anyRequest(t, b, &press)
 			before := b.chosen
@@ -224,6 +229,36 @@ func FuzzRestore(f *testing.F) {
 			if q := b.drive().Joints(); !b.mounted.arm.Geometry.Within(q) {
 				t.Errorf("restored beyond its limits: %v", q)
 			}
+		}
+	})
+}
+
+// What it costs to take a bench down at rest, with a log of fifty jogs, and to write it.
+func BenchmarkAtRest(b *testing.B) {
+	offer := shipped()
+	bench := New(&offer, testEnv())
+	bench.Connect(Welcome{}, words.English)
+	for i := range 50 {
+		bench.Handle(&StepRequest{Direction: jog.Direction{Frame: jog.JointFrame, Axis: i % 6, Sign: 1}}, noon)
+		for bench.Busy() {
+			bench.Advance(25, noon)
+		}
+	}
+	rest, err := bench.AtRest()
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("take", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			bench.AtRest()
+		}
+	})
+	b.Run("write", func(b *testing.B) {
+		p := NewPacker()
+		b.ReportAllocs()
+		for b.Loop() {
+			rest.Write(p)
 		}
 	})
 }

@@ -17,18 +17,18 @@ import (
 
 func (b *Bench) lessonMessage() LessonMessage {
 	l := b.lesson
-	m := LessonMessage{Aims: []string{}, Sources: []string{}, Stages: []StageView{}, Hints: []string{}, Allow: l.allowView(b.chosen.Unit)}
+	m := LessonMessage{Aims: []string{}, Sources: []string{}, Stages: []StageView{}, Hints: []string{}, Allow: l.allowView(b.chosen.Unit), Preparing: b.preparing()}
 	if l == nil {
 		return m
 	}
 	lesson, stage := l.Lesson, l.Stage()
 	m.ID, m.Title, m.Minutes = lesson.ID, lesson.Title, int(lesson.Minutes)
-	m.Aims, m.Sources = append(m.Aims, lesson.Aims...), append(m.Sources, lesson.Sources...)
+	m.Aims, m.Sources = b.besideAll(lesson.Aims), append(m.Sources, lesson.Sources...)
 	m.Assessment = l.assessmentView()
 	if m.Drawn = len(lesson.Draw) > 0 && !l.assessed(); m.Drawn {
 		m.Seed = int64(lesson.Seed) // That of an assessment stays here.
 	}
-	m.Edition, m.Stage, m.HTML = l.edition, l.At(), stage.HTML
+	m.Edition, m.Stage, m.HTML = l.edition, l.At(), b.beside(stage.HTML)
 	for i, p := range l.Scored().Stages {
 		worth := lesson.Worth(&lesson.Stages[i])
 		if !l.HandedIn() {
@@ -43,7 +43,7 @@ func (b *Bench) lessonMessage() LessonMessage {
 			Points: worth.Points, Late: worth.Late, TriesMay: worth.Tries, Earned: p.Earned,
 		})
 	}
-	m.Hints = append(m.Hints, l.Hints()...)
+	m.Hints = b.besideAll(l.Hints())
 	if shown := len(m.Hints); shown < len(stage.Hints) {
 		m.NextHint = stage.Hints[shown].After
 	}
@@ -62,6 +62,23 @@ func (b *Bench) lessonMessage() LessonMessage {
 	m.Task = l.taskView(b)
 	m.Target = targetView(l.target(), m.Task.State == TaskDone)
 	return m
+}
+
+// beside is a text of the lesson's author with inches beside every length, for whoever reads in inches; but where a stage asks to
+// turn a length into inches.
+func (b *Bench) beside(text string) string {
+	if t, read := b.lesson.Stage().Task.(*lesson.Read); read && t.AnswerUnit() == "inch" {
+		return text
+	}
+	return b.in.Beside(text)
+}
+
+func (b *Bench) besideAll(texts []string) []string {
+	all := make([]string, len(texts))
+	for i, text := range texts {
+		all[i] = b.beside(text)
+	}
+	return all
 }
 
 // target is where the stage wants the TCP; nil where it wants it nowhere.
@@ -105,7 +122,7 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 		v.State = TaskFailed
 	}
 	if (v.State == TaskDone || v.State == TaskGivenUp) && !l.counts() {
-		v.Explain = l.Stage().ExplainHTML
+		v.Explain = b.beside(l.Stage().ExplainHTML)
 	}
 	if l.verdict != nil {
 		v.Verdict = verdictView(l.verdict, task)
@@ -133,15 +150,19 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 		}
 		return v.Read
 	}, func(t *lesson.Choose) any {
-		v.Choose = &ChooseView{Question: t.Question, Several: t.Several}
+		v.Choose = &ChooseView{Question: b.beside(t.Question), Several: t.Several}
 		for i := range t.Options {
-			v.Choose.Options = append(v.Choose.Options, t.Options[i].Text)
+			v.Choose.Options = append(v.Choose.Options, b.beside(t.Options[i].Text))
+		}
+		v.Right, v.Why = b.beside(v.Right), b.beside(v.Why)
+		if v.Verdict != nil {
+			v.Verdict.Given = b.beside(v.Verdict.Given)
 		}
 		return v.Choose
 	}, func(t *lesson.Free) any {
 		v.Free = &FreeView{Enough: t.Needed()}
 		for i := range t.Notice {
-			v.Free.Notice = append(v.Free.Notice, NoticeView{Text: t.Notice[i].Text, Happened: slices.Contains(p.Noticed, i)})
+			v.Free.Notice = append(v.Free.Notice, NoticeView{Text: b.beside(t.Notice[i].Text), Happened: slices.Contains(p.Noticed, i)})
 		}
 		return v.Free
 	})

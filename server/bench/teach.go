@@ -3,12 +3,12 @@ package bench
 import (
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"handrule/internal/pattern"
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/cellfile"
@@ -25,7 +25,7 @@ type teaching struct {
 // mostTouches is more than any fit needs.
 const mostTouches = 20
 
-var frameName = regexp.MustCompile(`^[A-Za-z0-9-]{1,20}$`)
+var frameName = pattern.Of(`^[A-Za-z0-9-]{1,20}$`)
 
 // teach does one step of teaching. What the points lack is told in the message, and is no error.
 func (b *Bench) teach(r *TeachRequest) error {
@@ -71,7 +71,7 @@ func (b *Bench) teachFrame(name string) error {
 	if t.origin == nil || t.x == nil || t.xy == nil {
 		return errors.New(b.in.Say("problem.three-points"))
 	}
-	if !frameName.MatchString(name) {
+	if !frameName.In(name) {
 		return errors.New(b.in.Say("problem.frame-name"))
 	}
 	taught, err := cellfile.TeachFrame(name, *t.origin, *t.x, *t.xy)

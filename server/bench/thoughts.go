@@ -8,7 +8,7 @@ import (
 	"handrule/words"
 )
 
-// This file hands out what takes long to answer: where a step would end, how much room there is, the two ways to a place, what a
+// This file hands out what takes long to answer: the numbers that a lesson is opened with, where a step would end, how much room there is, the two ways to a place, what a
 // jog that is asked about will do. The arm never waits for any of it.
 
 // How much is done in a slice of work: some tenths of a millisecond.
@@ -21,7 +21,8 @@ const (
 type topic int
 
 const (
-	aboutPrediction topic = iota
+	aboutOpening topic = iota
+	aboutPrediction
 	aboutGhost
 	aboutRoom
 	aboutWays
@@ -48,6 +49,9 @@ type Question struct {
 
 // Work goes on with the question for a slice of bounded work, well below a millisecond, and reports whether the answer is found.
 func (q *Question) Work() bool { return q.work() }
+
+// OfARequest reports whether the question is part of one request of the page, which pays for it as for what is answered at once.
+func (q *Question) OfARequest() bool { return q.topic == aboutOpening }
 
 // Asks reports whether Question may have something to ask. It costs next to nothing.
 func (b *Bench) Asks() bool {
@@ -104,6 +108,10 @@ func (b *Bench) Answer(q *Question) {
 // keyOf is what the answer to a topic depends on now, and nil where nothing is asked.
 func (b *Bench) keyOf(about topic) any {
 	switch about {
+	case aboutOpening:
+		if o := b.opening; o != nil {
+			return o
+		}
 	case aboutPrediction:
 		if p := b.predicting.pending; p != nil {
 			return p
@@ -127,6 +135,8 @@ func (b *Bench) keyOf(about topic) any {
 // open prepares the work on a question.
 func (b *Bench) open(q *Question) {
 	switch key := q.key.(type) {
+	case *opening:
+		b.openOpening(q, key)
 	case *pendingPrediction:
 		b.openPrediction(q, key)
 	case ghostKey:
@@ -282,7 +292,7 @@ func ghostOf(d *jog.Drive, step jog.Jog, ahead jog.Ahead, in *words.Language) Gh
 		Direction: &step.Direction, Links: places(links), TCPPlace: place(geometry.FlangeOf(&links).Mul(d.Tool())),
 		Share: ahead.Share(), Travel: travel(step.Direction, ahead.Stop.Travel), PathMM: [][3]float64{},
 	}
-	now, then := shown(d.Joints()), shown(ahead.Joints)
+	now, then := d.Joints().Degrees(), ahead.Joints.Degrees()
 	for i := range now {
 		g.DeltaDeg[i] = then[i] - now[i]
 	}

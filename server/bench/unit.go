@@ -44,7 +44,7 @@ func (b *Bench) chooseUnit(unit words.Unit) error {
 	if unit == b.chosen.Unit {
 		return nil
 	}
-	from := choicesIn[b.chosen.Unit]
+	from, differed := choicesIn[b.chosen.Unit], b.Differs()
 	b.chosen.Unit = unit
 	b.speak(b.in)
 	if i := slices.Index(from.Increments, b.chosen.Increment); i >= 0 && !b.lesson.allows().LimitsSteps() {
@@ -56,6 +56,9 @@ func (b *Bench) chooseUnit(unit words.Unit) error {
 			b.release()
 			b.chosen.Speed = like
 		}
+	}
+	if !differed {
+		b.made = b.chosen // The page says the unit as it comes, before anybody does anything.
 	}
 	b.retell()
 	return nil

@@ -12,20 +12,11 @@ type Vault interface {
 	// Unseal reads what Seal wrote.
 	Unseal(text string) (stage int, p lesson.Progress, err error)
 	// Sign returns a result as a file.
-	Sign(o Outcome) ([]byte, error)
+	Sign(o lesson.Outcome) ([]byte, error)
 	// Numbers returns what the numbers of an assessment are drawn from, for the deal of that number. Nobody else can tell.
 	Numbers(lesson string, deal uint64) uint64
 	// ExtraTime returns how many minutes more a code gives in an assessment, and for whom.
 	ExtraTime(lesson, code string) (minutes int, who string, err error)
-}
-
-// Outcome is what is signed as a result.
-type Outcome struct {
-	Learner, Number, Email string // as learners name themselves
-	Finished               time.Time
-	Progress               lesson.Progress
-	Assessment             bool // and not practice
-	Vouched                bool // no tries can have been thrown away
 }
 
 // largestProgress is the most bytes of sealed progress that the page is given: what it can hand in again.

@@ -16,6 +16,9 @@ func array(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
 
 func vector(a [3]float64) r3.Vec { return r3.Vec{X: a[0], Y: a[1], Z: a[2]} }
 
+// PlaceOf is a pose as messages tell it.
+func PlaceOf(p kinematics.Pose) Place { return place(p) }
+
 func place(p kinematics.Pose) Place {
 	q := p.Rotation.Quaternion()
 	return Place{Position: array(p.Position), Quaternion: [4]float64{q.Imag, q.Jmag, q.Kmag, q.Real}}
@@ -45,10 +48,14 @@ func armMessage(arm *armfile.Arm, tools []kinematics.Tool, in *words.Language) A
 		Origin:        OriginView{FromJ1MM: origin.FromJ1, BelowJoint2MM: origin.BelowJoint2},
 		Flange:        place(arm.Geometry.Flange),
 		Body:          capsules(arm.Body),
+		Meshes:        []MeshView{},
+	}
+	for _, mesh := range arm.Meshes {
+		m.Meshes = append(m.Meshes, MeshView{Link: mesh.Link, Tool: mesh.Tool, File: mesh.File, At: place(mesh.At), Scale: array(mesh.Scale), Colour: mesh.Colour})
 	}
 	for i, j := range arm.Geometry.Joints {
 		m.Joints[i] = JointView{
-			Name: j.Name, AtMM: array(j.At), Axis: array(j.Axis),
+			Name: j.Name, AtMM: array(j.At), Axis: array(j.Axis), MeasuredDeg: kinematics.Degrees(j.Measured),
 			LimitsDeg: [2]float64{kinematics.Degrees(j.Min), kinematics.Degrees(j.Max)},
 			SpeedDegS: kinematics.Degrees(j.Speed),
 		}

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"handrule/kinematics/jog"
+	"handrule/scenarios/dhtable"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -45,6 +46,9 @@ var Requests = map[string]any{
 	"teach":        TeachRequest{},
 	"piece":        PieceRequest{},
 	"ways":         WaysRequest{},
+	"own-arm":      OwnArmRequest{},
+	"own-arm-file": OwnArmFileRequest{},
+	"real-arm":     RealArmRequest{},
 
 	"predict-first": PredictFirstRequest{},
 	"predict":       PredictRequest{},
@@ -76,6 +80,10 @@ var Replies = map[string]any{
 	"teach":    TeachMessage{},
 	"ways":     WaysMessage{},
 	"way":      WayMessage{},
+	"own-arm":  OwnArmMessage{},
+
+	"own-arm-file": OwnArmFileMessage{},
+	"real-arm":     RealArmMessage{},
 
 	"recording":   RecordingView{},
 	"predictions": PredictionsMessage{},
@@ -170,11 +178,112 @@ type RailRequest struct {
 // SceneRequest puts an arm in a cell with a tool, standing at those joints: what the page opens with, or an address
 // names. It leaves the lesson.
 type SceneRequest struct {
-	Arm       string     `json:"arm"`
-	Cell      string     `json:"cell"` // "" for none
-	Tool      string     `json:"tool"` // "" for the arm's first
+	Arm       string      `json:"arm"`
+	Cell      string      `json:"cell"`                 // "" for none
+	Tool      string      `json:"tool"`                 // "" for the arm's first
+	JointsDeg *[6]float64 `json:"joints_deg,omitempty"` // left out: where the arm starts
+	RailMM    *float64    `json:"rail_mm,omitempty"`    // where the carriage is on its rail; left out: where the cell has it
+	Own       string      `json:"own,omitempty"`        // the file of the arm where it is somebody's own; left out: it is among those that are offered
+}
+
+// OwnArmKind says what a table of the learner's own arm holds.
+type OwnArmKind string
+
+const (
+	OwnArmDH       OwnArmKind = "dh"       // Denavit-Hartenberg parameters
+	OwnArmMeasures OwnArmKind = "measures" // what was measured with a tape
+	OwnArmURDF     OwnArmKind = "urdf"     // no table: a URDF file
+)
+
+// OwnArmRequest asks what a table says of the learner's own arm so far, and where its joints are at those angles. An OwnArmMessage answers.
+type OwnArmRequest struct {
+	Kind          OwnArmKind         `json:"kind"`
+	Text          string             `json:"text"` // of a table, a row a line, its cells parted by tabs; of a file
+	Name          string             `json:"name"`
+	Convention    dhtable.Convention `json:"convention"`
+	Forward       string             `json:"forward"` // the axis of frame 0 that points forward; "" for x
+	MountHeightMM float64            `json:"mount_height_mm"`
+	Base          string             `json:"base"`  // of a file: the link whose frame is the base frame; "" for the root
+	Tip           string             `json:"tip"`   // the link that is the flange; "": it is found
+	Files         []string           `json:"files"` // the meshes that the page has, by their paths beside the file
+	AtDeg         [6]float64         `json:"at_deg"`
+}
+
+// OwnArmFileRequest hands in the learner's own arm file, which is then offered; no text takes it back. An OwnArmFileMessage answers.
+type OwnArmFileRequest struct {
+	Text string `json:"text"`
+	Show bool   `json:"show"` // put it in the simulator
+}
+
+// OwnArmMessage is what a table says of the learner's own arm.
+type OwnArmMessage struct {
+	Problems []CellProblem `json:"problems"`
+	Notes    []string      `json:"notes"`
+	Joints   []OwnJoint    `json:"joints"` // that are known so far
+	WayMM    [][3]float64  `json:"way_mm"` // from the mounting surface from axis to axis, and to the end where that is known
+	End      *Place        `json:"end"`    // of the chain, the flange at last
+	File     string        `json:"file"`   // the whole arm file; "" until the table is whole
+	Solver   string        `json:"solver"`
+}
+
+// OwnJoint is a joint of an arm that is being written, as it stands.
+type OwnJoint struct {
+	Name      string     `json:"name"`
+	AtMM      [3]float64 `json:"at_mm"` // where the arm meets its axis
+	Axis      [3]float64 `json:"axis"`
+	AtDeg     float64    `json:"at_deg"`
+	LimitsDeg [2]float64 `json:"limits_deg"`
+}
+
+// CellProblem is what is wrong with a table or a file, and where: both counted from 1, the column in characters.
+type CellProblem struct {
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	Message string `json:"message"`
+}
+
+// OwnArmFileMessage says what is wrong with an arm file that was handed in, or what it is.
+type OwnArmFileMessage struct {
+	Problems []CellProblem `json:"problems"`
+	Name     string        `json:"name"`
+	Notes    []string      `json:"notes"`
+}
+
+// RealArmRequest asks for poses to jog the real arm to, where there are no readings; else what the readings say of the arm on the bench with
+// its tool. A RealArmMessage answers.
+type RealArmRequest struct {
+	Poses    int              `json:"poses"` // 3 to 12
+	Readings []RealArmReading `json:"readings"`
+}
+
+// RealArmReading is one pose of a real arm as its display shows it.
+type RealArmReading struct {
 	JointsDeg [6]float64 `json:"joints_deg"`
-	RailMM    *float64   `json:"rail_mm,omitempty"` // where the carriage is on its rail; left out: where the cell has it
+	AtMM      [3]float64 `json:"at_mm"` // of the TCP in the base frame
+}
+
+// RealArmMessage holds the arm on the bench against a real one.
+type RealArmMessage struct {
+	Arm      string       `json:"arm"`
+	Tool     string       `json:"tool"`
+	PosesDeg [][6]float64 `json:"poses_deg"` // to jog to, where they were asked for
+	OffMM    [][3]float64 `json:"off_mm"`    // of each reading: shown less computed
+	Said     string       `json:"said"`      // the verdict
+	Causes   []string     `json:"causes"`    // that explain the readings; one where it is named
+	Unseen   []string     `json:"unseen"`    // joints of which these readings show neither zero nor sign
+	Fit      *RealArmFit  `json:"fit"`       // null where none was made
+	Enough   int          `json:"enough"`    // readings for a fit
+	File     string       `json:"file"`      // the arm file with the cause mended or the fit taken over; "" for none
+	LeftMM   float64      `json:"left_mm"`   // what of the readings is left with it, root mean square
+}
+
+// RealArmFit are zero offsets and a TCP that fit the readings best.
+type RealArmFit struct {
+	BeforeMM float64    `json:"before_mm"` // root mean square
+	AfterMM  float64    `json:"after_mm"`
+	AddDeg   [6]float64 `json:"add_deg"` // to what the joints show
+	TCPMM    [3]float64 `json:"tcp_mm"`  // in the flange's frame
+	Unsure   bool       `json:"unsure"`  // the readings do not settle all of it; the rest is left as it was
 }
 
 // LessonRequest opens a lesson: its arm in its cell, at the named stage, or else at its first or where the progress leads.
@@ -285,6 +394,7 @@ type Welcome struct {
 	Alone   bool    `json:"alone"`    // the bench runs in the learner's own browser: it signs nothing, and an assessment is practice
 	Choices Choices `json:"choices"`
 	Author  bool    `json:"author"` // of the files that are served: it is told what is wrong with them
+	Found   bool    `json:"found"`  // the bench stands as it stood last at rest, before its server ended or the page came to another
 }
 
 // PieceRequest asks for a piece of a lesson file to copy.
@@ -363,7 +473,7 @@ type Place struct {
 	Quaternion [4]float64 `json:"q"`
 }
 
-// ArmMessage describes the arm at its zero pose in the base frame.
+// ArmMessage describes the arm at the pose in which it was measured, in the base frame.
 type ArmMessage struct {
 	ID            string       `json:"id"`
 	Name          string       `json:"name"`
@@ -375,9 +485,20 @@ type ArmMessage struct {
 	Flange        Place        `json:"flange"`
 	Body          []Capsule    `json:"body"`
 	Tools         []ToolView   `json:"tools"` // the bare flange, "none", is the last
+	Meshes        []MeshView   `json:"meshes"`
 }
 
-// OriginView says where on the arm the base frame's origin is, at the zero pose.
+// MeshView is a surface that is drawn instead of the bodies of a link or a tool.
+type MeshView struct {
+	Link   int        `json:"link"`
+	Tool   string     `json:"tool"` // "" for a link's
+	File   string     `json:"file"` // its path in the folder that the page gets the arm's files from
+	At     Place      `json:"at"`   // at the measured pose in the base frame; a tool's in the flange's frame
+	Scale  [3]float64 `json:"scale"`
+	Colour string     `json:"colour"` // where the file has none; "" for the page's own
+}
+
+// OriginView says where on the arm the base frame's origin is, at the measured pose.
 type OriginView struct {
 	FromJ1MM      float64 `json:"from_j1_mm"`      // from the axis of joint 1
 	BelowJoint2MM float64 `json:"below_joint2_mm"` // how much higher joint 2's axis is, where it passes joint 1's
@@ -413,6 +534,7 @@ type ThingView struct {
 // TaskView is a task frame.
 type TaskView struct {
 	Name  string `json:"name"`
+	Title string `json:"title"` // what it is called in the page's language
 	Place Place  `json:"place"`
 }
 
@@ -426,13 +548,14 @@ type ClearanceView struct {
 	Contact    bool       `json:"contact"`
 }
 
-// JointView is one joint at the zero pose.
+// JointView is one joint at the measured pose; its limits are what the arm's own display shows.
 type JointView struct {
-	Name      string     `json:"name"`
-	AtMM      [3]float64 `json:"at_mm"`
-	Axis      [3]float64 `json:"axis"`
-	LimitsDeg [2]float64 `json:"limits_deg"`
-	SpeedDegS float64    `json:"speed_deg_s"`
+	Name        string     `json:"name"`
+	AtMM        [3]float64 `json:"at_mm"`
+	Axis        [3]float64 `json:"axis"`
+	MeasuredDeg float64    `json:"measured_deg"` // its angle at the measured pose
+	LimitsDeg   [2]float64 `json:"limits_deg"`
+	SpeedDegS   float64    `json:"speed_deg_s"`
 }
 
 // Capsule is a cylinder with round ends, carried by a link.
@@ -593,8 +716,9 @@ type LogEntry struct {
 
 // LogFile is the log as a jog file, the form that handrule trace reads.
 type LogFile struct {
-	Name string `json:"name"`
-	Text string `json:"text"`
+	Name     string     `json:"name"`
+	Text     string     `json:"text"`
+	StartDeg [6]float64 `json:"start_deg"` // where the first jog began
 }
 
 // PlayMessage is how far the playing of a jog file has got.
@@ -652,6 +776,7 @@ type LessonMessage struct {
 	Allow    AllowView   `json:"allow"`
 	Over     bool        `json:"over"` // no task is left to be done
 
+	Preparing  string          `json:"preparing"`  // the title of another one that is about to be opened; "" for none
 	Assessment *AssessmentView `json:"assessment"` // null where nothing counts
 }
 

@@ -2,13 +2,12 @@ package single
 
 import (
 	"encoding/base64"
-	"encoding/json"
 	"errors"
 	"runtime"
 	"strings"
-	"time"
 
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/practice"
 	"handrule/server/bench"
 )
 
@@ -41,27 +40,12 @@ func (vault) Unseal(text string) (stage int, p lesson.Progress, err error) {
 	return int(packed[0]), p, p.UnmarshalBinary(packed[1:])
 }
 
-// Practice is a result that nobody signed.
-type Practice struct {
-	Kind       string          `json:"kind"`        // what it is, and what not
-	ComputedOn string          `json:"computed_on"` // the machine that graded it
-	Learner    string          `json:"learner"`     // as they name themselves
-	Number     string          `json:"number,omitempty"`
-	Email      string          `json:"email,omitempty"`
-	Assessment bool            `json:"assessment,omitempty"`
-	Finished   time.Time       `json:"finished"`
-	Progress   lesson.Progress `json:"progress"`
-}
-
-// practice is the kind of result there is without a server.
-const practice = "handrule practice, not signed"
-
 // Sign writes a result that says that it is not signed.
-func (vault) Sign(o bench.Outcome) ([]byte, error) {
-	return json.MarshalIndent(Practice{
-		Kind: practice, ComputedOn: "the learner's own browser (" + runtime.GOOS + "/" + runtime.GOARCH + ")",
-		Learner: o.Learner, Number: o.Number, Email: o.Email, Assessment: o.Assessment, Finished: o.Finished.UTC(), Progress: o.Progress,
-	}, "", "  ")
+func (vault) Sign(o lesson.Outcome) ([]byte, error) {
+	return practice.Write(practice.Result{
+		ComputedOn: "the learner's own browser (" + runtime.GOOS + "/" + runtime.GOARCH + ")",
+		Learner:    o.Learner, Number: o.Number, Email: o.Email, Assessment: o.Assessment, Finished: o.Finished.UTC(), Progress: o.Progress,
+	})
 }
 
 // Numbers are drawn from the number of the deal itself: there is no key that could keep them.

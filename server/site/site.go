@@ -8,7 +8,6 @@ import (
 	"compress/gzip"
 	"context"
 	"crypto/sha256"
-	"encoding/base64"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -23,8 +22,11 @@ import (
 
 	"handrule/internal/files"
 	"handrule/scenarios"
+	"handrule/scenarios/armfile"
 	"handrule/scenarios/form"
+	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
+	"handrule/scenarios/mesh"
 	"handrule/scenarios/prose"
 	"handrule/scenarios/translation"
 	"handrule/server/bench"
@@ -157,10 +159,15 @@ type made struct {
 
 // content makes all files.
 func content(o Options) (m made, err error) {
-	inVersion, pictures, err := o.versioned()
+	inVersion, beside, err := o.versioned()
 	if err != nil {
 		return m, err
 	}
+	jogs, err := o.jogs()
+	if err != nil {
+		return m, err
+	}
+	beside = append(beside, jogs...)
 	pages := func(p web.Place) (all []file, err error) {
 		for _, l := range words.Languages {
 			names := []string{l.Code + ".html"}
@@ -182,7 +189,7 @@ func content(o Options) (m made, err error) {
 	if err != nil {
 		return m, err
 	}
-	m.version = versionMark + digest(inVersion, plain)
+	m.version = versionMark + digest(inVersion, beside, plain)
 	folder := m.version + "/"
 	html, err := pages(web.Place{
 		Program: m.version, Bundle: folder, Icon: folder + "icon.svg", Notices: folder + "notices.txt", Own: folder,
@@ -202,12 +209,14 @@ func content(o Options) (m made, err error) {
 	rest := append(html, file{"handrule.webmanifest", manifest})
 	kept := []string{}
 	for _, f := range inVersion {
-		if f.name != "offline.js" && f.name != "bench.wasm.br" && f.name != "bench.wasm.gz" && !isPacked(f.name) {
+		if f.name != "offline.js" && f.name != "bench.wasm.br" && f.name != "bench.wasm.gz" && f.name != "meshes.js" && !isPacked(f.name) {
 			kept = append(kept, folder+f.name)
 		}
 	}
-	for _, f := range slices.Concat(pictures, rest) {
-		kept = append(kept, f.name)
+	for _, f := range slices.Concat(beside, rest) {
+		if !strings.HasPrefix(f.name, meshFolder) { // which are large, and are kept once they were drawn
+			kept = append(kept, f.name)
+		}
 	}
 	list, err := json.Marshal(kept)
 	if err != nil {
@@ -221,7 +230,7 @@ func content(o Options) (m made, err error) {
 		}
 		m.files = append(m.files, file{folder + f.name, f.text})
 	}
-	m.files = append(m.files, pictures...)
+	m.files = append(m.files, beside...)
 	m.files = append(m.files, rest...)
 	for _, f := range slices.Clone(rest) {
 		m.files = append(m.files, file{f.name + ".gz", packed(f.text)})
@@ -235,9 +244,37 @@ func isPacked(name string) bool {
 
 // policy is the page's own, as no server's can be known: nothing from elsewhere, no script but the site's and the one in the page.
 func policy() string {
-	sum := sha256.Sum256([]byte(web.FromFile))
-	return "default-src 'none'; script-src 'self' 'wasm-unsafe-eval' 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; worker-src 'self'; " +
+	return "default-src 'none'; script-src 'self' 'wasm-unsafe-eval' " + web.EarlySource() + "; worker-src 'self'; " +
 		"style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'"
+}
+
+// jogs are the files that addresses may name. What is wrong with one is an error: nobody will be there to see it.
+func (o *Options) jogs() (all []file, err error) {
+	if o.Own == nil {
+		return nil, nil
+	}
+	entries, err := fs.ReadDir(o.Own, jogfile.Folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		name := path.Join(jogfile.Folder, e.Name())
+		if path.Ext(name) != jogfile.Ending || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		text, err := files.ReadIn(o.Own, name, form.LargestFile)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		if _, err := jogfile.Parse(name, text); err != nil {
+			return nil, err
+		}
+		all = append(all, file{name, text})
+	}
+	return all, nil
 }
 
 // digest tells one version from another.
@@ -249,6 +286,10 @@ func digest(sets ...[]file) string {
 	}
 	return hex.EncodeToString(all.Sum(nil)[:6])
 }
+
+// leftOut is what the names of those of the bundle's files begin with that no page of a site loads: what is for a class, which a site has not, and the
+// list of texts, which are in its pages.
+var leftOut = []string{"class.", "class-", "room-", "lean-qr-", "said."}
 
 // versioned makes what lies in the version's folder, by its names there, and beside it the pictures of lessons.
 func (o *Options) versioned() (all, pictures []file, err error) {
@@ -264,6 +305,9 @@ func (o *Options) versioned() (all, pictures []file, err error) {
 	for _, e := range bundle {
 		if strings.HasPrefix(e.Name(), "offline.js.") {
 			continue // It gets the version and the list of files, and is packed then.
+		}
+		if slices.ContainsFunc(leftOut, func(begins string) bool { return strings.HasPrefix(e.Name(), begins) }) {
+			continue
 		}
 		text, err := fs.ReadFile(o.Bundle, "dist/"+e.Name())
 		if err != nil {
@@ -316,8 +360,32 @@ func (o *Options) versioned() (all, pictures []file, err error) {
 			pictures = append(pictures, file{l.PictureFolder() + name, text})
 		}
 	}
-	return all, pictures, nil
+	meshes, err := o.meshes()
+	return all, append(pictures, meshes...), err
 }
+
+// meshes are the files that the meshes of arms are in: of those that are offered, and of lessons' own.
+func (o *Options) meshes() (all []file, err error) {
+	arms := slices.Clone(o.Offer.Arms)
+	for _, l := range o.Offer.Lessons {
+		if !slices.ContainsFunc(arms, func(a *armfile.Arm) bool { return a.ID == l.Arm.ID }) {
+			arms = append(arms, l.Arm)
+		}
+	}
+	for _, arm := range arms {
+		for _, name := range arm.Files {
+			text, err := files.ReadIn(o.Own, name, mesh.LargestFile)
+			if err != nil {
+				return nil, fmt.Errorf("%s: the mesh %s: %w", arm.ID, name, form.WithoutPath(err))
+			}
+			all = append(all, file{meshFolder + arm.ID + "/" + name, text})
+		}
+	}
+	return all, nil
+}
+
+// meshFolder is where a page finds the files of arms, beside itself.
+const meshFolder = "arms/"
 
 func packed(text []byte) []byte {
 	var out bytes.Buffer

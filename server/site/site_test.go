@@ -14,9 +14,11 @@ import (
 	"testing/fstest"
 
 	"handrule/internal/files"
+	"handrule/internal/reference"
 	"handrule/scenarios"
 	"handrule/server/bench"
 	"handrule/server/site"
+	"handrule/static"
 )
 
 // built is a page and a bench as the build makes them, in their place.
@@ -95,6 +97,17 @@ func TestASiteIsWhole(t *testing.T) {
 	}
 }
 
+// A first visit loads at most 2.0 MB packed. The page may take a quarter of a MB of it (web/tests/plot.spec.ts); `make site-size` prints all of it.
+func TestAFirstVisitIsSmall(t *testing.T) {
+	program, err := static.Alone(".br")
+	if err != nil {
+		reference.Skip(t, "the bench is not compiled for a site: its size is not tested; make alone")
+	}
+	if len(program) > 1_740_000 {
+		t.Errorf("the bench takes %d bytes packed; what is new in it? (go list -deps ./cmd/handrule-alone, with GOOS=js GOARCH=wasm)", len(program))
+	}
+}
+
 // The same makes the same, byte for byte; another version lies beside the one before, whose pages may be open, and the one before that goes.
 func TestAnUpdateMixesNoVersions(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
@@ -143,16 +156,16 @@ func TestASiteIsWrittenOverNothingElse(t *testing.T) {
 	}
 }
 
-// An instructor's own arm, cell, lesson and picture are in the site, and the lesson can be read there with the files beside it.
+// An instructor's own arm with the meshes it is drawn with, cell, lesson and picture are in the site, and the lesson can be read there with the files beside it.
 func TestASiteHoldsOnesOwn(t *testing.T) {
 	own := t.TempDir()
 	arm, err := fs.ReadFile(scenarios.ShippedFiles(), "arms/wren.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	picture := "\x89PNG\r\n\x1a\n"
+	picture, surface := "\x89PNG\r\n\x1a\n", "v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n"
 	for name, text := range map[string]string{
-		"my-arm.yaml": string(arm), "pictures/a.png": picture,
+		"my-arm.yaml": string(arm) + "meshes: [{link: 2, file: meshes/two.obj}]\n", "meshes/two.obj": surface, "pictures/a.png": picture,
 		"mine.yaml": "title: Mine\narm: my-arm.yaml\nstages:\n  - title: One\n    text: |\n      See ![the arm](pictures/a.png).\n",
 	} {
 		file := filepath.Join(own, name)
@@ -180,6 +193,12 @@ func TestASiteHoldsOnesOwn(t *testing.T) {
 	if got := read(t, dir, "lessons/mine/pictures/a.png"); got != picture {
 		t.Errorf("the picture is %q", got)
 	}
+	if got := read(t, dir, "arms/my-arm/meshes/two.obj"); got != surface {
+		t.Errorf("the mesh is %q", got)
+	}
+	if strings.Contains(read(t, dir, "offline.js"), "two.obj") {
+		t.Error("a mesh is put away before anybody has seen it")
+	}
 	lesson := read(t, dir, version, "lessons/mine.json")
 	for _, holds := range []string{"my-arm.yaml", `lessons/mine/pictures/a.png`} {
 		if !strings.Contains(lesson, holds) {
@@ -188,5 +207,52 @@ func TestASiteHoldsOnesOwn(t *testing.T) {
 	}
 	if !strings.Contains(read(t, dir, version, "catalog.json"), "my-arm") {
 		t.Error("the arm is not offered")
+	}
+}
+
+// Jog files that addresses may name lie beside the pages, and are put away for later. Another file is another version. One with an error is not written.
+func TestJogFilesOfOnesOwn(t *testing.T) {
+	own := t.TempDir()
+	save := func(name, text string) {
+		t.Helper()
+		file := filepath.Join(own, name)
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	save("jogs/square.txt", "base x +30\n")
+	save("jogs/notes.md", "not for learners")
+	save("notes.txt", "not for learners")
+	o := options()
+	var err error
+	if o.Own, err = files.Folder(own); err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "site")
+	first, err := site.Write(dir, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := read(t, dir, "jogs", "square.txt"); got != "base x +30\n" {
+		t.Errorf("the file is %q", got)
+	}
+	if !strings.Contains(read(t, dir, "offline.js"), `"jogs/square.txt"`) {
+		t.Error("the file is not put away for later")
+	}
+	for _, name := range []string{"jogs/notes.md", "notes.txt", "jogs/notes.txt"} {
+		if _, err := os.Stat(filepath.Join(dir, name)); err == nil {
+			t.Errorf("%s is written too", name)
+		}
+	}
+	save("jogs/square.txt", "base x +40\n")
+	if second, err := site.Write(dir, o); err != nil || second == first {
+		t.Errorf("with another file it is the version %s again, %v", second, err)
+	}
+	save("jogs/square.txt", "base x +40\nbase w 3\n")
+	if _, err := site.Write(dir, o); err == nil || !strings.Contains(err.Error(), "jogs/square.txt:2:6") {
+		t.Errorf("of an error in it is said: %v", err)
 	}
 }

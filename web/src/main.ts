@@ -1,12 +1,15 @@
 // The page, room by room: what it is made of, and what each part does to the others. What the bench says goes through Told.
-import { addressNow, Follow } from "./address/follow";
+import { addressNow, addressOfJogs, Follow } from "./address/follow";
 import { Share } from "./address/share";
 import { Aim } from "./input/aim";
 import { Ball } from "./predict/ball";
 import { byId, write } from "./basics/dom";
+import { embedded } from "./basics/remember";
 import { leave } from "./shell/comeback";
 import { Controller } from "./input/controller";
 import { Drag } from "./input/drag";
+import { Player } from "./embed/player";
+import { watchWhole } from "./embed/frame";
 import { FaultsPanel } from "./panels/faults";
 import { watchForget } from "./shell/forget";
 import { Glossary } from "./shell/glossary";
@@ -20,22 +23,29 @@ import { LessonPanel } from "./lesson/lesson";
 import { Lessons } from "./lesson/lessons";
 import { LogPanel } from "./panels/log";
 import { Notices } from "./shell/notices";
+import { OwnArm } from "./ownarm/ownarm";
+import { Comparing } from "./ownarm/comparing";
 import { PiecesPanel } from "./panels/pieces";
+import { ClassDoor } from "./class/door";
 import { Drawers } from "./shell/drawers";
 import { bring, watchPlaces } from "./shell/places";
 import { Plot } from "./panels/plot";
 import { Pointer } from "./input/pointer";
-import { PredictPanel } from "./predict/predict";
+import { BOTH_WAYS, PredictPanel } from "./predict/predict";
 import { projectedType, Projector } from "./shell/projector";
 import { ReadingPanel } from "./panels/reading";
 import { Sentence } from "./jog/sentence";
 import { HandChooser, Switch } from "./shell/switch";
+import { goAhead, watchAhead } from "./shell/ahead";
 import { openLink } from "./link/link";
 import { keepOffline } from "./link/offline";
+import { PicturesPanel } from "./pictures/pictures";
 import { Platform } from "./platform/platform";
 import { Guide } from "./start/guide";
+import { Shown } from "./shell/shown";
 import { StopPanel } from "./panels/stop";
 import { say } from "./basics/say";
+import { Vector3 } from "three";
 import { readingUnit } from "./basics/units";
 import { Strip } from "./jog/strip";
 import { TeachPanel } from "./panels/teach";
@@ -68,12 +78,16 @@ view.onDrawn = () => {
 };
 let secondAxis = -1; // of the pair that was chosen before the one in hand
 
+const send = (request: Request): void => shown.send(request);
 const hold = new Hold(
-  (request) => link.send(request),
+  send,
   () => drag.ended(),
   () => notices.showProblem(holdMeansHold()),
 );
-const aim = new Aim((request) => link.send(request), () => told.markStrip());
+const aim = new Aim(send, (direction) => {
+  told.markStrip();
+  if (direction) door.aimed(direction);
+});
 const drag = new Drag(view, hold, (direction) => aim.drawn(direction));
 const controller = new Controller({
   begin: (directions, part) => {
@@ -99,26 +113,38 @@ const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
   scene: () => told.setup,
-  toLessons: () => byId("lessons-open").click(),
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);
 const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson));
-const lessons: Lessons = new Lessons(() => follow.leftLessons());
+const lessons: Lessons = new Lessons(() => follow.left("lessons"));
+const ownArm: OwnArm = new OwnArm({ send: (request) => link.send(request), closed: () => follow.left("own-arm") });
+const realArm: Comparing = new Comparing({ send: (request) => link.send(request), take: (text) => ownArm.handIn(text, true), closed: () => follow.left("real-arm") });
+const player = new Player(ask, () => told.state?.joints_deg ?? [], (message) => notices.showProblem(message));
 const follow: Follow = new Follow({
   ask,
   openLesson: (id, stage) => lessonPanel.open(id, stage),
-  showLessons: (shown) => lessons.show(shown),
+  showPage: (page) => {
+    lessons.show(page === "lessons");
+    ownArm.show(page === "own-arm");
+    realArm.show(page === "real-arm");
+  },
+  showClass: (what) => door.show(what),
   look: (from) => view.lookFromTo(from),
   problem: (message) => notices.showProblem(message),
+  offer: (what) => player.offer(what),
 });
-new Share(() => {
-  const { setup, state } = told;
-  if (!setup || !state) return location.hash;
-  return addressNow({ lessons: lessons.shown, lesson: lessonPanel.now, setup, state, rail: told.rail, view: view.sight });
-});
+const share = new Share(addressHere);
 const sentence = new Sentence({ ask, openLesson: (id) => lessonPanel.open(id), mannerChanged: () => stops.sayNext() });
-const log = new LogPanel(ask, () => sentence.holding);
+const log = new LogPanel(ask, () => sentence.holding, ({ text, start_deg }) => {
+  if (told.setup) share.share(addressOfJogs(text, start_deg, told.setup, told.rail, view.sight));
+});
+const pictures = new PicturesPanel({
+  view,
+  ask,
+  walk: () => told.walkable,
+  arm: () => ({ id: told.setup?.arm ?? "arm", name: told.armName }),
+});
 const teach = new TeachPanel(ask);
 const faults = new FaultsPanel();
 const pieces = new PiecesPanel(ask, () => view.sight);
@@ -131,18 +157,21 @@ const strip = new Strip(aim, {
 });
 
 const link = openLink({
-  reply: (message) => told.reply(message),
-  state: (state) => told.setState(state),
+  reply: (message) => {
+    if (!door.takes(message)) shown.reply(message);
+  },
+  state: (state) => shown.state(state),
   outdated: () => {
     leave(view); // The bench is found again, too.
     location.reload();
   },
   up: () => notices.linkUp(),
   loading: (part) => notices.loading(part),
-  down: (seconds) => {
+  down: (seconds, why) => {
     hold.forget();
     log.forget();
-    notices.linkDown(seconds);
+    player.forget();
+    notices.linkDown(seconds, why);
   },
   lost: (to) => {
     hold.forget();
@@ -152,7 +181,13 @@ const link = openLink({
 });
 
 const told = new Told({
-  link, hold, aim, controller, view, sentence, strip, joints, reading, stops, log, teach, pieces, faults, ways, walkWords, lessonPanel, lessons, follow, guide, notices, platform, askShown,
+  link: {
+    get fresh() {
+      return link.fresh;
+    },
+    send,
+  },
+  hold, aim, controller, view, sentence, strip, joints, reading, stops, log, player, pictures, teach, pieces, faults, ways, walkWords, lessonPanel, lessons, ownArm, realArm, follow, guide, notices, platform, askShown,
   get walk() {
     return walk;
   },
@@ -170,13 +205,20 @@ const told = new Told({
   },
 });
 
+const shown = new Shown(told, {
+  send: (request) => link.send(request),
+  ownState: (state) => follow.setState(state),
+  refused: () => notices.showProblem(say("follow.refused")),
+  reads: () => door.reads(),
+});
+
 const projector = new Projector((on) => {
   theme.setProjected(on);
   view.setLeastType(on ? projectedType() : 0);
 }, stop);
 
 new Keyboard({
-  show: (what) => shows[what](),
+  show: (what) => (!embedded || what === "hand" || what === "walk") && shows[what](),
   frame: (frame) => sentence.askFrame(frame),
   pair: (axis) => {
     if (aim.direction && aim.direction.axis !== axis) secondAxis = aim.direction.axis;
@@ -193,7 +235,7 @@ new Keyboard({
   undo: () => log.undo(),
   redo: () => log.redo(),
   again: () => log.again(),
-  drawer: (key) => drawers.key(key),
+  drawer: (key) => !embedded && drawers.key(key),
   release: (holder) => hold.end(holder),
   stop,
   escape: () => {
@@ -209,9 +251,11 @@ new Keyboard({
   orbit: (dx, dy) => view.orbit(dx, dy),
   zoom: (factor) => view.zoom(factor),
   tip: () => view.showTip(),
+  ahead: goAhead,
+  share: () => !embedded && byId("share-box").showPopover(),
   pointer: () => pointer.toggle(),
-  projector: () => projector.toggle(),
-  bare: () => projector.toggleBare(),
+  projector: () => !embedded && projector.toggle(),
+  bare: () => !embedded && projector.toggleBare(),
   term: (by) => glossary.next(by),
 });
 new Help();
@@ -219,9 +263,27 @@ const glossary = new Glossary();
 
 watchLanguage(() => leave(view));
 watchPlaces();
+watchAhead();
 watchForget();
 keepOffline();
+watchWhole(addressHere);
 const drawers = new Drawers();
+const door = new ClassDoor({
+  shown,
+  ball,
+  view,
+  link,
+  told,
+  ask,
+  notices,
+  shows: () => showsNow(),
+  addressHere,
+  left: () => follow.leftClass(),
+  entered: () => guide.putAway(),
+  openDrawer: () => drawers.open("class"),
+  vector: (v) => new Vector3(...v),
+  bothWays: BOTH_WAYS,
+});
 const shows = { hand: () => handChooser.next(), walk: () => walk.toggle(), plot: () => plotSwitch.toggle(), predict: () => predictFirst.toggle() };
 const handChooser = new HandChooser((where) => view.setHand(where));
 const walk: Switch = new Switch("walk", (on) => told.showWalk(on));
@@ -248,10 +310,21 @@ byId("restart").addEventListener("click", () => ask({ type: "restart" }));
 // A drag in the view must not take the arrow keys away from jogging; the Tab key still reaches the view.
 byId("view").addEventListener("mousedown", (event) => event.preventDefault());
 
+/** The address of what is on the screen. In a frame with jogs to be played that stays what it is. */
+function addressHere(): string {
+  const { setup, state } = told;
+  if (!setup || !state || player.has) return location.hash;
+  return addressNow({ page: lessons.shown ? "lessons" : ownArm.shown ? "own-arm" : realArm.shown ? "real-arm" : null, lesson: lessonPanel.now, setup, state, rail: told.rail, view: view.sight });
+}
+
 /** Tells the bench what the page shows, so that it computes nothing else, and in which unit lengths are read. */
 function askShown(withPlot = plotSwitch.on): void {
-  link.send({ type: "unit", unit: readingUnit() });
-  link.send({ type: "show", room: true, plot: withPlot, of: reading.choice.of, form: reading.orientation });
+  send({ type: "unit", unit: readingUnit() });
+  send(showsNow(withPlot));
+}
+
+function showsNow(plot = plotSwitch.on): Extract<Request, { type: "show" }> {
+  return { type: "show", room: true, plot, of: reading.choice.of, form: reading.orientation };
 }
 
 /** Leads to the buttons of a joint. */
@@ -264,14 +337,14 @@ function toJoint(joint: number): void {
 /** Asks the bench for something that is no motion; whatever is held is let go first. */
 function ask(request: Request): void {
   hold.end();
-  link.send(request);
+  send(request);
 }
 
 /** Stops whatever moves; false if nothing does. */
 function stop(): boolean {
   hold.end();
   if (!told.state?.moving && !log.playing) return false;
-  link.send({ type: "release" });
+  send({ type: "release" });
   return true;
 }
 
@@ -279,7 +352,7 @@ function stop(): boolean {
 function press(direction: Direction, holder: string): void {
   if (sentence.holding && predict.on) hold.begin([direction], holder); // which asks first, and moves nothing
   else if (sentence.holding) hold.hold([direction], holder);
-  else link.send({ type: "step", direction });
+  else send({ type: "step", direction });
 }
 
 declare global {

@@ -88,6 +88,43 @@ export interface LessonRequest {
   stage?: number | null;
 }
 
+/** OwnArmKind says what a table of the learner's own arm holds. */
+export type OwnArmKind =
+  | "dh" // Denavit-Hartenberg parameters
+  | "measures" // what was measured with a tape
+  | "urdf" // no table: a URDF file;
+
+/** Convention is how a table is read. */
+export type Convention =
+  | "classic"
+  | "modified";
+
+/** OwnArmRequest asks what a table says of the learner's own arm so far, and where its joints are at those angles. An OwnArmMessage answers. */
+export interface OwnArmRequest {
+  kind: OwnArmKind;
+  /** of a table, a row a line, its cells parted by tabs; of a file */
+  text: string;
+  name: string;
+  convention: Convention;
+  /** the axis of frame 0 that points forward; "" for x */
+  forward: string;
+  mount_height_mm: number;
+  /** of a file: the link whose frame is the base frame; "" for the root */
+  base: string;
+  /** the link that is the flange; "": it is found */
+  tip: string;
+  /** the meshes that the page has, by their paths beside the file */
+  files: string[];
+  at_deg: [number, number, number, number, number, number];
+}
+
+/** OwnArmFileRequest hands in the learner's own arm file, which is then offered; no text takes it back. An OwnArmFileMessage answers. */
+export interface OwnArmFileRequest {
+  text: string;
+  /** put it in the simulator */
+  show: boolean;
+}
+
 /** PieceOf is what a piece of a lesson file is made of. */
 export type PieceOf =
   | "pose" // where the arm stands, as the start of a stage
@@ -142,6 +179,20 @@ export interface ReadInRequest {
   task: string;
 }
 
+/** RealArmReading is one pose of a real arm as its display shows it. */
+export interface RealArmReading {
+  joints_deg: [number, number, number, number, number, number];
+  /** of the TCP in the base frame */
+  at_mm: [number, number, number];
+}
+
+/** RealArmRequest asks for poses to jog the real arm to, where there are no readings; else what the readings say of the arm on the bench with its tool. A RealArmMessage answers. */
+export interface RealArmRequest {
+  /** 3 to 12 */
+  poses: number;
+  readings: RealArmReading[];
+}
+
 /** ReleaseRequest ends whatever moves. */
 export type ReleaseRequest = Record<never, never>;
 
@@ -167,9 +218,12 @@ export interface SceneRequest {
   cell: string;
   /** "" for the arm's first */
   tool: string;
-  joints_deg: [number, number, number, number, number, number];
+  /** left out: where the arm starts */
+  joints_deg?: [number, number, number, number, number, number] | null;
   /** where the carriage is on its rail; left out: where the cell has it */
   rail_mm?: number | null;
+  /** the file of the arm where it is somebody's own; left out: it is among those that are offered */
+  own?: string;
 }
 
 /** SetDistanceRequest sets the clearance in mm at which the arm stops; 0 lets it go until it touches. */
@@ -298,12 +352,15 @@ export type Request =
   | ({ type: "hold" } & HoldRequest)
   | ({ type: "increment" } & IncrementRequest)
   | ({ type: "lesson" } & LessonRequest)
+  | ({ type: "own-arm" } & OwnArmRequest)
+  | ({ type: "own-arm-file" } & OwnArmFileRequest)
   | ({ type: "piece" } & PieceRequest)
   | ({ type: "play" } & PlayRequest)
   | ({ type: "predict" } & PredictRequest)
   | ({ type: "predict-first" } & PredictFirstRequest)
   | ({ type: "rail" } & RailRequest)
   | ({ type: "read-in" } & ReadInRequest)
+  | ({ type: "real-arm" } & RealArmRequest)
   | ({ type: "release" } & ReleaseRequest)
   | ({ type: "restart" } & RestartRequest)
   | ({ type: "result" } & ResultRequest)
@@ -320,16 +377,18 @@ export type Request =
   | ({ type: "unit" } & UnitRequest)
   | ({ type: "ways" } & WaysRequest);
 
-/** JointView is one joint at the zero pose. */
+/** JointView is one joint at the measured pose; its limits are what the arm's own display shows. */
 export interface JointView {
   name: string;
   at_mm: [number, number, number];
   axis: [number, number, number];
+  /** its angle at the measured pose */
+  measured_deg: number;
   limits_deg: [number, number];
   speed_deg_s: number;
 }
 
-/** OriginView says where on the arm the base frame's origin is, at the zero pose. */
+/** OriginView says where on the arm the base frame's origin is, at the measured pose. */
 export interface OriginView {
   /** from the axis of joint 1 */
   from_j1_mm: number;
@@ -360,7 +419,21 @@ export interface ToolView {
   body: Capsule[];
 }
 
-/** ArmMessage describes the arm at its zero pose in the base frame. */
+/** MeshView is a surface that is drawn instead of the bodies of a link or a tool. */
+export interface MeshView {
+  link: number;
+  /** "" for a link's */
+  tool: string;
+  /** its path in the folder that the page gets the arm's files from */
+  file: string;
+  /** at the measured pose in the base frame; a tool's in the flange's frame */
+  at: Place;
+  scale: [number, number, number];
+  /** where the file has none; "" for the page's own */
+  colour: string;
+}
+
+/** ArmMessage describes the arm at the pose in which it was measured, in the base frame. */
 export interface ArmMessage {
   id: string;
   name: string;
@@ -375,6 +448,7 @@ export interface ArmMessage {
   body: Capsule[];
   /** the bare flange, "none", is the last */
   tools: ToolView[];
+  meshes: MeshView[];
 }
 
 /** RailView is the rail that the arm's carriage is on. */
@@ -397,6 +471,8 @@ export interface ThingView {
 /** TaskView is a task frame. */
 export interface TaskView {
   name: string;
+  /** what it is called in the page's language */
+  title: string;
   place: Place;
 }
 
@@ -765,6 +841,8 @@ export interface LessonMessage {
   allow: AllowView;
   /** no task is left to be done */
   over: boolean;
+  /** the title of another one that is about to be opened; "" for none */
+  preparing: string;
   /** null where nothing counts */
   assessment: AssessmentView | null;
 }
@@ -803,6 +881,8 @@ export interface LogMessage {
 export interface LogFile {
   name: string;
   text: string;
+  /** where the first jog began */
+  start_deg: [number, number, number, number, number, number];
 }
 
 /** MotionView is what the arm is doing. */
@@ -861,6 +941,45 @@ export interface OfferMessage {
   arms: Listing[];
   cells: Listing[];
   lessons: LessonListing[];
+}
+
+/** CellProblem is what is wrong with a table or a file, and where: both counted from 1, the column in characters. */
+export interface CellProblem {
+  line: number;
+  column: number;
+  message: string;
+}
+
+/** OwnJoint is a joint of an arm that is being written, as it stands. */
+export interface OwnJoint {
+  name: string;
+  /** where the arm meets its axis */
+  at_mm: [number, number, number];
+  axis: [number, number, number];
+  at_deg: number;
+  limits_deg: [number, number];
+}
+
+/** OwnArmMessage is what a table says of the learner's own arm. */
+export interface OwnArmMessage {
+  problems: CellProblem[];
+  notes: string[];
+  /** that are known so far */
+  joints: OwnJoint[];
+  /** from the mounting surface from axis to axis, and to the end where that is known */
+  way_mm: [number, number, number][];
+  /** of the chain, the flange at last */
+  end: Place | null;
+  /** the whole arm file; "" until the table is whole */
+  file: string;
+  solver: string;
+}
+
+/** OwnArmFileMessage says what is wrong with an arm file that was handed in, or what it is. */
+export interface OwnArmFileMessage {
+  problems: CellProblem[];
+  name: string;
+  notes: string[];
 }
 
 /** PieceMessage is a piece of a lesson file. */
@@ -956,6 +1075,43 @@ export interface ProgressMessage {
   lesson: string;
   /** sealed by the server */
   token: string;
+}
+
+/** RealArmFit are zero offsets and a TCP that fit the readings best. */
+export interface RealArmFit {
+  /** root mean square */
+  before_mm: number;
+  after_mm: number;
+  /** to what the joints show */
+  add_deg: [number, number, number, number, number, number];
+  /** in the flange's frame */
+  tcp_mm: [number, number, number];
+  /** the readings do not settle all of it; the rest is left as it was */
+  unsure: boolean;
+}
+
+/** RealArmMessage holds the arm on the bench against a real one. */
+export interface RealArmMessage {
+  arm: string;
+  tool: string;
+  /** to jog to, where they were asked for */
+  poses_deg: [number, number, number, number, number, number][];
+  /** of each reading: shown less computed */
+  off_mm: [number, number, number][];
+  /** the verdict */
+  said: string;
+  /** that explain the readings; one where it is named */
+  causes: string[];
+  /** joints of which these readings show neither zero nor sign */
+  unseen: string[];
+  /** null where none was made */
+  fit: RealArmFit | null;
+  /** readings for a fit */
+  enough: number;
+  /** the arm file with the cause mended or the fit taken over; "" for none */
+  file: string;
+  /** what of the readings is left with it, root mean square */
+  left_mm: number;
 }
 
 /** MomentView is where a joint was at a moment of a jog. */
@@ -1175,6 +1331,8 @@ export interface Welcome {
   choices: Choices;
   /** of the files that are served: it is told what is wrong with them */
   author: boolean;
+  /** the bench stands as it stood last at rest, before its server ended or the page came to another */
+  found: boolean;
 }
 
 export type Reply =
@@ -1191,11 +1349,14 @@ export type Reply =
   | ({ type: "nearest" } & NearestView)
   | ({ type: "note" } & NoteView)
   | ({ type: "offer" } & OfferMessage)
+  | ({ type: "own-arm" } & OwnArmMessage)
+  | ({ type: "own-arm-file" } & OwnArmFileMessage)
   | ({ type: "piece" } & PieceMessage)
   | ({ type: "play" } & PlayMessage)
   | ({ type: "predictions" } & PredictionsMessage)
   | ({ type: "problem" } & Problem)
   | ({ type: "progress" } & ProgressMessage)
+  | ({ type: "real-arm" } & RealArmMessage)
   | ({ type: "recording" } & RecordingView)
   | ({ type: "result" } & ResultMessage)
   | ({ type: "room" } & RoomMessage)

@@ -2,8 +2,8 @@
 import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
+import { axe } from "./axe";
 import { open, test } from "./bench";
 import { serveFolder, type Served } from "./folder";
 
@@ -28,10 +28,7 @@ stages:
 
 const handrule = (...args: string[]): string => execFileSync("../bin/handrule", args, { encoding: "utf8", cwd: "." });
 
-async function serious(page: Page): Promise<string[]> {
-  const { violations } = await new AxeBuilder({ page }).include("#lesson-place").analyze();
-  return violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`);
-}
+const serious = (page: Page): Promise<string[]> => axe(page, "#lesson-place");
 
 test("its rules are told, its tries and time count, more time is given by a code, and it is handed in with a task open", async ({ page }, info) => {
   await open(page, served.address);
@@ -40,6 +37,7 @@ test("its rules are told, its tries and time count, more time is given by a code
   for (const text of ["2 tasks, 4 points in all.", "may be tried 2 times", "counts 50 %", "2 minutes from when you begin", "your name, your number"]) await expect(rules).toContainText(text);
   await expect(page.locator("#lesson-text")).toBeHidden();
   await expect(page.locator("#assessment-left")).toBeHidden();
+  await expect(page.getByText("Press “Begin” first. Then the arm may move.")).toBeVisible();
   expect(await serious(page)).toEqual([]);
 
   await page.locator("#assessment-code-typed").fill("10-ada-AAAAAAAAAA");

@@ -1,7 +1,7 @@
 // Writing a lesson with the page open: the instructor's folder is served, its files are edited, the page follows.
-import AxeBuilder from "@axe-core/playwright";
 import { expect, type Page } from "@playwright/test";
-import { bend, jogButton, open, state, test } from "./bench";
+import { axe } from "./axe";
+import { bend, jogButton, open, state, test, withoutPixels } from "./bench";
 import { serveFolder, type Served } from "./folder";
 
 test.use({ viewport: { width: 1000, height: 700 } });
@@ -36,7 +36,7 @@ async function openDraft(page: Page): Promise<void> {
   await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
 }
 
-test("a lesson edited while it is open: taken up, then wrong with the last good version usable, then mended", async ({ page, browser }) => {
+test("a lesson edited while it is open: taken up, then wrong with the last good version usable, then mended; another that has never been right", async ({ page, browser }) => {
   await openDraft(page);
   await page.locator("#lesson-next").click();
   await expect(page.locator("#lesson-stage")).toContainText("Drive");
@@ -46,6 +46,7 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
 
   // A learner is in the same lesson, at a machine of their own and by the address that learners have.
   const learner = await (await browser.newContext()).newPage();
+  await withoutPixels(learner);
   await open(learner, address);
   await learner.locator("#lesson-choice").selectOption({ label: "A first draft" });
 
@@ -66,7 +67,7 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
   await expect(learner.locator("#faults")).toBeHidden();
   await expect(learner.locator("#lesson-text")).toContainText("Look at the pen.");
   expect(await learner.content()).not.toContain("wern");
-  expect((await new AxeBuilder({ page }).include("#faults").analyze()).violations).toEqual([]);
+  expect(await axe(page, "#faults")).toEqual([]);
   await page.locator("#lesson-back").click();
   await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
   await page.locator("#lesson-next").click();
@@ -83,12 +84,8 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
   await expect(learner.locator("#lesson-text")).toContainText("Look at the pen.");
   await expect(learner.locator("#faults")).toBeHidden();
   await expect(learner.locator("#lesson-choice option", { hasText: "A first draft" })).toHaveCount(1);
-});
 
-test("a lesson that has never been right is listed, says what is wrong, and opens when it is saved right", async ({ page, context }) => {
-  const learner = await context.newPage();
-  await open(learner, address);
-  await open(page, author);
+  // One that has never been right is listed, says what is wrong, and opens when it is saved right.
   served.save("new.yaml", "title: New\nstages:\n  - text: <b>bold</b>\n");
   const choice = page.locator("#lesson-choice");
   await expect(choice.locator("option", { hasText: "new (has errors)" })).toHaveCount(1);
@@ -149,7 +146,7 @@ test("pose, target and view are copied from the page, pasted into a lesson, and 
   const seen = await copy("view");
   expect(pose).toBe("start_deg: [-20, 10, 5, 0, 70, 15]\n");
   expect(target).toContain("frame: task tile");
-  expect((await new AxeBuilder({ page }).include("#pieces").analyze()).violations).toEqual([]);
+  expect(await axe(page, "#pieces")).toEqual([]);
 
   const stage = (pieces: string): string => "  - text: Pasted.\n" + pieces.replace(/^/gm, "    ").trimEnd() + "\n";
   save(`title: Pasted\narm: wren\ncell: glazing-bench\nstart_deg: [0, 0, 0, 0, 90, 0]\nstages:\n${stage(target)}${stage(pose + seen)}`);

@@ -1,15 +1,16 @@
 // What several specs do with the page.
-import { expect, test as plain, type Locator, type Page } from "@playwright/test";
+import { expect, test as plain, type BrowserContext, type Locator, type Page } from "@playwright/test";
+import { withoutGraphics } from "./nographics";
 
 /** By how many ms the bench answers later than it does. With some, a test that does not wait for the answer fails every time. */
 const lag = Number(process.env["LAG_MS"] ?? 0);
 
-/** A test on a page that does all but fill in the pixels, which is slow without a graphics card, unless it uses pixels. */
+/** A test on pages that do all but fill in the pixels, unless it uses pixels. */
 export const test = plain.extend<{ pixels: boolean }>({
   pixels: [false, { option: true }],
-  page: async ({ page, pixels }, use) => {
+  context: async ({ context, pixels }, use) => {
     if (lag > 0) {
-      await page.addInitScript((ms) => {
+      await context.addInitScript((ms) => {
         Object.defineProperty(WebSocket.prototype, "onmessage", {
           set(this: WebSocket, hear: (event: MessageEvent) => void) {
             this.addEventListener("message", (event) => setTimeout(() => hear(event), ms));
@@ -17,22 +18,17 @@ export const test = plain.extend<{ pixels: boolean }>({
         });
       }, lag);
     }
-    if (!pixels) {
-      await page.addInitScript(() => {
-        const gl = WebGL2RenderingContext.prototype;
-        const nothing = () => {};
-        gl.drawElements = gl.drawArrays = gl.drawElementsInstanced = gl.drawArraysInstanced = gl.clear = nothing;
-        gl.texImage2D = gl.texSubImage2D = gl.generateMipmap = nothing;
-        // Programs are said to be ready, and to have nothing that could be set.
-        gl.compileShader = gl.linkProgram = gl.useProgram = nothing;
-        gl.getShaderParameter = () => true;
-        gl.getProgramParameter = (_, what) => (what === gl.LINK_STATUS ? true : 0);
-      });
-    }
+    if (!pixels) await withoutPixels(context);
+    await use(context);
+  },
+  page: async ({ page }, use) => {
     throughDrawers(page.locator("body"));
     await use(page);
   },
 });
+
+/** The pages of it do all but fill in the pixels. */
+export const withoutPixels = (of: Page | BrowserContext): Promise<unknown> => of.addInitScript(withoutGraphics);
 
 let wrapped = false;
 
@@ -82,7 +78,7 @@ export async function open(page: Page, path = "/"): Promise<void> {
     window.Worker = class extends PlainWorker {
       constructor(url: string | URL, options?: WorkerOptions) {
         super(url, options);
-        (window as any).benchSocket = Object.assign(this, { send: (text: string) => this.postMessage(text) });
+        if (!String(url).includes("meshes.js")) (window as any).benchSocket = Object.assign(this, { send: (text: string) => this.postMessage(text) });
       }
     };
     if (localStorage.getItem("handrule-drawer") === null) localStorage.setItem("handrule-drawer", "measure");
@@ -177,16 +173,13 @@ export const drawnWithin = (page: Page, frames: number): Promise<number> =>
     frames,
   );
 
-/** Moves the arm to a pose in which no axis of the tool is along one of the base frame, joint by joint. */
-export async function bend(page: Page, joints: number[]): Promise<void> {
+/** Puts the arm, where it is, into a pose at once, and lets it move fast. */
+export async function bend(page: Page, joints_deg: number[]): Promise<void> {
   await askFrame(page, "joint");
   await ask(page, { type: "speed", mm_s: 250, deg_s: 90 });
-  for (const [axis, deg] of joints.entries()) {
-    if (deg === 0) continue;
-    await ask(page, { type: "increment", mm: 10, deg: Math.abs(deg) });
-    await stands(page, () => ask(page, { type: "step", direction: { frame: "joint", axis, sign: Math.sign(deg) } }));
-    expect((await state(page)).joints_deg[axis]).toBeCloseTo(deg, 6);
-  }
+  const { arm, cell, tool } = await page.evaluate(() => (window as any).handrule.setup);
+  await ask(page, { type: "scene", arm, cell, tool, joints_deg });
+  await page.waitForFunction((joints) => (window as any).handrule.state.joints_deg.every((deg: number, i: number) => Math.abs(deg - joints[i]!) < 1e-6), joints_deg);
 }
 
 export const sub = (a: V3, b: V3): V3 => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];

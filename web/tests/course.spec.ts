@@ -105,6 +105,9 @@ async function launch(page: Page, how = ""): Promise<Frame> {
 /** What the platform has kept. */
 const kept = (page: Page): Promise<any> => page.evaluate(() => JSON.parse(localStorage.getItem("platform") ?? "null"));
 
+/** What the page has kept in this browser. */
+const progress = (page: Page): Promise<string> => page.evaluate(() => Object.entries(localStorage).find(([key]) => key.startsWith("handrule-progress"))?.[1] ?? "");
+
 async function answer(unit: Frame, text: string): Promise<void> {
   await unit.locator("#lesson-task label", { hasText: text }).click();
   await unit.locator("#task-answer").click();
@@ -152,12 +155,43 @@ for (const [broken, says] of [["none", "No learning platform answers"], ["full",
   test(`a platform that is broken (${broken}) loses nothing: it is said, and the next visit goes on`, async ({ page }) => {
     let unit = await launch(page, `?broken=${broken}`);
     await expect(unit.locator("#problem")).toContainText(says);
+    const before = await progress(page); // that of a lesson in which nothing is done
     await answer(unit, "The first one");
-    await page.waitForFunction(() => [...Object.keys(localStorage)].some((key) => key.startsWith("handrule-progress")));
+    await expect(unit.locator("#lesson-steps button").first()).toHaveClass(/done/);
+    await expect.poll(() => progress(page)).not.toBe(before);
     await page.evaluate(() => sessionStorage.clear());
     await page.goto("about:blank"); // closed in the middle
-    unit = await launch(page, broken === "none" ? "?broken=none" : "");
+    const asked: string[] = [];
+    page.on("dialog", (dialog) => {
+      asked.push(dialog.message());
+      void dialog.accept();
+    });
+    unit = await launch(page);
     await expect(unit.locator("#lesson-steps button").first()).toHaveClass(/done/);
-    if (broken !== "none") await page.waitForFunction(() => JSON.parse(localStorage.getItem("platform") ?? "{}").suspend_data?.length > 0);
+    expect(asked.length).toBe(broken === "none" ? 1 : 0); // Nobody has said who was there.
+    await page.waitForFunction(() => JSON.parse(localStorage.getItem("platform") ?? "{}").suspend_data?.length > 0);
   });
 }
+
+test("closed in the middle of a stage, before the platform was told anything of the one before: it is told when the window closes", async ({ page }) => {
+  const unit = await launch(page);
+  await answer(unit, "The first one");
+  await expect(unit.locator("#lesson-steps button").first()).toHaveClass(/done/);
+  await unit.locator("#lesson-next").click();
+  await unit.locator("#lesson-task label", { hasText: "The sixth joint" }).click(); // chosen, and not answered
+  await page.goto(`http://127.0.0.1:${port}/scorm12.min.js`);
+  const saw = await kept(page);
+  expect(saw.core.score.raw).toBe("50");
+  expect(saw.core.exit).toBe("suspend");
+  expect(saw.suspend_data.length).toBeGreaterThan(0);
+});
+
+test("what another has done without a platform is not gone on with", async ({ page }) => {
+  let unit = await launch(page, "?broken=none");
+  await answer(unit, "The first one");
+  await expect(unit.locator("#lesson-steps button").first()).toHaveClass(/done/);
+  await page.goto("about:blank");
+  page.on("dialog", (dialog) => void dialog.dismiss());
+  unit = await launch(page);
+  await expect(unit.locator("#lesson-steps button").first()).not.toHaveClass(/done/);
+});

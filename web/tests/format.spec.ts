@@ -3,7 +3,7 @@ import { fixed, localised, short, signed, typed } from "../src/basics/format";
 import { length, lengthWithUnit } from "../src/basics/units";
 import { fill } from "../src/basics/say";
 
-// 25.4 mm are an inch exactly (the international inch of 1959, from memory), so that 580 mm reads 22.835 in and 280 mm reads 11.024 in.
+// 25.4 mm are an inch exactly (the international inch of 1959; NIST Handbook 44, appendix C, as the definitions of Debian's package units tell), so that 580 mm reads 22.835 in and 280 mm reads 11.024 in.
 test("lengths are read in inches by dividing millimetres", () => {
   expect(length(580, 2, "inch")).toBe("22.835");
   expect(lengthWithUnit(12.7, 1, "inch")).toBe("0.50 in");

@@ -1,13 +1,14 @@
 // What is wrong with how the page is laid out.
 import type { Page } from "@playwright/test";
 
-/** Pairs of controls that lie over each other, and texts that do not fit where they stand. */
-export function faults(page: Page): Promise<string[]> {
-  return page.evaluate(() => {
+/** Pairs of controls that lie over each other, and texts that do not fit where they stand, in the page or a part of it, as a dialog. */
+export function faults(page: Page, part = "body"): Promise<string[]> {
+  return page.evaluate((part) => {
+    const root = document.querySelector(part)!;
     const name = (e: Element) => e.id || e.textContent!.trim().slice(0, 30) || e.className.toString();
-    const seen = (e: Element) => e.checkVisibility() && !e.closest(".unseen");
+    const seen = (e: Element) => e.checkVisibility() && !e.closest(".unseen, .ahead:not(:focus)");
     const found: string[] = [];
-    const controls = [...document.querySelectorAll("button, select, .option > span, summary, .safety, .next")].filter(seen);
+    const controls = [...root.querySelectorAll("button, select, .option > span, summary, .safety, .next")].filter(seen);
     const boxes = controls.map((e) => e.getBoundingClientRect());
     controls.forEach((a, i) => {
       // What scrolls away under the picture on a phone, or under the news at the foot of a column or the drawers at the foot of a phone, lies over nothing.
@@ -21,14 +22,14 @@ export function faults(page: Page): Promise<string[]> {
       if (boxes[i]!.left < -0.5 || boxes[i]!.right > innerWidth + 0.5) found.push(`${name(a)} is outside`);
     });
     const texts = "button, .option > span, .pair-text, .reading td, .reading th, .joint-angle, .delta, .joint-speed, .safety, .panel h2, .next, .stop-numbers, .stop-advice";
-    for (const e of [...document.querySelectorAll<HTMLElement>(texts)].filter(seen)) {
+    for (const e of [...root.querySelectorAll<HTMLElement>(texts)].filter(seen)) {
       if (e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== "inline") found.push(`${name(e)} is cut off`);
     }
-    for (const panel of [...document.querySelectorAll<HTMLElement>(".panel-body")].filter(seen)) {
+    for (const panel of [...root.querySelectorAll<HTMLElement>(".panel-body")].filter(seen)) {
       const edge = panel.getBoundingClientRect().right - parseFloat(getComputedStyle(panel).paddingRight);
       for (const e of [...panel.children].filter(seen)) if (e.getBoundingClientRect().right > edge + 1) found.push(`${name(e)} is wider than its panel`);
     }
     if (document.documentElement.scrollWidth > innerWidth) found.push("the page scrolls sideways");
     return found;
-  });
+  }, part);
 }

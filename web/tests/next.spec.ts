@@ -1,11 +1,11 @@
 // The line that says what comes next or has just happened, and the buttons that say how far each direction is free.
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, open, sizes, state, test } from "./bench";
+import { ask, frame, jogButton, open, stands, state, test } from "./bench";
 
 const next = (page: Page) => page.locator("#next");
 
 test("a refused jog says so, why, and leads to the joint that helps", async ({ page }) => {
-  for (const [width, height] of sizes) {
+  for (const [width, height] of [[1366, 768], [390, 844]] as const) {
     await page.setViewportSize({ width, height });
     await open(page);
     await frame(page, "base");
@@ -26,32 +26,14 @@ test("a refused jog says so, why, and leads to the joint that helps", async ({ p
     await expect(jogButton(page, 4, 1)).toBeInViewport({ ratio: 1 });
     await expect(next(page)).toContainText("Next step: J5, +5°");
   }
+  // Once it is bent, there is nothing more to do for it.
+  await ask(page, { type: "increment", mm: 10, deg: 45 });
+  await stands(page, () => jogButton(page, 4, 1).click());
+  await expect(page.locator(".stop-advice")).toHaveText("Straight along +Y of the base frame can be tried again.");
+  await expect(page.locator("#advised")).toBeHidden();
 });
 
-test("the line tells of the next step again when another direction is in hand", async ({ page }) => {
-  await open(page);
-  await frame(page, "base");
-  await jogButton(page, 1, 1).click();
-  await expect(next(page)).toContainText("Stopped after");
-  await jogButton(page, 0, 1).hover();
-  await expect(next(page)).toContainText("Next step: 10 mm straight along +X of the base frame. Room from here: 183 mm");
-  await jogButton(page, 1, 1).hover();
-  await expect(next(page)).toContainText("Next step: 10 mm straight along +Y of the base frame would stop after 0.0 mm: wrist singularity");
-});
-
-test("while held there is no step to tell of", async ({ page }) => {
-  await open(page);
-  await frame(page, "base");
-  await jogButton(page, 0, 1).hover();
-  await expect(next(page)).toContainText("Next step: 10 mm");
-  await page.keyboard.press("h");
-  await expect(page.locator("input[name=manner][value=hold]")).toBeChecked();
-  await expect(next(page)).toHaveText("While held: straight along +X of the base frame. Room from here: 183 mm, until out of reach.");
-  await jogButton(page, 1, 1).hover();
-  await expect(next(page)).toContainText("While held: straight along +Y of the base frame stops after 0.0 mm: wrist singularity");
-});
-
-test("a button says how far its direction is free, and that a turn leaves the tip in place", async ({ page }) => {
+test("the line tells of the next step again when another direction is in hand; while held there is none; a button says how far it is free", async ({ page }) => {
   await open(page);
   await frame(page, "base");
   // By Pythagoras, from the arm file: the wrist goes straight until the upper arm, 270 mm, and the forearm, √(280² + 30²) mm,
@@ -60,6 +42,18 @@ test("a button says how far its direction is free, and that a turn leaves the ti
   await expect(jogButton(page, 0, 1).locator(".room-line")).toHaveText(`up to ${free.toFixed(0)} mm`);
   await expect(page.locator(".pair").nth(3).locator(".pair-text")).toHaveText("turn");
   await expect(page.locator(".pair").nth(3)).toHaveAccessibleName(/turn, tip stays$/);
+  await jogButton(page, 1, 1).click();
+  await expect(next(page)).toContainText("Stopped after");
+  await jogButton(page, 0, 1).hover();
+  await expect(next(page)).toContainText("Next step: 10 mm straight along +X of the base frame. Room from here: 183 mm");
+  await jogButton(page, 1, 1).hover();
+  await expect(next(page)).toContainText("Next step: 10 mm straight along +Y of the base frame would stop after 0.0 mm: wrist singularity");
+  await jogButton(page, 0, 1).hover();
+  await page.keyboard.press("h");
+  await expect(page.locator("input[name=manner][value=hold]")).toBeChecked();
+  await expect(next(page)).toHaveText("While held: straight along +X of the base frame. Room from here: 183 mm, until out of reach.");
+  await jogButton(page, 1, 1).hover();
+  await expect(next(page)).toContainText("While held: straight along +Y of the base frame stops after 0.0 mm: wrist singularity");
 });
 
 test("a choice of steps that comes before the answer to the last one counts", async ({ page }) => {
@@ -111,8 +105,7 @@ test("near a singularity it is said how far a joint swings for a small step, and
   expect(Math.abs((await state(page)).joints_deg[3])).toBeGreaterThan(45);
 });
 
-test("on a low screen the reason is in sight beside the joints", async ({ page }) => {
-  await page.setViewportSize({ width: 1366, height: 768 });
+test("on a low screen the reason is in sight beside the joints, whose rows lead to their buttons", async ({ page }) => {
   await open(page);
   await frame(page, "base");
   const first = page.locator(".joint").first();
@@ -120,11 +113,6 @@ test("on a low screen the reason is in sight beside the joints", async ({ page }
   await jogButton(page, 1, 1).click();
   await expect(page.locator("#advised")).toBeInViewport();
   await expect(first).toBeInViewport({ ratio: 1 });
-});
-
-test("a joint's row leads to its buttons", async ({ page }) => {
-  await open(page);
-  await frame(page, "base");
   await page.locator(".joint").nth(2).click();
   await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
   await expect(jogButton(page, 2, 1)).toBeFocused();

@@ -1,7 +1,7 @@
 // A learner's first session, by clicks and keys, in a real browser through the real server.
 import { expect, type Page } from "@playwright/test";
 import { decodeFrame } from "../src/wire";
-import { drawnWithin, held, stands, test } from "./bench";
+import { drawnWithin, held, ready, stands, test } from "./bench";
 
 interface Drawn {
   p: [number, number, number];
@@ -29,6 +29,7 @@ async function open(page: Page): Promise<Map<string, any>> {
   const last = listen(page);
   await page.addInitScript(() => localStorage.setItem("handrule-drawer", "measure"));
   await page.goto("/#/arm/wren");
+  await ready(page);
   await expect(page.locator(".joint-angle").first()).toHaveText("0.00°");
   return last;
 }

@@ -5,7 +5,7 @@ import { cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs"
 import { fileURLToPath } from "node:url";
 import { join } from "node:path";
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, ready, stands, state, test } from "./bench";
+import { frame, jogButton, ready, stands, state, test, withoutPixels } from "./bench";
 
 const port = Number(process.env["PORT"] ?? 18080) + 4; // authoring has +1, the course +2, the assessment +3
 const here = fileURLToPath(new URL("..", import.meta.url));
@@ -73,12 +73,13 @@ test("below a path the arm is jogged, a lesson opens by its address, and all is 
   await page.waitForFunction(() => (JSON.parse(sessionStorage.getItem("handrule-kept") ?? "{}") as { lesson?: string }).lesson === "assessment");
   await page.reload();
   await expect(page.locator("#lesson-practice")).toBeVisible();
-  expect(await page.locator("#lesson-seed").inputValue()).toBe(seed);
+  await expect(page.locator("#lesson-seed")).toHaveValue(seed);
   expect(wrong).toEqual([]);
 });
 
 test("the first page leads to the language that is preferred, and the chooser to another", async ({ browser }) => {
   const page = await browser.newPage({ locale: "es-MX" });
+  await withoutPixels(page);
   await page.goto(`${site("arm")}#/lessons`);
   await expect(page).toHaveURL(`${site("arm")}es.html#/lessons`);
   await page.locator("#lessons-close").click();

@@ -1,5 +1,4 @@
-// Every drawer at every size, in both languages, light and dark: nothing is cut off, hidden, or over another, and axe finds nothing.
-import AxeBuilder from "@axe-core/playwright";
+// Every drawer at every size, in both languages, light and dark: nothing is cut off, hidden, or over another.
 import { expect } from "@playwright/test";
 import { faults } from "./layout";
 import { ready, settled, test } from "./bench";
@@ -15,7 +14,7 @@ const combinations = (language: number) =>
     drawers.flatMap((drawer, d) =>
       schemes.flatMap((scheme, c) => {
         const all = !!process.env["THOROUGH"];
-        return all || ((s + d) % 2 === language && (Math.floor(s / 2) + d) % 2 === c) ? [{ size, drawer, scheme, axe: all || (s === d % sizes.length && d < 6) }] : [];
+        return all || ((s + d) % 2 === language && (Math.floor(s / 2) + d) % 2 === c) ? [{ size, drawer, scheme }] : [];
       }),
     ),
   );
@@ -38,7 +37,7 @@ for (const [l, language] of languages.entries()) {
     await page.addInitScript(() => localStorage.setItem("handrule-guide", "seen"));
     await page.goto(`/?lang=${language}`);
     await ready(page);
-    for (const { size, drawer, scheme, axe } of combinations(l)) {
+    for (const { size, drawer, scheme } of combinations(l)) {
       const [width, height] = size;
       await page.setViewportSize({ width, height });
       await page.emulateMedia({ colorScheme: scheme });
@@ -52,9 +51,6 @@ for (const [l, language] of languages.entries()) {
       const free = await page.evaluate(() => (window as any).handrule.view.free);
       expect(free.right - free.left, where).toBeGreaterThan(Math.min(300, width * 0.3));
       expect(free.bottom - free.top, where).toBeGreaterThan(150);
-      if (!axe) continue;
-      const found = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]).analyze();
-      expect(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`), where).toEqual([]);
     }
   });
 }

@@ -2,7 +2,7 @@
 import { expect, type Page } from "@playwright/test";
 import { ask, askFrame, bend, drawnWithin, frame, labelBoxes, open, ready, settled, state, sub, test, type V3 } from "./bench";
 
-const MM_PER_INCH = 25.4; // exact since the international yard and pound agreement of 1959 (from memory)
+const MM_PER_INCH = 25.4; // exact since the international yard and pound agreement of 1959 (as format.spec.ts)
 
 interface Walked {
   labels: string[];
@@ -95,6 +95,7 @@ test("its lines are along the axes of the frame that is read in, also on a wall"
 });
 
 test("each label touches its own line, or a leader goes from it to the line's middle", async ({ page }) => {
+  await page.emulateMedia({ reducedMotion: "reduce" });
   for (const [width, height] of [[1366, 768], [390, 844]] as const) {
     await page.setViewportSize({ width, height });
     await open(page);

@@ -8,6 +8,7 @@ Object.assign(globalThis, {
   document: { addEventListener: () => {}, hidden: false },
 });
 const { Hold, TAP_MS } = await import("../src/input/holds");
+const { whenIdle } = await import("../src/basics/idle");
 
 const up = { frame: "base", task: "", axis: 2, sign: 1 } as const;
 const left = { ...up, axis: 1 };
@@ -112,4 +113,17 @@ test("before a long frame it is renewed ahead", (t) => {
   now = 60;
   h.renewAhead();
   assert.equal(sent.length, 2);
+});
+
+test("what can be done later waits until nothing is held", () => {
+  const h = hold();
+  h.begin([up], "key");
+  let done = false;
+  whenIdle(() => (done = true));
+  const later = () => Array.from({ length: 6 }, () => mock.timers.tick(300)); // what a timer sets starts with the next
+  later();
+  assert.equal(done, false);
+  h.end();
+  later();
+  assert.equal(done, true);
 });

@@ -41,3 +41,8 @@ test("what stands still is drawn whole, however coarse it is while it moves", ()
   assert.ok(quality.coarse);
   assert.equal(quality.still.density, 1);
 });
+
+test("a frame that is so late that a hold may lapse makes the next coarser by itself", () => {
+  assert.deepEqual(frames(new Quality(), 0, 1, 200), { density: 0.75, shadow: 1024 });
+  assert.deepEqual(frames(new Quality(), 0, 3, 200), { density: 0.45, shadow: 256 });
+});

@@ -1,5 +1,6 @@
 // Command wiregen writes the page's side of the wire: the TypeScript types of all messages with their comments, a union for every
-// Go type that is one of some words, and the decoder of the binary frame.
+// Go type that is one of some words, and the decoder of the binary frame. With -class it writes that of a class, which takes what
+// both speak of from the bench's.
 package main
 
 import (
@@ -8,7 +9,6 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"io/fs"
 	"maps"
 	"os"
 	"path/filepath"
@@ -19,16 +19,21 @@ import (
 	"strings"
 
 	"handrule/server/bench"
+	"handrule/server/class"
 )
 
 func main() {
-	if len(os.Args) != 2 {
-		fmt.Fprintln(os.Stderr, "usage: wiregen FILE")
+	write, arguments := TypeScript, os.Args[1:]
+	if len(arguments) == 2 && arguments[0] == "-class" {
+		write, arguments = ClassTypeScript, arguments[1:]
+	}
+	if len(arguments) != 1 {
+		fmt.Fprintln(os.Stderr, "usage: wiregen [-class] FILE")
 		os.Exit(2)
 	}
-	text, err := TypeScript()
+	text, err := write()
 	if err == nil {
-		err = os.WriteFile(os.Args[1], text, 0o644)
+		err = os.WriteFile(arguments[0], text, 0o644)
 	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -36,20 +41,37 @@ func main() {
 	}
 }
 
-// TypeScript returns the whole file.
+// TypeScript returns the whole file of a bench.
 func TypeScript() ([]byte, error) {
+	w := ofBench()
+	return w.out.Bytes(), w.err
+}
+
+// ClassTypeScript returns the whole file of a class.
+func ClassTypeScript() ([]byte, error) {
+	w := &writer{seen: map[reflect.Type]bool{}, sources: map[string]*source{}, there: ofBench().seen, taken: map[string]bool{}}
+	w.messages("ClassRequest", class.Requests)
+	w.messages("ClassReply", class.Replies)
+	head := "// Made from server/class/wire.go by `go generate ./server/class`. Do not edit.\nimport type { " +
+		strings.Join(slices.Sorted(maps.Keys(w.taken)), ", ") + " } from \"../wire\";\n"
+	return append([]byte(head), w.out.Bytes()...), w.err
+}
+
+func ofBench() *writer {
 	w := &writer{seen: map[reflect.Type]bool{}, sources: map[string]*source{}}
 	fmt.Fprintln(&w.out, "// Made from server/bench/wire.go and frame.go by `go generate ./server/bench`. Do not edit.")
 	fmt.Fprintf(&w.out, "\nexport const WIRE_VERSION = %d;\n", bench.WireVersion)
 	w.messages("Request", bench.Requests)
 	w.messages("Reply", bench.Replies)
 	w.frame()
-	return w.out.Bytes(), w.err
+	return w
 }
 
 type writer struct {
 	out     bytes.Buffer
 	seen    map[reflect.Type]bool
+	there   map[reflect.Type]bool // in the other file, from which they are taken
+	taken   map[string]bool
 	sources map[string]*source // by package path
 	err     error
 }
@@ -78,8 +100,17 @@ func (w *writer) messages(union string, table map[string]any) {
 	fmt.Fprintf(&w.out, "\nexport type %s =\n  | %s;\n", union, strings.Join(members, "\n  | "))
 }
 
+// known reports whether the type is written already, or is taken from the other file.
+func (w *writer) known(t reflect.Type) bool {
+	if w.there[t] {
+		w.taken[t.Name()] = true
+		return true
+	}
+	return w.seen[t]
+}
+
 func (w *writer) structure(t reflect.Type) {
-	if w.seen[t] {
+	if w.known(t) {
 		return
 	}
 	w.seen[t] = true
@@ -139,7 +170,7 @@ func (w *writer) name(t reflect.Type) string {
 
 // union writes the words that a Go type is one of, as its package's constants have them.
 func (w *writer) union(t reflect.Type) string {
-	if w.seen[t] {
+	if w.known(t) {
 		return t.Name()
 	}
 	w.seen[t] = true
@@ -231,18 +262,19 @@ func (w *writer) source(path string) *source {
 	_, here, _, _ := runtime.Caller(0)
 	root := filepath.Join(filepath.Dir(here), "..", "..", "..")
 	files := token.NewFileSet()
-	packages, err := parser.ParseDir(files, filepath.Join(root, strings.TrimPrefix(path, "handrule/")), func(f fs.FileInfo) bool {
-		return !strings.HasSuffix(f.Name(), "_test.go")
-	}, parser.ParseComments)
-	if err != nil {
-		w.fail("%w", err)
-	}
-	for _, pkg := range packages {
-		for _, name := range slices.Sorted(maps.Keys(pkg.Files)) {
-			for _, d := range pkg.Files[name].Decls {
-				if d, is := d.(*ast.GenDecl); is {
-					src.declaration(d)
-				}
+	names, _ := filepath.Glob(filepath.Join(root, strings.TrimPrefix(path, "handrule/"), "*.go"))
+	for _, name := range names {
+		if strings.HasSuffix(name, "_test.go") {
+			continue
+		}
+		file, err := parser.ParseFile(files, name, nil, parser.ParseComments)
+		if err != nil {
+			w.fail("%w", err)
+			continue
+		}
+		for _, d := range file.Decls {
+			if d, is := d.(*ast.GenDecl); is {
+				src.declaration(d)
 			}
 		}
 	}

@@ -2,17 +2,28 @@ import { tab } from "../basics/remember";
 import { say } from "../basics/say";
 import type { State } from "../link/state";
 import type { LessonMessage, Request, SceneRequest, Setup, ViewFrom } from "../wire";
-import { type Address, formatAddress, parseAddress } from "./address";
+import type { Playable } from "../embed/player";
+import { type Address, formatAddress, type Jogs, parseAddress } from "./address";
 
 /** What the page opens with: the arm over its work, in a pose from which every direction has room. */
 const opening: SceneRequest = { arm: "wren", cell: "glazing-bench", tool: "", joints_deg: [-20, 10, 10, 0, 70, 0] };
 
+/** The pages that lie over the arm and have an address of their own. */
+export type PageOver = "lessons" | "own-arm" | "real-arm";
+
+const pageOf = (address: Address): PageOver | null => (address.of === "lessons" || address.of === "own-arm" || address.of === "real-arm" ? address.of : null);
+
 export interface Places {
   ask: (request: Request) => void;
   openLesson: (id: string, stage: number | null) => void;
-  showLessons: (shown: boolean) => void;
+  /** Shows one of the pages that lie over the arm, or none. */
+  showPage: (page: PageOver | null) => void;
+  /** Shows the way into a class, the board of one, or neither; false where there are none. */
+  showClass: (what: { join: string } | "board" | null) => boolean;
   look: (from: ViewFrom) => void;
   problem: (message: string) => void;
+  /** What the address names to be played; null for nothing. */
+  offer: (what: Playable | null) => void;
 }
 
 /** Opens what the page's address names, and lets the address tell which lesson is open at which stage. */
@@ -21,23 +32,33 @@ export class Follow {
   private first = true; // the bench is the first that this page has come to
   private bare = false; // the bench has only what it was made with
   private put = -1;
-  private under = ""; // the address that the page of lessons was opened from
+  private under = ""; // the address that a page over the arm was opened from
   private lesson: { id: string; stage: number } = { id: "", stage: 0 };
 
   constructor(private readonly places: Places) {
     window.addEventListener("hashchange", ({ oldURL }) => this.changed(parseAddress(location.hash), new URL(oldURL).hash));
   }
 
-  /** The page of lessons is closed: the address tells again what lies under it. */
-  leftLessons(): void {
-    if (parseAddress(location.hash).of === "lessons") replace(this.addressOfLesson());
+  /** A page over the arm is closed: the address tells again what lies under it. */
+  left(page: PageOver): void {
+    if (parseAddress(location.hash).of === page) replace(this.addressOfLesson());
+  }
+
+  /** The way into a class is closed, or its board. */
+  leftClass(): void {
+    if (isClass(parseAddress(location.hash))) replace(this.addressOfLesson());
+  }
+
+  /** Shows what an address has of a class; false where the server has none. */
+  private showClass(address: Address): boolean {
+    return this.places.showClass(address.of === "board" ? "board" : address.of === "class" ? { join: address.code } : null);
   }
 
   private changed(address: Address, before: string): void {
-    const from = parseAddress(before).of;
-    if (address.of === "lessons" && from !== "lessons") this.under = before;
-    // Back from the page of lessons the arm is left as it stands.
-    if (from === "lessons" && location.hash === this.under) this.places.showLessons(false);
+    const from = pageOf(parseAddress(before));
+    if (pageOf(address) && !from) this.under = before;
+    // Back from a page over it the arm is left as it stands.
+    if (from && location.hash === this.under) this.places.showPage(null);
     else this.open(address);
   }
 
@@ -53,8 +74,11 @@ export class Follow {
     this.put = -1;
     const address = parseAddress(location.hash);
     this.bare = fresh && address.of === "arm";
-    this.places.showLessons(address.of === "lessons");
-    if (!follows) return;
+    this.places.showPage(pageOf(address));
+    if (!follows) {
+      this.showClass(address);
+      return;
+    }
     if (fresh && address.of !== "arm") this.openScene(opening);
     this.open(address);
   }
@@ -69,11 +93,12 @@ export class Follow {
     const elsewhere = this.put >= 0 && this.put !== state.put; // the first is told before anything is asked
     this.put = state.put;
     if (!elsewhere || this.waits?.of !== "arm") return;
-    const { view, frame, task } = this.waits;
+    const { view, frame, task, jogs, scene } = this.waits;
     this.waits = null;
     this.bare = false;
     if (frame) this.places.ask({ type: "frame", frame, task: frame === "task" ? task : "" });
     if (view) this.places.look(view);
+    if (jogs) this.places.offer({ jogs, scene, frame, task });
   }
 
   setLesson({ id, stage }: LessonMessage): void {
@@ -97,7 +122,12 @@ export class Follow {
   }
 
   private open(address: Address): void {
-    this.places.showLessons(address.of === "lessons");
+    this.places.offer(null);
+    this.places.showPage(pageOf(address));
+    if (!this.showClass(address) && isClass(address)) {
+      this.tell(say("address.wrong.path", { what: location.hash.slice(0, 60) }));
+      return;
+    }
     switch (address.of) {
       case "lesson":
         if (address.id === this.lesson.id && (address.stage === null || address.stage === this.lesson.stage)) return;
@@ -125,15 +155,25 @@ export class Follow {
   }
 }
 
+/** The address of jogs, from where the arm began them. */
+export function addressOfJogs(text: string, start: readonly number[], setup: Setup, rail: number | null, view: ViewFrom): string {
+  const scene: SceneRequest = { arm: setup.arm, cell: setup.cell, tool: setup.tool, joints_deg: start as SceneRequest["joints_deg"] };
+  if (rail !== null) scene.rail_mm = rail;
+  const jogs: Jogs = { text: text.split("\n").map((line) => line.replace(/#.*/, "").trim()).filter(Boolean).join("\n") };
+  return formatAddress({ of: "arm", scene, frame: setup.frame, task: setup.task, view, jogs });
+}
+
 /** The address of what is on the screen. */
-export function addressNow(shown: { lessons: boolean; lesson: LessonMessage | null; setup: Setup; state: State; rail: number | null; view: ViewFrom }): string {
-  const { lessons, lesson, setup, state, rail, view } = shown;
-  if (lessons) return formatAddress({ of: "lessons" });
+export function addressNow(shown: { page: PageOver | null; lesson: LessonMessage | null; setup: Setup; state: State; rail: number | null; view: ViewFrom }): string {
+  const { page, lesson, setup, state, rail, view } = shown;
+  if (page) return formatAddress({ of: page });
   if (lesson && lesson.id !== "") return formatAddress({ of: "lesson", id: lesson.id, stage: lesson.stage });
   const scene: SceneRequest = { arm: setup.arm, cell: setup.cell, tool: setup.tool, joints_deg: state.joints_deg as SceneRequest["joints_deg"] };
   if (rail !== null) scene.rail_mm = rail;
-  return formatAddress({ of: "arm", scene, frame: setup.frame, task: setup.task, view });
+  return formatAddress({ of: "arm", scene, frame: setup.frame, task: setup.task, view, jogs: null });
 }
+
+const isClass = (address: Address): boolean => address.of === "class" || address.of === "board";
 
 /** Changes the page's address without going anywhere. */
 function replace(hash: string): void {

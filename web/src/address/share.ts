@@ -2,28 +2,54 @@ import { byId, write } from "../basics/dom";
 import { say } from "../basics/say";
 
 /** The page's address without what is the author's alone. */
-function sharedHref(): string {
+export function sharedURL(): URL {
   const url = new URL(location.href);
   url.searchParams.delete("author");
   url.hash = "";
-  return url.href;
+  return url;
 }
 
-/** Gives the address of what is on the screen: copied where the browser lets it be, and always to be read. */
+/** How large a frame is suggested, px. */
+const SIZE = { width: 960, height: 600 };
+
+/** What to put into a page of one's own, so that it shows what this address names. */
+function frameOf(hash: string): string {
+  const url = sharedURL();
+  url.searchParams.set("embed", "1");
+  url.searchParams.set("lang", document.documentElement.lang);
+  const src = (url.href + hash).replaceAll("&", "&amp;").replaceAll('"', "&quot;");
+  return `<iframe src="${src}" width="${SIZE.width}" height="${SIZE.height}" loading="lazy" title="${say("page.title").replaceAll('"', "&quot;")}" style="border: 0; max-width: 100%"></iframe>`;
+}
+
+/**
+ * Gives the address of what is on the screen, or of that with the jogs that led there: copied where the browser lets it be, and always
+ * to be read. Below it is what shows the same in a frame of another page.
+ */
 export class Share {
   private readonly box = byId("share-box");
   private readonly link = byId<HTMLInputElement>("share-link");
+  private readonly frame = byId<HTMLTextAreaElement>("share-frame");
   private readonly note = byId("share-note");
+  private given = ""; // an address that was given to be shared; "" for that of what is on the screen
 
   constructor(private readonly address: () => string) {
     this.box.addEventListener("toggle", (event) => {
       if ((event as ToggleEvent).newState === "open") void this.give();
+      else this.given = "";
     });
-    this.link.addEventListener("focus", () => this.link.select());
+    for (const field of [this.link, this.frame]) field.addEventListener("focus", () => field.select());
+  }
+
+  /** Shares another address than that of what is on the screen. */
+  share(address: string): void {
+    this.given = address;
+    this.box.showPopover();
   }
 
   private async give(): Promise<void> {
-    this.link.value = sharedHref() + this.address();
+    const address = this.given || this.address();
+    this.link.value = sharedURL().href + address;
+    this.frame.value = frameOf(address);
     this.link.focus();
     this.link.select();
     write(this.note, say("share.copy-by-hand"));

@@ -2,6 +2,12 @@
 
 const held = new Map<string, string>();
 
+/**
+ * The page is shown in a frame of another page (?embed=1). It keeps nothing then, and finds nothing: frames in one page, and the whole page beside
+ * them, would take each other's arm and lesson, and a page about something else is not where a learner's progress is expected.
+ */
+export const embedded = /[?&]embed=1(&|$)/.test(globalThis.location?.search ?? "");
+
 export const remember = (key: string, value: string): void => set(() => localStorage, key, value);
 export const recall = (key: string): string | null => get(() => localStorage, key);
 
@@ -28,12 +34,40 @@ export const tab = {
   set lesson(id: string) {
     set(() => sessionStorage, "lesson", id);
   },
+  /** What the plot shows, as panels/plot.ts keeps it; "" for nothing. */
+  get plotted(): string {
+    return get(() => sessionStorage, "plotted") ?? "";
+  },
+  set plotted(lines: string) {
+    set(() => sessionStorage, "plotted", lines);
+  },
   /** The program for whose sake the page was loaded anew last; "" for none. */
   get reloadedFor(): string {
     return get(() => sessionStorage, "reloaded-for") ?? "";
   },
   set reloadedFor(program: string) {
     set(() => sessionStorage, "reloaded-for", program);
+  },
+  /** The class that sees the arm of this tab, which is its instructor's; "" for none. */
+  get inFront(): string {
+    return get(() => sessionStorage, "in-front") ?? "";
+  },
+  set inFront(code: string) {
+    set(() => sessionStorage, "in-front", code);
+  },
+  /** Which arm the page shows in a class: "own", or else the one in front. */
+  get shownArm(): string {
+    return get(() => sessionStorage, "shown-arm") ?? "";
+  },
+  set shownArm(arm: string) {
+    set(() => sessionStorage, "shown-arm", arm);
+  },
+  /** How often one was sent somewhere in a class, all that was followed: "code, all, alone". */
+  get sent(): string {
+    return get(() => sessionStorage, "sent") ?? "";
+  },
+  set sent(counts: string) {
+    set(() => sessionStorage, "sent", counts);
   },
   /** What the page was left at to be loaded again; "" for nothing. */
   get left(): string {
@@ -43,6 +77,9 @@ export const tab = {
     set(() => sessionStorage, "left", at);
   },
 };
+
+/** Where the files of the learner's own meshes are kept; see meshes/keep.ts. */
+export const KEPT_FILES = "handrule";
 
 let closed = false;
 
@@ -57,6 +94,7 @@ export function forgetAll(): void {
       // Nothing is kept there.
     }
   }
+  window.indexedDB?.deleteDatabase(KEPT_FILES);
   for (const cookie of document.cookie.split("; ")) {
     const name = cookie.split("=")[0]!;
     if (name.startsWith("handrule-")) document.cookie = `${name}=; path=${new URL(".", location.href).pathname}; max-age=0; samesite=lax`;
@@ -65,6 +103,10 @@ export function forgetAll(): void {
 
 function set(storage: () => Storage, key: string, value: string): void {
   if (closed) return;
+  if (embedded) {
+    held.set(key, value);
+    return;
+  }
   try {
     storage().setItem(`handrule-${key}`, value);
   } catch {
@@ -73,6 +115,7 @@ function set(storage: () => Storage, key: string, value: string): void {
 }
 
 function get(storage: () => Storage, key: string): string | null {
+  if (embedded) return held.get(key) ?? null;
   try {
     return storage().getItem(`handrule-${key}`) ?? held.get(key) ?? null;
   } catch {

@@ -8,9 +8,22 @@ type Entry = string | ({ by: string; other: string } & Partial<Record<Intl.LDMLP
 
 let texts: Record<string, Entry> | null = null;
 
+/** Takes up more of the catalogue. */
+export function alsoSay(more: Record<string, unknown>): void {
+  texts = { ...(texts ?? inPage()), ...(more as Record<string, Entry>) };
+}
+
+/** Fetches the texts of a part of the page that few need; see web/build.mjs. */
+export async function sayAlso(part: "class" | "arms"): Promise<void> {
+  const answer = await fetch(new URL(`${part}-${document.documentElement.lang}.json`, import.meta.url));
+  alsoSay((await answer.json()) as Record<string, unknown>);
+}
+
+const inPage = (): Record<string, Entry> => JSON.parse(document.getElementById("words")?.textContent ?? "{}") as Record<string, Entry>;
+
 /** The text of a key, its {placeholders} filled. */
 export function say(key: Key, values: Record<string, string | number> = {}): string {
-  texts ??= JSON.parse(document.getElementById("words")?.textContent ?? "{}") as Record<string, Entry>;
+  texts ??= inPage();
   return fill(texts[key] ?? `‹${key}›`, values, document.documentElement.lang, texts["number.decimal"] as string);
 }
 

@@ -4,7 +4,7 @@ import { type Key, say } from "./say";
 import { inUnit, length, lengthWithUnit, readingUnit, reducedSpeed, floorGrid, shortLength, shortSpeed, speedSign, unitSign } from "./units";
 import type { Pointed } from "../view/pointing";
 import type { Nearness, State } from "../link/state";
-import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SpeedRequest, StopMessage, TeachMessage, ToolView, WayView } from "../wire";
+import type { AttemptView, ClearanceView, CostView, Direction, FaultsMessage, Frame, Ghost, GoalView, IncrementRequest, LogEntry, PlayMessage, PredictionsMessage, PredictionView, QuestionView, RoomMessage, SpeedRequest, StopMessage, TaskView, TeachMessage, ToolView, WayView } from "../wire";
 
 export const LETTERS = ["X", "Y", "Z"] as const;
 type Letter = (typeof LETTERS)[number];
@@ -90,9 +90,18 @@ export const noCell = (): string => say("bench.cell.none");
 export const chooseLesson = (): string => say("lesson.choose");
 export const placeName = (place: "lesson" | "strip"): string => say(`places.${place}`);
 
+/** What task frames are called in the page's language, by the names in the cell's file. */
+const taskTitles = new Map<string, string>();
+
+export function nameTasks(tasks: TaskView[]): void {
+  for (const { name, title } of tasks) taskTitles.set(name, title);
+}
+
+export const taskTitle = (name: string): string => taskTitles.get(name) ?? name;
+
 /** A frame by name, within a sentence. */
 export function frameName({ frame, task }: { frame: Frame; task: string }): string {
-  return frame === "task" ? say("frame.named", { name: task }) : say(`jog.frame.${frame}`);
+  return frame === "task" ? say("frame.named", { name: taskTitle(task) }) : say(`jog.frame.${frame}`);
 }
 
 export function readingCaption(whose: "tcp" | "flange", inFrame: { frame: Frame; task: string }): string {
@@ -271,6 +280,9 @@ export function nearness(s: Nearness): string {
 /** What is still to be done to go a way that a singularity was in. */
 export const stillToDo = (stop: StopMessage): string => capital(say("stop.still", { way: directionPhrase(stop.direction), advice: stop.advice }));
 
+/** Once the arm is away from the singularity at which it refused a way. */
+export const mayAgain = (stop: StopMessage): string => capital(say("stop.may-again", { way: directionPhrase(stop.direction) }));
+
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** To which joint the advice leads. */
@@ -288,10 +300,12 @@ function condition(value: number): string {
 }
 
 export const connecting = (): string => say("link.connecting");
-export function linkLost(seconds: number): string {
+export function linkLost(seconds: number, why: string): string {
+  if (why !== "") return seconds < 1 ? say("link.refused.now", { why }) : say("link.refused.soon", { why, seconds: Math.ceil(seconds) });
   return seconds < 1 ? say("link.lost.now") : say("link.lost.soon", { seconds: Math.ceil(seconds) });
 }
 
+export const foundAtRest = (): string => say("link.found");
 export const benchLost = (to: "page" | "other"): string => say(`link.taken.${to}`);
 
 export const holdMeansHold = (): string => say("jog.hold-means-hold");
@@ -322,7 +336,7 @@ export function pointedName(what: Pointed): string {
     case "plane": {
       const of = what.kind === "axis" ? what.letter : what.letters;
       const frame = frames.find((f) => f === what.frame);
-      return frame ? say(`pointed.${what.kind}.${frame}`, { of }) : say(`pointed.${what.kind}.task`, { of, frame: what.frame });
+      return frame ? say(`pointed.${what.kind}.${frame}`, { of }) : say(`pointed.${what.kind}.task`, { of, frame: taskTitle(what.frame) });
     }
     case "thing":
       return what.name;
@@ -360,7 +374,7 @@ export interface Lie {
   depth: number; // 1 towards the viewer, −1 away, 0 neither
 }
 
-export const noArrow = (): string => say("predict.arrow.none");
+export const noArrow = (): string => say(matchMedia("(hover: none)").matches ? "predict.arrow.none.touch" : "predict.arrow.none");
 
 /** The arrow as it is drawn, for one who is to find out which axis it lies along. */
 export const bareArrow = (depth: number): string => say(depth === 0 ? "predict.arrow.bare.across" : depth > 0 ? "predict.arrow.bare.towards" : "predict.arrow.bare.away");

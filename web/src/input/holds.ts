@@ -1,3 +1,4 @@
+import { setHeld } from "../basics/idle";
 import type { Direction, Request, StopMessage } from "../wire";
 
 /** What holds a jog: a pointer, or a key by its code. */
@@ -64,6 +65,7 @@ export class Hold {
       if (theirs.directions[0]?.frame !== frame || alone(theirs.steering) || alone(steering)) this.held.delete(other);
     }
     this.held.set(holder, { directions, steering });
+    setHeld(true);
     this.ask();
   }
 
@@ -131,6 +133,7 @@ export class Hold {
     this.waiting.clear();
     window.clearInterval(this.timer);
     this.held.clear();
+    setHeld(false);
     this.ended();
   }
 }

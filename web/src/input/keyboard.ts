@@ -20,16 +20,20 @@ export interface KeyActions {
   escape: () => void;
   increment: (by: 1 | -1) => void;
   manner: () => void;
-  show: (what: Shown) => void;
+  show: (what: Shown) => unknown;
   look: (viewpoint: Viewpoint) => void;
   orbit: (dxDeg: number, dyDeg: number) => void;
   zoom: (factor: number) => void;
   /** Brings the tip into the middle of the picture. */
   tip: () => void;
+  /** Leads to what is next, as the button before all others does. */
+  ahead: () => void;
+  /** Gives the address of what is on the screen. */
+  share: () => void;
   pointer: () => void;
-  projector: () => void;
+  projector: () => unknown;
   /** All but the arm and its numbers is hidden, or shown again. */
-  bare: () => void;
+  bare: () => unknown;
   /** Explains the next word of the trade in sight, or the one before. */
   term: (by: 1 | -1) => void;
 }
@@ -38,6 +42,8 @@ const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above", "c
 const SHOWN = { r: "hand", c: "walk", g: "plot", a: "predict" } as const;
 type Shown = (typeof SHOWN)[keyof typeof SHOWN];
 const ORBIT_DEG = 6;
+/** Leads to what is next. */
+const AHEAD = "f";
 const ZOOM = 1.15;
 const ARROWS: Record<string, [x: number, y: number]> = {
   ArrowLeft: [-1, 0],
@@ -67,7 +73,8 @@ export class Keyboard {
   }
 
   private down(event: KeyboardEvent): void {
-    if (document.querySelector("dialog[open]")) return;
+    const over = document.querySelector("dialog[open]"); // It is what the keys are for then; in the page of lessons, too, one leads to what is next.
+    if (over && !(over.id === "lessons" && event.key.toLowerCase() === AHEAD)) return;
     if (event.key === "Escape") {
       this.actions.escape();
       return;
@@ -113,6 +120,13 @@ export class Keyboard {
       return true;
     }
     switch (event.key) {
+      case "Enter": {
+        // Frames look like buttons, and are pressed like them, too.
+        const at = document.activeElement;
+        if (!at?.matches("#strip .option > input")) return false;
+        (at as HTMLInputElement).click();
+        return true;
+      }
       case "ArrowUp":
       case "ArrowDown":
         if (needs === "arrows") return false;
@@ -149,6 +163,8 @@ export class Keyboard {
     const frame = this.frames.get(key);
     if (frame) this.actions.frame(frame);
     else if (key === "h") this.actions.manner();
+    else if (key === AHEAD) this.actions.ahead();
+    else if (key === "s" && event.shiftKey) this.actions.share();
     else if (key === "l") this.actions.pointer();
     else if (key === "p") this.actions.projector();
     else if (key === "o") this.actions.bare();

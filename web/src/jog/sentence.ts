@@ -100,7 +100,7 @@ export class Sentence {
     offer(this.cellSelect, cell.id, cell.name || cell.id); // or a cell.
     byId("task-frames").hidden = cell.tasks.length === 0;
     this.taskSelect.hidden = cell.tasks.length < 2; // of one there is nothing to choose
-    fill(this.taskSelect, cell.tasks.map((t) => ({ value: t.name, text: t.name })));
+    fill(this.taskSelect, cell.tasks.map((t) => ({ value: t.name, text: t.title })));
   }
 
   /** Offers what the lesson allows; what it does not is switched off, and says why. */

@@ -66,6 +66,11 @@ export class Strip {
     this.going = null;
   }
 
+  /** The arm waits for something else: the buttons look it, and a press says for what. */
+  setWaits(waits: boolean): void {
+    for (const button of this.buttons) button.ariaDisabled = waits ? "true" : null;
+  }
+
   /** Marks the button whose direction is in hand, and the one whose direction moves. */
   mark(aimed: Direction | null, moving: Direction | null): void {
     for (const button of this.buttons) {

@@ -35,7 +35,7 @@ export function worth(stage: StageView | undefined, task: LessonTask | null): st
 }
 
 /** Seconds as a clock shows them: 1:05, 1:00:05. */
-export function clockTime(seconds: number): string {
+function clockTime(seconds: number): string {
   const s = Math.max(Math.ceil(seconds), 0);
   const two = (n: number): string => String(n).padStart(2, "0");
   const minutes = Math.floor(s / 60) % 60;
@@ -47,12 +47,14 @@ export class AssessmentPanel {
   private readonly place = byId("assessment");
   private readonly rules = byId("assessment-rules");
   private readonly begin = byId<HTMLButtonElement>("assessment-begin");
+  private readonly more = byId<HTMLDetailsElement>("assessment-more");
   private readonly code = byId<HTMLFormElement>("assessment-code");
   private readonly typed = byId<HTMLInputElement>("assessment-code-typed");
   private readonly left = byId("assessment-left");
   private readonly said = byId("assessment-said");
   private readonly state = byId("assessment-state");
   private readonly worth = byId("assessment-worth");
+  private was = "";
   private ends = 0; // on the page's own clock, which only measures how much time passes; 0 without a limit
   private timer = 0;
   private saidMinutes = Infinity;
@@ -73,7 +75,9 @@ export class AssessmentPanel {
     this.place.hidden = !a;
     document.body.classList.toggle("assessment-waits", waits);
     this.rules.parentElement!.hidden = !waits;
-    this.code.hidden = !a || a.minutes_allowed === 0 || a.state === "handed in";
+    this.more.hidden = !a || a.minutes_allowed === 0 || a.state === "handed in";
+    if (a && a.state !== this.was) this.more.open = waits; // Once it has begun, the task needs the room.
+    this.was = a?.state ?? "";
     this.state.hidden = a?.state !== "handed in";
     write(this.worth, worth(lesson.stages[lesson.stage], lesson.task));
     this.worth.hidden = this.worth.textContent === "" || waits;

@@ -5,11 +5,15 @@ import { say } from "../basics/say";
 import { allowed, minutes, stageName } from "./lessonwords";
 import { bring } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
+import { readingUnit } from "../basics/units";
 import { ResultPanel } from "./result";
 import { Summary } from "./summary";
 import { keepStanding } from "./standing";
 import { TaskForm } from "./task";
 import type { ClockMessage, LessonListing, LessonMessage, LessonTask, ProgressMessage, Request, ResultMessage } from "../wire";
+
+/** Less of the text than this is not shown: a line and a half. */
+const LEAST_READ_PX = 30;
 
 /** By what the progress of a lesson is remembered. */
 export const progressKey = (lesson: string): string => `progress-${lesson}`;
@@ -46,6 +50,9 @@ export class LessonPanel {
     this.task = new TaskForm(ask, ball);
     this.result = new ResultPanel(ask, new Summary(after));
     this.assessment = new AssessmentPanel(ask);
+    // Half a line of the text, where the task takes all the room, is no help.
+    const read = byId("lesson-read");
+    new ResizeObserver(() => read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX)).observe(read);
     byId("lesson-leave").addEventListener("click", () => this.open(""));
     this.back.addEventListener("click", () => this.go(this.at - 1));
     this.next.addEventListener("click", () => this.go(this.at + 1));
@@ -96,7 +103,7 @@ export class LessonPanel {
     this.lesson = lesson;
     // A bench of its own after the server was started anew: the lesson goes on there.
     const left = tab.lesson;
-    tab.lesson = lesson.id;
+    if (lesson.preparing === "") tab.lesson = lesson.id;
     if (this.fresh && lesson.id === "" && left !== "") this.open(left);
     this.fresh = false;
     if (lesson.id !== "") keepStanding(lesson);
@@ -110,7 +117,9 @@ export class LessonPanel {
     write(other, other.hidden ? "" : say("lesson.language", { language: languageName(lang) }));
     this.setAbout(lesson);
     this.show(true);
-    if (before && before.id !== lesson.id && lesson.id !== "") bring(this.steps);
+    const begun = before?.assessment?.state === "waits" && lesson.assessment?.state === "open";
+    // Once all of the page is as it is then. An assessment that waits has no steps.
+    if (before && lesson.id !== "" && (before.id !== lesson.id || begun)) requestAnimationFrame(() => bring(this.steps.checkVisibility() ? this.steps : byId("lesson")));
   }
 
   /** The number of the part that is shown: a stage, or the result after the last. */
@@ -131,14 +140,14 @@ export class LessonPanel {
   private show(taskToo: boolean): void {
     const lesson = this.lesson;
     if (!lesson) return;
-    const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage} ${lesson.assessment?.state === "waits"}`;
+    const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage} ${lesson.assessment?.state === "waits"} ${readingUnit()}`;
     this.assessment.show(lesson);
     this.part.hidden = this.atResult;
     document.body.dataset["task"] = this.atResult ? "result" : (lesson.task?.kind ?? "");
     document.body.dataset["numbers"] = lesson.task ? numbersOf(lesson.task) : "";
     write(this.title, stageName(lesson, lesson.stage));
-    if (stage !== this.shownStage) {
-      this.shownStage = stage;
+    if (`${stage} ${lesson.html}` !== this.shownStage) {
+      this.shownStage = `${stage} ${lesson.html}`; // The reader may have chosen another unit.
       this.text.innerHTML = lesson.html; // Made by the server from Markdown, without raw HTML.
     }
     const allows = allowed(lesson.allow);
@@ -185,7 +194,7 @@ export class LessonPanel {
   }
 
   private setAbout(lesson: LessonMessage): void {
-    const shown = `${lesson.id} ${lesson.seed}`;
+    const shown = `${lesson.id} ${lesson.seed} ${readingUnit()}`;
     if (shown === this.shownLesson) return;
     this.shownLesson = shown;
     within<HTMLDetailsElement>(this.place, ".lesson-about").open = false;

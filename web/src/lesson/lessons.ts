@@ -66,7 +66,7 @@ export class Lessons {
 const said = (standing: Standing | null): string => say(!standing ? "lessons.begin" : isOver(standing) ? "lessons.again" : "lessons.go-on");
 
 /** How far one is, in words. */
-export function howFar({ done, givenUp, tasks }: Standing): string {
+function howFar({ done, givenUp, tasks }: Standing): string {
   const parts = [say("lessons.done", { done, tasks })];
   if (givenUp > 0) parts.push(say("lessons.given-up", { count: givenUp }));
   return `${parts.join(", ")}.`;

@@ -53,7 +53,8 @@ export function allowed(allow: AllowView): string {
 
 const frameList = (frames: Frame[]): string => frames.map((f) => say(`jog.frame.${f}`)).join(", ");
 
-export const withheld = (failed: boolean): string => say(failed ? "next.again-first" : "next.answer-first");
+export const withheld = ({ assessment, task }: LessonMessage): string =>
+  say(assessment?.state === "waits" ? "next.begin-first" : task?.state === "failed" ? "next.again-first" : "next.answer-first");
 
 // Reach.
 
@@ -157,7 +158,12 @@ export interface Verdict {
   tone: "" | "right" | "wrong" | "over";
 }
 
-export const noAnswer = (task: LessonTask | null): string => say(task?.read ? "task.no-number" : "task.no-answer");
+/** What to do where there is no answer, and how to go on without one. */
+export function noAnswer(task: LessonTask | null): string {
+  const first = say(task?.read ? "task.no-number" : "task.no-answer");
+  return task?.tries === 0 ? `${first} ${say("task.give-up.later")}` : first;
+}
+
 export const againText = (task: LessonTask): string => say(task.state === "failed" ? "task.again" : "task.back");
 
 /** An answer as it is shown. */

@@ -80,7 +80,7 @@ export class ResultPanel {
     this.save.hidden = this.print.hidden = open;
     this.setSure(false);
     const notes = left === 0 || a?.state === "handed in" ? [] : [say(open ? "assessment.open" : "result.left", { count: left })];
-    write(this.note, [...notes, ...(a ? [say("assessment.save")] : []), say(this.alone ? "result.practice" : "result.signs")].join(" "));
+    write(this.note, [...notes, ...(a ? [say(document.body.classList.contains("hands-in") ? "assessment.save.class" : "assessment.save")] : []), say(this.alone ? "result.practice" : "result.signs")].join(" "));
   }
 
   /** The server has signed the result. */

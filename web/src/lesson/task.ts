@@ -23,6 +23,7 @@ export class TaskForm {
   private task: LessonTask | null = null;
   private shown = "";
   private asked = false; // an answer is given, and what comes of it not told yet
+  private missed = false; // it is told that there is no answer yet
   private sure = ""; // the stage whose task is to be given up, if the button is pressed once more
 
   constructor(
@@ -32,6 +33,9 @@ export class TaskForm {
     this.form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.answer();
+    });
+    this.form.addEventListener("input", () => {
+      if (this.missed && this.task && this.question?.answer?.()) this.say(verdict(this.task), false);
     });
     this.again.addEventListener("click", () => ask({ type: "stage", do: "again", stage: 0 }));
     this.demonstrate.addEventListener("click", () => ask({ type: "stage", do: "show", stage: 0 }));
@@ -65,9 +69,10 @@ export class TaskForm {
     this.submit.hidden = !asks;
     this.submit.disabled = over;
     this.again.hidden = !task.moved && task.state !== "failed";
+    this.again.classList.toggle("onward", task.state === "failed"); // there is no other way on
     write(this.again, againText(task));
     this.demonstrate.hidden = task.kind !== "predict" || !over;
-    this.giveUp.hidden = over || task.tries === 0;
+    this.giveUp.hidden = over || (task.tries === 0 && (asks || !task.moved)); // A motion may never fail, and be given up all the same.
     this.moved.hidden = !asks || over || !task.moved;
     this.setHints(task, lesson);
     this.setExplain(task.explain);
@@ -79,6 +84,7 @@ export class TaskForm {
     const given = this.question?.answer?.();
     if (!given) {
       this.say({ text: noAnswer(this.task), tone: "wrong" }, true);
+      this.missed = true;
       return;
     }
     this.ask({ type: "answer", arrow: null, direction: "", joints: [], stop: "", number: null, options: [], ...given });
@@ -92,6 +98,7 @@ export class TaskForm {
   /** Says what came of the task. News is brought into sight, on a phone only after an answer: there a jog button may be under the finger. */
   private say({ text, tone }: Verdict, news: boolean): void {
     const same = this.verdict.textContent === text;
+    this.missed = false;
     this.verdict.dataset["tone"] = tone;
     this.verdict.hidden = text === "";
     write(this.verdict, text);

@@ -55,6 +55,9 @@ export class WorkerLink implements Link {
     if (this.answers) this.worker?.postMessage(JSON.stringify(request));
   }
 
+  /** Nobody but this page has its bench. */
+  again(): void {}
+
   tryNow(): void {
     if (this.worker) return;
     window.clearTimeout(this.timer);
@@ -95,7 +98,7 @@ export class WorkerLink implements Link {
     worker.terminate();
     this.worker = null;
     this.answers = false;
-    this.events.down(this.wait);
+    this.events.down(this.wait, "");
     this.timer = window.setTimeout(() => this.begin(), this.wait * 1000);
     this.wait = Math.min(this.wait * 2, LONGEST_WAIT_S);
   }

@@ -2,7 +2,7 @@
 // is fetched and unpacked here. The worker does this, and the service worker, which puts it away unpacked.
 
 /** Marks an answer that holds the program whole, though its host packs nothing. */
-export const UNPACKED = "x-unpacked";
+const UNPACKED = "x-unpacked";
 
 /** Fetches the program beside this script. */
 export async function fetchProgram(at: URL): Promise<Response> {

@@ -11,6 +11,8 @@ export interface Link {
   readonly fresh: boolean;
   /** Sends a request. While the link is down it is dropped: the arm must not do later what was asked earlier. */
   send(request: Request): void;
+  /** Connects anew to the same bench, because whose it is has changed. */
+  again(): void;
   /** Connects at once, unless there is a connection. */
   tryNow(): void;
 }
@@ -22,8 +24,8 @@ export interface LinkEvents {
   up: () => void;
   /** Another program answers than the one that this page came from. */
   outdated: () => void;
-  /** The link is down; the next try comes in so many seconds. */
-  down: (seconds: number) => void;
+  /** The link is down, or the server could not take the page, and says why; the next try comes in so many seconds. */
+  down: (seconds: number, why: string) => void;
   /** The bench is another's now, and the page waits until it is asked to come back. */
   lost: (to: Whom) => void;
   /** The bench itself is fetched, and so far it has come: from 0 to 1. */

@@ -32,6 +32,8 @@ async function putAway(): Promise<void> {
       // A page's address stays the same from version to version; a browser may have an older one.
       const answer = file.endsWith(".wasm") ? await fetchProgram(at) : await fetch(at, /\.(html|webmanifest)$/.test(file) ? { cache: "reload" } : {});
       if (!answer.ok) throw new Error(`${file}: ${answer.status}`);
+      // While a newer site is being copied to its host, some of its files are there and others not yet.
+      if (file.endsWith(".html") && !(await answer.clone().text()).includes(`${SITE_VERSION}/`)) throw new Error(`${file} is of another version`);
       await store.put(at, answer);
     }),
   );
@@ -47,8 +49,14 @@ async function answered(request: Request): Promise<Response> {
   const url = new URL(request.url);
   if (url.pathname.endsWith("/")) url.pathname += "index.html";
   url.search = url.hash = "";
-  const kept = url.href.startsWith(self.registration.scope) ? await (await caches.open(name)).match(url.href) : undefined;
-  return kept ?? fetch(request);
+  if (!url.href.startsWith(self.registration.scope)) return fetch(request);
+  const store = await caches.open(name);
+  const kept = await store.match(url.href);
+  if (kept) return kept;
+  const answer = await fetch(request);
+  // An arm's meshes, and what reads them, are kept when they are first drawn.
+  if (answer.ok && /\/arms\/|\/meshes\.js$/.test(url.pathname)) await store.put(url.href, answer.clone());
+  return answer;
 }
 
 self.addEventListener("install", (event: WaitingEvent) => event.waitUntil(putAway()));

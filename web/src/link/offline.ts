@@ -1,7 +1,9 @@
+import { embedded } from "../basics/remember";
 import { ownBench } from "./link";
 
 /** Keeps a site without a server for when the network is off, where the browser can, once the page is there. */
 export function keepOffline(): void {
+  if (embedded) return; // Whoever opens a page about something else has not asked to have this one put away.
   if (!document.querySelector("link[rel=manifest]") || ownBench() === "" || !("serviceWorker" in navigator)) return;
   const here = navigator.serviceWorker;
   const controlled = here.controller !== null;

@@ -1,4 +1,5 @@
 import { tab } from "../basics/remember";
+import { benchIsOf } from "../class/seat";
 import type { Request } from "../wire";
 import { Hearing } from "./hearing";
 import type { Link, LinkEvents, Whom } from "./link";
@@ -11,6 +12,9 @@ const LOST_TO = new Map<number, Whom>([
   [4001, "page"],
   [4002, "other"],
 ]);
+
+/** With this the server says, in words, why it cannot take the page now. */
+const LATER = 1013;
 
 /** The connection to a bench on the server. It comes back by itself, to the same bench. */
 export class SocketLink implements Link {
@@ -44,6 +48,15 @@ export class SocketLink implements Link {
     this.connect();
   }
 
+  again(): void {
+    const { socket } = this;
+    if (!socket) return;
+    this.socket = null; // what it tells when it closes is no news
+    socket.onclose = socket.onmessage = null;
+    socket.close();
+    this.connect();
+  }
+
   private connect(): void {
     const url = new URL("bench", document.baseURI);
     url.protocol = location.protocol === "https:" ? "wss:" : "ws:";
@@ -52,6 +65,11 @@ export class SocketLink implements Link {
     const author = new URLSearchParams(location.search).get("author");
     if (author) url.searchParams.set("author", author); // whom errors in files are told
     url.searchParams.set("lang", document.documentElement.lang);
+    const whose = benchIsOf();
+    if (whose) {
+      url.searchParams.set("class", whose.code);
+      url.searchParams.set("token", whose.token);
+    }
     const socket = new WebSocket(url);
     socket.binaryType = "arraybuffer";
     // Only a bench that answers counts as a link that works.
@@ -60,7 +78,7 @@ export class SocketLink implements Link {
     this.hearing = hearing;
     socket.onopen = () => this.events.up();
     socket.onmessage = (event) => hearing.take(event.data);
-    socket.onclose = ({ code }) => {
+    socket.onclose = ({ code, reason }) => {
       this.socket = null;
       const to = LOST_TO.get(code);
       if (to) {
@@ -68,7 +86,7 @@ export class SocketLink implements Link {
         this.events.lost(to);
         return;
       }
-      this.events.down(this.wait);
+      this.events.down(this.wait, code === LATER ? reason : "");
       this.timer = window.setTimeout(() => this.connect(), this.wait * 1000);
       this.wait = Math.min(this.wait * 2, LONGEST_WAIT_S);
     };

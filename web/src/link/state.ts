@@ -10,7 +10,7 @@ export interface State {
   joints_deg: number[];
   speeds_deg_s: number[];
   demand_deg_s: number[];
-  /** The displacement of each link from the zero pose. */
+  /** The displacement of each link from the measured pose. */
   links: Place[];
   flange_place: Place;
   tcp_place: Place;

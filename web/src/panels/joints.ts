@@ -54,6 +54,7 @@ class JointRow {
     write(this.low, limit(this.limits[0]));
     write(this.high, limit(this.limits[1]));
     this.zero.style.left = this.along(0);
+    this.zero.hidden = this.limits[0] > 0 || this.limits[1] < 0;
     this.track.setAttribute("aria-label", joint.name);
     this.track.setAttribute("aria-valuemin", this.limits[0].toFixed(1));
     this.track.setAttribute("aria-valuemax", this.limits[1].toFixed(1));

@@ -15,6 +15,7 @@ export class LogPanel {
   private readonly redoButton = byId<HTMLButtonElement>("redo");
   private readonly againButton = byId<HTMLButtonElement>("again");
   private readonly save = byId<HTMLButtonElement>("log-save");
+  private readonly linkButton = byId<HTMLButtonElement>("log-link");
   private readonly choose = byId<HTMLButtonElement>("log-play");
   private readonly stop = byId<HTMLButtonElement>("play-stop");
   private readonly file = byId<HTMLInputElement>("play-file");
@@ -30,15 +31,22 @@ export class LogPanel {
   /** Whether a file is being played. */
   playing = false;
 
+  private linked = false; // the file that was asked for is to become a link
+
   /** Whether a jog lasts as long as it is held decides how one is made again. */
   constructor(
     private readonly ask: (request: Request) => void,
     private readonly holding: () => boolean,
+    private readonly share: (file: LogFile) => void,
   ) {
     this.undoButton.addEventListener("click", () => this.undo());
     this.redoButton.addEventListener("click", () => this.redo());
     this.againButton.addEventListener("click", () => this.again());
     this.save.addEventListener("click", () => ask({ type: "save-log" }));
+    this.linkButton.addEventListener("click", () => {
+      this.linked = true;
+      ask({ type: "save-log" });
+    });
     this.choose.addEventListener("click", () => this.file.click());
     this.stop.addEventListener("click", () => ask({ type: "release" }));
     this.file.addEventListener("change", () => void this.play());
@@ -110,21 +118,24 @@ export class LogPanel {
     this.showButtons();
     this.empty.hidden = this.entries.length > 0;
     this.undoButton.disabled = !message.undo;
-    this.save.disabled = this.entries.length === 0;
+    this.save.disabled = this.linkButton.disabled = this.entries.length === 0;
     this.list.start = count;
     this.list.replaceChildren(...this.entries.slice(-LISTED).reverse().map(item));
   }
 
-  /** Saves the log in the form that `handrule trace` reads, and that can be played. */
+  /** Saves the log in the form that `handrule trace` reads, and that can be played; or gives the link that plays it. */
   saveFile(message: LogFile): void {
-    saveFile(message.name, message.text, "text/plain");
+    if (this.linked) {
+      this.linked = false;
+      this.share(message);
+    } else saveFile(message.name, message.text, "text/plain");
   }
 
   setPlay(message: PlayMessage): void {
     this.playing = message.playing;
     this.stop.hidden = !message.playing;
     this.choose.hidden = message.playing;
-    this.played.hidden = false;
+    this.played.hidden = message.count === 0; // nothing was ever to be played
     write(this.played, playState(message));
     this.problem.hidden = message.problem === "";
     write(this.problem, message.problem);

@@ -5,14 +5,15 @@ import type { Form } from "../wire";
 
 interface Row {
   name: string;
+  sign: string; // as short as it can be said
   value: string;
 }
 
-const degrees = (names: string[], values: number[]): Row[] =>
-  values.map((deg, i) => ({ name: names[i]!, value: `${fixed(deg, 2)}°` }));
+const degrees = (names: string[], signs: string[], values: number[]): Row[] =>
+  values.map((deg, i) => ({ name: names[i]!, sign: signs[i]!, value: `${fixed(deg, 2)}°` }));
 
-const parts = (names: string[], values: number[]): Row[] =>
-  values.map((part, i) => ({ name: names[i]!, value: fixed(part, 4) }));
+const parts = (names: string[], signs: string[], values: number[]): Row[] =>
+  values.map((part, i) => ({ name: names[i]!, sign: signs[i]!, value: fixed(part, 4) }));
 
 /** The names of turns of which each is about the frame's own axis, where it is by then. */
 const inTurn = (first: string, second: string, third: string): string[] => [
@@ -22,12 +23,12 @@ const inTurn = (first: string, second: string, third: string): string[] => [
 ];
 
 const rows: Record<Form, (numbers: number[]) => Row[]> = {
-  fixed_xyz: (n) => degrees(["X", "Y", "Z"].map((letter) => say("where.about", { letter })), n),
-  moving_zyx: (n) => degrees(inTurn("Z", "Y", "X"), n),
-  zyz: (n) => degrees(inTurn("Z", "Y", "Z"), n),
-  axis_angle: (n) => [...parts(["X", "Y", "Z"].map((letter) => say("where.axis", { letter })), n.slice(0, 3)), ...degrees([say("where.angle")], n.slice(3))],
-  quaternion: (n) => parts(["w", "x", "y", "z"], n),
-  matrix: (n) => [0, 3, 6].map((i) => ({ name: "", value: n.slice(i, i + 3).map((part) => fixed(part, 3).padStart(6, "\u2007")).join(" ") })),
+  fixed_xyz: (n) => degrees(["X", "Y", "Z"].map((letter) => say("where.about", { letter })), ["∠X", "∠Y", "∠Z"], n),
+  moving_zyx: (n) => degrees(inTurn("Z", "Y", "X"), ["∠Z", "∠Y′", "∠X″"], n),
+  zyz: (n) => degrees(inTurn("Z", "Y", "Z"), ["∠Z", "∠Y′", "∠Z″"], n),
+  axis_angle: (n) => [...parts(["X", "Y", "Z"].map((letter) => say("where.axis", { letter })), ["x", "y", "z"], n.slice(0, 3)), ...degrees([say("where.angle")], ["∠"], n.slice(3))],
+  quaternion: (n) => parts(["w", "x", "y", "z"], ["w", "x", "y", "z"], n),
+  matrix: (n) => [0, 3, 6].map((i) => ({ name: "", sign: "", value: n.slice(i, i + 3).map((part) => fixed(part, 3).padStart(6, "\u2007")).join(" ") })),
 };
 
 const counts: Record<Form, number> = { fixed_xyz: 3, moving_zyx: 3, zyz: 3, axis_angle: 4, quaternion: 4, matrix: 9 };

@@ -1,7 +1,7 @@
 import type { Curves, Mark } from "./curves";
 import { byId, within, write } from "../basics/dom";
 import { onPhone } from "../shell/places";
-import { recall, remember } from "../basics/remember";
+import { recall, remember, tab } from "../basics/remember";
 import { inUnit } from "../basics/units";
 import { straight } from "../basics/words";
 import { plotText } from "./plotwords";
@@ -11,6 +11,14 @@ import type { RecordingView } from "../wire";
 const REST_DEG = 0.05;
 
 type Over = "travel" | "time";
+
+/** What is kept of the plot in the tab. */
+interface Lines {
+  arm: string;
+  recordings: (RecordingView | null)[]; // in a frame, of a joint
+}
+
+const linesOf = (kept: string): Lines | null => (kept === "" ? null : (JSON.parse(kept) as Lines));
 
 /** One jog's lines: the angles turned since its beginning, and the speeds. */
 class Half {
@@ -54,7 +62,8 @@ class Half {
     const r = this.recording;
     this.charts.hidden = r === null;
     write(this.jog, r ? plotText.jog(r) : plotText.none(this.of));
-    write(this.works, r ? plotText.works(this.working) : "");
+    const large = document.documentElement.classList.contains("projected");
+    write(this.works, r ? (large ? plotText.count : plotText.works)(this.working) : "");
     this.note(r);
     if (!r) return;
     const { angles, speeds } = this.lines;
@@ -67,7 +76,6 @@ class Half {
       ...r.limits.map(({ at: m }) => ({ kind: "limit" as const, line: m.joint, x: at(m), y: m.angle_deg - r.angles_deg[m.joint]![0]! })),
     ];
     // Large type leaves room for few letters.
-    const large = document.documentElement.classList.contains("projected");
     const turned = angles.map((line, i) => plotText.turned(i, line.at(-1) ?? 0, large ? 0 : 1));
     const peaks = speeds.map((line, i) => plotText.peak(i, line.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a), 0)));
     const shown = (labels: string[]): string[] => labels.map((l, i) => (working.includes(i) ? l : ""));
@@ -128,17 +136,25 @@ export class Plot {
     if (asked && onPhone()) this.root.scrollIntoView({ block: "start" });
   }
 
-  /** Another arm begins without lines. */
-  setArm(id: string): void {
+  /** Another arm begins without lines. At a bench that was here before the page was, the lines are those of before: not every bench tells them again. */
+  setArm(id: string, hereBefore: boolean): void {
     if (id === this.arm) return;
+    const kept = this.arm === "" && hereBefore ? linesOf(tab.plotted) : null;
     this.arm = id;
-    for (const half of this.halves) half.recording = null;
+    for (const [i, half] of this.halves.entries()) half.recording = kept?.arm === id ? kept.recordings[i]! : null;
+    this.keep();
     this.draw();
   }
 
   setRecording(recording: RecordingView): void {
     this.halves[recording.of_joint ? 1 : 0]!.recording = recording;
+    if (recording.done) this.keep();
     this.draw();
+  }
+
+  private keep(): void {
+    const lines: Lines = { arm: this.arm, recordings: this.halves.map((half) => half.recording) };
+    tab.plotted = JSON.stringify(lines);
   }
 
   /** Draws again, after the theme has changed. */

@@ -23,6 +23,9 @@ export const plotText = {
   works: (working: number[]): string =>
     working.length === 0 ? say("plot.works.none") : say("plot.works", { count: working.length, joints: names(working) }),
 
+  /** The same where there is little room, and the lines name the joints. */
+  count: (working: number[]): string => (working.length === 0 ? say("plot.works.none") : say("plot.works.count", { count: working.length })),
+
   rest: (working: number[]): string => {
     const resting = [0, 1, 2, 3, 4, 5].filter((i) => !working.includes(i));
     return resting.length === 0 ? "" : say("plot.rest", { joints: names(resting) });

@@ -21,6 +21,7 @@ class Numbers {
   private readonly positions: HTMLElement[];
   private readonly units: HTMLElement[];
   private readonly turnNames: HTMLElement[];
+  private readonly turnSigns: HTMLElement[]; // in place of the names where there is little room
   private readonly turns: HTMLElement[];
 
   constructor(root: HTMLElement) {
@@ -28,18 +29,21 @@ class Numbers {
     this.brief = within(root, ".reading-frame");
     this.positions = LETTERS.map((l) => within(root, `[data-position="${l}"]`));
     this.units = all(".unit");
-    this.turnNames = all(".about");
+    this.turnNames = all(".turn-name");
+    this.turnSigns = all(".turn-sign");
     this.turns = all(".turn");
   }
 
   show(position: number[], orientation: number[], brief: string, form: Form): void {
     write(this.brief, brief);
+    this.brief.dataset["unit"] = unitSign();
     position.forEach((mm, i) => write(this.positions[i]!, length(mm)));
     for (const element of this.units) write(element, unitSign());
     const rows = orientationRows(form, orientation);
     if (!rows) return;
     this.turns.forEach((cell, i) => {
       write(this.turnNames[i]!, rows[i]?.name ?? "");
+      if (this.turnSigns[i]) write(this.turnSigns[i], rows[i]?.sign ?? "");
       write(cell, rows[i]?.value ?? "");
       cell.classList.toggle("dense", form === "matrix");
     });

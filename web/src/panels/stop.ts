@@ -3,7 +3,7 @@ import { byId, fill, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
 import { MM_PER_INCH, readingUnit } from "../basics/units";
 import { bring, onPhone } from "../shell/places";
-import { aimAtSomething, crashCount, distanceText, gapText, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
+import { aimAtSomething, crashCount, distanceText, gapText, mayAgain, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
 import type { Nearness, State } from "../link/state";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, StopMessage } from "../wire";
 
@@ -43,6 +43,7 @@ export class StopPanel {
   private waits = "";
   private stopped: StopMessage | null = null; // what stopped the last motion, until another direction is in hand
   private refused: StopMessage | null = null; // at a singularity, until that way can be gone
+  private ended: StopMessage | null = null; // what is told of the last motion, until the next one
   private joint = 0; // which the advice names
 
   constructor(private readonly events: StopEvents) {
@@ -59,7 +60,7 @@ export class StopPanel {
   /** Nothing has happened on this arm yet. */
   clear(): void {
     this.outdate();
-    this.refused = null;
+    this.refused = this.ended = null;
     this.show(noStopYet(), false);
     this.sayNext();
   }
@@ -67,10 +68,18 @@ export class StopPanel {
   setStop(stop: StopMessage): void {
     if (stop.reason === "singularity") this.refused = stop;
     else if (this.refused && same(stop.direction, this.refused.direction)) this.refused = null;
-    const advised = this.refused && !stop.trouble ? { advice: stillToDo(this.refused), advised: this.refused.advised } : {};
-    this.show({ ...stop, ...advised }, stop.trouble);
+    this.ended = stop;
+    this.tell(stop);
     this.stopped = stop.trouble ? stop : null;
     this.sayNext();
+  }
+
+  /** How the last motion ended, and what is still to be done for the way that was refused: nothing more once the arm is away from there. */
+  private tell(stop: StopMessage): void {
+    const { refused } = this;
+    if (!refused || stop.trouble) this.show(stop, stop.trouble);
+    else if (this.state?.singularity.near) this.show({ ...stop, advice: stillToDo(refused), advised: refused.advised }, false);
+    else this.show({ ...stop, advice: mayAgain(refused), advised: null }, false);
   }
 
   /** What stopped the arm is the news no more. */
@@ -82,9 +91,12 @@ export class StopPanel {
     // The last stop stands until the arm moves again.
     if (state.moving && !this.state?.moving) {
       this.outdate();
+      this.ended = null;
       this.show(motionUnderWay(), false);
     }
+    const { near } = this.state?.singularity ?? state.singularity;
     this.state = state;
+    if (this.ended && this.refused && near !== state.singularity.near) this.tell(this.ended);
     this.setNearness(state.singularity);
     this.setGap(state.clearance, state.crashes);
     this.sayNext();

@@ -1,6 +1,6 @@
 // In a package for a learning platform the page tells the platform how the lesson stands, and gets back what it told before. The words are those of
 // SCORM 1.2's run-time environment: an object API with eight functions, found in a window around this one.
-import { recall, remember } from "../basics/remember";
+import { recall, remember, tab } from "../basics/remember";
 import { say } from "../basics/say";
 import { progressKey } from "../lesson/lesson";
 import type { LessonMessage, ProgressMessage } from "../wire";
@@ -19,6 +19,8 @@ const MOST_WINDOWS = 50;
 /** What suspend_data holds. */
 const MOST_CHARACTERS = 4096;
 const COMMIT_AFTER_MS = 1000;
+/** Whose what was done is while no platform says who is there. */
+const SOMEBODY = "somebody";
 
 /** The platform's object, in the windows around this one or around the one that opened it; null for none. */
 function find(): Api | null {
@@ -52,6 +54,7 @@ export class Platform {
   private shown = false; // the lesson is there: what goes wrong can be read
   private ended = false;
   private refused = false; // what it was told last
+  private fits = true; // what was done, into suspend_data
   private best: Report = { status: "incomplete", score: 0 };
 
   constructor(private readonly problem: (message: string) => void) {
@@ -69,9 +72,12 @@ export class Platform {
   private resume(): void {
     const key = progressKey(this.lesson);
     const kept = this.value("cmi.suspend_data");
-    const missed = recall(`missed-${this.lesson}`) === this.learner && recall(key) !== null;
-    if (!missed) remember(key, kept); // another learner's, where several share this machine, is not gone on with
-    else this.tell("cmi.suspend_data", recall(key)!);
+    const here = recall(key) ?? "";
+    const whose = recall(this.missed);
+    const mine = here !== "" && (whose === this.learner || (whose === SOMEBODY && window.confirm(say("platform.yours"))));
+    if (!mine && here !== kept) tab.kept = ""; // nor with where the arm stood
+    if (!mine) remember(key, kept); // another learner's, where several share this machine, is not gone on with
+    else this.keep({ lesson: this.lesson, token: here });
     const name = this.value("cmi.core.student_name");
     const [family, given] = name.split(",").map((part) => part.trim());
     if (name !== "" && recall("learner") === null) remember("learner", given ? `${given} ${family}` : name);
@@ -99,9 +105,15 @@ export class Platform {
     this.tell("cmi.core.lesson_status", now.status);
   }
 
-  keep({ lesson, token }: ProgressMessage): void {
-    if (lesson !== this.lesson || !this.api) return;
-    if (token.length <= MOST_CHARACTERS) this.tell("cmi.suspend_data", token);
+  keep({ lesson, token }: Pick<ProgressMessage, "lesson" | "token">): void {
+    if (lesson !== this.lesson || this.lesson === "") return;
+    if (!this.api) {
+      remember(this.missed, SOMEBODY);
+      return;
+    }
+    this.fits = token.length <= MOST_CHARACTERS;
+    if (this.fits) this.tell("cmi.suspend_data", token);
+    else if (this.shown) this.commitSoon();
   }
 
   private tell(element: string, value: string): void {
@@ -123,8 +135,8 @@ export class Platform {
       if (this.does(() => this.api!.LMSSetValue(element, value))) this.waits.delete(element);
       else taken = false;
     }
-    taken = this.does(() => this.api!.LMSCommit("")) && taken;
-    remember(`missed-${this.lesson}`, taken ? "" : this.learner);
+    taken = this.does(() => this.api!.LMSCommit("")) && taken && this.fits;
+    remember(this.missed, taken ? "" : this.learner);
     if (!taken && !this.refused) this.problem(say("platform.refuses"));
     this.refused = !taken;
     if (!taken && !this.ended) this.timer = window.setTimeout(() => this.commit(), 20 * COMMIT_AFTER_MS);
@@ -137,6 +149,11 @@ export class Platform {
     this.ended = true;
     this.commit();
     this.does(() => this.api!.LMSFinish(""));
+  }
+
+  /** Where it is noted whose what was done is that the platform does not have. */
+  private get missed(): string {
+    return `missed-${this.lesson}`;
   }
 
   /** Whose visit it is; never "". */

@@ -33,6 +33,8 @@ const ACROSS = 0.09;
 export class Ball {
   private asker: Asker | null = null;
   private asks = false;
+  private over = false; // the one who has it will give it back
+  private under: { asker: Asker; arrow: Vector3 | null } | null = null; // to whom
   private drawnArrow: Vector3 | null = null;
   private far = false; // what is drawn freely is on the far half
 
@@ -50,6 +52,18 @@ export class Ball {
   }
 
   ask(asker: Asker): void {
+    if (this.over) this.under = { asker, arrow: null }; // who has to wait
+    else this.take(asker);
+  }
+
+  /** Asks before whoever has the ball, who has it again afterwards. */
+  askOver(asker: Asker): void {
+    if (!this.over && this.asker && this.asks) this.under = { asker: this.asker, arrow: this.drawnArrow };
+    this.over = true;
+    this.take(asker);
+  }
+
+  private take(asker: Asker): void {
     this.asker = asker;
     this.asks = true;
     this.drawnArrow = null;
@@ -73,11 +87,18 @@ export class Ball {
 
   /** Takes the ball away from an asker; where another has it by now, nothing changes. */
   clear(asker: Asker | null): void {
+    if (asker && this.under?.asker === asker) this.under = null;
     if (!this.holds(asker)) return;
     this.asker = null;
     this.asks = false;
     this.view.prediction.clear();
     this.view.redraw();
+    const { under } = this;
+    this.over = false;
+    this.under = null;
+    if (!under) return;
+    this.take(under.asker);
+    if (under.arrow) this.draw(under.arrow);
   }
 
   draw(arrow: Vector3): void {

@@ -7,7 +7,7 @@ import { units } from "../view/axes";
 import type { PredictionsMessage, PredictionView, QuestionView, Request } from "../wire";
 
 /** The ends of the base frame's axes, in which the directions to choose are told too: those of another frame would give its jogs away. */
-const BOTH_WAYS = units.flatMap((axis) => [axis, axis.clone().negate()]);
+export const BOTH_WAYS = units.flatMap((axis) => [axis, axis.clone().negate()]);
 
 /**
  * Predict first: the question of a jog that waits, the arrow or the joints that the learner answers with, and what came

@@ -3,7 +3,7 @@ import { recall, remember } from "../basics/remember";
 import { bring, onPhone } from "./places";
 
 /** What the page keeps out of sight until it is wanted, by what it is for. */
-export type DrawerName = "setup" | "look" | "measure" | "compare" | "predict" | "record";
+export type DrawerName = "setup" | "look" | "measure" | "compare" | "predict" | "record" | "class";
 
 /** The drawers: groups of panels of which one at a time is out. The one that was out is out again on the next visit. */
 export class Drawers {

@@ -9,6 +9,12 @@ export function watchForget(): void {
     forgetAll();
     // Neither the address nor what is typed into the page stays: it is opened anew, and leads nowhere.
     for (const form of document.querySelectorAll("form")) form.reset();
-    location.replace(location.pathname);
+    void endTeaching().then(() => location.replace(location.pathname));
   });
+}
+
+/** Ends an instructor's rights on this device: their cookie is one that only the server can take away. */
+async function endTeaching(): Promise<void> {
+  if (document.documentElement.dataset["teaches"] === undefined) return;
+  await fetch("classes/not-me", { method: "POST" }).catch(() => undefined); // without a connection the rest is forgotten all the same
 }

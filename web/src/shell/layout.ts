@@ -7,7 +7,8 @@ import type { Insets } from "../view/view";
 export function watchLayout(setInsets: (insets: Insets) => void): void {
   const view = byId("view");
   const panels = [...document.querySelectorAll<HTMLDetailsElement>("details.panel")];
-  const sheets: HTMLElement[] = [...panels, byId("plot")];
+  const question = document.getElementById("class-question");
+  const sheets: HTMLElement[] = [...panels, byId("plot"), ...(question ? [question] : [])];
   const above = [byId("readout")];
   const guide = byId("guide"); // on a phone it stands on the picture
   const below = within(document, ".hand-line");
@@ -19,7 +20,7 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
       const box = sheet.getBoundingClientRect();
       const folded = sheet instanceof HTMLDetailsElement && !sheet.open;
       if (folded || box.width === 0 || !overlaps(box, host)) continue;
-      if (box.width > host.width / 2) continue; // On a narrow page it is not beside the view, but scrolls past behind it.
+      if (box.width > 0.8 * host.width) continue; // On a narrow page it is not beside the view, but scrolls past behind it.
       if (box.left + box.right < host.left + host.right) insets.left = Math.max(insets.left, box.right - host.left);
       else insets.right = Math.max(insets.right, host.right - box.left);
     }

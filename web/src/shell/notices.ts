@@ -1,5 +1,6 @@
 import { byId, write } from "../basics/dom";
-import { benchLost, connecting, linkLost } from "../basics/words";
+import { say } from "../basics/say";
+import { benchLost, connecting, foundAtRest, linkLost } from "../basics/words";
 import type { Whom } from "../link/link";
 
 const PROBLEM_MS = 8000;
@@ -9,10 +10,12 @@ export class Notices {
   private readonly link = byId("link");
   private readonly again = byId<HTMLButtonElement>("link-again");
   private readonly come = byId<HTMLProgressElement>("link-come");
+  private readonly preparing = byId("preparing");
   private readonly problem = byId("problem");
   private readonly view = byId("unavailable");
   private timer = 0;
   private countdown = 0;
+  private passing = 0; // a word on the link that goes by itself
 
   constructor() {
     this.say(this.link, connecting());
@@ -32,14 +35,22 @@ export class Notices {
     document.body.classList.remove("link-down");
   }
 
-  linkDown(seconds: number): void {
+  /** The bench stands as it stood last, before its server ended or the page came to another. */
+  found(): void {
+    window.clearTimeout(this.passing);
+    this.say(this.link, foundAtRest());
+    this.passing = window.setTimeout(() => this.say(this.link, ""), PROBLEM_MS);
+  }
+
+  linkDown(seconds: number, why: string): void {
+    window.clearTimeout(this.passing);
     document.body.classList.add("link-down");
     window.clearInterval(this.countdown);
     let left = seconds;
-    this.say(this.link, linkLost(left));
+    this.say(this.link, linkLost(left, why));
     this.countdown = window.setInterval(() => {
       left -= 1;
-      this.say(this.link, linkLost(Math.max(0, left)));
+      this.say(this.link, linkLost(Math.max(0, left), why));
     }, 1000);
   }
 
@@ -47,6 +58,7 @@ export class Notices {
   linkLost(to: Whom, comeBack: () => void): void {
     document.body.classList.add("link-down");
     window.clearInterval(this.countdown);
+    window.clearTimeout(this.passing);
     this.say(this.link, benchLost(to));
     this.again.hidden = false;
     this.again.onclick = () => {
@@ -56,10 +68,16 @@ export class Notices {
     };
   }
 
+  /** What could not be done; "" when that is past. */
   showProblem(message: string): void {
     this.say(this.problem, message);
     window.clearTimeout(this.timer);
     this.timer = window.setTimeout(() => this.say(this.problem, ""), PROBLEM_MS);
+  }
+
+  /** A lesson is about to be opened; "" for none. */
+  showPreparing(lesson: string): void {
+    this.say(this.preparing, lesson && say("lesson.preparing", { lesson }));
   }
 
   /** The view cannot draw; this stays. */

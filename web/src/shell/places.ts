@@ -15,7 +15,8 @@ export function watchPlaces(): void {
   button.addEventListener("click", () => {
     const lesson = byId<HTMLDetailsElement>("lesson");
     lesson.open = true;
-    bring(atStrip() ? lesson : strip);
+    const steps = byId("lesson-steps"); // from there on, "Next" is in sight; an assessment that waits has none
+    bring(!atStrip() ? strip : steps.checkVisibility() ? steps : lesson);
     soon();
   });
   window.addEventListener("scroll", soon, { passive: true });

@@ -1,4 +1,4 @@
-import { byId } from "../basics/dom";
+import { byId, within } from "../basics/dom";
 
 const root = document.documentElement;
 
@@ -52,6 +52,8 @@ export class Projector {
     root.classList.toggle("projected", on);
     root.classList.remove("bare");
     this.button.setAttribute("aria-pressed", String(on));
+    // A lesson's hint has no room in its column then, and stands below the picture.
+    (on ? within(document, "main") : byId("lesson-task")).append(byId("task-hints"));
     this.unfold(on);
     // A browser may refuse; the large type fills the window all the same.
     if (on) root.requestFullscreen?.().catch(() => {});

@@ -1,6 +1,7 @@
 // What the bench has told, and which rooms of the page hear of it.
 import type { Follow } from "../address/follow";
 import { byId } from "../basics/dom";
+import { nameTasks } from "../basics/words";
 import type { Aim } from "../input/aim";
 import type { Controller } from "../input/controller";
 import type { Hold } from "../input/holds";
@@ -11,9 +12,12 @@ import type { Lessons } from "../lesson/lessons";
 import { withheld } from "../lesson/lessonwords";
 import type { Link } from "../link/link";
 import type { OtherReply, State } from "../link/state";
+import type { Player } from "../embed/player";
 import type { FaultsPanel } from "../panels/faults";
 import type { JointsPanel } from "../panels/joints";
 import type { LogPanel } from "../panels/log";
+import type { OwnArm } from "../ownarm/ownarm";
+import type { Comparing } from "../ownarm/comparing";
 import type { PiecesPanel } from "../panels/pieces";
 import type { Plot } from "../panels/plot";
 import type { ReadingPanel } from "../panels/reading";
@@ -21,10 +25,12 @@ import type { StopPanel } from "../panels/stop";
 import type { TeachPanel } from "../panels/teach";
 import type { WalkWords } from "../panels/walk";
 import type { WaysPanel } from "../panels/ways";
+import type { PicturesPanel } from "../pictures/pictures";
 import type { Platform } from "../platform/platform";
 import type { PredictPanel } from "../predict/predict";
 import type { Guide } from "../start/guide";
 import type { View } from "../view/view";
+import type { WalkChoice } from "../view/walk";
 import type { Frame, Ghost, LessonMessage, Setup, StopMessage } from "../wire";
 import { comeBack } from "./comeback";
 import type { Notices } from "./notices";
@@ -32,7 +38,7 @@ import type { Switch } from "./switch";
 
 /** All that hears of what the bench says. */
 export interface Rooms {
-  readonly link: Link;
+  readonly link: Pick<Link, "fresh" | "send">;
   readonly hold: Hold;
   readonly aim: Aim;
   readonly controller: Controller;
@@ -43,6 +49,8 @@ export interface Rooms {
   readonly reading: ReadingPanel;
   readonly stops: StopPanel;
   readonly log: LogPanel;
+  readonly player: Player;
+  readonly pictures: PicturesPanel;
   readonly teach: TeachPanel;
   readonly pieces: PiecesPanel;
   readonly faults: FaultsPanel;
@@ -55,6 +63,8 @@ export interface Rooms {
   readonly predictFirst: Switch;
   readonly lessonPanel: LessonPanel;
   readonly lessons: Lessons;
+  readonly ownArm: OwnArm;
+  readonly realArm: Comparing;
   readonly follow: Follow;
   readonly guide: Guide;
   readonly notices: Notices;
@@ -67,12 +77,15 @@ export interface Rooms {
 export class Told {
   state: State | null = null;
   setup: Setup | null = null;
+  armName = "";
   /** Where the carriage is on its rail, mm; null without one. */
   rail: number | null = null;
   private lesson: LessonMessage | null = null;
   private ghost: Ghost | null = null;
   private stop: { count: number; put: number | undefined } | null = null; // that was told last
   private scheduled = 0;
+  private meshed: Promise<typeof import("../meshes/meshed")> | null = null; // what draws an arm's meshes, since there was one
+  private asked = false; // a class is asked what the next jog will do
 
   constructor(private readonly rooms: Rooms) {}
 
@@ -83,10 +96,41 @@ export class Told {
       this.rooms.log.clear();
       this.rooms.aim.reset();
     }
+    if (state.moving && !this.state?.moving) this.rooms.notices.showProblem(""); // what could not be done is past
     this.state = state;
     this.rooms.view.setState(state);
-    this.rooms.follow.setState(state);
+    this.rooms.pictures.setState(state);
     this.showSoon();
+  }
+
+  /** Another arm is about to be shown: what the page shows of this one's lesson goes out of the picture. */
+  putAway(): void {
+    const { view, stops, hold, aim } = this.rooms;
+    hold.end();
+    aim.clear();
+    stops.clear();
+    this.stop = null;
+    this.ghost = null;
+    view.setTarget(null, false);
+    view.setExplained(null);
+    view.setGoal(null);
+    view.clearTrail();
+    view.setTrailShown(true);
+    view.setPredicting(this.asked);
+    document.body.dataset["hides"] = "";
+  }
+
+  /** A class is asked what a jog will do, or no longer: what would tell is not shown. */
+  setAsked(on: boolean): void {
+    if (on === this.asked) return;
+    this.asked = on;
+    if (on) {
+      this.rooms.aim.clear();
+      this.rooms.stops.clear(); // of a jog like the one that is asked about
+    }
+    this.showPredicting();
+    this.showGhost();
+    this.showRoom();
   }
 
   /** Takes one message of the bench. */
@@ -96,19 +140,23 @@ export class Told {
         this.stop = null;
         this.rooms.hold.setLease(message.lease_ms);
         this.rooms.lessonPanel.setAlone(message.alone);
+        this.rooms.ownArm.welcome(); // before an address that names the arm
         this.rooms.follow.welcome(this.rooms.link.fresh);
         this.rooms.guide.welcome();
         this.rooms.askShown();
         this.rooms.sentence.setWelcome(message);
+        if (message.found) this.rooms.notices.found();
         if (!this.rooms.follow.opensLesson) this.rooms.lessonPanel.welcome();
         this.rooms.aim.reset();
         this.rooms.predict.setOn(this.rooms.predictFirst.on);
         break;
       case "arm":
+        this.armName = message.name;
         this.rooms.view.setArm(message);
+        if (message.meshes.length > 0 || this.meshed) void (this.meshed ??= import("../meshes/meshed")).then(({ dress }) => dress(this.rooms.view, message));
         this.rooms.joints.setArm(message);
         this.rooms.walkWords.setArm(message);
-        this.rooms.plot.setArm(message.id);
+        this.rooms.plot.setArm(message.id, !this.rooms.link.fresh);
         this.rooms.sentence.setArm(message);
         this.rooms.stops.clear();
         this.rooms.log.clear();
@@ -116,6 +164,7 @@ export class Told {
         break;
       case "cell":
         this.rail = message.rail?.at_mm ?? null;
+        nameTasks(message.tasks); // before any room speaks of one
         this.rooms.view.setCell(message);
         this.rooms.sentence.setCell(message);
         this.rooms.reading.setCell(message);
@@ -156,12 +205,15 @@ export class Told {
         break;
       case "log":
         this.rooms.log.setLog(message);
+        this.rooms.pictures.setLog(message);
         break;
       case "log-file":
         this.rooms.log.saveFile(message);
         break;
       case "play":
         this.rooms.log.setPlay(message);
+        this.rooms.player.set(message);
+        this.rooms.pictures.setPlay(message);
         break;
       case "teach":
         this.rooms.teach.setTeach(message);
@@ -173,6 +225,15 @@ export class Told {
       case "offer":
         this.rooms.sentence.setOffer(message);
         this.rooms.lessons.setOffer(message.lessons);
+        break;
+      case "real-arm":
+        this.rooms.realArm.set(message);
+        break;
+      case "own-arm":
+        this.rooms.ownArm.set(message);
+        break;
+      case "own-arm-file":
+        this.rooms.ownArm.setFile(message);
         break;
       case "faults":
         this.rooms.faults.setFaults(message);
@@ -192,6 +253,7 @@ export class Told {
         this.rooms.view.play(message, this.rooms.ways.name(message));
         break;
       case "problem":
+        this.rooms.pictures.setProblem(message.message);
         if (!message.refused || !this.rooms.follow.refused(message.message)) this.rooms.notices.showProblem(message.message);
         break;
       default:
@@ -229,13 +291,21 @@ export class Told {
     this.showNow();
     this.rooms.stops.setStop(message);
     this.rooms.log.setStop(message);
+    this.rooms.pictures.setStop(message);
     this.rooms.guide.setStop(message);
+  }
+
+  /** A motion of another arm has ended, which is shown here and was not made here. */
+  seeStop(message: StopMessage): void {
+    this.showNow();
+    this.rooms.stops.setStop(message);
   }
 
   /** The lesson, or where it stands, has changed: what it hides is hidden, and what it allows is offered. */
   private applyLesson(message: LessonMessage): void {
     const before = this.lesson;
     this.lesson = message;
+    this.rooms.notices.showPreparing(message.preparing);
     this.rooms.follow.setLesson(message);
     this.rooms.platform.setLesson(message);
     const { hidden, frames, withheld: waits } = message.allow;
@@ -253,14 +323,16 @@ export class Told {
     this.rooms.view.setTarget(message.target, message.target?.reached ?? false);
     // A stage is seen from where nothing is hidden when it begins, or from where its author says; then that is left to the learner.
     if (before?.id !== message.id || before.stage !== message.stage) {
-      if (message.view) this.rooms.view.lookFromTo(message.view);
+      if (message.view) this.rooms.view.lookAsAuthor(message.view);
       else if (message.face && message.id !== "") this.rooms.view.face(message.face);
     }
     this.rooms.view.setExplained(message.task?.shown ?? null);
     this.rooms.view.setTrailShown(!hidden.includes("trail"));
     this.rooms.sentence.setAllow(message.allow, message.id !== "");
     this.showRoom();
-    this.rooms.stops.setAllow(hidden, waits ? withheld(message.task?.state === "failed") : "", may("joint"));
+    this.rooms.strip.setWaits(waits);
+    if (before?.allow.withheld && !waits) this.rooms.notices.showProblem(""); // the answer that was asked for is there
+    this.rooms.stops.setAllow(hidden, waits ? withheld(message) : "", may("joint"));
     byId<HTMLButtonElement>("walk").disabled = hidden.includes("walk");
     this.showGhost();
     this.showWalk();
@@ -275,12 +347,12 @@ export class Told {
 
   /** Leaves out of the picture what would give the direction away that is asked for. */
   private showPredicting(): void {
-    this.rooms.view.setPredicting(this.rooms.predict.on || this.lesson?.task?.predict?.ask === "direction");
+    this.rooms.view.setPredicting(this.asked || this.rooms.predict.on || this.lesson?.task?.predict?.ask === "direction");
   }
 
   /** Shows the room to move, unless the lesson does without or it would give a prediction away. */
   private showRoom(): void {
-    this.rooms.strip.setRoomShown(!this.rooms.predict.on && !this.lesson?.allow.hidden.includes("room"));
+    this.rooms.strip.setRoomShown(!this.asked && !this.rooms.predict.on && !this.lesson?.allow.hidden.includes("room"));
   }
 
   /** Shows the ghost as far as the lesson lets it be seen. */
@@ -288,9 +360,9 @@ export class Told {
     if (!this.ghost) return;
     const hidden = this.lesson?.allow.hidden ?? [];
     const without: Ghost = { ...this.ghost, direction: null };
-    this.rooms.view.setGhost(hidden.includes("ghost") ? without : this.ghost);
-    this.rooms.joints.setGhost(hidden.includes("share") ? without : this.ghost);
-    this.rooms.stops.setGhost(this.ghost);
+    this.rooms.view.setGhost(this.asked || hidden.includes("ghost") ? without : this.ghost);
+    this.rooms.joints.setGhost(this.asked || hidden.includes("share") ? without : this.ghost);
+    this.rooms.stops.setGhost(this.asked ? without : this.ghost);
   }
 
   /** Shows the newest state in the panels once a frame, however often it comes. */
@@ -309,9 +381,14 @@ export class Told {
     this.markStrip();
   }
 
+  /** What the coordinate walk leads to; null where the lesson does without. */
+  get walkable(): WalkChoice | null {
+    return this.lesson?.allow.hidden.includes("walk") ? null : this.rooms.reading.choice;
+  }
+
   /** Draws the coordinate walk of what is read, and says where it begins. */
   showWalk(on = this.rooms.walk.on): void {
-    const choice = on && !this.lesson?.allow.hidden.includes("walk") ? this.rooms.reading.choice : null;
+    const choice = on ? this.walkable : null;
     this.rooms.view.setWalk(choice);
     this.rooms.walkWords.show(choice);
   }

@@ -1,6 +1,7 @@
 import { byId, write } from "../basics/dom";
-import { recall, remember } from "../basics/remember";
+import { embedded, recall, remember } from "../basics/remember";
 import { say } from "../basics/say";
+import { benchIsOf } from "../class/seat";
 import type { Frame, Request, StopMessage } from "../wire";
 import { FirstSteps, type Task, tasks } from "./firststeps";
 
@@ -10,8 +11,6 @@ export interface GuideEvents {
   play: (lines: string) => void;
   /** The arm and the cell that are there now. */
   scene: () => { arm: string; cell: string; tool: string } | null;
-  /** Leads to the lessons. */
-  toLessons: () => void;
 }
 
 /** Where each thing is done: the frame, and the jog button if one is meant. */
@@ -48,11 +47,12 @@ export class Guide {
   constructor(private readonly events: GuideEvents) {
     this.opener.addEventListener("click", () => this.open());
     byId("guide-close").addEventListener("click", () => this.close());
-    byId("guide-free").addEventListener("click", () => this.close());
-    byId("guide-lessons").addEventListener("click", () => {
-      this.close();
-      events.toLessons();
-    });
+    for (const end of this.ends.querySelectorAll("button")) {
+      end.addEventListener("click", () => {
+        this.close();
+        if (end.dataset["goes"]) location.hash = end.dataset["goes"];
+      });
+    }
     this.skip.addEventListener("click", () => {
       this.steps.skip();
       write(this.news, "");
@@ -72,7 +72,13 @@ export class Guide {
 
   /** The first visit opens it. */
   welcome(): void {
-    if (recall("guide") === null && location.hash === "") this.open();
+    if (!embedded && !benchIsOf() && recall("guide") === null && location.hash === "") this.open();
+  }
+
+  /** In a class somebody else says what is next. What was not finished is found again. */
+  putAway(): void {
+    this.root.hidden = true;
+    this.show();
   }
 
   open(): void {
@@ -99,13 +105,14 @@ export class Guide {
   setStop(stop: StopMessage): void {
     if (this.root.hidden) return;
     const task = this.steps.next;
-    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`, { numbers: stop.numbers }));
+    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`));
     this.show();
   }
 
   private helpOut(): void {
     const task = this.steps.next;
     if (task) this.helped.add(task);
+    write(this.news, ""); // it was true of the pose before
     this.show();
     if (task === "again") this.events.play("speed 60\njoint J5 +60");
     const scene = this.events.scene();
@@ -119,13 +126,15 @@ export class Guide {
     const open = !this.root.hidden;
     const task = this.steps.next;
     this.opener.hidden = open;
+    this.root.dataset["task"] = task ?? "";
     this.dots.forEach((dot, i) => {
       dot.classList.toggle("past", this.steps.past.has(tasks[i]!));
       if (tasks[i] === task) dot.setAttribute("aria-current", "step");
       else dot.removeAttribute("aria-current");
     });
-    write(this.text, say(task ? `guide.do.${task}` : "guide.end"));
     const help = task && helps[task];
+    const then = (task === "refused" || task === "again") && this.helped.has(task);
+    write(this.text, say(!task ? "guide.end" : then ? `guide.then.${task}` : `guide.do.${task}`, { again: byId("again").textContent ?? "" })); // as the button is called then
     this.help.hidden = !help;
     if (help) write(this.help, say(`guide.${help}`));
     this.skip.hidden = !task;

@@ -1,4 +1,4 @@
-import { type BufferGeometry, Group, Mesh, Object3D, type SkinnedMesh, Vector3 } from "three";
+import { BackSide, type BufferGeometry, DoubleSide, FrontSide, Group, Mesh, Object3D, type SkinnedMesh, Vector3 } from "three";
 import type { ArmMessage, Place } from "../wire";
 import { type ArmForm, cornersOf } from "./form";
 import { metal, stoneware } from "./materials";
@@ -7,7 +7,7 @@ import { matrixOf, moveTo } from "./place";
 import { means } from "./pointing";
 
 /**
- * The arm as drawn: seven links, each moved from its zero pose to where the bench says, the flange, and the tool. All
+ * The arm as drawn: seven links, each moved from its measured pose to where the bench says, the flange, and the tool. All
  * castings are drawn as one, and all turned parts; what is pointed at are the links one by one.
  */
 export class Arm {
@@ -20,10 +20,11 @@ export class Arm {
   private readonly shells: SkinnedMesh;
   private readonly fittings: SkinnedMesh;
   private tool: Mesh | null = null;
+  private held: BufferGeometry | null = null; // as it is drawn
 
   constructor(
     private readonly arm: ArmMessage,
-    private readonly form: ArmForm,
+    private form: ArmForm,
   ) {
     for (const [index, link] of form.links.entries()) {
       const group = new Group();
@@ -35,26 +36,44 @@ export class Arm {
     moveTo(this.flange, arm.flange);
     this.links[6]!.add(this.flange);
     const skeleton = skeletonOf(this.links);
-    this.shells = solid(carriedMesh(carriedShape(carried(form, "shell"), ["position", "normal", "shade", "dip"]), this.shellMaterial, skeleton));
-    this.fittings = solid(carriedMesh(this.turned(null), this.metalMaterial, skeleton));
+    this.shells = solid(carriedMesh(this.cast(), this.shellMaterial, skeleton));
+    this.fittings = solid(carriedMesh(this.turned(), this.metalMaterial, skeleton));
     this.drawn.add(this.shells, this.fittings);
   }
 
-  /** Shows a tool at the flange, or none. */
-  setTool(shape: BufferGeometry | null, name: string): void {
+  /** Draws the links as other shapes. What is pointed at stays. */
+  dress(form: ArmForm): void {
+    this.form = form;
+    this.shells.geometry.dispose();
+    this.shells.geometry = this.cast();
+    this.shells.visible = form.links.some((link) => link.shell);
+    // Nobody knows which side of a file's triangles is out. Shadows are thrown by one side all the same, or it would shade itself in stripes.
+    this.metalMaterial.side = form.found ? DoubleSide : FrontSide;
+    this.metalMaterial.shadowSide = BackSide;
+    this.metalMaterial.needsUpdate = true;
+  }
+
+  /** Shows a tool at the flange, or none, drawn as another shape where there is one. */
+  setTool(shape: BufferGeometry | null, name: string, drawn = shape): void {
     this.tool?.removeFromParent();
     this.tool = shape && pointedAt(new Mesh(shape));
+    this.held = drawn;
     this.fittings.geometry.dispose();
-    this.fittings.geometry = this.turned(shape);
+    this.fittings.geometry = this.turned();
     if (!this.tool) return;
     means(this.tool, { kind: "tool", name });
     this.flange.add(this.tool);
   }
 
+  /** The castings in one. */
+  private cast(): BufferGeometry {
+    return carriedShape(carried(this.form, "shell"), ["position", "normal", "shade", "dip"]);
+  }
+
   /** The turned parts in one, the tool among them, which the last link carries. */
-  private turned(tool: BufferGeometry | null): BufferGeometry {
+  private turned(): BufferGeometry {
     const parts = carried(this.form, "fittings");
-    const held = tool?.clone().applyMatrix4(matrixOf(this.arm.flange));
+    const held = this.held?.clone().applyMatrix4(matrixOf(this.arm.flange));
     if (held) parts.push({ shape: held, by: 6 });
     const whole = carriedShape(parts, ["position", "normal", "color"]);
     held?.dispose();

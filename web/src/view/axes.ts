@@ -65,6 +65,7 @@ export class Axes {
 
   /** Where the letters stand, so that the camera can keep them in the picture. */
   get tips(): Vector3[] {
+    this.object.updateWorldMatrix(true, false); // a cell may just have put it elsewhere
     return this.letters.map((l) => l.object.position.clone().applyMatrix4(this.object.matrixWorld));
   }
 

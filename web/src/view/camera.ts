@@ -65,6 +65,20 @@ export class Orbit {
     this.insets = insets;
   }
 
+  /** Sees what is seen in the free part of the canvas in a picture of that size instead; what is returned goes back. */
+  frame(width: number, height: number): () => void {
+    const { size, insets, camera } = this;
+    const { fov, aspect } = camera;
+    const [tanX, tanY] = this.tangents();
+    this.size = { width, height };
+    this.insets = { left: 0, right: 0, top: 0, bottom: 0 };
+    camera.aspect = width / height;
+    camera.fov = (2 * Math.atan(Math.max((tanX * height) / width, tanY))) / deg;
+    return () => {
+      [this.size, this.insets, camera.fov, camera.aspect] = [size, insets, fov, aspect];
+    };
+  }
+
   /** Looks from the opening view, at once. */
   open(points: Vector3[]): void {
     this.facing = viewpoints.corner;
@@ -122,10 +136,17 @@ export class Orbit {
 
   /** Looks from a direction, a unit vector from the arm towards the eye, so near that all points are just seen. */
   face(toEye: Vector3, points: Vector3[], now: number): void {
-    this.facing = [Math.atan2(toEye.y, toEye.x) / deg, Math.asin(Math.max(-1, Math.min(1, toEye.z))) / deg];
+    this.facing = facingOf(toEye);
     this.ownHand = false;
     this.subject = points;
     this.moveTo(this.fitted(), now);
+  }
+
+  /** Whether all points would be seen from the same direction from nearer. */
+  fitsNearer(from: Vector3, at: Vector3, points: Vector3[]): boolean {
+    const back = from.clone().sub(at);
+    const distance = back.length();
+    return this.fitted(points, facingOf(back.divideScalar(distance))).distance < distance;
   }
 
   /** Fits other things from the direction one looks from, at once, unless the viewer has chosen a view. */
@@ -196,6 +217,8 @@ export class Orbit {
 
   /** How much room is left around what is fitted, a part of its size. */
   margin = 0.05;
+  /** And how many px beside it, so that the sign at the TCP is not under a panel. */
+  beside = 0;
   private near = 50;
   private far = 20000;
 
@@ -254,14 +277,12 @@ export class Orbit {
     const { width, height } = this.size;
     const { left, right, top, bottom } = this.insets;
     const perPx = Math.tan((this.camera.fov * deg) / 2) / height;
-    return [Math.max(width * 0.2, width - left - right) * perPx, Math.max(height * 0.2, height - top - bottom) * perPx];
+    return [Math.max(width * 0.2, width - left - right - 2 * this.beside) * perPx, Math.max(height * 0.2, height - top - bottom) * perPx];
   }
 
   /** The nearest shot from the direction one looks from that has all of the subject in the free part of the canvas. */
-  private fitted(): Shot {
+  private fitted(points = this.subject, [azimuth, elevation] = this.facing): Shot {
     const [tanX, tanY] = this.tangents();
-    const points = this.subject;
-    const [azimuth, elevation] = this.facing;
     const shot: Shot = { target: new Vector3(), azimuth: azimuth * deg, elevation: elevation * deg, distance: 1000 };
     if (points.length === 0) return shot;
     const { right: r, up: u, back: b } = directions(shot);
@@ -285,6 +306,11 @@ export class Orbit {
 
 const glideTime = 700; // ms
 const followTime = 150; // ms
+
+/** The azimuth and elevation of a unit vector towards the eye, degrees; never quite straight above. */
+function facingOf(toEye: Vector3): [number, number] {
+  return [Math.atan2(toEye.y, toEye.x) / deg, Math.min(89.99, Math.asin(Math.max(-1, Math.min(1, toEye.z))) / deg)];
+}
 
 /** The whole turns that make it the short way round from one shot to another. */
 function turns(from: Shot, to: Shot): number {

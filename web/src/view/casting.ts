@@ -124,20 +124,25 @@ function surfaceNet(solid: Solid, min: Vector3, max: Vector3, cell: number): { p
   }) as [number, number, number];
   const field = new Float32Array(nx * ny * nz);
   const at = (i: number, j: number, k: number): number => i + nx * (j + ny * k);
-  // Most of the grid is far from the surface: a block whose middle is further off than its corners holds none of it.
-  const block = 4;
-  const far = ((block * cell) / 2) * Math.sqrt(3) * 1.25;
-  for (let k0 = 0; k0 < nz; k0 += block)
-    for (let j0 = 0; j0 < ny; j0 += block)
-      for (let i0 = 0; i0 < nx; i0 += block) {
-        const half = (block - 1) / 2;
-        const middle = solid(min.x + (i0 + half) * cell, min.y + (j0 + half) * cell, min.z + (k0 + half) * cell);
-        const empty = Math.abs(middle) > far;
-        for (let k = k0; k < Math.min(nz, k0 + block); k++)
-          for (let j = j0; j < Math.min(ny, j0 + block); j++)
-            for (let i = i0; i < Math.min(nx, i0 + block); i++)
-              field[at(i, j, k)] = empty ? middle : solid(min.x + i * cell, min.y + j * cell, min.z + k * cell);
-      }
+  // Most of the grid is far from the surface. A block is not looked into whose middle is further off than its corners and
+  // the cells at its edges.
+  const fill = (i0: number, j0: number, k0: number, block: number): void => {
+    const [i1, j1, k1] = [Math.min(nx, i0 + block), Math.min(ny, j0 + block), Math.min(nz, k0 + block)];
+    if (i0 >= i1 || j0 >= j1 || k0 >= k1) return;
+    const half = (block - 1) / 2;
+    const middle = solid(min.x + (i0 + half) * cell, min.y + (j0 + half) * cell, min.z + (k0 + half) * cell);
+    const empty = Math.abs(middle) > (half + 1) * cell * Math.sqrt(3);
+    if (!empty && block > 2) {
+      const part = block / 2;
+      for (let c = 0; c < 8; c++) fill(i0 + part * (c & 1), j0 + part * ((c >> 1) & 1), k0 + part * (c >> 2), part);
+      return;
+    }
+    for (let k = k0; k < k1; k++)
+      for (let j = j0; j < j1; j++)
+        for (let i = i0; i < i1; i++) field[at(i, j, k)] = empty ? middle : solid(min.x + i * cell, min.y + j * cell, min.z + k * cell);
+  };
+  const whole = 16;
+  for (let k = 0; k < nz; k += whole) for (let j = 0; j < ny; j += whole) for (let i = 0; i < nx; i += whole) fill(i, j, k, whole);
 
   const points: number[] = [];
   const triangles: number[] = [];

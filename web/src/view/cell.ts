@@ -83,7 +83,7 @@ export class Cell {
       const axes = new Axes(15, true);
       axes.belongTo(task.name);
       axes.setSize(this.reach * 0.13, this.reach * 0.004);
-      const label = new Label(task.name, { px: 12.5, colour: "#000", weight: 650 });
+      const label = new Label(task.title, { px: 12.5, colour: "#000", weight: 650 });
       label.object.center.set(0.5, 1.6);
       at.add(axes.object, label.object);
       this.axes.push({ name: task.name, axes, label, at });

@@ -19,7 +19,7 @@ export interface Fittings {
   outer: BufferGeometry[];
 }
 
-/** Rings, dials and index marks of a hub; at the zero pose the marks of both sides meet. */
+/** Rings, dials and index marks of a hub; the marks of both sides meet. */
 export function hubFittings(hub: Hub): Fittings {
   return hub.kind === "yoke" ? yokeFittings(hub) : collarFittings(hub);
 }

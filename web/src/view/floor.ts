@@ -111,6 +111,11 @@ export class Floor {
     this.heightLabel.set(this.says(this.mountHeight), { colour: p.ink, plate: p.floor });
   }
 
+  /** On paper there is no floor; what stands on it throws its shadow all the same. */
+  setGround(shown: boolean): void {
+    this.ground.visible = this.numbers.object.visible = shown;
+  }
+
   get labels(): Label[] {
     return [this.heightLabel];
   }

@@ -1,4 +1,4 @@
-import { Box3, BufferAttribute, type BufferGeometry, Vector3 } from "three";
+import { Box3, BufferAttribute, type BufferGeometry, Matrix4, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import type { ArmMessage, ToolView } from "../wire";
 import { cast, type Rod } from "./casting";
@@ -7,7 +7,7 @@ import { fillet, type Hub, layOut, rodOf } from "./hubs";
 import { armColours } from "./palette";
 import { matrixOf } from "./place";
 
-/** A link's shapes at the zero pose, in the base frame. */
+/** A link's shapes at the measured pose, in the base frame. */
 export interface LinkForm {
   shell: BufferGeometry | null; // the casting
   fittings: BufferGeometry | null; // turned parts and marks
@@ -17,6 +17,12 @@ export interface LinkForm {
 export interface ArmForm {
   links: LinkForm[];
   hubs: Hub[];
+  found?: boolean; // some of it comes from files
+}
+
+/** The same arm with other shapes for the links that have one. */
+export function dressed(form: ArmForm, links: readonly (BufferGeometry | null)[]): ArmForm {
+  return { ...form, found: true, links: form.links.map((link, i) => (links[i] ? { shell: null, fittings: links[i] } : link)) };
 }
 
 export function formOf(arm: ArmMessage): ArmForm {
@@ -24,6 +30,7 @@ export function formOf(arm: ArmMessage): ArmForm {
   const fittings: BufferGeometry[][] = Array.from({ length: 7 }, () => []);
   hubs.forEach((hub, i) => {
     const made = hubFittings(hub);
+    turnDial(made.outer, hub, arm.joints[i]!.measured_deg);
     fittings[i]!.push(...made.inner);
     fittings[i + 1]!.push(...made.outer);
   });
@@ -41,6 +48,14 @@ export function formOf(arm: ArmMessage): ArmForm {
     fittings: fittings[i]!.length > 0 ? mergeGeometries(fittings[i]!) : null,
   }));
   return { links, hubs };
+}
+
+/** Turns a dial so that its mark stands at zero where the joint shows zero, for an arm that was measured at another angle. */
+function turnDial(parts: BufferGeometry[], hub: Hub, measured: number): void {
+  if (measured === 0) return;
+  const { x, y, z } = hub.centre;
+  const turn = new Matrix4().makeTranslation(x, y, z).multiply(new Matrix4().makeRotationAxis(hub.axis, (measured * Math.PI) / 180)).multiply(new Matrix4().makeTranslation(-x, -y, -z));
+  for (const part of parts) part.applyMatrix4(turn);
 }
 
 export function disposeForm(form: ArmForm): void {

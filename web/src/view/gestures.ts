@@ -1,3 +1,5 @@
+import { embedded } from "../basics/remember";
+
 /** What the hand on mouse, pen or screen asks the camera to do. */
 export interface CameraHand {
   orbit(dxDeg: number, dyDeg: number): void;
@@ -43,6 +45,7 @@ export function listenToGestures(canvas: HTMLElement, hand: CameraHand): () => v
   };
   const up = (e: PointerEvent): void => void fingers.delete(e.pointerId);
   const wheel = (e: WheelEvent): void => {
+    if (embedded && !document.hasFocus()) return; // It scrolls the page around the frame, until one has pressed something in here.
     e.preventDefault();
     // Wheels report pixels, lines or pages.
     const px = e.deltaY * (e.deltaMode === 1 ? 24 : e.deltaMode === 2 ? 400 : 1);

@@ -9,7 +9,7 @@ import type { Hub } from "./hubs";
 import { metal } from "./materials";
 import { coloured } from "./merged";
 import type { Palette } from "./palette";
-import { whenIdle } from "./idle";
+import { whenIdle } from "../basics/idle";
 import { around, type Dot, type Rod, standOff } from "./standoff";
 import { Stroke } from "./stroke";
 

@@ -2,7 +2,7 @@ import { Vector3 } from "three";
 import type { ArmMessage, Capsule } from "../wire";
 import { type Rod, solidOf } from "./casting";
 
-/** Where and how big a joint's hub is drawn, at the zero pose in the base frame. */
+/** Where and how big a joint's hub is drawn, at the measured pose in the base frame. */
 export interface Hub {
   centre: Vector3;
   axis: Vector3; // unit, as the joint turns

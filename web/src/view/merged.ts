@@ -23,6 +23,7 @@ export interface Carried {
  * vertex. Shapes without an index get one.
  */
 export function carriedShape(parts: readonly Carried[], attributes: readonly string[]): BufferGeometry {
+  if (parts.length === 0) return new BufferGeometry();
   const whole = mergeGeometries(
     parts.map(({ shape, by }) => {
       const part = new BufferGeometry();

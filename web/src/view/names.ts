@@ -53,9 +53,10 @@ export class JointNames {
 
   /**
    * Puts each name beside its hub, wherever it is freest within the free part of the picture. A name that would cover
-   * what is taken all the same stands at the nearest place that is free, and a leader goes from it to its hub.
+   * what is taken all the same stands at the nearest place that is free, and a leader goes from it to its hub; it is left
+   * out where that would be farther than so many px.
    */
-  place(camera: PerspectiveCamera, screen: Screen, picture: Picture, taken: readonly Box[], free: { w: number; h: number }): void {
+  place(camera: PerspectiveCamera, screen: Screen, picture: Picture, taken: readonly Box[], free: { w: number; h: number }, farthest: number): void {
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
     const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
     const centres = this.hubs.map((hub, i) => hub.centre.clone().applyMatrix4(this.carriers[i]!.matrixWorld));
@@ -111,8 +112,10 @@ export class JointNames {
         this.ways[i] = near.side;
         stands = near.box;
       }
+      const edge = edgeTowards(stands, hubAt);
+      const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
       // Better no name than one over another.
-      if ([...taken, ...put].some((other) => over(stands, other))) {
+      if (gap > farthest || [...taken, ...put].some((other) => over(stands, other))) {
         label.crowded = true;
         return;
       }
@@ -120,8 +123,6 @@ export class JointNames {
       const hubDepth = picture.depth(centres[i]!);
       label.object.position.copy(picture.placeOf([stands.x, stands.y], hubDepth));
       // A name that is not close by its hub has a leader.
-      const edge = edgeTowards(stands, hubAt);
-      const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
       if (gap < LEADER_PX) return;
       this.leaders.add(centres[i]!, picture.placeOf(edge, hubDepth));
     });

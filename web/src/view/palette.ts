@@ -22,6 +22,7 @@ export interface Palette {
   thing: string; // what stands in the cell
   hand: string; // unlike the arm's clay and the axes' colours
   nail: string;
+  crowd: readonly string[]; // groups of a class's answers, the largest first; class.css has the same
   shadow: number; // how dark the shadow on the floor is
   environment: number; // how bright the surroundings are
   key: number; // how bright the main light is
@@ -47,6 +48,7 @@ const light: Palette = {
   thing: "#cdbb9d",
   hand: "#a9b7c4",
   nail: "#dfe6ec",
+  crowd: ["#93407a", "#1f6b8f", "#8a5a00", "#3c6b1f", "#9c1c2b", "#4a4f57"],
   shadow: 0.24,
   environment: 0.8,
   key: 2.1,
@@ -70,6 +72,7 @@ const dark: Palette = {
   thing: "#6f6455",
   hand: "#8d9fb0",
   nail: "#c9d4de",
+  crowd: ["#e394cc", "#7cc4e8", "#f0b843", "#9bd26d", "#ff7d86", "#b9c0c8"],
   shadow: 0.5,
   environment: 0.42,
   key: 2.0,

@@ -353,7 +353,7 @@ export interface Free {
 }
 
 /** How far a place of the picture, −1 to 1 to the right and up, is from what is not free, px. */
-function roomAround(at: Vector3, { width, height, left, right, top, bottom }: Free): number {
+export function roomAround(at: Vector3, { width, height, left, right, top, bottom }: Free): number {
   const [x, y] = [((at.x + 1) / 2) * width, ((1 - at.y) / 2) * height];
   return Math.min(x - left, width - right - x, y - top, height - bottom - y) - 4;
 }

@@ -2,6 +2,8 @@
 const LATE_MS = 50;
 /** So many late frames one after the other, and less is drawn; so many in time, and more is tried. */
 const LATE_FRAMES = 3;
+/** One that is later than this counts as so many: a hold lapses soon after, so that the next must come sooner. */
+const VERY_LATE_MS = 150;
 const GOOD_FRAMES = 600;
 
 /** What is drawn of all that could be: the density of the picture, a part of the screen's, and the side of the shadow's own picture, px. */
@@ -26,6 +28,8 @@ export class Quality {
   private last = -1; // when the frame before was drawn; -1 where none led to this one
   private late = 0;
   private good = 0;
+  /** The density stays as it is, because the picture is recorded. */
+  pinned = false;
 
   /** A frame is drawn now, ms. */
   frame(now: number): Drawn {
@@ -36,12 +40,12 @@ export class Quality {
 
   /** What a picture is drawn with at which nothing moves: all of it. */
   get still(): Drawn {
-    return { ...levels[this.level]!, density: 1 };
+    return this.pinned ? levels[this.level]! : { ...levels[this.level]!, density: 1 };
   }
 
   /** Whether less is drawn while something moves. */
   get coarse(): boolean {
-    return this.level > 0;
+    return this.level > 0 && !this.pinned;
   }
 
   /** Nothing moves: the next frame does not follow from this one. */
@@ -51,6 +55,7 @@ export class Quality {
   }
 
   private judge(ms: number): void {
+    if (this.pinned) return;
     if (ms <= LATE_MS) {
       this.late = 0;
       this.good++;
@@ -60,7 +65,8 @@ export class Quality {
       return;
     }
     this.good = 0;
-    if (++this.late < LATE_FRAMES || this.level === levels.length - 1) return;
+    this.late += ms > VERY_LATE_MS ? LATE_FRAMES : 1;
+    if (this.late < LATE_FRAMES || this.level === levels.length - 1) return;
     this.level++;
     this.late = 0;
   }

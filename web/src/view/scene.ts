@@ -14,6 +14,7 @@ import {
   WebGLRenderer,
   type WebGLRenderTarget,
 } from "three";
+import { embedded } from "../basics/remember";
 import type { Palette } from "./palette";
 import type { Drawn } from "./quality";
 
@@ -22,6 +23,18 @@ import type { Drawn } from "./quality";
  * dense screen: a little more than 2560 × 1600.
  */
 const mostPixels = 4.2e6;
+
+/** What a picture is made on: what the page has behind the arm, white, or nothing at all. */
+export type Ground = "page" | "white" | "none";
+
+/** Makes of the same picture on white and on black the one on nothing, in the first of the two. */
+export function keepOpaque(white: Uint8ClampedArray, black: Uint8ClampedArray): void {
+  for (let i = 0; i < white.length; i += 4) {
+    const seen = 255 - Math.max(0, Math.min(white[i]! - black[i]!, white[i + 1]! - black[i + 1]!, white[i + 2]! - black[i + 2]!));
+    for (let c = i; c < i + 3; c++) white[c] = seen === 0 ? 0 : (black[c]! * 255) / seen;
+    white[i + 3] = seen;
+  }
+}
 
 /** The canvas, the lights and the surroundings that the arm stands in. */
 export class Stage {
@@ -46,7 +59,7 @@ export class Stage {
     const canvas = this.renderer.domElement;
     canvas.setAttribute("aria-hidden", "true"); // the host element carries the name
     canvas.style.display = "block";
-    canvas.style.touchAction = "none";
+    canvas.style.touchAction = embedded ? "pan-y" : "none"; // A finger that goes up or down scrolls the page around a frame.
     host.append(canvas);
     this.key.castShadow = true;
     this.key.shadow.mapSize.set(2048, 2048);
@@ -135,6 +148,36 @@ export class Stage {
   /** Makes the graphics programs of all that the scene holds, shown or not, so that showing it later is no wait. */
   prepare(camera: PerspectiveCamera): void {
     this.renderer.compileAsync(this.scene, camera).catch(() => {}); // A lost context makes them anew when it draws.
+  }
+
+  /**
+   * Draws a picture of so many pixels, of which so many are one of the page: on what is behind the arm there, on white, or on nothing. The canvas has
+   * that size until it is resized.
+   */
+  picture(width: number, height: number, dense: number, camera: PerspectiveCamera, ground: Ground): HTMLCanvasElement {
+    const { renderer, scene } = this;
+    renderer.setPixelRatio(dense);
+    renderer.setSize((width + 0.01) / dense, (height + 0.01) / dense, false); // as large on the page as before; rounded down to whole pixels
+    renderer.shadowMap.needsUpdate = true;
+    const before = scene.background;
+    const drawn = (on: string | null): CanvasRenderingContext2D => {
+      if (on) scene.background = new Color(on);
+      renderer.render(scene, camera);
+      const copy = document.createElement("canvas");
+      [copy.width, copy.height] = [width, height];
+      const g = copy.getContext("2d", { willReadFrequently: true })!;
+      g.drawImage(renderer.domElement, 0, 0);
+      return g;
+    };
+    const g = drawn(ground === "page" ? null : "#fff");
+    if (ground === "none") {
+      const white = g.getImageData(0, 0, width, height);
+      // What is on black as it is on white hides what is behind it; what differs by all of it is nothing.
+      keepOpaque(white.data, drawn("#000").getImageData(0, 0, width, height).data);
+      g.putImageData(white, 0, 0);
+    }
+    scene.background = before;
+    return g.canvas;
   }
 
   draw(camera: PerspectiveCamera, shadows: boolean): void {

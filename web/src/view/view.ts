@@ -7,28 +7,30 @@ import { Axes } from "./axes";
 import { type Box, Picture, type Point } from "./beside";
 import { type Kept, Orbit } from "./camera";
 import { Cell } from "./cell";
+import { Crowd } from "./crowd";
 import { Explained } from "./explained";
 import { Floor } from "./floor";
-import { type ArmForm, disposeForm, formOf, toolForm } from "./form";
+import { type ArmForm, disposeForm, dressed, formOf, toolForm } from "./form";
 import { Gap } from "./gap";
 import { listenToGestures } from "./gestures";
 import { Ghost } from "./ghost";
 import { screenPoint, Sight } from "./grip";
 import { type HandPlace, RightHand } from "./hand";
 import { type Handle, Handles } from "./handles";
-import { whenIdle } from "./idle";
+import { whenIdle } from "../basics/idle";
 import { type Label, scaleOf, type Screen, screenOf } from "./labels";
 import { LabelSheet } from "./labelsheet";
 import { Motion } from "./motion";
 import { JointNames } from "./names";
 import { palettes, type Theme } from "./palette";
 import type { Part } from "./part";
-import { moveTo } from "./place";
+import { type Linework, lineworkOf } from "./linework";
+import { matrixOf, moveTo } from "./place";
 import { jointAt, means, pick, pickNearest, type Pointed } from "./pointing";
 import { Prediction } from "./prediction";
 import { Quality } from "./quality";
 import { Replay } from "./replay";
-import { Stage } from "./scene";
+import { type Ground, Stage } from "./scene";
 import { inSight, settle } from "./settle";
 import { Spot } from "./spot";
 import type { Dot } from "./standoff";
@@ -96,6 +98,7 @@ export class View {
   private readonly replay = this.add(new Replay(), this.base);
   readonly explained = this.add(new Explained(), this.base);
   readonly prediction = this.add(new Prediction(), this.base);
+  readonly crowd = this.add(new Crowd(), this.base);
   readonly walk = this.add(new Walk(), this.base);
   private readonly tcp = this.add(new TCPMarker(), this.base);
   private readonly names = this.add(new JointNames(), this.world);
@@ -112,6 +115,8 @@ export class View {
   private least = 0;
   private arm: Arm | null = null;
   private form: ArmForm | null = null;
+  private drawnAs: ArmForm | null = null; // the same, or what it is dressed as
+  private toolsDrawnAs: ReadonlyMap<string, BufferGeometry> | null = null;
   private message: ArmMessage | null = null;
   private state: State | null = null;
   private ghostMessage: GhostMessage | null = null;
@@ -124,9 +129,11 @@ export class View {
   private toolShape: BufferGeometry | null = null;
   private armMoved = true;
   private fitWhenPosed = false;
+  private authors: { sight: ViewFrom; kept: string } | null = null; // from where a lesson's author looks, and what that led to
   private scheduled = 0;
   private drawn = 0;
   private lost = false;
+  private framed: { width: number; height: number } | null = null; // the picture that is being made
   private readonly observer: ResizeObserver;
   private readonly stopListening: () => void = () => {};
 
@@ -161,7 +168,8 @@ export class View {
     if (this.form) disposeForm(this.form);
     this.arm?.dispose();
     this.spot(null);
-    this.form = formOf(arm);
+    this.form = this.drawnAs = formOf(arm);
+    this.toolsDrawnAs = null;
     this.arm = new Arm(arm, this.form);
     this.base.add(this.arm.object, this.arm.drawn);
     const reach = arm.reach_mm;
@@ -194,6 +202,21 @@ export class View {
     this.world.visible = false;
     if (another) this.trail.clear();
     this.fitWhenPosed = another;
+    this.invalidate();
+  }
+
+  /** Draws links and tools of an arm as other shapes, which stay those of who made them, if it is the one that is shown. */
+  dress(arm: ArmMessage, { links, tools }: { links: readonly (BufferGeometry | null)[]; tools: ReadonlyMap<string, BufferGeometry> }): void {
+    if (arm !== this.message || !this.form) return;
+    this.spot(null);
+    this.drawnAs = dressed(this.form, links);
+    this.toolsDrawnAs = tools;
+    this.arm!.dress(this.drawnAs);
+    this.ghost.setArm(arm, this.drawnAs);
+    this.replay.setArm(arm, this.drawnAs);
+    this.mountTool();
+    this.ghost.set(this.ghostMessage, this.state);
+    this.armMoved = true;
     this.invalidate();
   }
 
@@ -391,6 +414,17 @@ export class View {
     this.invalidate();
   }
 
+  /** Looks at a lesson's stage from where its author does; on a projector from nearer, where all of the arm is seen from there too. */
+  lookAsAuthor(sight: ViewFrom): void {
+    if (!this.state) return;
+    this.pose();
+    const [from, at] = [new Vector3(...sight.from_mm), new Vector3(...sight.at_mm)];
+    if (this.least > 0 && this.orbitCamera.fitsNearer(from, at, this.needed())) this.orbitCamera.face(from.sub(at).normalize(), this.needed(), performance.now());
+    else this.orbitCamera.lookFromTo(from, at, performance.now());
+    this.authors = { sight, kept: JSON.stringify(this.orbitCamera.kept) };
+    this.invalidate();
+  }
+
   /** Looks at a lesson's stage from a direction: at the arm, its tool and the target, and not at all that stands around. */
   face(toEye: readonly [number, number, number]): void {
     if (!this.state) return;
@@ -440,7 +474,10 @@ export class View {
     const changed = (px > 0) !== this.least > 0;
     this.least = px;
     this.orbitCamera.margin = px > 0 ? 0.015 : 0.05;
-    if (changed) this.fitAnew();
+    this.orbitCamera.beside = 0.45 * px;
+    // Where the author looks from is kept unless the viewer has chosen another view since.
+    if (changed && this.authors?.kept === JSON.stringify(this.orbitCamera.kept)) this.lookAsAuthor(this.authors.sight);
+    else if (changed) this.fitAnew();
     this.gapPlace.visible = px === 0;
     this.walk.setLargeType(px > 0);
     this.showDimension();
@@ -464,7 +501,7 @@ export class View {
   spot(what: Pointed | null): void {
     if (JSON.stringify(what) === JSON.stringify(this.pointed)) return;
     this.pointed = what;
-    this.highlight.set(what, this.arm, this.form);
+    this.highlight.set(what, this.arm, this.drawnAs);
     this.invalidate();
   }
 
@@ -528,6 +565,72 @@ export class View {
     return { p: [p.x, p.y, p.z], q: [q.x, q.y, q.z, q.w] };
   }
 
+  /** What is on the canvas, to be recorded; null where nothing can be drawn. */
+  get canvas(): HTMLCanvasElement | null {
+    return this.stage?.canvas ?? null;
+  }
+
+  /** While it is recorded the picture keeps its size in pixels. */
+  setRecorded(on: boolean): void {
+    this.quality.pinned = on;
+    this.invalidate();
+  }
+
+  /** A picture of the scene as it stands and as one sees it, so many pixels wide and high; null where nothing can be drawn. */
+  picture(width: number, height: number, ground: Ground): HTMLCanvasElement | null {
+    const { stage } = this;
+    if (!stage || this.lost) return null;
+    const dense = density(width, height);
+    this.floor.setGround(ground === "page");
+    try {
+      return this.inSize(width / dense, height / dense, () => {
+        this.sheet.update(this.labels(), stage.renderer);
+        return stage.picture(width, height, dense, this.orbitCamera.camera, ground);
+      });
+    } finally {
+      this.floor.setGround(true);
+      stage.resize(this.host.clientWidth, this.host.clientHeight);
+      this.draw(performance.now()); // at once, so that nobody sees it
+    }
+  }
+
+  /** The coordinate walk to what is read, and around it the arm and its cell, as lines; null before there is an arm. */
+  linework(width: number, height: number, choice: WalkChoice): Linework | null {
+    const { arm, message, form, state } = this;
+    if (!arm || !message || !form || !state) return null;
+    const before = this.walk.choice;
+    this.setWalk(choice);
+    try {
+      return this.inSize(width, height, () => {
+        const tool = message.tools.find((t) => t.name === this.tool);
+        const read = matrixOf(state.read_frame).premultiply(this.base.matrixWorld);
+        return lineworkOf({ width, height, camera: this.orbitCamera.camera, arm, message, hubs: form.hubs, tool, cell: this.cellMessage, walk: this.walk, read });
+      });
+    } finally {
+      this.setWalk(before);
+      this.draw(performance.now());
+    }
+  }
+
+  /** Does something while all is laid out for a picture of that size, which has no panels on it. */
+  private inSize<T>(width: number, height: number, make: () => T): T {
+    const back = this.orbitCamera.frame(width, height);
+    this.framed = { width, height };
+    const now = performance.now();
+    try {
+      if (this.armMoved) this.pose();
+      this.placeWalk();
+      this.orbitCamera.update(now);
+      this.compose();
+      return make();
+    } finally {
+      this.framed = null;
+      back();
+      this.orbitCamera.update(now);
+      this.armMoved = true; // The shadows are drawn anew.
+    }
+  }
+
   /** How many frames have been drawn. */
   frames(): number {
     return this.drawn;
@@ -566,9 +669,10 @@ export class View {
     this.toolShape?.dispose();
     const tool = this.message?.tools.find((t) => t.name === this.tool);
     this.toolShape = tool ? toolForm(tool) : null;
-    this.arm?.setTool(this.toolShape, tool?.title ?? this.tool);
-    this.ghost.setTool(this.toolShape);
-    this.replay.setTool(this.toolShape);
+    const drawn = this.toolsDrawnAs?.get(this.tool) ?? this.toolShape;
+    this.arm?.setTool(this.toolShape, tool?.title ?? this.tool, drawn);
+    this.ghost.setTool(drawn);
+    this.replay.setTool(drawn);
     whenIdle(() => {
       this.ghost.prepare();
       this.stage?.prepare(this.orbitCamera.camera);
@@ -655,7 +759,12 @@ export class View {
   }
 
   private seen(): Sight {
-    return new Sight(this.orbitCamera.camera, this.host.clientWidth, this.host.clientHeight);
+    return new Sight(this.orbitCamera.camera, this.size.width, this.size.height);
+  }
+
+  /** Of the canvas in px, or of the picture that is being made. */
+  private get size(): { width: number; height: number } {
+    return this.framed ?? { width: this.host.clientWidth, height: this.host.clientHeight };
   }
 
   private labels(): Label[] {
@@ -708,28 +817,37 @@ export class View {
     // What is dragged stays under the pointer.
     if (this.world.visible && !this.handles.held) this.orbitCamera.keepIn(() => this.needed(), now);
     const gliding = this.orbitCamera.update(now);
-    const { camera } = this.orbitCamera;
-    const screen = screenOf(camera, this.host.clientWidth, this.host.clientHeight, this.least);
-    this.floor.face(this.orbitCamera.azimuth);
-    this.aim.place(this.motion.axes);
-    this.placeHand();
-    this.handles.place(this.activeAxes.object, this.seen());
-    for (const label of this.labels()) label.fit(screen);
-    this.prediction.fit(camera, screen, { width: this.host.clientWidth, height: this.host.clientHeight, ...this.insets });
-    this.arrangeLabels(screen);
-    this.ghost.blocked.face(camera);
-    this.target.face(camera);
-    this.goal.face(camera);
     const playing = this.replay.update(now);
-    this.tcp.fit(screen);
-    this.trail.fit(this.seen());
+    this.compose();
     this.sheet.update(this.labels(), this.stage.renderer);
-    this.stage.draw(camera, this.armMoved);
+    this.stage.draw(this.orbitCamera.camera, this.armMoved);
     this.armMoved = moving;
     this.drawn++;
     if (moving || gliding || playing) this.invalidate();
     else this.rest(whole);
     this.onDrawn();
+  }
+
+  /** Lays out what depends on where one looks from: sizes, labels, what faces the viewer. */
+  private compose(): void {
+    const { camera } = this.orbitCamera;
+    const { width, height } = this.size;
+    const screen = screenOf(camera, width, height, this.least);
+    const insets = this.framed ? { left: 0, right: 0, top: 0, bottom: 0 } : this.insets;
+    this.floor.face(this.orbitCamera.azimuth);
+    this.aim.place(this.motion.axes);
+    this.placeHand();
+    this.handles.place(this.activeAxes.object, this.seen());
+    for (const label of this.labels()) label.fit(screen);
+    const free = { width, height, ...insets };
+    this.prediction.fit(camera, screen, free);
+    this.crowd.fit(camera, screen, free);
+    this.arrangeLabels(screen);
+    this.ghost.blocked.face(camera);
+    this.target.face(camera);
+    this.goal.face(camera);
+    this.tcp.fit(screen);
+    this.trail.fit(this.seen());
   }
 
   /** Nothing moves any more. A picture that is coarse is soon drawn once more, whole. */
@@ -766,7 +884,7 @@ export class View {
       }
     };
     // What is said of what one does now; then the tip; then what is measured, the axes' letters, and what things are called.
-    const said = [this.handles.label, ...this.prediction.answers];
+    const said = [this.handles.label, ...this.prediction.answers, ...this.crowd.labels];
     for (const label of said) if (here.includes(label)) picture.keepIn(label, [], free);
     place(said, 240);
     place(this.prediction.letters, 40);
@@ -781,7 +899,9 @@ export class View {
     place(fixed.filter((l) => !settled.has(l)), 120);
     const lines = this.walk.arrange(picture, [...taken, ...hand], free);
     if (lines.length > 0) place(this.walk.labels, 240);
-    this.names.place(camera, screen, picture, [...taken, ...hand], free);
+    // In large type the dimensions leave little room, and they are what is looked at.
+    const farthest = this.least > 0 && lines.length > 0 ? 2 * this.least : Infinity;
+    this.names.place(camera, screen, picture, [...taken, ...hand], free, farthest);
   }
 
   /** Finds a label its place off what is taken, and returns what it covers there; null where there is none, or it is not to be seen. */
@@ -843,6 +963,11 @@ function sameAxis(a: Direction, b: Direction | null): boolean {
 function shown(object: Object3D): boolean {
   for (let o: Object3D | null = object; o; o = o.parent) if (!o.visible) return false;
   return true;
+}
+
+/** How many pixels of a picture are one of a window, so that its letters are as large beside the arm as in a window of a usual size. */
+function density(width: number, height: number): number {
+  return Math.max(1, Math.min(width / 1280, height / 720));
 }
 
 function openStage(host: HTMLElement, onUnavailable?: () => void): Stage | null {

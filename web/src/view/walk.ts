@@ -37,7 +37,8 @@ export class Walk {
   private readonly sheets: Mesh[];
   private readonly edges = new Stroke(12, { width: 1, opacity: 0.5, behind: 0.5 });
   private readonly corners = [0, 1, 2, 3].map(() => new Vector3());
-  private choice: WalkChoice | null = null;
+  /** What it leads to; null while nothing is drawn. */
+  choice: WalkChoice | null = null;
   private mount = 0;
   private reach = 500;
   private largeType = false;
@@ -158,6 +159,14 @@ export class Walk {
       const round = [corner(low, low), corner(high, low), corner(high, high), corner(low, high)];
       round.forEach((from, k) => this.edges.add(from, round[(k + 1) % 4]!));
     });
+  }
+
+  /** Its lines in the coordinates of the whole picture: along X, Y and Z, and the height of the base frame's origin where that is drawn. */
+  get lines(): [Vector3, Vector3][] {
+    const s = this.stations;
+    const lines: [Vector3, Vector3][] = this.legs.map((_, i) => [s[i]!, s[i + 1]!]);
+    if (this.height.object.visible) lines.push(this.height.ends.map((end) => end.applyMatrix4(this.object.matrixWorld)) as [Vector3, Vector3]);
+    return lines;
   }
 
   /** Where the legs begin and end, in the coordinates of the whole picture. */

@@ -1,0 +1,40 @@
+package jog
+
+import (
+	"math"
+	"testing"
+
+	"handrule/kinematics"
+)
+
+// A stop never contradicts itself: where a joint would race on the short stretch that was tried, although the next tick as a whole could
+// be gone, its numbers are those of the stretch.
+func TestARaceIsToldByTheStretchOnWhichItIs(t *testing.T) {
+	arm := roundArm(t)
+	q := kinematics.Joints{0.2, 0.3, -0.4, 0.1, 0.8, 0}
+	setup := &Setup{Arm: arm, Mount: kinematics.Identity, Tool: kinematics.Tool{TCP: kinematics.Identity}}
+	j := Jog{Direction: Direction{Frame: BaseFrame, Axis: 0, Sign: 1}, Amount: math.Inf(1), Speed: 50}
+	p, err := newPath(setup, q, j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	explained := func(length float64, led *kinematics.Joints) Stop {
+		var a lookout
+		a.stand(setup, &q)
+		a.begin(&p, j.Speed)
+		a.block(tooQuick, length, led)
+		for !a.closed {
+			a.lookFor(math.MaxInt)
+		}
+		return a.stop
+	}
+	if s := explained(finest, nil); s.Reason != Singularity || s.Needed > s.Allowed || s.Over != j.Speed*Tick {
+		t.Fatalf("the next tick as a whole is no easy one: %+v", s)
+	}
+	leap := q
+	leap[3] += 2 * mostLeap
+	s := explained(finest, &leap)
+	if s.Joint != 3 || s.Over != finest || math.Abs(s.Turn-2*mostLeap) > 1e-12 || !(s.Needed > s.Allowed) {
+		t.Errorf("J%d needs %g rad/s of %g for %g rad over %g mm; not J4, for %g rad over %g mm", s.Joint+1, s.Needed, s.Allowed, s.Turn, s.Over, 2*mostLeap, finest)
+	}
+}

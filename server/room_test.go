@@ -1,0 +1,276 @@
+package server
+
+import (
+	"encoding/json"
+	"fmt"
+	"log/slog"
+	"math/rand/v2"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/results"
+	"handrule/server/bench"
+	"handrule/server/class"
+	"handrule/server/store"
+	"handrule/words"
+)
+
+var instructor = class.Who{Role: class.Instructor}
+
+// learnerNo is a learner by a number.
+func learnerNo(n int) class.Who {
+	return class.Who{Role: class.Learner, Learner: class.LearnerOf(fmt.Sprint(n))}
+}
+
+// quietRoom is a class, with an arm in front, that nothing happens in by itself.
+func quietRoom(t testing.TB, kept store.Store, restore func([]byte) (*bench.Bench, error)) *room {
+	t.Helper()
+	facts, err := kept.Bucket(classBucket)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := newSchool(kept, facts, restore, func(string) *lesson.Lesson { return nil }, func(text []byte) (r results.Result, _ error) { r.Progress.Lesson = string(text); return r, nil }, slog.New(slog.DiscardHandler))
+	code, err := s.open(&class.OpenRequest{}, rand.Uint64, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := newRoom(s, code)
+	if err := r.subscribe(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(r.close)
+	<-r.knows
+	b := New(Options{Offer: shipped(), Static: fstest.MapFS{}}).home.newBench()
+	rest, err := b.AtRest()
+	if err != nil {
+		t.Fatal(err)
+	}
+	state, _, err := writeDown(rest)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := r.writeAll([]class.Write{{Key: class.StandKey(code, class.InstructorsArm), Value: class.Stand{Scene: b.Scene(), Bench: state}}}); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func shippedRestore(state []byte) (*bench.Bench, error) {
+	return New(Options{Offer: shipped(), Static: fstest.MapFS{}}).home.restore(state)
+}
+
+// does has somebody ask for something that is done.
+func (r *room) does(t testing.TB, who class.Who, request any) {
+	t.Helper()
+	if err := r.handle(who, request, time.Now()); err != nil {
+		t.Fatalf("%T: %v", request, err)
+	}
+}
+
+func (r *room) joins(t testing.TB, who class.Who) {
+	r.does(t, who, &class.JoinRequest{Name: "Ana"})
+}
+
+func (r *room) view(now time.Time) class.ClassView {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.class.View(now)
+}
+
+func (r *room) question(of class.Who) class.QuestionView {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.class.Question(of.Learner, words.English)
+}
+
+func (r *room) mine(of class.Who) class.MineView {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.class.Mine(of.Learner)
+}
+
+// The learners of a process that has ended without a word are not here any more when nothing was heard of it for a while, though nothing
+// else happens in the class.
+func TestADeadProcessesLearnersGo(t *testing.T) {
+	r := quietRoom(t, store.InMemory(), shippedRestore)
+	ana := learnerNo(1)
+	r.joins(t, ana)
+	text, _ := json.Marshal(presenceMessage{"another", []string{ana.Learner}})
+	r.hearPresence(text)
+	now := time.Now()
+	for _, c := range []struct {
+		after time.Duration
+		here  int
+	}{{0, 1}, {presenceLasts - time.Second, 1}, {presenceLasts + time.Second, 0}} {
+		r.tell(now.Add(c.after))
+		if v := r.view(now); v.Here != c.here {
+			t.Errorf("%v after its last word %d are here, want %d", c.after, v.Here, c.here)
+		}
+	}
+}
+
+// While a question is computed, everybody else goes on.
+func TestNobodyWaitsForAQuestion(t *testing.T) {
+	begun, gate := make(chan struct{}, 10), make(chan struct{})
+	r := quietRoom(t, store.InMemory(), func(state []byte) (*bench.Bench, error) {
+		begun <- struct{}{}
+		<-gate
+		return shippedRestore(state)
+	})
+	ana := learnerNo(1)
+	r.joins(t, ana)
+	asked := make(chan error)
+	ask := class.AskRequest{Kind: class.AskWay, Jog: "joint J1 +20", Options: []string{}, Right: []int{}}
+	if err := r.handle(ana, &ask, time.Now()); err == nil || len(begun) > 0 {
+		t.Errorf("a learner asks: %v, and %d questions are computed", err, len(begun))
+	}
+	go func() { asked <- r.handle(instructor, &ask, time.Now()) }()
+	<-begun
+	r.does(t, ana, &class.HandRequest{Up: true})
+	r.tell(time.Now())
+	if v := r.view(time.Now()); v.Hands != 1 {
+		t.Errorf("%d hands are up", v.Hands)
+	}
+	close(gate)
+	if err := <-asked; err != nil {
+		t.Fatal(err)
+	}
+	until(func() bool { return r.question(ana).Count == 1 })
+	if len(begun) > 0 {
+		t.Error("what was computed to be asked was computed once more to be shown")
+	}
+}
+
+// What a learner says while nothing can be kept is shown as pending, is kept as it was said last, and counts as kept only then. Somebody
+// else's page sees it then.
+func TestWhatIsSaidMeanwhileIsKept(t *testing.T) {
+	away := &shaky{Store: store.InMemory()}
+	r := quietRoom(t, away, shippedRestore)
+	go r.keepOn()
+	ana := learnerNo(1)
+	r.joins(t, ana)
+	r.does(t, instructor, &class.AskRequest{Kind: class.AskNumber, Measure: class.Measure{Of: "x", Frame: "base"}, Options: []string{}, Right: []int{}})
+	until(func() bool { return r.question(ana).Count == 1 })
+	says := func(x float64) {
+		t.Helper()
+		r.does(t, ana, &class.ReplyRequest{Question: 1, Round: 1, Number: &x})
+	}
+	says(1)
+	until(func() bool { mine := r.question(ana).Mine; return mine != nil && !mine.Pending })
+	away.away.Store(true)
+	says(2)
+	r.does(t, ana, &class.FinishedRequest{Text: "lesson"})
+	if v := r.question(ana); *v.Mine.Number != 2 || !v.Mine.Pending {
+		t.Errorf("what was said is shown as %+v", v.Mine)
+	}
+	says(3)
+	if v := r.mine(ana); v.Arrived != 0 {
+		t.Error("a result has arrived that is not kept")
+	}
+	away.away.Store(false)
+	until(func() bool { return !r.question(ana).Mine.Pending && r.mine(ana).Arrived > 0 })
+	other := quietRoomOf(t, r)
+	if v := other.question(ana); *v.Mine.Number != 3 || v.Mine.Pending || other.mine(ana).Arrived == 0 {
+		t.Errorf("another process shows %+v, %+v", v.Mine, other.mine(ana))
+	}
+}
+
+// quietRoomOf is the same class as another process has it.
+func quietRoomOf(t *testing.T, r *room) *room {
+	t.Helper()
+	other := newRoom(r.school, r.code)
+	if err := other.subscribe(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(other.close)
+	<-other.knows
+	return other
+}
+
+// What takes long to be kept is shown as pending until it is.
+func TestWhatTakesLongIsPending(t *testing.T) {
+	slow := &shaky{Store: store.InMemory(), puts: make(chan struct{})}
+	close(slow.puts)
+	r := quietRoom(t, slow, shippedRestore)
+	ana := learnerNo(1)
+	r.joins(t, ana)
+	r.does(t, instructor, &class.AskRequest{Kind: class.AskNumber, Measure: class.Measure{Of: "x", Frame: "base"}, Options: []string{}, Right: []int{}})
+	until(func() bool { return r.question(ana).Count == 1 })
+	slow.puts = make(chan struct{})
+	said := make(chan error)
+	x := 1.0
+	go func() {
+		said <- r.handle(ana, &class.ReplyRequest{Question: 1, Round: 1, Number: &x}, time.Now())
+	}()
+	until(func() bool { mine := r.question(ana).Mine; return mine != nil && mine.Pending })
+	close(slow.puts)
+	if err := <-said; err != nil {
+		t.Fatal(err)
+	}
+	if mine := r.question(ana).Mine; mine == nil || mine.Pending {
+		t.Errorf("what is kept is shown as %+v", mine)
+	}
+}
+
+// What a process has written itself is not undone by what comes late from the store.
+func TestWhatComesLateIsOld(t *testing.T) {
+	r := quietRoom(t, store.InMemory(), shippedRestore)
+	ana := learnerNo(1)
+	key := r.code + ".learner." + ana.Learner
+	r.wrote(store.Entry{Key: key, Value: []byte(`{"name":"new"}`), Revision: 1000})
+	r.hear(store.Entry{Key: key, Value: []byte(`{"name":"old"}`), Revision: 999})
+	if v := r.mine(ana); v.Name != "new" {
+		t.Errorf("it is %q", v.Name)
+	}
+	r.hear(store.Entry{Key: key, Value: []byte(`{"name":"new"}`), Revision: 1000})
+	r.hear(store.Entry{Key: key, Value: []byte(`{"name":"newer"}`), Revision: 1001})
+	if v := r.mine(ana); v.Name != "newer" || r.written[key] != 0 {
+		t.Errorf("it is %q, %v", v.Name, r.written)
+	}
+}
+
+// What it takes to tell 300 pages that one more has answered.
+func BenchmarkTellThreeHundred(b *testing.B) {
+	r := quietRoom(b, store.InMemory(), shippedRestore)
+	for n := range 300 {
+		who := learnerNo(n)
+		r.joins(b, who)
+		m := &member{courier: courier{out: newOutbox(), end: func(error) {}}, room: r, who: who, in: words.English, told: map[string]uint64{}}
+		r.members[m] = true
+	}
+	r.does(b, instructor, &class.AskRequest{Kind: class.AskWay, Jog: "joint J1 +20", Options: []string{}, Right: []int{}})
+	until(func() bool { return r.question(learnerNo(0)).Count == 1 })
+	now := time.Now()
+	for b.Loop() {
+		r.changed = true
+		r.tell(now)
+	}
+}
+
+// An arm does not wait for its class where that cannot be looked at, and is in it as soon as it can.
+func TestAnArmComesBeforeItsClass(t *testing.T) {
+	kept := &shaky{Store: store.InMemory(), only: classBucket}
+	r := quietRoom(t, kept.Store, shippedRestore)
+	token := newToken()
+	ana := class.Who{Role: class.Learner, Learner: class.LearnerOf(token)}
+	r.joins(t, ana)
+	s, address, _ := serving(t, kept)
+	kept.away.Store(true)
+	p := visit(t, address, fmt.Sprintf("&class=%s&token=%s", r.code, token))
+	p.hear("welcome")
+	p.bends()
+	kept.away.Store(false)
+	until(func() bool {
+		s.school.mu.Lock()
+		there := s.school.rooms[r.code]
+		s.school.mu.Unlock()
+		if there == nil {
+			return false
+		}
+		there.mu.Lock()
+		defer there.mu.Unlock()
+		return there.benches[ana.Learner] != nil
+	})
+}

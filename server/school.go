@@ -1,0 +1,160 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"log/slog"
+	"sync"
+	"time"
+
+	"handrule/scenarios/lesson"
+	"handrule/scenarios/results"
+	"handrule/server/bench"
+	"handrule/server/class"
+	"handrule/server/store"
+)
+
+// school is the classes that pages of this process are in. What classes are made of is in the store: see package class.
+type school struct {
+	store   store.Store
+	facts   store.Bucket
+	restore func(state []byte) (*bench.Bench, error) // makes a bench again that questions are about
+	find    func(id string) *lesson.Lesson           // a lesson that is offered; nil where there is none
+	log     *slog.Logger
+
+	verify func(text []byte) (results.Result, error) // reads a result that this server has signed
+
+	mu    sync.Mutex
+	rooms map[string]*room // by code
+}
+
+// classBucket holds the facts of all classes.
+const classBucket = "classes"
+
+func newSchool(kept store.Store, facts store.Bucket, restore func([]byte) (*bench.Bench, error), find func(string) *lesson.Lesson, verify func([]byte) (results.Result, error), log *slog.Logger) *school {
+	return &school{store: kept, facts: facts, restore: restore, find: find, verify: verify, log: log, rooms: map[string]*room{}}
+}
+
+// knowTime is how long a page waits for what is kept of its class.
+const knowTime = 5 * time.Second
+
+// enter returns the room of a class, which whoever enters must leave again. What is kept of the class is known in it.
+func (h *school) enter(ctx context.Context, code string) (*room, error) {
+	h.mu.Lock()
+	r := h.rooms[code]
+	if r == nil {
+		r = newRoom(h, code)
+		h.rooms[code] = r
+		go r.run()
+	}
+	r.inside++
+	h.mu.Unlock()
+	limited, cancel := context.WithTimeout(ctx, knowTime)
+	defer cancel()
+	select {
+	case <-r.knows:
+		return r, nil
+	case <-limited.Done():
+		h.leave(r)
+		return nil, store.ErrAway
+	}
+}
+
+// leave leaves a room. An empty one is closed.
+func (h *school) leave(r *room) {
+	h.mu.Lock()
+	r.inside--
+	empty := r.inside == 0
+	if empty {
+		delete(h.rooms, r.code)
+	}
+	h.mu.Unlock()
+	if empty {
+		r.close()
+	}
+}
+
+// open opens a class under a code that none has.
+func (h *school) open(r *class.OpenRequest, random func() uint64, now time.Time) (code string, err error) {
+	for range 100 {
+		code = class.NewCode(random)
+		w, err := class.Open(r, code, now)
+		if err != nil {
+			return "", err
+		}
+		_, err = h.write(w)
+		if !errors.Is(err, store.ErrStale) {
+			return code, err
+		}
+	}
+	return "", errors.New("no code is free")
+}
+
+// write keeps a fact, or gives it up, and returns it as it is kept; without a revision where it is given up.
+func (h *school) write(w class.Write) (e store.Entry, err error) {
+	e.Key = w.Key
+	if w.Value == nil {
+		return e, h.facts.Delete(w.Key)
+	}
+	if e.Value, err = json.Marshal(w.Value); err != nil {
+		return e, err
+	}
+	if w.Decides {
+		e.Revision, err = h.facts.Replace(w.Key, e.Value, w.After)
+	} else {
+		e.Revision, err = h.facts.Put(w.Key, e.Value)
+	}
+	return e, err
+}
+
+// codes returns the codes of all classes.
+func (h *school) codes() ([]string, error) {
+	keys, err := h.facts.Keys(class.HeadKey("*")) // and not those of all that was ever answered
+	if err != nil {
+		return nil, err
+	}
+	var codes []string
+	for _, key := range keys {
+		if code, head := class.CodeOf(key); head {
+			codes = append(codes, code)
+		}
+	}
+	return codes, nil
+}
+
+// look calls f with a class as it is known, without anybody entering it for longer.
+func (h *school) look(ctx context.Context, code string, f func(*class.Class)) error {
+	r, err := h.enter(ctx, code)
+	if err != nil {
+		return err
+	}
+	defer h.leave(r)
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	f(r.class)
+	return nil
+}
+
+// tidy deletes classes that ended so long ago, and those that were opened that long ago and never ended.
+func (h *school) tidy(ctx context.Context, days int, now time.Time) {
+	codes, err := h.codes()
+	if err != nil {
+		h.log.Warn("classes that are too old are not deleted", "why", err)
+		return
+	}
+	for _, code := range codes {
+		h.look(ctx, code, func(c *class.Class) {
+			if !c.Old(days, now) {
+				return
+			}
+			for _, w := range c.Everything() {
+				if _, err := h.write(w); err != nil {
+					h.log.Warn("a class that is too old is not deleted whole", "why", err)
+					return
+				}
+			}
+			h.log.Info("a class was deleted, so many days after it ended", "class", code, "days", days)
+		})
+	}
+}

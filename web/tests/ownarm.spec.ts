@@ -1,0 +1,40 @@
+// An arm of one's own: a table pasted from a spreadsheet is drawn, its wrong cell is marked, and the arm is jogged and found again.
+import { expect } from "@playwright/test";
+import { open, ready, state, test } from "./bench";
+
+const table = `joint	a_mm	alpha_deg	d_mm	theta_deg	lower_deg	upper_deg
+J1	45	-90	310	0	-165	165
+J2	370	0	0	-90	-80	120
+J3	30	-90	0	0	-130	75
+J4	0	90	395	0	-180	180
+J5	0	-90	0	0	-115	115
+J6	0	0	85	0	-350	350`;
+
+test("a pasted table is an arm that is jogged, and kept on this device", async ({ page }) => {
+  await open(page);
+  await page.evaluate(() => (location.hash = "#/own-arm"));
+  const cell = (row: number, column: number) => page.locator(`#own-arm-table tr >> nth=${row}`).locator("input").nth(column);
+  await cell(0, 0).focus();
+  await page.evaluate((text) => {
+    const data = new DataTransfer();
+    data.setData("text/plain", text);
+    document.activeElement!.dispatchEvent(new ClipboardEvent("paste", { clipboardData: data, bubbles: true, cancelable: true }));
+  }, table);
+  await expect(page.locator("#own-arm-sliders li")).toHaveCount(6);
+  await cell(4, 3).fill("four");
+  await expect(cell(4, 3)).toHaveAttribute("aria-invalid", "true");
+  await expect(page.locator("#own-arm-sliders li")).toHaveCount(3);
+  await expect(page.locator("#own-arm-take")).toBeDisabled();
+  await cell(4, 3).fill("395");
+  await page.locator("#own-arm-name").fill("Siskin");
+  await page.locator("#own-arm-take").click();
+  await expect(page.locator("#own-arm")).toBeHidden();
+  await expect(page.locator("#arm option:checked")).toHaveText("Siskin (own)");
+  // By hand: 45 + 395 + 85 ahead, 310 + 370 + 30 up.
+  await page.waitForFunction(() => Math.abs((window as any).handrule.state.tcp.position_mm[0] - 525) < 1e-3);
+  expect((await state(page)).tcp.position_mm[2]).toBeCloseTo(710, 3);
+  await page.evaluate(() => sessionStorage.clear()); // another bench
+  await page.reload();
+  await ready(page);
+  await expect(page.locator("#arm option").last()).toHaveText("Siskin (own)");
+});

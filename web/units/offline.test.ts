@@ -1,0 +1,64 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+
+const site = "https://college.example/arm/";
+/** What the host sends; a file that is not there is a 404, and without a host the network is off. */
+let host: Record<string, string> | null = {};
+const stores = new Map<string, Map<string, Response>>();
+const hears: Record<string, (event: any) => void> = {};
+
+Object.assign(globalThis, {
+  registration: { scope: site },
+  clients: { claim: async () => undefined, matchAll: async () => [] },
+  skipWaiting: async () => undefined,
+  addEventListener: (type: string, hear: (event: any) => void) => (hears[type] = hear),
+  self: globalThis,
+  SITE_VERSION: "version-2",
+  SITE_FILES: ["index.html", "version-2/page.js"],
+  fetch: async (at: URL | Request) => {
+    if (!host) throw new TypeError("the network is off");
+    const text = host[(at instanceof Request ? at.url : at.href).slice(site.length)];
+    return new Response(text ?? "", { status: text === undefined ? 404 : 200 });
+  },
+  caches: {
+    open: async (name: string) => {
+      const store = stores.get(name) ?? new Map<string, Response>();
+      stores.set(name, store);
+      return { put: async (at: URL, answer: Response) => void store.set(at.href, answer), match: async (at: string) => store.get(at)?.clone() };
+    },
+    keys: async () => [...stores.keys()],
+    delete: async (name: string) => stores.delete(name),
+  },
+});
+await import("../src/link/offline-worker");
+
+async function happens(type: string, more: object = {}): Promise<any> {
+  let done: Promise<unknown> = Promise.resolve();
+  hears[type]!({ waitUntil: (work: Promise<unknown>) => (done = work), respondWith: (work: Promise<unknown>) => (done = work), ...more });
+  return done;
+}
+const asked = async (file: string): Promise<string> => ((await happens("fetch", { request: new Request(site + file) })) as Response).text();
+
+test("a site that is being copied to its host is not put away: neither a page of another version, nor one whose files are not all there", async () => {
+  host = { "index.html": '<script src="version-1/page.js">', "version-2/page.js": "two" };
+  await assert.rejects(happens("install"), /index\.html is of another version/);
+  host = { "index.html": '<script src="version-3/page.js">', "version-2/page.js": "two" };
+  await assert.rejects(happens("install"), /index\.html is of another version/);
+  host = { "index.html": '<script src="version-2/page.js">' };
+  await assert.rejects(happens("install"), /page\.js: 404/);
+});
+
+test("what was put away answers with the network off and beside a newer site, and other sites' files stay", async () => {
+  host = { "index.html": '<script src="version-2/page.js">', "version-2/page.js": "two" };
+  await happens("install");
+  stores.set(`handrule ${site} version-1`, new Map());
+  stores.set("handrule https://college.example/other/ version-1", new Map());
+  await happens("activate");
+  assert.deepEqual([...stores.keys()].sort(), [`handrule ${site} version-2`, "handrule https://college.example/other/ version-1"].sort());
+  host = null;
+  assert.match(await asked(""), /version-2/);
+  host = { "index.html": '<script src="version-3/page.js">', "version-2/page.js": "three", "version-3/page.js": "three" };
+  assert.match(await asked("index.html?embed=1"), /version-2/);
+  assert.equal(await asked("version-2/page.js"), "two");
+  assert.equal(await asked("version-3/page.js"), "three"); // which it does not have: the host is asked
+});
