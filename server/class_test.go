@@ -146,9 +146,12 @@ func TestAnHour(t *testing.T) {
 	for _, p := range []page{ana, ben} {
 		p.until("stop", is("count", 1.0))
 	}
-	var j5 float64
+	shown := func(joint int, m map[string]any) float64 {
+		return m["scene"].(map[string]any)["joints_deg"].([]any)[joint-1].(float64)
+	}
+	var j1, j5 float64
 	ana.until("front", func(m map[string]any) bool {
-		j5 = m["scene"].(map[string]any)["joints_deg"].([]any)[4].(float64)
+		j1, j5 = shown(1, m), shown(5, m)
 		return j5 != 0
 	})
 
@@ -165,12 +168,13 @@ func TestAnHour(t *testing.T) {
 			break
 		}
 	}
-	// And is taken back at once.
+	// And is taken back at once, in the middle of a jog, and goes on from where that ended.
 	anasArm.say(`{"type":"hold","press":1,"directions":[{"frame":"joint","axis":0,"sign":1}]}`)
 	anasArm.until("motion", func(m map[string]any) bool { return m["moving"] != nil })
 	front.say(`{"type":"hand-over","learner":""}`)
 	ana.until("mine", is("drives", false))
 	anasArm.until("stop", is("reason", "released"))
+	ben.until("front", func(m map[string]any) bool { return shown(1, m) > j1 })
 
 	// Sent, called, counted down, helped.
 	front.say(`{"type":"send","address":"#/lessons/first-straight-line","learner":""}`)

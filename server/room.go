@@ -203,6 +203,16 @@ func (r *room) take(e store.Entry) {
 	}
 }
 
+// haltDriver brings the demonstrated arm to rest, where this process has it.
+func (r *room) haltDriver() {
+	r.mu.Lock()
+	s := r.benches[r.driver]
+	r.mu.Unlock()
+	if s != nil {
+		s.halt()
+	}
+}
+
 // think computes a question that is needed soon, while everybody else goes on.
 func (r *room) think(needed func() *class.Thinking) {
 	r.mu.Lock()
@@ -226,6 +236,9 @@ func (r *room) handle(who class.Who, request any, now time.Time) error {
 	switch request.(type) {
 	case *class.AskRequest, *class.HandOverRequest:
 		if teaches {
+			if _, is := request.(*class.HandOverRequest); is {
+				r.haltDriver() // The next goes on from there.
+			}
 			r.keepStandings() // It is about the arm as it stands now.
 		}
 	}

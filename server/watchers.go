@@ -101,6 +101,20 @@ func (s *seat) letGo() {
 	s.do(&bench.ReleaseRequest{})
 }
 
+// halt brings the arm to rest and waits until it stands, for a second at most.
+func (s *seat) halt() {
+	s.letGo()
+	for end := time.Now().Add(time.Second); s.moves() && time.Now().Before(end); {
+		time.Sleep(slots * slotTime)
+	}
+}
+
+func (s *seat) moves() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.bench != nil && s.bench.Busy()
+}
+
 // put puts the arm where another stands.
 func (s *seat) put(scene *bench.SceneRequest) {
 	s.do(scene)
