@@ -204,8 +204,9 @@ type stream struct {
 	subject   string
 	want      want
 	whom      string
-	cancel    func()
-	followers map[*member]bool
+	followers map[*member]bool // none: it has ended
+	begins    bool             // it is being subscribed to
+	cancel    func()           // nil: it is not subscribed to yet
 }
 
 // want asks the process that has an arm to let it be seen. It is asked again while anybody follows.
@@ -229,11 +230,6 @@ func (r *room) stream(m *member, f *class.FollowRequest) *stream {
 	s := r.streams[w.Subject]
 	if s == nil {
 		s = &stream{room: r, subject: w.Subject, want: w, whom: whom, followers: map[*member]bool{}}
-		cancel, err := r.school.store.Subscribe(w.Subject, func(_ string, data []byte) { s.pass(data) })
-		if err != nil {
-			cancel = func() {}
-		}
-		s.cancel = cancel
 		r.streams[w.Subject] = s
 	}
 	s.followers[m] = true
@@ -241,16 +237,48 @@ func (r *room) stream(m *member, f *class.FollowRequest) *stream {
 	return s
 }
 
+// subscribe has what is seen of the arm come here. A class does not wait for the store, which may wait for a silent node.
+func (s *stream) subscribe() {
+	cancel, err := s.room.school.store.Subscribe(s.subject, func(_ string, data []byte) { s.pass(data) })
+	s.room.mu.Lock()
+	defer s.room.mu.Unlock()
+	s.begins = false
+	if err != nil {
+		return // It is tried again when the arm is asked for again.
+	}
+	if len(s.followers) == 0 || s.room.closed {
+		cancel()
+		return
+	}
+	s.cancel = cancel
+	s.ask(true)
+}
+
 // leave ends following; under the room's lock.
 func (s *stream) leave(m *member) {
 	delete(s.followers, m)
 	if len(s.followers) == 0 {
-		s.cancel()
+		s.end()
 		delete(s.room.streams, s.subject)
 	}
 }
 
+// end lets nothing come any more; under the room's lock.
+func (s *stream) end() {
+	if s.cancel != nil {
+		s.cancel()
+	}
+}
+
+// ask asks for the arm to be seen, or to go on being seen; under the room's lock.
 func (s *stream) ask(new bool) {
+	if s.cancel == nil {
+		if !s.begins {
+			s.begins = true
+			go s.subscribe()
+		}
+		return
+	}
 	w := s.want
 	w.New = new
 	text, _ := json.Marshal(w)

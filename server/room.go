@@ -169,7 +169,7 @@ func (r *room) close() {
 		cancel()
 	}
 	for _, s := range r.streams {
-		s.cancel()
+		s.end()
 	}
 }
 

@@ -214,6 +214,57 @@ func TestWhatTakesLongIsPending(t *testing.T) {
 	}
 }
 
+// A class goes on while the store takes its time to let an arm be seen, and the arm is seen as soon as it can be, also where that failed at first.
+func TestNobodyWaitsForAnArmToBeSeen(t *testing.T) {
+	slow := &shaky{Store: store.InMemory(), hears: make(chan struct{})}
+	r := quietRoom(t, slow, shippedRestore)
+	ana := learnerNo(1)
+	r.joins(t, ana)
+	m := &member{courier: courier{out: newOutbox(), end: func(error) {}}, room: r, who: ana, in: words.English, told: map[string]uint64{}}
+	goes := r.come(m)
+	defer goes()
+	if err := m.followAs(&class.FollowRequest{Whom: class.Front}); err != nil {
+		t.Fatal(err)
+	}
+	r.does(t, ana, &class.HandRequest{Up: true})
+	if v := r.view(time.Now()); v.Hands != 1 {
+		t.Errorf("%d hands are up", v.Hands)
+	}
+	seen := func() bool {
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		return m.followed.stream.cancel != nil
+	}
+	slow.away.Store(true)
+	slow.hears <- struct{}{} // fails
+	slow.away.Store(false)
+	until(func() bool {
+		r.renewStreams()
+		select {
+		case slow.hears <- struct{}{}:
+		default:
+		}
+		return seen()
+	})
+	// Whoever leaves before that leaves nothing behind.
+	other := m.followed.stream
+	m.follow(&class.FollowRequest{Whom: class.Front, Unit: "inch"})
+	if r.streams[other.subject] != nil {
+		t.Error("an arm that nobody follows is still seen")
+	}
+	left := m.followed.stream
+	m.follow(nil)
+	close(slow.hears)
+	until(func() bool {
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		return !left.begins
+	})
+	if left.cancel != nil {
+		t.Error("an arm whose follower has gone is seen")
+	}
+}
+
 // What a process has written itself is not undone by what comes late from the store.
 func TestWhatComesLateIsOld(t *testing.T) {
 	r := quietRoom(t, store.InMemory(), shippedRestore)

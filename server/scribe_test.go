@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -20,6 +21,7 @@ type shaky struct {
 	only   string // the bucket that can be away; "": all
 	mute   bool
 	puts   chan struct{} // is waited for by each that puts; nil: none does
+	hears  chan struct{} // is waited for by each that subscribes to what is seen of an arm; nil: none does
 	writes atomic.Int32
 }
 
@@ -39,6 +41,16 @@ func (b shakyBucket) gone() error {
 func (s *shaky) Bucket(name string) (store.Bucket, error) {
 	b, err := s.Store.Bucket(name)
 	return shakyBucket{b, s, name}, err
+}
+
+func (s *shaky) Subscribe(subject string, f func(string, []byte)) (func(), error) {
+	if s.hears != nil && strings.HasPrefix(subject, "seen.") {
+		<-s.hears
+		if s.away.Load() {
+			return nil, store.ErrAway
+		}
+	}
+	return s.Store.Subscribe(subject, f)
 }
 
 func (s *shaky) Publish(subject string, data []byte) error {
