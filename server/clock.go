@@ -24,9 +24,17 @@ type clock struct {
 type hand struct {
 	mu    sync.Mutex
 	slots [slots][]*seat
+	moves int           // how many seats are in the slots
+	comes chan struct{} // has room for one: a seat has come where there was none
 }
 
-func newClock() *clock { return &clock{hands: make([]hand, runtime.GOMAXPROCS(0))} }
+func newClock() *clock {
+	c := &clock{hands: make([]hand, runtime.GOMAXPROCS(0))}
+	for i := range c.hands {
+		c.hands[i].comes = make(chan struct{}, 1)
+	}
+	return c
+}
 
 // add has the seat's frames told from now on, until it says that it need not.
 func (c *clock) add(s *seat) {
@@ -35,7 +43,15 @@ func (c *clock) add(s *seat) {
 	slot := n / len(c.hands) % slots
 	h.mu.Lock()
 	h.slots[slot] = append(h.slots[slot], s)
+	first := h.moves == 0
+	h.moves++
 	h.mu.Unlock()
+	if first {
+		select {
+		case h.comes <- struct{}{}:
+		default: // The hand has not slept since.
+		}
+	}
 }
 
 // run lets the clock go until ctx ends.
@@ -59,8 +75,19 @@ func (h *hand) run(ctx context.Context) {
 		case <-timer.C:
 		}
 		h.mu.Lock()
+		idle := h.moves == 0
 		now = append(now[:0], h.slots[slot]...)
 		h.mu.Unlock()
+		if idle { // It sleeps until an arm moves.
+			select {
+			case <-ctx.Done():
+				return
+			case <-h.comes:
+			}
+			due = time.Now()
+			timer.Reset(0)
+			continue
+		}
 		stays := 0
 		for _, s := range now {
 			if s.frame(time.Now(), due) {
@@ -89,4 +116,5 @@ func (h *hand) keep(slot int, stay []*seat, of int) {
 	n += copy(all[n:], all[of:])
 	clear(all[n:])
 	h.slots[slot] = all[:n]
+	h.moves -= len(all) - n
 }

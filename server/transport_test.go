@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+	"testing/synctest"
 	"time"
 
 	"handrule/server/bench"
@@ -165,11 +166,39 @@ func TestTheClockComesToEverySeat(t *testing.T) {
 		t.Errorf("the clock has %d seats of %d", count, len(all))
 	}
 	h := &c.hands[0]
+	moves := h.moves
 	h.slots[0] = []*seat{all[0], all[1], all[2], all[3]}
 	h.keep(0, []*seat{all[2]}, 3) // the fourth came meanwhile
-	if got := h.slots[0]; len(got) != 2 || got[0] != all[2] || got[1] != all[3] {
+	if got := h.slots[0]; len(got) != 2 || got[0] != all[2] || got[1] != all[3] || h.moves != moves-2 {
 		t.Errorf("left are %v", got)
 	}
+}
+
+// A clock with nothing to move sleeps, and wakes for every arm that comes.
+func TestTheClockSleeps(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		c := newClock()
+		go c.run(t.Context())
+		moving := func() (n int) {
+			for i := range c.hands {
+				h := &c.hands[i]
+				h.mu.Lock()
+				n += h.moves
+				h.mu.Unlock()
+			}
+			return n
+		}
+		for range 3 {
+			time.Sleep(30 * 24 * time.Hour) // takes no time where nothing wakes meanwhile
+			for range 5 {
+				c.add(&seat{}) // which stands, so that it is left alone after its first turn
+			}
+			time.Sleep(time.Second)
+			if n := moving(); n != 0 {
+				t.Errorf("%d arms that stand are still in the clock", n)
+			}
+		}
+	})
 }
 
 // A file is served packed to who takes it, and as it is to who does not.
