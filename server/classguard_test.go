@@ -164,13 +164,7 @@ func TestMessagesToAClassAreBounded(t *testing.T) {
 	_, address := classServer(t)
 	_, _, _, code := openHour(t, address)
 	ana, _, _ := learner(t, address, code, "Ana")
-	go func() {
-		for range memberBurst + patience + 50 {
-			if ana.conn.Write(ana.ctx, websocket.MessageText, []byte(`{"type":"hand","up":true}`)) != nil {
-				return
-			}
-		}
-	}()
+	go ana.floods(`{"type":"hand","up":true}`)
 	if status := ana.closed(); status != websocket.StatusPolicyViolation {
 		t.Errorf("it ends with %d", status)
 	}

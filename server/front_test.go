@@ -1,7 +1,6 @@
 package server
 
 import (
-	"context"
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
@@ -105,8 +104,7 @@ func started(t *testing.T, f Front, secure func(net.Listener) net.Listener) (add
 // jogs connects with a bench and has it make a step.
 func jogs(t *testing.T, address string, o *websocket.DialOptions) error {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
-	defer cancel()
+	ctx := t.Context()
 	conn, _, err := websocket.Dial(ctx, address, o)
 	if err != nil {
 		return err
@@ -182,19 +180,26 @@ func TestBehindAReverseProxy(t *testing.T) {
 	if err := proxy.Start(); err != nil {
 		t.Fatal(err)
 	}
+	ended := make(chan struct{})
+	go func() {
+		proxy.Wait()
+		close(ended)
+	}()
 	t.Cleanup(func() {
 		proxy.Process.Kill()
-		proxy.Wait()
+		<-ended
 	})
 	at := fmt.Sprintf("127.0.0.1:%d", port)
-	for begun := time.Now(); ; {
+	for {
 		conn, err := net.Dial("tcp", at)
 		if err == nil {
 			conn.Close()
 			break
 		}
-		if time.Since(begun) > 20*time.Second {
+		select {
+		case <-ended:
 			t.Fatalf("nginx does not answer: %v\n%s", err, &said)
+		default:
 		}
 	}
 	client := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}

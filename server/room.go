@@ -33,6 +33,7 @@ type room struct {
 	stood   map[string]*standing // what was kept of the benches here
 	changed bool                 // something, since the pages were told
 	driver  string               // whose arm was demonstrated when that was looked at last
+	handing int                  // arms that are being handed over: pages are told when the next stands where it is to go on
 	looked  []byte               // from where the demonstrated arm is looked at, as it is told; nil: that was not told yet
 	written map[string]uint64    // revisions of facts that were written here and have not come back
 	unkept  []*class.Write       // what learners said that cannot be kept yet; see unkept.go
@@ -189,6 +190,7 @@ func (r *room) take(e store.Entry) {
 	var from *class.Stand
 	if was != now {
 		from = r.class.Stand(was)
+		r.handing++
 	}
 	r.mu.Unlock()
 	if was == now {
@@ -201,6 +203,9 @@ func (r *room) take(e store.Entry) {
 	if next != nil && from != nil {
 		next.put(&from.Scene)
 	}
+	r.mu.Lock()
+	r.handing--
+	r.mu.Unlock()
 }
 
 // haltDriver brings the demonstrated arm to rest, where this process has it.
@@ -314,7 +319,7 @@ func (r *room) tell(now time.Time) {
 			r.changed = true
 		}
 	}
-	if !r.changed {
+	if !r.changed || r.handing > 0 {
 		return
 	}
 	r.changed = false

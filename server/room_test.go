@@ -98,15 +98,16 @@ func TestADeadProcessesLearnersGo(t *testing.T) {
 	ana := learnerNo(1)
 	r.joins(t, ana)
 	text, _ := json.Marshal(presenceMessage{"another", []string{ana.Learner}})
+	before := time.Now()
 	r.hearPresence(text)
-	now := time.Now()
+	after := time.Now()
 	for _, c := range []struct {
-		after time.Duration
-		here  int
-	}{{0, 1}, {presenceLasts - time.Second, 1}, {presenceLasts + time.Second, 0}} {
-		r.tell(now.Add(c.after))
-		if v := r.view(now); v.Here != c.here {
-			t.Errorf("%v after its last word %d are here, want %d", c.after, v.Here, c.here)
+		at   time.Time
+		here int
+	}{{after, 1}, {before.Add(presenceLasts - time.Second), 1}, {after.Add(presenceLasts + time.Second), 0}} {
+		r.tell(c.at)
+		if v := r.view(c.at); v.Here != c.here {
+			t.Errorf("%v after its last word %d are here, want %d", c.at.Sub(after), v.Here, c.here)
 		}
 	}
 }

@@ -1,8 +1,9 @@
 package server
 
 import (
-	"context"
+	"encoding/json"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"runtime"
@@ -30,19 +31,17 @@ func crowded(t *testing.T, benches int) string {
 	return listener.Addr().String()
 }
 
-// settled is how many goroutines and bytes there are when nothing is going on any more: when two looks find no fewer.
-func settled(t *testing.T, most int) (goroutines int, bytes uint64) {
-	t.Helper()
-	for deadline := time.Now().Add(30 * time.Second); ; {
+// settled is how many goroutines and bytes there are once there are no more than these, or else after minutes.
+func settled(most int, mostBytes uint64) (goroutines int, bytes uint64) {
+	for deadline := time.Now().Add(3 * time.Minute); ; runtime.Gosched() {
 		runtime.GC()
-		if goroutines = runtime.NumGoroutine(); goroutines <= most || time.Now().After(deadline) {
-			break
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		goroutines, bytes = runtime.NumGoroutine(), m.HeapAlloc
+		if goroutines <= most && bytes <= mostBytes || time.Now().After(deadline) {
+			return goroutines, bytes
 		}
-		runtime.Gosched()
 	}
-	var m runtime.MemStats
-	runtime.ReadMemStats(&m)
-	return goroutines, m.HeapAlloc
 }
 
 // Pages that come, jog and go leave nothing behind: neither goroutines nor memory, however many they were.
@@ -75,25 +74,33 @@ func TestPagesThatComeAndGoLeaveNothing(t *testing.T) {
 		pages.Wait()
 	}
 	come(times / 2) // so that the benches there may be are there
-	goroutines, bytes := settled(t, 36+writers)
+	goroutines, bytes := settled(36+writers, math.MaxUint64)
 	come(times)
-	afterwards, more := settled(t, goroutines)
-	t.Logf("%d pages: %d goroutines, %d KB; before, %d and %d KB", times, afterwards, more>>10, goroutines, bytes>>10)
 	// A packer of 0.8 MB comes for each of the four who write benches down, and stays, when they first write at the same time.
-	if afterwards > goroutines+2 || more > bytes+4<<20 {
+	most, mostBytes := goroutines+2, bytes+4<<20
+	afterwards, more := settled(most, mostBytes)
+	t.Logf("%d pages: %d goroutines, %d KB; before, %d and %d KB", times, afterwards, more>>10, goroutines, bytes>>10)
+	if afterwards > most || more > mostBytes {
 		t.Errorf("%d goroutines, %d KB; before, %d and %d KB", afterwards, more>>10, goroutines, bytes>>10)
 	}
 }
 
 // drop connects a page that nobody looks after: the test has to close it.
-func drop(t *testing.T, address, id string) page {
+func drop(t testing.TB, address, id string) page {
 	t.Helper()
-	conn, _, err := websocket.Dial(context.Background(), "ws://"+address+"/bench?id="+id, nil)
+	conn, err := dial(t, address, id)
 	if err != nil {
 		t.Fatal(err)
 	}
-	conn.SetReadLimit(1 << 20)
-	return page{t, conn, context.Background()}
+	return page{t, conn, t.Context()}
+}
+
+func dial(t testing.TB, address, id string) (*websocket.Conn, error) {
+	conn, _, err := websocket.Dial(t.Context(), "ws://"+address+"/bench?id="+id, nil)
+	if err == nil {
+		conn.SetReadLimit(1 << 20)
+	}
+	return conn, err
 }
 
 // Learners come, jog, look, compare ways, do lessons, go and come back. After the first part of the time there are no more
@@ -108,69 +115,73 @@ func TestSoak(t *testing.T) {
 		learners = 500
 	}
 	address := crowded(t, learners+learners/4) // Who left without a word is noticed later.
-	end := time.Now().Add(length)
-	var all sync.WaitGroup
+	var all, here sync.WaitGroup
+	here.Add(learners)
+	var over atomic.Bool
 	var asked, came, failed atomic.Int64
 	for i := range learners {
 		all.Go(func() {
 			random := rand.New(rand.NewPCG(uint64(i), 1))
 			id := ""
-			for press := 1; time.Now().Before(end); {
-				conn, _, err := websocket.Dial(context.Background(), "ws://"+address+"/bench?id="+id, nil)
-				if err != nil { // A busy machine may not let it ask in time.
+			isHere := sync.OnceFunc(here.Done)
+			for press := 1; !over.Load(); {
+				conn, bench := welcomed(t, address, id)
+				if conn == nil { // A busy machine may not let it ask in time, or not have noticed yet who left.
 					failed.Add(1)
 					time.Sleep(100 * time.Millisecond)
 					continue
 				}
-				conn.SetReadLimit(1 << 20)
-				p := page{t, conn, context.Background()}
 				came.Add(1)
-				id, _ = p.hear("welcome")["bench"].(string)
+				isHere()
+				id = bench
 				go func() { // hears on, and does not look
 					for {
-						if _, _, err := p.conn.Read(context.Background()); err != nil {
+						if _, _, err := conn.Read(t.Context()); err != nil {
 							return
 						}
 					}
 				}()
 				for range 5 + random.IntN(40) {
-					if time.Now().After(end) {
+					if over.Load() {
 						break
 					}
 					press++
 					asked.Add(1)
-					if p.conn.Write(context.Background(), websocket.MessageText, []byte(something(random, press))) != nil {
+					if conn.Write(t.Context(), websocket.MessageText, []byte(something(random, press))) != nil {
 						break
 					}
 					time.Sleep(time.Duration(20+random.IntN(200)) * time.Millisecond)
 				}
-				p.conn.CloseNow()
+				conn.CloseNow()
 				if random.IntN(3) == 0 {
 					id = ""
 				}
 			}
 		})
 	}
+	here.Wait()
+	begun := time.Now()
 	type sample struct {
 		goroutines int
 		bytes      uint64
 	}
 	tell := func(sample) {}
 	var samples []sample
-	if begun := end.Add(-length); learners >= 500 { // a table for people to read
+	if learners >= 500 { // a table for people to read
 		fmt.Printf("| minutes | goroutines | heap, MB | requests | pages that came | in vain |\n| ---: | ---: | ---: | ---: | ---: | ---: |\n")
 		tell = func(s sample) {
 			fmt.Printf("| %.1f | %d | %.1f | %d | %d | %d |\n", time.Since(begun).Minutes(), s.goroutines, float64(s.bytes)/(1<<20), asked.Load(), came.Load(), failed.Load())
 		}
 	}
-	for every := length / 12; time.Now().Before(end); {
-		time.Sleep(every)
+	for range 12 {
+		time.Sleep(length / 12)
 		runtime.GC()
 		var m runtime.MemStats
 		runtime.ReadMemStats(&m)
 		samples = append(samples, sample{runtime.NumGoroutine(), m.HeapAlloc})
 		tell(samples[len(samples)-1])
 	}
+	over.Store(true)
 	all.Wait()
 	most := func(of []sample) (m sample) {
 		for _, s := range of {
@@ -184,12 +195,31 @@ func TestSoak(t *testing.T) {
 		t.Errorf("it grows: %+v, then %+v", first, last)
 	}
 	const stay = 16 + writers // of the server and of the test
-	goroutines, bytes := settled(t, stay)
+	goroutines, bytes := settled(stay, math.MaxUint64)
 	tell(sample{goroutines, bytes}) // when all have gone
 	if goroutines > stay {
 		var where strings.Builder
 		pprof.Lookup("goroutine").WriteTo(&where, 1)
 		t.Errorf("%d goroutines are left:\n%.5000s", goroutines, where.String())
+	}
+}
+
+// welcomed connects with a bench and returns its name, or no connection where there is no room for it yet.
+func welcomed(t *testing.T, address, id string) (*websocket.Conn, string) {
+	conn, err := dial(t, address, id)
+	if err != nil {
+		return nil, ""
+	}
+	for {
+		kind, text, err := conn.Read(t.Context())
+		if err != nil {
+			conn.CloseNow()
+			return nil, ""
+		}
+		var welcome struct{ Type, Bench string }
+		if kind == websocket.MessageText && json.Unmarshal(text, &welcome) == nil && welcome.Type == "welcome" {
+			return conn, welcome.Bench
+		}
 	}
 }
 
