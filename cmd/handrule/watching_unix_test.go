@@ -70,18 +70,24 @@ func (c checking) interrupt() (rest string, status int) {
 	return heard.String(), c.ProcessState.ExitCode()
 }
 
+// save saves a file in one piece: a slow machine does not let half of it be read.
+func save(t *testing.T, file, text string) {
+	t.Helper()
+	whole := filepath.Join(t.TempDir(), "whole")
+	if err := os.WriteFile(whole, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(whole, file); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // Who writes a lesson in an editor reads what is wrong whenever it is saved, also where what it needs is saved.
 func TestCheckIsDoneAgainWhenAFileIsSaved(t *testing.T) {
 	dir := t.TempDir()
 	lesson, arm := filepath.Join(dir, "mine.yaml"), filepath.Join(dir, "heron.yaml")
-	save := func(file, text string) {
-		t.Helper()
-		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
-	}
 	text := "title: Mine\narm: heron.yaml\nstages:\n  - {title: One, text: Turn, reach: {joint: J1, angle_deg: 20, tolerance_deg: 1}}\n"
-	save(lesson, text)
+	save(t, lesson, text)
 	c := checkBeside(t, "--watch", lesson)
 	if heard := c.hear("checked again when a file is saved"); !strings.Contains(heard, "there is no file") || !strings.Contains(heard, "not every file is right") {
 		t.Errorf("without the arm:\n%s", heard)
@@ -90,11 +96,11 @@ func TestCheckIsDoneAgainWhenAFileIsSaved(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	save(arm, strings.Replace(string(shipped), "name: Wren", "name: Heron", 1))
+	save(t, arm, strings.Replace(string(shipped), "name: Wren", "name: Heron", 1))
 	if heard := c.hear("checked again when a file is saved"); !strings.Contains(heard, "mine.yaml: ok") || !strings.Contains(heard, "all is right") {
 		t.Errorf("with the arm:\n%s", heard)
 	}
-	save(lesson, strings.Replace(text, "angle_deg: 20", "angle_deg: 200", 1))
+	save(t, lesson, strings.Replace(text, "angle_deg: 20", "angle_deg: 200", 1))
 	if heard := c.hear("checked again when a file is saved"); !strings.Contains(heard, "mine.yaml:4:") {
 		t.Errorf("beyond a limit:\n%s", heard)
 	}
@@ -107,26 +113,24 @@ func TestCheckIsDoneAgainWhenAFileIsSaved(t *testing.T) {
 // to be that where its translation was read first.
 func TestAWatchedFolderTellsWhatIsNew(t *testing.T) {
 	dir := t.TempDir()
-	save := func(file, text string) {
+	saved := func(file, text string) {
 		t.Helper()
-		if err := os.WriteFile(filepath.Join(dir, file), []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		save(t, filepath.Join(dir, file), text)
 	}
 	text := "title: Mine\narm: wren\nstages:\n  - {title: One, text: Turn, reach: {joint: J1, angle_deg: 20, tolerance_deg: 1}}\n"
-	save("mine.yaml", text)
-	save("mine.es.yaml", "title: Mía\nstages:\n  - {of: One, title: Uno, text: Gire}\n")
-	save("yard.yaml", "name: Yard\nthings: []\n")
+	saved("mine.yaml", text)
+	saved("mine.es.yaml", "title: Mía\nstages:\n  - {of: One, title: Uno, text: Gire}\n")
+	saved("yard.yaml", "name: Yard\nthings: []\n")
 	c := checkBeside(t, "--watch", dir)
 	if heard := c.hear("checked again when a file is saved"); strings.Count(heard, ": ok, ") != 3 || strings.Contains(heard, "as before") {
 		t.Errorf("at first:\n%s", heard)
 	}
-	save("mine.yaml", strings.Replace(text, "angle_deg: 20", "angle_deg: 200", 1))
+	saved("mine.yaml", strings.Replace(text, "angle_deg: 20", "angle_deg: 200", 1))
 	if heard := c.hear("checked again when a file is saved"); strings.Contains(heard, ": ok, ") || !strings.Contains(heard, "right as before: 1\n") ||
 		strings.Count(heard, "angle_deg: 200") != 1 || !strings.Contains(heard, "mine.yaml: is wrong, as told above") || !strings.Contains(heard, "right: 1, wrong: 2") {
 		t.Errorf("with one that is wrong:\n%s", heard)
 	}
-	save("mine.yaml", text)
+	saved("mine.yaml", text)
 	if heard := c.hear("checked again when a file is saved"); strings.Count(heard, ": ok, ") != 2 || !strings.Contains(heard, "mine.yaml: ok, ") || !strings.Contains(heard, "right as before: 1\n") {
 		t.Errorf("mended:\n%s", heard)
 	}
@@ -147,8 +151,8 @@ func longSearch() string {
 func TestASearchIsStopped(t *testing.T) {
 	dir := t.TempDir()
 	short, long := filepath.Join(dir, "a.yaml"), filepath.Join(dir, "long.yaml")
-	os.WriteFile(short, []byte("name: Yard\nthings: []\n"), 0o600)
-	os.WriteFile(long, []byte(longSearch()), 0o600)
+	save(t, short, "name: Yard\nthings: []\n")
+	save(t, long, longSearch())
 	c := checkBeside(t, short, long)
 	c.hear("a.yaml: ok")
 	rest, status := c.interrupt()
