@@ -39,6 +39,9 @@ type explanation struct {
 	led    bool              // if it led anywhere
 	next   kinematics.Joints // where the next tick leads
 
+	close   kinematics.Joints // where the way leads close by,
+	isClose bool              // if that was looked for
+
 	onward   onward
 	shortage *kinematics.Shortage
 }
@@ -101,6 +104,7 @@ func (e *explanation) lookClose(a *lookout) (steps int, done bool) {
 	switch {
 	case !done:
 	case e.onward.found:
+		e.close, e.isClose = e.onward.nearest, true
 		e.race(a)
 	default:
 		e.step = (*explanation).measure
@@ -115,6 +119,10 @@ func (e *explanation) race(a *lookout) {
 	if s.Needed <= s.Allowed && e.led {
 		s.Over = e.length
 		s.race(a, &e.q)
+	}
+	if s.Needed <= s.Allowed && e.isClose { // the way ends and begins again within the tick
+		s.Over = beyondReach
+		s.race(a, &e.close)
 	}
 	e.onward.turnTo(s.Over / 1000)
 	e.step = (*explanation).leap

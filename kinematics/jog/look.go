@@ -127,6 +127,7 @@ type lookout struct {
 	}
 	steady steady
 	sides  sides   // of the singularities
+	parity parity  // where the arm can stand in infinitely many ways and has no measures of its singularities
 	stride float64 // the length of the next stretch
 	tried  float64 // the length to be tried next of a stretch whose look was left off; 0: none was
 	looks  int     // how many stretches were looked at
@@ -172,6 +173,7 @@ type stretch struct {
 	q          kinematics.Joints // at its end
 	bent       kinematics.Joints // by how much the joints' turn differs from what the last stretch let expect
 	sides      sides
+	parity     parity
 	gaps       gaps    // at its end
 	skipped    float64 // s, that joints need for this stretch and those before it that were too short to tell their speed
 	stood      float64 // s, that joints need for this stretch and those just before it on which the arm is slower than slowest
@@ -215,7 +217,12 @@ func (a *lookout) begin(p *path, speed float64) {
 	a.marked, a.mark, a.narrow = a.looks, 0, 0
 	a.closed, a.stop, a.asking = false, Stop{}, nil
 	if p.jog.Frame != JointFrame {
+		a.parity = parity{}
 		a.sides = sidesOf(a.setup.Arm, a.setup.Tool.TCP, a.q)
+		if a.sides == 0 && p.homeCount > 0 {
+			a.parity = newParity(a.setup.Arm, a.setup.Tool.TCP, &a.q)
+			a.sides = a.parity.side
+		}
 	}
 	a.close = -1
 	if a.setup.Scene != nil {
@@ -446,6 +453,9 @@ func (a *lookout) lookFor(steps int) bool {
 			// It may have been the other one of two ways to stand that meet here which led beyond a limit.
 			a.bad, a.why, a.over, a.search = math.Inf(1), goingOn, 0, search{}
 		}
+		if a.leapt(&t) {
+			a.cross, a.steady, a.past = math.Inf(1), steady{}, false
+		}
 		crossing := t.to >= a.cross || a.last > 0 && t.sides.opposite(a.sides) || !math.IsInf(a.cross, 1) && t.sides == a.across
 		if crossing {
 			a.cross = math.Inf(1)
@@ -518,6 +528,27 @@ func (a *lookout) mistook() bool {
 		}
 	}
 	a.bad, a.why, a.over = bad, tooFar, 0
+	return false
+}
+
+// leapt reports whether a stretch passed a singularity only because its end was looked for from where the way seemed to lead, and that was
+// nearer to another way to stand. It then goes where the way leads from here. Where a singularity is passed the joints hardly move on so
+// short a stretch.
+func (a *lookout) leapt(t *stretch) bool {
+	if t.length > passing || t.fromHere || a.steady.s == a.s || !t.sides.opposite(a.sides) || farthestTurn(&t.q, &a.q) <= straightTurn {
+		return false
+	}
+	before, here := *a, stretch{to: t.to, length: t.length, fromHere: true}
+	slows := a.plan.forget(a.s)
+	if a.try(&here) && !here.sides.opposite(a.sides) && farthestTurn(&here.q, &a.q) < farthestTurn(&t.q, &a.q)/2 {
+		*t = here
+		return true
+	}
+	*a = before
+	a.plan.forget(a.s)
+	for _, n := range slows {
+		a.plan.slowDown(n)
+	}
 	return false
 }
 
@@ -638,7 +669,12 @@ func (a *lookout) try(t *stretch) (good bool) {
 		return false
 	}
 	if inFrame {
-		t.sides = sidesOf(a.setup.Arm, a.setup.Tool.TCP, q)
+		if t.parity = a.parity; a.parity.side != 0 {
+			t.parity = a.parity.at(a.setup.Arm, a.setup.Tool.TCP, &q)
+			t.sides = t.parity.side
+		} else {
+			t.sides = sidesOf(a.setup.Arm, a.setup.Tool.TCP, q)
+		}
 		if length > passing && t.sides.opposite(a.sides) && a.path.known == nil {
 			a.cross, a.across = to, t.sides
 			return false
@@ -874,7 +910,7 @@ func (a *lookout) accept(t *stretch) {
 	for i := range t.q {
 		a.slope[i] = (t.q[i] - a.q[i]) / t.length
 	}
-	a.q, a.s, a.sides = t.q, t.to, t.sides
+	a.q, a.s, a.sides, a.parity = t.q, t.to, t.sides, t.parity
 	if a.plan != nil {
 		a.plan.pass(a.s, &a.q)
 	}

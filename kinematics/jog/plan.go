@@ -48,6 +48,19 @@ func (p *plan) slowDown(n slow) {
 	p.kept++
 }
 
+// forget forgets, and returns, the stretches that begin at the place s, the last that was looked along from. A plan that is nil has none.
+func (p *plan) forget(s float64) (slows []slow) {
+	for p != nil && p.kept > 0 {
+		last := p.slows[(p.first+p.kept-1)%slowsKept]
+		if last.from != s {
+			break
+		}
+		slows = append(slows, last)
+		p.kept--
+	}
+	return slows
+}
+
 func (p *plan) pass(s float64, q *kinematics.Joints) {
 	p.nodes[(p.oldest+p.knots)%nodesKept] = node{s, *q}
 	p.knots++

@@ -91,3 +91,53 @@ func TestSpecialStartsKeepThePath(t *testing.T) {
 		}
 	}
 }
+
+// An arm whose first three axes are parallel can stand in infinitely many ways everywhere. Where its wrist is also nearly straight, with
+// axis 5 nearly parallel to those, the way on passes close by one that leads to the other side of a straight wrist. The room to move is what
+// happens, and the joints go on without a leap.
+func TestInfinitelyManyWaysHideNoSingularity(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 62))
+	passed := 0
+	for range 30 {
+		arm := foldingArm(t, r)
+		near := func(rad float64) float64 { return rad + 0.05*(2*r.Float64()-1) }
+		q := kinematics.Joints{near(-0.356), near(1.572), near(0.247), near(1.308), math.Pow(10, -6+3*r.Float64())}
+		j := jog.Jog{Direction: base(0, 1), Amount: 40, Speed: 22}
+		d := jog.NewDrive(arm, kinematics.Identity, q)
+		room, err := jog.RoomIn(d, j.Direction, j.Speed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		stop := straight(t, d, j)
+		switch {
+		case room.Free < j.Amount && (stop.Reason != room.Stop.Reason || stop.Joint != room.Stop.Joint || math.Abs(stop.Travel-room.Free) > 0.01):
+			t.Errorf("%s from %.12g°: room until %v, but went until %v", j.Direction, q.Degrees(), room.Stop, stop)
+		case room.Free >= j.Amount && stop.Reason != jog.Done:
+			t.Errorf("%s from %.12g°: room of %g, but went until %v", j.Direction, q.Degrees(), room.Free, stop)
+		}
+		if stop.Travel > 10 {
+			passed++
+		}
+	}
+	if passed < 15 {
+		t.Errorf("only %d jogs went anywhere", passed)
+	}
+}
+
+// foldingArm is an arm with axes 1, 2 and 3 parallel and a spherical wrist.
+func foldingArm(t *testing.T, r *rand.Rand) *kinematics.Arm {
+	x, y := r3.Vec{X: 1}, r3.Vec{Y: 1}
+	length := func(least float64) float64 { return least + 5*r.Float64() }
+	wrist := r3.Vec{X: -length(8), Y: 90, Z: length(68)}
+	var joints [6]kinematics.Joint
+	for i, at := range []r3.Vec{{}, {Y: 60, Z: length(8)}, {X: length(38), Y: 80, Z: 10}, wrist, wrist, wrist} {
+		axis := [6]r3.Vec{r3.Scale(-1, y), y, y, x, {Z: -1}, x}[i]
+		joints[i] = kinematics.Joint{At: at, Axis: axis, Min: -1, Max: 1, Speed: 1 + 5*r.Float64()}
+	}
+	joints[1].Max, joints[3].Max = 1.7, 3
+	arm, err := kinematics.New(joints, kinematics.Pose{Position: r3.Add(wrist, r3.Vec{X: length(170), Y: -length(0), Z: -length(88)}), Rotation: kinematics.FixedXYZ(0, 0, 0.75)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return arm
+}
