@@ -13,6 +13,7 @@ type Inquiry struct {
 	near   Joints
 	hunt   *hunt // on an arm without a closed form
 	done   bool
+	ranOut bool
 	found  []Solution
 }
 
@@ -37,7 +38,7 @@ func (i *Inquiry) Advance() (steps int, done bool) {
 	}
 	steps, more := i.hunt.next()
 	if !more {
-		i.done, i.found = true, slices.Clone(i.hunt.found)
+		i.done, i.ranOut, i.found = true, i.hunt.work.steps <= 0, slices.Clone(i.hunt.found)
 		for k := range i.found {
 			i.found[k].Posture = i.arm.method.posture(i.found[k].Joints)
 			i.arm.finish(&i.found[k], &i.near)
@@ -49,6 +50,9 @@ func (i *Inquiry) Advance() (steps int, done bool) {
 
 // Solutions returns what was found, all of it once Advance has reported that it is done.
 func (i *Inquiry) Solutions() []Solution { return i.found }
+
+// RanOut reports whether it came to the bound of its work, so that solutions may be missing.
+func (i *Inquiry) RanOut() bool { return i.ranOut }
 
 // any reports whether something was found already.
 func (i *Inquiry) any() bool { return len(i.found) > 0 || i.hunt != nil && len(i.hunt.found) > 0 }

@@ -314,8 +314,8 @@ func searchedArm(rnd *rand.Rand) *kinematics.Arm {
 	}
 }
 
-// disputed is which part of the stops the referee may judge otherwise: none of those of the test command, and five of its 100,000 of
-// arms solved by search, where two singularities come together.
+// disputed is which part of the stops the referee may judge otherwise: none of those of the test command, and five of its 100,000, where two
+// singularities come together. What it found so far are tests of their own.
 const disputed = 0.00005
 
 // refereed is one jog for the referee: of a shipped arm, of one with round numbers or of one solved by search, from a special start as

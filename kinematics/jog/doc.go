@@ -24,7 +24,8 @@
 // or set distance, singularity, end of reach [TestOfSeveralThingsTheNearestIsTold]. A joint limit is told where the joint stands at
 // it, to 1e-6 rad, and would go beyond. A singularity is told where a joint needs a thousand times its speed for longer than an
 // eighth of a tick, or would have to turn at once, and there is a way to stand further on; out of reach where there is none, be it
-// 1e-5 mm or rad or a tick further on. A joint that rounding puts up to 2e-10 rad beyond a limit is set on it, and next to a
+// 1e-5 mm or rad or a tick further on. Where infinitely many ways to stand pass close by another singularity, the joints stay on their side
+// of it [TestInfinitelyManyWaysHideNoSingularity]. A joint that rounding puts up to 2e-10 rad beyond a limit is set on it, and next to a
 // singularity, where rounding turns joints farther, one up to 1e-4 rad beyond for which the arm can stand there with the joint on its
 // limit.
 //
@@ -47,7 +48,10 @@
 // Every jog ends or keeps moving, by a count and not a clock: in any 250 ticks in which nobody holds it back the arm gets on by a
 // thousandth of its speed, and in any 1000 stretches that are looked at along a path by one first stride (1 mm or 0.01 rad), or in any
 // 16,000 where they are short because something is near. Where it
-// does not, it stops, in the latter case for that [scenarios: TestEveryJogEnds] [TestWhatSlidesInsideTheSetDistanceEndsForWhatItDoes]. A tick looks at 64 stretches at most and
+// does not, it stops: for a joint that would have to be too quick, if one would, in the latter case for what it slides along inside its set
+// distance, and else because the way on was not computed, which is a reason of its own. That is told too where the search for ways to stand
+// came to its bound and found none [scenarios: TestEveryJogEnds] [TestWhatSlidesInsideTheSetDistanceEndsForWhatItDoes,
+// TestARaceIsToldByTheStretchOnWhichItIs]. A tick looks at 64 stretches at most and
 // leaves off after 400 steps of iteration; what is left is for the next. So is what it takes to say why the path is blocked: on an arm
 // without a closed form that can be thousands of steps, for which the arm, once it stands, waits a few ticks more
 // [TestATickTakesACountedNumberOfSteps, TestACopyExplainsTheSame]. The longest tick and the longest twelve rooms are printed

@@ -120,9 +120,12 @@ func (e *explanation) race(a *lookout) {
 		s.Over = e.length
 		s.race(a, &e.q)
 	}
-	if s.Needed <= s.Allowed && e.isClose { // the way ends and begins again within the tick
-		s.Over = beyondReach
-		s.race(a, &e.close)
+	if s.Needed <= s.Allowed && e.isClose {
+		// The way may end and begin again within the tick.
+		if close := (Stop{Over: beyondReach}); close.race(a, &e.close) {
+			s.Over = beyondReach
+			s.race(a, &e.close)
+		}
 	}
 	e.onward.turnTo(s.Over / 1000)
 	e.step = (*explanation).leap
@@ -134,6 +137,10 @@ func (e *explanation) leap(a *lookout) (steps int, done bool) {
 	if steps, done = e.onward.look(a); done {
 		s := &e.stop
 		s.AtOnce = e.onward.found && math.Abs(e.onward.nearest[s.Joint]-a.q[s.Joint]) > s.Turn/2
+		if !s.AtOnce && s.Needed <= s.Allowed {
+			e.stop = Stop{Reason: Uncomputed} // no joint races, and yet the way could not be looked along
+			return steps, done
+		}
 		near := a.setup.Arm.Singularity(a.q, a.setup.Tool.TCP)
 		s.Kind, s.Wrist, s.InLine = near.Kind, a.q[4], a.wristInLine()
 	}
@@ -151,6 +158,9 @@ func (e *explanation) measure(a *lookout) (steps int, done bool) {
 	}
 	if steps, done = e.shortage.Advance(); done {
 		e.stop = Stop{Reason: OutOfReach, Short: e.shortage.Short()}
+		if e.onward.ranOut {
+			e.stop = Stop{Reason: Uncomputed} // nobody knows that there is no way to stand
+		}
 	}
 	return steps, done
 }
@@ -167,7 +177,8 @@ type onward struct {
 	tried   int // how many of the known ways to stand
 	inquiry *kinematics.Inquiry
 
-	known []kinematics.Solution // that were found somewhere further along
+	known  []kinematics.Solution // that were found somewhere further along
+	ranOut bool                  // it came to the bound of its work before all were looked for
 
 	nearest kinematics.Joints
 	least   float64 // how far that is
@@ -176,7 +187,7 @@ type onward struct {
 
 // turnTo turns to another place.
 func (o *onward) turnTo(over float64) {
-	o.over, o.begun, o.tried, o.inquiry, o.least, o.found = over, false, 0, nil, math.Inf(1), false
+	o.over, o.begun, o.tried, o.inquiry, o.ranOut, o.least, o.found = over, false, 0, nil, false, math.Inf(1), false
 }
 
 // look makes the next piece of it. It returns how many steps of iteration that took, and reports whether the answer is known.
@@ -202,7 +213,7 @@ func (o *onward) look(a *lookout) (steps int, done bool) {
 		o.inquiry = arm.Inquire(target, a.q)
 	}
 	if steps, done = o.inquiry.Advance(); done {
-		o.known = o.inquiry.Solutions()
+		o.known, o.ranOut = o.inquiry.Solutions(), o.inquiry.RanOut()
 		for _, s := range o.known {
 			if s.Distance < o.least {
 				o.nearest, o.least, o.found = s.Joints, s.Distance, true
@@ -212,8 +223,8 @@ func (o *onward) look(a *lookout) (steps int, done bool) {
 	return steps, done
 }
 
-// race names the joint that would have to be quickest on the way to next.
-func (s *Stop) race(a *lookout, next *kinematics.Joints) {
+// race names the joint that would have to be quickest on the way to next, and reports whether it would be quicker than it can.
+func (s *Stop) race(a *lookout, next *kinematics.Joints) bool {
 	worst := -1.0
 	for i, j := range a.setup.Arm.Joints {
 		turn := math.Abs(next[i] - a.q[i])
@@ -223,6 +234,7 @@ func (s *Stop) race(a *lookout, next *kinematics.Joints) {
 		}
 	}
 	s.Needed = s.Turn / s.Over * a.speed
+	return s.Needed > s.Allowed
 }
 
 // wristInLine reports whether joint 6 sits on the axis of joint 4, to 0.1 mm, so that the two axes lie in one line

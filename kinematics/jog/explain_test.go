@@ -28,8 +28,9 @@ func TestARaceIsToldByTheStretchOnWhichItIs(t *testing.T) {
 		}
 		return a.stop
 	}
-	if s := explained(finest, nil); s.Reason != Singularity || s.Needed > s.Allowed || s.Over != j.Speed*Tick {
-		t.Fatalf("the next tick as a whole is no easy one: %+v", s)
+	// Where nothing is in the way, as where the look ahead did not get on within the bound of its work, no singularity is told.
+	if s := explained(finest, nil); s.Reason != Uncomputed {
+		t.Fatalf("the arm can go on, but it is said that it stops for this: %+v", s)
 	}
 	leap := q
 	leap[3] += 2 * mostLeap

@@ -105,6 +105,7 @@ const (
 	atLimit        // a joint would be beyond its limit
 	tooQuick       // a joint would have to be faster than it can be
 	tooNear        // something would be touched, or nearer than the set distance
+	unknown        // that could not be computed within the bound of work
 )
 
 // lookout is how far a path has been looked along, ahead of the arm, and what was found there. It is a value that goes on
@@ -479,7 +480,7 @@ func (a *lookout) lookFor(steps int) bool {
 func (a *lookout) isNarrow() bool { return 2*a.narrow > a.looks-a.marked }
 
 // uncertain returns what it is that the arm does not get on for: that something is near, the nearest to what it must not be, or that the
-// joints cannot be followed.
+// joints cannot be followed. What that comes to an explanation tells.
 func (a *lookout) uncertain() block {
 	if !a.isNarrow() {
 		return tooQuick
@@ -497,6 +498,9 @@ func (a *lookout) uncertain() block {
 		if floor := f.at(i, a.s); gap-floor < least {
 			least, a.shortfall = gap-floor, shortfall{pair: f.near[i], floor: floor, near: i, group: -1, low: floor < f.setDistance}
 		}
+	}
+	if a.setup.SetDistance == 0 && least > contactReached {
+		return unknown // that nothing is touched on the way could not be told, but nothing is
 	}
 	return tooNear
 }
@@ -957,6 +961,10 @@ func farthestMove(setup *Setup, p, q *kinematics.Joints) float64 {
 // if it led anywhere.
 func (a *lookout) block(why block, length float64, q *kinematics.Joints) {
 	a.closed, a.stop, a.asking = false, Stop{}, nil
+	if why == unknown {
+		a.closed, a.stop = true, Stop{Reason: Uncomputed}
+		return
+	}
 	if why = a.first(why); why == atLimit || why == tooNear {
 		a.closed, a.stop = true, a.explain(why)
 		return

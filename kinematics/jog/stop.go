@@ -21,6 +21,7 @@ const (
 	Singularity Reason = "singularity"  // going on at any useful speed needs a joint faster than it can turn
 	Contact     Reason = "contact"      // the arm touches something, or itself
 	SetDistance Reason = "set distance" // going on would bring the arm nearer to something than the set clearance
+	Uncomputed  Reason = "not computed" // how the arm goes on was not found within the bound of work
 )
 
 // ReasonTraits is what a reason means. Whoever treats reasons alike or apart goes by this, and by no list of their own.
@@ -44,6 +45,7 @@ var reasonTable = []ReasonTraits{
 	{Reason: Singularity, code: 's', Trouble: true, Foreseen: true, Answer: "singularity"},
 	{Reason: Contact, code: 'c', Trouble: true, Foreseen: true, Answer: "contact"},
 	{Reason: SetDistance, code: 'g', Trouble: true, Foreseen: true, Answer: "set distance"},
+	{Reason: Uncomputed, code: 'u', Trouble: true},
 }
 
 // Reasons are all of them.
