@@ -61,7 +61,7 @@ func TestLessonsThatShipAreInEveryLanguage(t *testing.T) {
 func TestThingsAreNamedInTheLanguage(t *testing.T) {
 	arm, cell := ShippedArms()[0], ShippedCells()[0]
 	es := translation.Calling(words.Find("es"), arm.Texts, cell.Texts)
-	if got := arm.Texts.NameIn(es, arm.Name) + ", " + cell.Texts.NameIn(es, cell.Name); got != "Chochín, Mesa de esmaltado" {
+	if got := arm.Texts.NameIn(es, arm.Name) + ", " + cell.Texts.NameIn(es, cell.Name); got != "Reyezuelo, Mesa de esmaltado" {
 		t.Error(got)
 	}
 	if got := arm.Texts.NameIn(words.English, arm.Name); got != "Wren" {

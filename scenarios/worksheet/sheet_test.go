@@ -285,7 +285,7 @@ func TestPapersAndLanguages(t *testing.T) {
 		}
 	}
 	page := written(t, "the-right-hand", Print{In: words.Find("es")})
-	for _, text := range []string{`<html lang="es">`, "La mano derecha", "Nombre", "Brazo: Chochín", "sistema base", "de lado"} {
+	for _, text := range []string{`<html lang="es">`, "La mano derecha", "Nombre", "Brazo: Reyezuelo", "sistema base", "de lado"} {
 		if !strings.Contains(page, text) {
 			t.Errorf("in Spanish there is no %s", text)
 		}

@@ -15,10 +15,10 @@ func TestWhatIsMountedIsCalledInThePagesLanguage(t *testing.T) {
 	ask(t, b, noon, `{"type":"cell","id":"glazing-bench"}`)
 	ask(t, b, noon, `{"type":"tool","name":"glaze-cup"}`)
 	offer, arm, cell := last[OfferMessage](t, h), last[ArmMessage](t, h), last[CellMessage](t, h)
-	if offer.Arms[0].Title != "Chochín" || offer.Cells[0].Title != "Mesa de esmaltado" || offer.Cells[0].Lang != "es" {
+	if offer.Arms[0].Title != "Reyezuelo" || offer.Cells[0].Title != "Mesa de esmaltado" || offer.Cells[0].Lang != "es" {
 		t.Errorf("%+v %+v", offer.Arms[0], offer.Cells[0])
 	}
-	if arm.Name != "Chochín" || !strings.HasPrefix(cell.About, "La mesa de un taller") || cell.Things[0].Name != "suelo" || cell.Tasks[0].Name != "tile" || cell.Tasks[0].Title != "azulejo" {
+	if arm.Name != "Reyezuelo" || !strings.HasPrefix(cell.About, "La mesa de un taller") || cell.Things[0].Name != "suelo" || cell.Tasks[0].Name != "tile" || cell.Tasks[0].Title != "azulejo" {
 		t.Errorf("%q %q %q %+v", arm.Name, cell.About, cell.Things[0].Name, cell.Tasks)
 	}
 	for _, tool := range arm.Tools {
@@ -35,7 +35,7 @@ func TestALessonIsToldInThePagesLanguage(t *testing.T) {
 	b.Connect(Welcome{}, words.Find("es"))
 	ask(t, b, noon, `{"type":"lesson","id":"first-straight-line"}`)
 	m := last[LessonMessage](t, h)
-	if m.Title != "La primera línea recta" || m.Stages[0].Title != "Una pose ordenada" || !strings.Contains(m.HTML, "Chochín") || m.Task.Explain != "" {
+	if m.Title != "La primera línea recta" || m.Stages[0].Title != "Una pose ordenada" || !strings.Contains(m.HTML, "Reyezuelo") || m.Task.Explain != "" {
 		t.Errorf("%+v", m)
 	}
 	ask(t, b, noon, `{"type":"answer","stop":"singularity"}`)

@@ -382,6 +382,33 @@ test("in a lesson the numbers are in sight over the picture, and say of what the
   await expect(readout).toBeHidden();
 });
 
+test("on a phone a task that is driven is followed at the jog buttons, and a lesson is left where it was chosen", async ({ page }) => {
+  await lesson(page, "joints-one-at-a-time", 2);
+  const seen = page.locator("#lesson-glance");
+  await expect(seen).toBeHidden(); // the task itself is in sight
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.evaluate(() => window.scrollTo(0, 0));
+  await expect(seen).toHaveText("30.0° off. Turn J1 to 30°, within 0.5°.");
+  await expect(seen).toBeInViewport({ ratio: 0.99 });
+  await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 0.99 });
+  expect(await meets(page, "#lesson-glance")).toBe(true);
+  await step(page, 0, 1);
+  await expect(seen).toHaveText("25.0° off. Turn J1 to 30°, within 0.5°.");
+
+  await go(page, 1);
+  await expect(seen).toHaveText("0 of 6 done. Still to come: J1 has turned");
+  await step(page, 0, 1);
+  await expect(seen).toHaveText("1 of 6 done. Still to come: J2 has turned");
+  await go(page, 3);
+  await expect(seen).toBeHidden(); // a question is answered where it stands
+
+  const out = page.locator('#lesson-choice option[value=""]');
+  await expect(out).toHaveText("Leave the lesson");
+  await page.locator("#lesson-choice").selectOption("");
+  await expect(page.locator("#lesson")).toBeHidden();
+  await expect(out).toHaveText("choose a lesson");
+});
+
 test("the steps of a lesson are one row, the result among them", async ({ page }) => {
   await open(page, "/?lang=es");
   for (const [id, steps] of [["the-right-hand", 7], ["where-the-numbers-start", 8]] as const) {

@@ -87,7 +87,8 @@ export function speed(s: SpeedRequest): string {
 
 export const toolName = ({ name, title }: ToolView): string => (name === "none" ? say("bench.tool.none") : title);
 export const noCell = (): string => say("bench.cell.none");
-export const chooseLesson = (): string => say("lesson.choose");
+/** The choice of no lesson: in one it is the way out. */
+export const chooseLesson = (inLesson: boolean): string => say(inLesson ? "lesson.leave" : "lesson.choose");
 export const placeName = (place: "lesson" | "strip"): string => say(`places.${place}`);
 
 /** What task frames are called in the page's language, by the names in the cell's file. */

@@ -118,10 +118,11 @@ export class Bar {
     if (!cls) return "";
     if (!up) return say("class.down");
     if (cls.ended) return say("class.ended");
-    const driver = cls.driven ? ` ${driverSays(cls)}` : "";
-    if (!this.room.teaches) return say("class.you", { name: mine?.name ?? "" }) + (mine?.drives ? ` ${say("class.drives")}` : driver);
-    const here = hereSays(cls);
-    return `${halves(cls.code)} · ${here}${cls.hands > 0 ? ` · ${say("class.hands", { count: cls.hands })}` : ""}${cls.locked ? ` · ${say("class.locked")}` : ""}${driver}`;
+    const driver = cls.driven ? driverSays(cls) : "";
+    if (!this.room.teaches) return [say("class.you", { name: mine?.name ?? "" }), mine?.drives ? say("class.drives") : driver].filter(Boolean).join(" ");
+    // A class without a title is called by its code already.
+    const parts = [cls.title && halves(cls.code), hereSays(cls), cls.hands > 0 && say("class.hands", { count: cls.hands }), cls.locked && say("class.locked"), driver];
+    return parts.filter(Boolean).join(" · ");
   }
 
   /** Below the picture, in place of what jogs: whose arm this is. */

@@ -1,4 +1,4 @@
-import { byId, choose, chosen, fill } from "../basics/dom";
+import { byId, choose, chosen, fill, write } from "../basics/dom";
 import { increment, noCell, chooseLesson, speed, toolName } from "../basics/words";
 import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, OfferMessage, Request, Setup, Welcome } from "../wire";
 
@@ -18,6 +18,7 @@ export class Sentence {
   private readonly taskSelect = byId<HTMLSelectElement>("task");
   private readonly toolSelect = byId<HTMLSelectElement>("tool");
   private readonly lessonSelect = byId<HTMLSelectElement>("lesson-choice");
+  private inLesson = false;
   private choices: Pick<Choices, "increments" | "speeds"> = { increments: [], speeds: [] };
   private increments: IncrementRequest[] = [];
   private speeds: Choices["speeds"] = [];
@@ -86,7 +87,7 @@ export class Sentence {
     fill(this.armSelect, offer.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
     fill(this.cellSelect, [{ value: "", text: noCell() }, ...offer.cells.map((c) => ({ value: c.id, text: c.title, title: c.about, lang: c.lang }))]);
     fill(this.lessonSelect, [
-      { value: "", text: chooseLesson() },
+      { value: "", text: chooseLesson(this.inLesson) },
       ...offer.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about, lang: l.lang })),
     ]);
   }
@@ -112,6 +113,9 @@ export class Sentence {
       input.disabled = off;
       this.explain(input.parentElement!, off ? "lesson.not-allowed" : `frame.${input.value}`);
     }
+    this.inLesson = inLesson;
+    const none = this.lessonSelect.options[0];
+    if (none) write(none, chooseLesson(inLesson));
     this.taskSelect.disabled = allow.frames.length > 0 && !allow.frames.includes("task");
     this.toolSelect.disabled = inLesson;
     this.explain(this.toolSelect.parentElement!, inLesson ? "lesson.fixed" : "tool");

@@ -151,6 +151,17 @@ export function askFree(free: FreeView): string {
 }
 export const happened = (yes: boolean): string => say(yes ? "task.free.happened" : "task.free.not-yet");
 
+/** How far a task that is driven has come, in a line: on a phone the task itself lies below the jog buttons. "" for a question. */
+export function glance(task: LessonTask): string {
+  const { reach, free } = task;
+  if (!reach && !free) return "";
+  if (task.state === "done") return say("task.done");
+  if (reach) return say("task.glance.reach", { off: reachOff(reach, false), goal: reachGoal(reach) });
+  const open = free!.notice.filter((n) => !n.happened);
+  const some = free!.enough < free!.notice.length;
+  return say(some ? "task.glance.some" : "task.glance.all", { happened: free!.notice.length - open.length, all: some ? free!.enough : free!.notice.length, first: open[0]?.text ?? "" });
+}
+
 // Verdicts.
 
 export interface Verdict {

@@ -1,6 +1,6 @@
 import type { Ball } from "../predict/ball";
 import { byId, make, within, write } from "../basics/dom";
-import { againText, noAnswer, verdict, type Verdict } from "./lessonwords";
+import { againText, glance, noAnswer, verdict, type Verdict } from "./lessonwords";
 import { onPhone, reveal } from "../shell/places";
 import { questionOf, type Question } from "./question";
 import { say } from "../basics/say";
@@ -19,6 +19,7 @@ export class TaskForm {
   private explained = "";
   private readonly moved = byId("task-moved");
   private readonly hints = byId("task-hints");
+  private readonly glance = make("p", { id: "lesson-glance", className: "lesson-glance", hidden: true });
   private question: Question | null = null;
   private task: LessonTask | null = null;
   private shown = "";
@@ -30,6 +31,7 @@ export class TaskForm {
     private readonly ask: (request: Request) => void,
     private readonly ball: Ball,
   ) {
+    byId("strip").append(this.glance);
     this.form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.answer();
@@ -51,6 +53,9 @@ export class TaskForm {
   setTask(stage: string, lesson: LessonMessage): void {
     const task = (this.task = lesson.task);
     this.form.hidden = !task;
+    const seen = task ? glance(task) : "";
+    this.glance.hidden = seen === "";
+    write(this.glance, seen);
     if (!task) for (const button of [this.submit, this.again, this.demonstrate]) button.hidden = true;
     const over = task?.state === "done" || task?.state === "given up";
     const afresh = this.form.classList.contains("over") && !over;

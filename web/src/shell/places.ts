@@ -9,7 +9,9 @@ export function watchPlaces(): void {
   let scheduled = 0;
   const mark = (): void => {
     scheduled = 0;
-    if (onPhone()) write(button, placeName(atStrip() ? "lesson" : "strip"));
+    if (!onPhone()) return;
+    const to = (button.dataset["to"] = atStrip() ? "lesson" : "strip");
+    write(button, placeName(to));
   };
   const soon = (): void => void (scheduled ||= requestAnimationFrame(mark));
   button.addEventListener("click", () => {
