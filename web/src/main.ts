@@ -160,7 +160,10 @@ const link = openLink({
   reply: (message) => {
     if (!door.takes(message)) shown.reply(message);
   },
-  state: (state) => shown.state(state),
+  state: (state) => {
+    hold.renewAhead(); // A timer may wait for all that is told meanwhile.
+    shown.state(state);
+  },
   outdated: () => {
     leave(view); // The bench is found again, too.
     location.reload();

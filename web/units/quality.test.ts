@@ -1,48 +1,136 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { Quality } from "../src/view/quality";
+import { all, type Kind, Quality } from "../src/view/quality";
 
-/** Draws so many frames, one every so many ms, and says what the last one was drawn with. */
-function frames(quality: Quality, from: number, count: number, every: number) {
-  let drawn = quality.frame(from);
-  for (let i = 1; i <= count; i++) drawn = quality.frame(from + i * every);
-  return drawn;
+/** So many pictures of a kind are drawn, each in so many ms; said is what the next that moves is drawn with. */
+function pictures(quality: Quality, count: number, ms: number, kind: Kind = "moving") {
+  for (let i = 0; i < count; i++) quality.took(ms, kind);
+  return quality.moving;
 }
 
-test("frames in time are drawn whole", () => {
-  assert.deepEqual(frames(new Quality(), 0, 1000, 17), { density: 1, shadow: 2048 });
+const coarsest = { density: 0.45, shadow: 256, smooth: false, behind: true };
+
+test("what is drawn in time is drawn whole", () => {
+  assert.deepEqual(pictures(new Quality(), 1000, 17), all);
+  assert.deepEqual(all, { density: 1, shadow: 2048, smooth: true, behind: false });
 });
 
-test("late frames make the picture coarser, step by step, and the shadow too", () => {
+test("late pictures are made coarser, step by step, and brought to the canvas when they are done", () => {
   const quality = new Quality();
-  assert.deepEqual(frames(quality, 0, 3, 80), { density: 0.75, shadow: 1024 });
-  assert.ok(frames(quality, 1000, 30, 80).shadow <= 512);
+  assert.deepEqual(pictures(quality, 2, 80), all);
+  assert.deepEqual(pictures(quality, 1, 80), { density: 0.75, shadow: 1024, smooth: true, behind: true });
+  assert.deepEqual(pictures(quality, 3, 80), { density: 0.75, shadow: 512, smooth: false, behind: true });
+  assert.deepEqual(pictures(quality, 300, 80), coarsest);
 });
 
-test("a pause between two motions is no late frame", () => {
+test("one that is so late that a hold may lapse makes the next coarser by itself", () => {
   const quality = new Quality();
-  for (let i = 0; i < 20; i++) {
-    quality.frame(i * 5000);
+  assert.equal(pictures(quality, 1, 200).shadow, 1024);
+  assert.deepEqual(pictures(quality, 2, 200), coarsest);
+});
+
+test("single late pictures change nothing", () => {
+  const quality = new Quality();
+  for (let i = 0; i < 50; i++) {
+    pictures(quality, 2, 80);
+    pictures(quality, 1, 30);
+  }
+  for (let i = 0; i < 50; i++) {
+    pictures(quality, 2, 80);
     quality.rest();
   }
-  assert.equal(quality.frame(200_000).density, 1);
+  assert.deepEqual(quality.moving, all);
 });
 
-test("after a long time of frames in time more is tried", () => {
+test("where whole pictures at rest take long, the first that moves is coarse already", () => {
+  for (const [ms, shadow] of [[40, 2048], [70, 1024], [120, 512], [500, 256]] as const) {
+    const quality = new Quality();
+    assert.deepEqual(pictures(quality, 2, ms, "whole"), all, "two pictures say nothing yet");
+    assert.equal(pictures(quality, 1, ms, "whole").shadow, shadow, `${ms} ms`);
+  }
+});
+
+test("the first pictures make graphics programs, and a quick machine draws those after them whole", () => {
   const quality = new Quality();
-  frames(quality, 0, 3, 80);
+  pictures(quality, 3, 900, "whole");
+  assert.ok(quality.coarse);
+  pictures(quality, 1, 16, "whole");
+  assert.ok(!quality.coarse);
+});
+
+test("when something has moved, pictures at rest say nothing any more", () => {
+  const quality = new Quality();
+  pictures(quality, 1, 17);
+  pictures(quality, 9, 500, "whole");
+  assert.deepEqual(quality.moving, all);
+  pictures(quality, 3, 500);
+  pictures(quality, 9, 16, "whole");
+  assert.deepEqual(quality.moving, coarsest);
+});
+
+test("a picture at rest that is not whole says nothing", () => {
+  assert.deepEqual(pictures(new Quality(), 100, 500, "other"), all);
+});
+
+test("more is drawn only after rest, after two seconds of quick pictures", () => {
+  const quality = new Quality();
+  pictures(quality, 1, 200);
+  pictures(quality, 119, 16);
   quality.rest();
-  assert.equal(frames(quality, 1000, 700, 17).density, 1);
+  assert.ok(quality.coarse);
+  pictures(quality, 1, 16);
+  assert.ok(quality.coarse, "not in the middle of a motion");
+  quality.rest();
+  assert.deepEqual(quality.moving, all);
+});
+
+test("a level that was too much is tried again ever later", () => {
+  const quality = new Quality();
+  const motions = (most: number): number => {
+    for (let n = 1; n <= most; n++) {
+      pictures(quality, 60, 16);
+      quality.rest();
+      if (!quality.coarse) return n;
+    }
+    return Infinity;
+  };
+  pictures(quality, 1, 200);
+  const waits: number[] = [];
+  for (let i = 0; i < 4; i++) {
+    waits.push(motions(100));
+    pictures(quality, 1, 200); // more than it can draw
+  }
+  assert.deepEqual(waits, [2, 4, 8, 16]);
 });
 
 test("what stands still is drawn whole, however coarse it is while it moves", () => {
   const quality = new Quality();
-  frames(quality, 0, 30, 80);
+  pictures(quality, 30, 80);
   assert.ok(quality.coarse);
-  assert.equal(quality.still.density, 1);
+  assert.deepEqual(quality.still, { density: 1, shadow: 256, smooth: true, behind: true });
 });
 
-test("a frame that is so late that a hold may lapse makes the next coarser by itself", () => {
-  assert.deepEqual(frames(new Quality(), 0, 1, 200), { density: 0.75, shadow: 1024 });
-  assert.deepEqual(frames(new Quality(), 0, 3, 200), { density: 0.45, shadow: 256 });
+test("what is recorded keeps its size", () => {
+  const quality = new Quality();
+  pictures(quality, 30, 80);
+  quality.pinned = true;
+  assert.deepEqual(quality.still, coarsest);
+  assert.ok(!quality.coarse);
+  pictures(quality, 1000, 16);
+  quality.rest();
+  assert.deepEqual(quality.moving, coarsest);
+});
+
+test("one picture at a time is drawn, and two where they are known to be quick", () => {
+  const quality = new Quality();
+  assert.equal(quality.ahead, 1);
+  pictures(quality, 1, 16);
+  assert.equal(quality.ahead, 2);
+  pictures(quality, 1, 80);
+  assert.equal(quality.ahead, 1);
+  pictures(quality, 1, 16);
+  assert.equal(quality.ahead, 2);
+  pictures(quality, 1, 300);
+  pictures(quality, 1, 16);
+  assert.equal(quality.ahead, 1, "coarse");
 });

@@ -103,7 +103,7 @@ export class Hold {
     this.timer = window.setInterval(() => this.renew(), steered ? Math.min(steeredMs, this.renewMs) : this.renewMs);
   }
 
-  /** Before something that may take long, as drawing does: renews if it will soon be time to. */
+  /** Before something that may take long, as drawing does, or comes often, as what the bench tells does: renews if it will soon be time to. */
   renewAhead(): void {
     if (this.held.size > 0 && performance.now() - this.renewed > this.renewMs / 2) this.renew();
   }

@@ -1,46 +1,64 @@
-/** A frame that comes later than this after the one before makes the page's input late too. */
+/** A picture that takes longer than this comes late to the eye, and so does all that the graphics are given with it. */
 const LATE_MS = 50;
-/** So many late frames one after the other, and less is drawn; so many in time, and more is tried. */
-const LATE_FRAMES = 3;
-/** One that is later than this counts as so many: a hold lapses soon after, so that the next must come sooner. */
+/** So many late ones in a row, and less is drawn. */
+const LATE_PICTURES = 3;
+/** One that takes longer than this counts as so many. */
 const VERY_LATE_MS = 150;
-const GOOD_FRAMES = 600;
+/** What takes at most so long leaves room to draw more. */
+const QUICK_MS = 20;
+/** So many quick ones with no late one among them, and more is drawn from the next motion on; twice as many each time that this was too much. */
+const QUICK_PICTURES = 120;
+/** Before anything has moved, a whole picture at rest that takes longer than this, the least of the last few, makes the picture coarser, step by step. */
+const SLOW_MS = [60, 100, 150] as const;
+const LAST_FEW = 3;
 
 /** What is drawn of all that could be: the density of the picture, a part of the screen's, and the side of the shadow's own picture, px. */
 export interface Drawn {
   density: number;
   shadow: number;
+  /** Its edges are smoothed. Without a graphics chip that takes as long as all the rest. */
+  smooth: boolean;
+  /** It is drawn where nobody sees it, and shown when it is done, because that takes long. */
+  behind: boolean;
 }
 
 const levels: readonly Drawn[] = [
-  { density: 1, shadow: 2048 },
-  { density: 0.75, shadow: 1024 },
-  { density: 0.6, shadow: 512 },
-  { density: 0.45, shadow: 256 },
+  { density: 1, shadow: 2048, smooth: true, behind: false },
+  { density: 0.75, shadow: 1024, smooth: true, behind: true },
+  { density: 0.75, shadow: 512, smooth: false, behind: true },
+  { density: 0.45, shadow: 256, smooth: false, behind: true },
 ];
 
+/** As much as can be. */
+export const all = levels[0]!;
+
+/** A picture of something that moves; one at rest, drawn whole; or one at rest that is not. */
+export type Kind = "moving" | "whole" | "other";
+
 /**
- * How much is drawn, so that frames come in time: while something moves, a browser that cannot keep up gets a coarser
- * picture, before what the learner does is heard late and a hold lapses.
+ * How much is drawn, and how often, by how long the graphics take for it: a browser that cannot keep up gets a coarser picture
+ * and fewer of them, before what the learner does is heard late and a hold lapses.
  */
 export class Quality {
   private level = 0;
-  private last = -1; // when the frame before was drawn; -1 where none led to this one
   private late = 0;
-  private good = 0;
+  private quick = 0;
+  private wanted = QUICK_PICTURES;
+  private raised = false; // and has not been too much since
+  private moved = false;
+  private last = Infinity; // how long the last picture took, ms
+  private readonly whole: number[] = []; // how long the last few whole pictures at rest took, ms
   /** The density stays as it is, because the picture is recorded. */
   pinned = false;
 
-  /** A frame is drawn now, ms. */
-  frame(now: number): Drawn {
-    if (this.last >= 0) this.judge(now - this.last);
-    this.last = now;
+  /** What a picture is drawn with while something moves. */
+  get moving(): Drawn {
     return levels[this.level]!;
   }
 
   /** What a picture is drawn with at which nothing moves: all of it. */
   get still(): Drawn {
-    return this.pinned ? levels[this.level]! : { ...levels[this.level]!, density: 1 };
+    return this.pinned ? this.moving : { ...this.moving, density: 1, smooth: true };
   }
 
   /** Whether less is drawn while something moves. */
@@ -48,26 +66,49 @@ export class Quality {
     return this.level > 0 && !this.pinned;
   }
 
-  /** Nothing moves: the next frame does not follow from this one. */
+  /** How many pictures the graphics may be given before they have drawn the first of them. */
+  get ahead(): number {
+    return this.level === 0 && this.last <= LATE_MS ? 2 : 1;
+  }
+
+  /** A picture has been drawn, and took so long. */
+  took(ms: number, kind: Kind): void {
+    this.last = ms;
+    if (this.pinned) return;
+    if (kind === "moving") this.judge(ms);
+    else if (kind === "whole") this.guess(ms);
+  }
+
+  /** Nothing moves: what comes next does not follow from this. */
   rest(): void {
-    this.last = -1;
     this.late = 0;
+    if (this.quick < this.wanted || this.level === 0 || this.pinned) return;
+    this.level--;
+    this.quick = 0;
+    this.raised = true;
+  }
+
+  private guess(ms: number): void {
+    this.whole.push(ms);
+    if (this.whole.length > LAST_FEW) this.whole.shift();
+    if (this.moved || this.whole.length < LAST_FEW) return;
+    const least = Math.min(...this.whole);
+    this.level = SLOW_MS.filter((slow) => least > slow).length;
   }
 
   private judge(ms: number): void {
-    if (this.pinned) return;
+    this.moved = true;
+    if (ms <= QUICK_MS) this.quick++;
     if (ms <= LATE_MS) {
       this.late = 0;
-      this.good++;
-      if (this.good < GOOD_FRAMES || this.level === 0) return;
-      this.level--;
-      this.good = 0;
       return;
     }
-    this.good = 0;
-    this.late += ms > VERY_LATE_MS ? LATE_FRAMES : 1;
-    if (this.late < LATE_FRAMES || this.level === levels.length - 1) return;
+    this.quick = 0;
+    this.late += ms > VERY_LATE_MS ? LATE_PICTURES : 1;
+    if (this.late < LATE_PICTURES || this.level === levels.length - 1) return;
     this.level++;
     this.late = 0;
+    if (this.raised) this.wanted *= 2;
+    this.raised = false;
   }
 }

@@ -15,8 +15,10 @@ import {
   type WebGLRenderTarget,
 } from "three";
 import { embedded } from "../basics/remember";
+import { Behind } from "./behind";
 import type { Palette } from "./palette";
-import type { Drawn } from "./quality";
+import { all, type Drawn, type Kind } from "./quality";
+import { Underway } from "./underway";
 
 /**
  * More than this is not drawn, so that a frame stays in time on graphics that are part of the processor, also on a very
@@ -43,8 +45,10 @@ export class Stage {
   private readonly key = new DirectionalLight("#fff4e2", 2);
   private readonly fill = new DirectionalLight("#e8ecf4", 0.8);
   private surroundings: WebGLRenderTarget | null = null;
-  private size = { width: 1, height: 1 };
-  private quality: Drawn = { density: 1, shadow: 2048 };
+  private quality: Drawn = all;
+  private readonly behind = new Behind();
+  /** Pictures that are not drawn yet. */
+  readonly underway: Underway<Kind>;
 
   /** Throws where WebGL 2 is missing. */
   constructor(host: HTMLElement) {
@@ -65,6 +69,7 @@ export class Stage {
     this.key.shadow.mapSize.set(2048, 2048);
     this.key.shadow.radius = 9;
     this.scene.add(this.key, this.key.target, this.fill);
+    this.underway = new Underway(this.renderer.getContext() as WebGL2RenderingContext);
     this.surround();
   }
 
@@ -125,10 +130,10 @@ export class Stage {
   }
 
   resize(width: number, height: number): void {
-    this.size = { width, height };
     const dense = Math.min(2, window.devicePixelRatio || 1, Math.sqrt(mostPixels / (width * height)));
-    this.renderer.setPixelRatio(dense * this.quality.density);
+    this.renderer.setPixelRatio(dense);
     this.renderer.setSize(width, height);
+    if (this.quality.behind) this.show(); // A canvas of a new size is empty.
   }
 
   /** Draws less than it could, where the browser cannot keep up. */
@@ -142,7 +147,6 @@ export class Stage {
       shadow.map = null;
       this.renderer.shadowMap.needsUpdate = true;
     }
-    if (quality.density !== before.density) this.resize(this.size.width, this.size.height);
   }
 
   /** Makes the graphics programs of all that the scene holds, shown or not, so that showing it later is no wait. */
@@ -180,13 +184,29 @@ export class Stage {
     return g.canvas;
   }
 
-  draw(camera: PerspectiveCamera, shadows: boolean): void {
+  draw(camera: PerspectiveCamera, shadows: boolean, kind: Kind): void {
     if (shadows) this.renderer.shadowMap.needsUpdate = true;
-    this.renderer.render(this.scene, camera);
+    const given = performance.now();
+    const { canvas, quality, renderer, scene } = this;
+    if (quality.behind) this.behind.draw(renderer, scene, camera, Math.ceil(canvas.width * quality.density), Math.ceil(canvas.height * quality.density), quality.smooth);
+    else renderer.render(scene, camera);
+    this.underway.add(given, kind);
+  }
+
+  /** Which pictures are drawn by now; the last of them is shown. */
+  drawn(now: number): { ms: number; kind: Kind }[] {
+    const drawn = this.underway.drawn(now);
+    if (drawn.length > 0 && this.quality.behind) this.show();
+    return drawn;
+  }
+
+  private show(): void {
+    this.behind.show(this.renderer);
   }
 
   dispose(): void {
     this.surroundings?.dispose();
+    this.behind.dispose();
     this.key.shadow.dispose();
     this.renderer.dispose();
     this.canvas.remove();

@@ -131,6 +131,7 @@ export class View {
   private fitWhenPosed = false;
   private authors: { sight: ViewFrom; kept: string } | null = null; // from where a lesson's author looks, and what that led to
   private scheduled = 0;
+  private wanted = false; // a picture
   private drawn = 0;
   private lost = false;
   private framed: { width: number; height: number } | null = null; // the picture that is being made
@@ -795,19 +796,32 @@ export class View {
   }
 
   private invalidate(): void {
-    if (this.scheduled || !this.stage || this.lost) return;
+    this.wanted = true;
+    this.lookNext();
+  }
+
+  /** Before the browser shows its next frame: hears which pictures are drawn, and draws the next when it is time to. */
+  private lookNext(): void {
+    const { stage } = this;
+    if (this.scheduled || !stage || this.lost) return;
     this.scheduled = requestAnimationFrame((now) => {
       this.scheduled = 0;
-      this.draw(now);
+      const drawn = stage.drawn(performance.now());
+      for (const { ms, kind } of drawn) this.quality.took(ms, kind);
+      // What is shown in this frame a browser may wait for, and for all that it is given with it.
+      const shows = drawn.length > 0 && this.quality.coarse;
+      if (this.wanted && !shows && stage.underway.count < this.quality.ahead) this.draw(now);
+      if (this.wanted || stage.underway.count > 0) this.lookNext();
     });
   }
 
   private draw(now: number): void {
     if (!this.stage || this.lost) return;
     this.onDraw();
+    this.wanted = false;
     const whole = this.sharp;
     this.sharp = false;
-    this.stage.setQuality(whole ? this.quality.still : this.quality.frame(now));
+    this.stage.setQuality(whole ? this.quality.still : this.quality.moving);
     window.clearTimeout(this.settling);
     this.settling = 0;
     const moving = this.motion.update(now);
@@ -820,10 +834,13 @@ export class View {
     const playing = this.replay.update(now);
     this.compose();
     this.sheet.update(this.labels(), this.stage.renderer);
-    this.stage.draw(this.orbitCamera.camera, this.armMoved);
+    const moves = moving || gliding || playing;
+    const kind = moves || this.state?.moving ? "moving" : whole || !this.quality.coarse ? "whole" : "other";
+    this.stage.draw(this.orbitCamera.camera, this.armMoved, kind);
     this.armMoved = moving;
     this.drawn++;
-    if (moving || gliding || playing) this.invalidate();
+    this.lookNext();
+    if (moves) this.invalidate();
     else this.rest(whole);
     this.onDrawn();
   }
@@ -853,7 +870,7 @@ export class View {
   /** Nothing moves any more. A picture that is coarse is soon drawn once more, whole. */
   private rest(whole: boolean): void {
     this.quality.rest();
-    if (whole || !this.quality.coarse) return;
+    if (whole || !this.quality.coarse || this.state?.moving) return;
     this.settling = window.setTimeout(() => {
       this.settling = 0;
       this.sharp = true;
