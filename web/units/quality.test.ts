@@ -110,14 +110,17 @@ test("what stands still is drawn whole, however coarse it is while it moves", ()
   assert.deepEqual(quality.still, { density: 1, shadow: 256, smooth: true, behind: true });
 });
 
-test("what is recorded keeps its size", () => {
+test("what is recorded stays as fine as it is, and no coarser than a film should be", () => {
   const quality = new Quality();
   pictures(quality, 30, 80);
   quality.pinned = true;
-  assert.deepEqual(quality.still, coarsest);
+  const film = { density: 0.75, shadow: 1024, smooth: true, behind: true };
+  assert.deepEqual(quality.still, film);
   assert.ok(!quality.coarse);
   pictures(quality, 1000, 16);
   quality.rest();
+  assert.deepEqual(quality.moving, film);
+  quality.pinned = false;
   assert.deepEqual(quality.moving, coarsest);
 });
 

@@ -59,7 +59,7 @@ export class Clip {
   private async drawn(): Promise<boolean> {
     const before = this.view.frames();
     this.view.redraw();
-    for (let looks = 0; looks < 60 && this.view.frames() === before; looks++) await new Promise((next) => requestAnimationFrame(next));
+    for (let looks = 0; (looks < 60 || this.view.drawing) && this.view.frames() === before; looks++) await new Promise((next) => requestAnimationFrame(next));
     return this.view.frames() > before;
   }
 

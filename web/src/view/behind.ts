@@ -7,7 +7,7 @@ const SAMPLES = 4; // as many as browsers take for what they show
  * shows its next frame; one that has no graphics chip waits for it, and hears no key come up meanwhile.
  */
 export class Behind {
-  private readonly target = new WebGLRenderTarget(1, 1, { samples: SAMPLES, colorSpace: SRGBColorSpace, magFilter: LinearFilter, minFilter: LinearFilter, resolveDepthBuffer: false });
+  private readonly target = new WebGLRenderTarget(1, 1, { samples: SAMPLES, colorSpace: SRGBColorSpace, internalFormat: "RGBA8", magFilter: LinearFilter, minFilter: LinearFilter, resolveDepthBuffer: false });
   private readonly sheet: Mesh<BufferGeometry, ShaderMaterial>;
   private readonly camera = new Camera();
 

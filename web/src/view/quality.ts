@@ -48,12 +48,12 @@ export class Quality {
   private moved = false;
   private last = Infinity; // how long the last picture took, ms
   private readonly whole: number[] = []; // how long the last few whole pictures at rest took, ms
-  /** The density stays as it is, because the picture is recorded. */
+  /** The picture is recorded: it stays as fine as it is, and is no coarser than the second level, because it is looked at later. */
   pinned = false;
 
   /** What a picture is drawn with while something moves. */
   get moving(): Drawn {
-    return levels[this.level]!;
+    return levels[this.pinned ? Math.min(1, this.level) : this.level]!;
   }
 
   /** What a picture is drawn with at which nothing moves: all of it. */

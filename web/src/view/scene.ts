@@ -196,8 +196,13 @@ export class Stage {
   /** Which pictures are drawn by now; the last of them is shown. */
   drawn(now: number): { ms: number; kind: Kind }[] {
     const drawn = this.underway.drawn(now);
-    if (drawn.length > 0 && this.quality.behind) this.show();
+    if (drawn.length > 0 && this.drawsBehind) this.show();
     return drawn;
+  }
+
+  /** Whether the picture is on the canvas only when it is done. */
+  get drawsBehind(): boolean {
+    return this.quality.behind;
   }
 
   private show(): void {

@@ -632,6 +632,11 @@ export class View {
     }
   }
 
+  /** Whether graphics that take long are drawing. */
+  get drawing(): boolean {
+    return !this.lost && this.stage !== null && this.stage.underway.count > 0;
+  }
+
   /** How many frames have been drawn. */
   frames(): number {
     return this.drawn;
@@ -809,7 +814,8 @@ export class View {
       const drawn = stage.drawn(performance.now());
       for (const { ms, kind } of drawn) this.quality.took(ms, kind);
       // What is shown in this frame a browser may wait for, and for all that it is given with it.
-      const shows = drawn.length > 0 && this.quality.coarse;
+      const shows = drawn.length > 0 && stage.drawsBehind;
+      if (shows) this.drawn++;
       if (this.wanted && !shows && stage.underway.count < this.quality.ahead) this.draw(now);
       if (this.wanted || stage.underway.count > 0) this.lookNext();
     });
@@ -838,7 +844,7 @@ export class View {
     const kind = moves || this.state?.moving ? "moving" : whole || !this.quality.coarse ? "whole" : "other";
     this.stage.draw(this.orbitCamera.camera, this.armMoved, kind);
     this.armMoved = moving;
-    this.drawn++;
+    if (!this.stage.drawsBehind) this.drawn++;
     this.lookNext();
     if (moves) this.invalidate();
     else this.rest(whole);
