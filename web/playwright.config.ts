@@ -28,7 +28,7 @@ export default defineConfig({
   ...(alone && !process.env["THOROUGH"] ? { grep: new RegExp(withBoth.join("|")) } : {}),
   ...(alone ? { grepInvert: new RegExp(ofServers.join("|")) } : {}),
   testDir: "tests",
-  timeout: 90_000,
+  timeout: 240_000,
   expect: { timeout: 20_000 },
   workers: 2, // each page has a bench of its own
   reporter: "line",

@@ -44,7 +44,7 @@ function throughDrawers(any: Locator): void {
         const { drawer } = e.closest<HTMLElement>(".panel[data-drawer]")?.dataset ?? {};
         if (drawer && document.body.dataset["drawer"] !== drawer && !document.documentElement.classList.contains("projected")) document.querySelector<HTMLElement>(`[data-opens=${drawer}]`)!.click();
       };
-      await this.evaluate(open, null, { timeout: 5000 }).catch(() => {});
+      await this.evaluate(open, null, { timeout: 20_000 }).catch(() => {});
       return plainly.apply(this, rest);
     };
   }

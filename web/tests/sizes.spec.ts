@@ -33,7 +33,7 @@ test("every two of size, drawer, language and scheme meet", () => {
 
 for (const [l, language] of languages.entries()) {
   test(`${language}: every drawer at every size, light and dark`, async ({ page }) => {
-    test.setTimeout(process.env["THOROUGH"] ? 900_000 : 120_000);
+    test.setTimeout(process.env["THOROUGH"] ? 900_000 : 240_000);
     await page.addInitScript(() => localStorage.setItem("handrule-guide", "seen"));
     await page.goto(`/?lang=${language}`);
     await ready(page);
