@@ -3,12 +3,10 @@ package scenarios
 import (
 	"errors"
 	"fmt"
-	"handrule/internal/files"
 	"handrule/internal/visible"
 	"handrule/scenarios/armfile"
 	"handrule/scenarios/cellfile"
 	"handrule/scenarios/form"
-	"handrule/scenarios/jogfile"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/solve"
 	"handrule/scenarios/translation"
@@ -17,8 +15,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-
-	"github.com/goccy/go-yaml/ast"
 )
 
 // Folder is what a folder of one's own holds.
@@ -67,122 +63,46 @@ func readText(path string, text []byte, look *meshLooker) (f Folder, err error) 
 	return f, err
 }
 
-// Check reads an arm, cell or lesson file or a file of jogs, whichever it looks like, and reports what is worth knowing of
-// it: of an arm, its size and what is never said to touch; of a cell, what may not be meant, and how each of the arms stands
-// in it at the zero pose; of a lesson, how it is passed. The error is of a file that is not right, such as a lesson that
-// cannot be passed. A search that who watches stopped is a solve.Stopped, beside what was found until then.
-func Check(path string, arms []*armfile.Arm, watch solve.Watch) (r Report, err error) {
-	text, err := form.ReadFile(path)
-	if err != nil {
-		return r, err
+// mayBeJogs tells by its name a file that may be one of jogs.
+func mayBeJogs(name string) bool {
+	ending := strings.ToLower(filepath.Ext(name))
+	return (ending == ".txt" || ending == ".jogs") && !strings.HasPrefix(name, ".")
+}
+
+// hiddenName says that a file's name cannot be typed; nil where it can.
+func hiddenName(file string) *form.Problem {
+	if name := filepath.Base(file); visible.Text(name) == name {
+		return nil
 	}
-	if jogfile.Looks(text) {
-		f, err := jogfile.ParseFile(path, text)
-		if err != nil {
-			return r, err
-		}
-		r.What = fmt.Sprintf("file of jogs: %d", len(f.Steps))
-		r.add(f.Findings)
-		return r, nil
-	}
-	if _, _, is := translation.Split(path); is {
-		return checkTexts(path, text)
-	}
-	look := lookBeside(besideFile(path))
-	look.keep = true
-	f, err := readText(path, text, look)
+	return &form.Problem{File: visible.Text(file), Message: "the file's name has characters that cannot be seen; give it another"}
+}
+
+// names are those that the arms, cells and lessons of a folder have, the shipped ones among them.
+type names struct{ arms, cells, lessons []string }
+
+func namesTaken() *names {
+	return &names{slices.Clone(shippedArms), slices.Clone(shippedCells), slices.Clone(shippedLessons)}
+}
+
+// take takes the name of a file that holds that, or says that another has it.
+func (n *names) take(file string, f Folder) *form.Problem {
+	var taken *[]string
 	switch {
-	case err != nil:
-		return r, err
-	case len(f.Lessons) > 0:
-		l := f.Lessons[0]
-		r.What = fmt.Sprintf("lesson %q for %s, passed by:", l.Title, l.Arm.Name)
-		r.add(l.Findings)
-		_, solutions, err := solve.DrawnWhile(l, lesson.Deal{All: true}, watch)
-		for _, solution := range solutions {
-			r.Notes = append(r.Notes, solution.String())
-		}
-		if err == nil {
-			r.add(form.Findings{Notes: solve.NeverDealt(l, watch)})
-		}
-		return r, err
+	case len(f.Arms) > 0:
+		taken = &n.arms
 	case len(f.Cells) > 0:
-		cell := f.Cells[0]
-		r.What = fmt.Sprintf("cell %q, things: %d, task frames: %d, tools: %d", cell.Name, len(cell.Things), len(cell.Tasks), len(cell.Tools))
-		r.add(form.Findings{Notes: cell.Notes})
-		for _, arm := range arms {
-			r.Notes = append(r.Notes, cell.Standing(arm)...)
-		}
-		return r, nil
-	}
-	arm := f.Arms[0]
-	return Report{What: fmt.Sprintf("arm %q, solved by: %s", arm.Name, arm.Geometry.Solver()), Notes: append(arm.Notes(), look.notes(arm)...)}, nil
-}
-
-// Report is what there is to say of a file that can be read.
-type Report struct {
-	What  string // what it is, in a line
-	Notes []string
-}
-
-func (r *Report) add(found form.Findings) {
-	for _, note := range found.Notes {
-		r.Notes = append(r.Notes, note.Error())
-	}
-}
-
-// OldWords are the words in a file that it would be written without now. A file that cannot be read has none.
-func OldWords(path string) []form.Fix {
-	text, err := form.ReadFile(path)
-	if err != nil {
+		taken = &n.cells
+	case len(f.Lessons) > 0:
+		taken = &n.lessons
+	default:
 		return nil
 	}
-	if jogfile.Looks(text) {
-		if f, err := jogfile.ParseFile(path, text); err == nil {
-			return f.Fixes
-		}
-		return nil
+	id := form.FileID(file)
+	if slices.Contains(*taken, id) {
+		return &form.Problem{File: file, Message: fmt.Sprintf("the name %s is taken already; give the file another", form.Quoted(id))}
 	}
-	if f, err := readText(path, text, lookBeside(besideFile(path))); err == nil && len(f.Lessons) > 0 {
-		return f.Lessons[0].Fixes
-	}
+	*taken = append(*taken, id)
 	return nil
-}
-
-// Fix writes the words of a file as they are now, and leaves all else in it as it is.
-func Fix(path string, fixes []form.Fix) error {
-	text, err := form.ReadFile(path)
-	if err != nil {
-		return err
-	}
-	return files.Replace(path, form.Mended(text, fixes))
-}
-
-// FilesOf are the files of a folder that can be checked: arms, cells, lessons, their texts in other languages, and files of jogs.
-func FilesOf(dir string) (found []string, err error) {
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read: %w", visible.Text(dir), form.WithoutPath(err))
-	}
-	for _, entry := range entries {
-		if file := filepath.Join(dir, entry.Name()); isScenario(entry.Name()) || isJogs(file) {
-			found = append(found, file)
-		}
-	}
-	if len(found) == 0 {
-		return nil, fmt.Errorf("%s: the folder holds no arm, cell or lesson file (.yaml), and no file of jogs (.txt, .jogs)", visible.Text(dir))
-	}
-	return found, nil
-}
-
-// isJogs tells a file of jogs by its ending and by what is in it.
-func isJogs(file string) bool {
-	ending := strings.ToLower(filepath.Ext(file))
-	if ending != ".txt" && ending != ".jogs" || strings.HasPrefix(filepath.Base(file), ".") {
-		return false
-	}
-	text, err := form.ReadFile(file)
-	return err == nil && jogfile.Looks(text)
 }
 
 // ReadFolder reads every .yaml and .yml file of a folder as an arm, a cell or a lesson, in the order of their names. The
@@ -194,41 +114,30 @@ func ReadFolder(dir string) (all Folder, err error) {
 	}
 	var translations []string
 	look := lookBeside(besideFile(filepath.Join(dir, "any")))
-	takenArms, takenCells, takenLessons := slices.Clone(shippedArms), slices.Clone(shippedCells), slices.Clone(shippedLessons)
+	taken := namesTaken()
 	for _, entry := range entries {
 		if !isScenario(entry.Name()) {
 			continue
 		}
 		file := filepath.Join(dir, entry.Name())
-		if shown := visible.Text(file); shown != file && visible.Text(entry.Name()) != entry.Name() {
-			all.Broken = append(all.Broken, Broken{ID: form.FileID(shown), Lesson: mayBeLesson(file), Problems: form.Errors{{
-				File: shown, Message: "the file's name has characters that cannot be seen; give it another",
-			}}})
+		if p := hiddenName(file); p != nil {
+			all.Broken = append(all.Broken, Broken{ID: form.FileID(p.File), Lesson: mayBeLesson(file), Problems: form.Errors{*p}})
 			continue
 		}
 		if _, _, is := translation.Split(file); is {
 			translations = append(translations, file)
 			continue
 		}
-		id, taken := form.FileID(file), &takenArms
+		id := form.FileID(file)
 		f, err := readAny(file, look)
 		if err != nil {
 			all.Broken = append(all.Broken, Broken{ID: id, Lesson: mayBeLesson(file), Problems: form.ProblemsOf(file, err)})
 			continue
 		}
-		switch {
-		case len(f.Cells) > 0:
-			taken = &takenCells
-		case len(f.Lessons) > 0:
-			taken = &takenLessons
-		}
-		if slices.Contains(*taken, id) {
-			all.Broken = append(all.Broken, Broken{ID: id, Lesson: len(f.Lessons) > 0, Problems: form.Errors{{
-				File: file, Message: fmt.Sprintf("the name %s is taken already; give the file another", form.Quoted(id)),
-			}}})
+		if p := taken.take(file, f); p != nil {
+			all.Broken = append(all.Broken, Broken{ID: id, Lesson: len(f.Lessons) > 0, Problems: form.Errors{*p}})
 			continue
 		}
-		*taken = append(*taken, id)
 		all.Arms = append(all.Arms, f.Arms...)
 		all.Cells = append(all.Cells, f.Cells...)
 		all.Lessons = append(all.Lessons, f.Lessons...)
@@ -309,12 +218,4 @@ func (f Folder) CheckLessons(before Folder, found []Broken, watch solve.Watch) (
 func isScenario(name string) bool {
 	ending := strings.ToLower(filepath.Ext(name))
 	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".")
-}
-
-// looksLikeCell tells a cell by the fields that only a cell has.
-func looksLikeCell(root ast.Node) bool { return form.HasField(root, "things", "mount", "task_frames") }
-
-// looksLikeLesson tells a lesson by the fields that only a lesson has.
-func looksLikeLesson(root ast.Node) bool {
-	return form.HasField(root, "title", "arm", "stages", "start_deg", "aims")
 }

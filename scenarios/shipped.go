@@ -154,6 +154,9 @@ func OpenLesson(ref string, seed uint64) (*lesson.Lesson, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := noLesson(ref, text); err != nil {
+		return nil, err
+	}
 	l, err := lesson.Parse(ref, text, around(besideFile(ref)), lesson.Deal{Seed: seed, All: true})
 	if err == nil {
 		textsBeside(ref, Folder{Lessons: []*lesson.Lesson{l}})

@@ -3,7 +3,6 @@ package scenarios
 import (
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 
@@ -131,28 +130,4 @@ func textsBeside(file string, f Folder) {
 			}
 		}
 	}
-}
-
-// checkTexts reads a translation file with what it translates, from the same folder.
-func checkTexts(file string, text []byte) (r Report, err error) {
-	t, err := translation.Parse(file, text)
-	if err != nil {
-		return r, err
-	}
-	var f Folder
-	for _, ending := range []string{".yaml", ".yml"} {
-		original := filepath.Join(filepath.Dir(file), t.Of+ending)
-		if _, err := os.Stat(original); err != nil {
-			continue
-		}
-		if f, err = readAny(original, lookBeside(besideFile(original))); err != nil {
-			return r, err
-		}
-	}
-	notes, err := f.takeTexts(t, file)
-	count := fmt.Sprintf("names: %d", len(t.Names))
-	if t.OfLesson() {
-		count = fmt.Sprintf("stages: %d", len(t.Stages))
-	}
-	return Report{What: fmt.Sprintf("texts of %s in language %s, %s", t.Of, t.Language, count), Notes: notes}, err
 }

@@ -29,20 +29,22 @@ type checkCommand struct {
 const mostBeside = 200
 
 // armsAround are the arms among those files and in their folders.
-func armsAround(given []string) (arms []*armfile.Arm) {
-	all := slices.Clone(given)
+func armsAround(given []string, read *scenarios.Reading) (arms []*armfile.Arm) {
+	seen := map[string]bool{}
+	for _, file := range given {
+		seen[filepath.Clean(file)] = true
+		arms = append(arms, read.File(file).Arms()...)
+	}
 	for _, file := range given {
 		beside, _ := filepath.Glob(filepath.Join(filepath.Dir(file), "*.y*ml")) // The pattern is a right one.
-		all = append(all, beside[:min(len(beside), mostBeside)]...)
-	}
-	seen := map[string]bool{}
-	for _, file := range all {
-		if file = filepath.Clean(file); filepath.Ext(file) == "" || seen[file] {
-			continue // the name of a shipped one, or one that was looked at
-		}
-		seen[file] = true
-		if arm, err := scenarios.OpenArm(file); err == nil {
-			arms = append(arms, arm)
+		for _, file := range beside[:min(len(beside), mostBeside)] {
+			if file = filepath.Clean(file); seen[file] {
+				continue
+			}
+			seen[file] = true
+			if arm, err := scenarios.OpenArm(file); err == nil {
+				arms = append(arms, arm)
+			}
 		}
 	}
 	return arms
@@ -129,7 +131,8 @@ func (c checkCommand) watches() (saved func() bool) {
 // check reads every file once; watching watches the search for a file's ways. What of the files that are right was told before is
 // not told again, where that is kept: what is new would be lost in it.
 func (c checkCommand) check(out io.Writer, errs *errorOutput, search *searching, watching func(file string) solve.Watch, before map[string]string) error {
-	given, err := expanded(c.Files)
+	read := scenarios.NewReading()
+	given, err := expanded(c.Files, read)
 	if err != nil {
 		return err
 	}
@@ -141,7 +144,7 @@ func (c checkCommand) check(out io.Writer, errs *errorOutput, search *searching,
 		}
 		arms = []*armfile.Arm{arm}
 	} else {
-		arms = append(armsAround(given.files), arms...)
+		arms = append(armsAround(given.files, read), arms...)
 	}
 	var wrong []string
 	told := map[string]bool{} // what is wrong, so far
@@ -149,13 +152,13 @@ func (c checkCommand) check(out io.Writer, errs *errorOutput, search *searching,
 	for _, file := range given.files {
 		shown := visible.Text(file)
 		if c.Fix {
-			if err := fix(file, out); err != nil {
+			if err := fix(read.File(file), out); err != nil {
 				fmt.Fprintln(errs, err)
 				wrong = append(wrong, shown)
 				continue
 			}
 		}
-		report, err := scenarios.Check(file, arms, watching(shown))
+		report, err := read.File(file).Check(arms, watching(shown))
 		search.clear()
 		if found := given.wrong[file]; err == nil && len(found) > 0 {
 			err = found
@@ -205,26 +208,18 @@ type givenFiles struct {
 }
 
 // expanded takes a folder for the files in it.
-func expanded(paths []string) (all givenFiles, err error) {
+func expanded(paths []string, read *scenarios.Reading) (all givenFiles, err error) {
 	all.wrong = map[string]form.Errors{}
 	for _, path := range paths {
 		if !files.IsFolder(path) {
 			all.files = append(all.files, path)
 			continue
 		}
-		inIt, err := scenarios.FilesOf(path)
+		inIt, wrong, err := read.Folder(path)
 		if err != nil {
 			return all, err
 		}
-		folder, err := scenarios.ReadFolder(path)
-		if err != nil {
-			return all, err
-		}
-		for _, broken := range folder.Broken {
-			for _, p := range broken.Problems {
-				all.wrong[p.File] = append(all.wrong[p.File], p)
-			}
-		}
+		maps.Copy(all.wrong, wrong)
 		all.files, all.folder = append(all.files, inIt...), true
 	}
 	return all, nil
@@ -269,16 +264,10 @@ func writeNotes(out io.Writer, notes []string) {
 }
 
 // fix writes the old words of a file as they are now. What else is wrong with it is told by the check after that.
-func fix(file string, out io.Writer) error {
-	fixes := scenarios.OldWords(file)
-	if len(fixes) == 0 {
-		return nil
-	}
-	if err := scenarios.Fix(file, fixes); err != nil {
-		return fmt.Errorf("%s: cannot be written: %w", visible.Text(file), form.WithoutPath(err))
-	}
+func fix(file *scenarios.Given, out io.Writer) error {
+	fixes, err := file.Fix()
 	for _, f := range fixes {
-		fmt.Fprintf(out, "%s:%s, and is written so\n", visible.Text(file), f)
+		fmt.Fprintf(out, "%s:%s, and is written so\n", visible.Text(file.Path), f)
 	}
-	return nil
+	return err
 }

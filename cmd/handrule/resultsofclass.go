@@ -1,6 +1,7 @@
 package main
 
 import (
+	"crypto/tls"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 
 	"handrule/internal/files"
 	"handrule/internal/visible"
+	"handrule/scenarios/form"
 	"handrule/scenarios/results"
 )
 
@@ -101,7 +103,7 @@ func (c resultsCommand) fetch(file string, query url.Values) ([]byte, error) {
 	client := &http.Client{Timeout: waitForClass, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	answer, err := client.Do(request)
 	if err != nil {
-		return nil, fmt.Errorf("the server does not answer: %w; name it with --server", err)
+		return nil, noAnswer(c.Server, err)
 	}
 	defer answer.Body.Close()
 	text, err := io.ReadAll(io.LimitReader(answer.Body, mostOfClass+1))
@@ -114,6 +116,31 @@ func (c resultsCommand) fetch(file string, query url.Values) ([]byte, error) {
 		return nil, errors.New("the server's answer is larger than the results of a class can be")
 	}
 	return text, nil
+}
+
+// noAnswer says why a server did not answer, and what to do about it.
+func noAnswer(server string, err error) error {
+	const here = "A class is with the server that has it: start that with handrule serve, or name its address with --server"
+	var (
+		name *net.DNSError
+		dial *net.OpError
+		cert *tls.CertificateVerificationError
+		way  *url.Error
+	)
+	timeout := errors.As(err, &way) && way.Timeout()
+	switch {
+	case errors.As(err, &name):
+		return fmt.Errorf("%s: no machine is known by the name %s; name the server as its pages are opened, with --server", server, form.Quoted(name.Name))
+	case timeout:
+		return fmt.Errorf("%s: no answer came within %v. %s", server, waitForClass, here)
+	case errors.As(err, &dial) && dial.Op == "dial":
+		return fmt.Errorf("%s: no server runs there. %s", server, here)
+	case errors.As(err, &cert):
+		return fmt.Errorf("%s: its certificate is not trusted on this machine (%w); name the server as its certificate does", server, cert.Err)
+	case way != nil:
+		err = way.Err
+	}
+	return fmt.Errorf("%s: what answers there is no server of classes (%w); name the server as its pages are opened, with --server", server, err)
 }
 
 // classAddress is where a server has a file of a class. The instructor's secret goes there, so that the way is encrypted, or

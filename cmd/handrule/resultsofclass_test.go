@@ -3,6 +3,9 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"io"
+	"log"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -69,12 +72,36 @@ func TestTheResultsOfAClass(t *testing.T) {
 		}
 	}
 	other, _ := classFolder(t, "Eve")
+	gone := httptest.NewServer(http.NotFoundHandler())
+	gone.Close()
+	dumb, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer dumb.Close()
+	go func() {
+		for {
+			c, err := dumb.Accept()
+			if err != nil {
+				return
+			}
+			c.Write([]byte("220 ready\r\n"))
+			c.Close()
+		}
+	}()
+	strange := httptest.NewTLSServer(http.NotFoundHandler())
+	strange.Config.ErrorLog = log.New(io.Discard, "", 0)
+	defer strange.Close()
 	for _, c := range []struct {
 		status int
 		says   string
 		args   []string
 	}{
 		{2, "no class with this code", []string{"--class", "XXXXXX", "--server", server}},
+		{2, gone.URL + "/: no server runs there. A class is with the server that has it: start that with handrule serve, or", []string{"--class", "ACDEFG", "--server", gone.URL + "/"}},
+		{2, "what answers there is no server of classes", []string{"--class", "ACDEFG", "--server", "http://" + dumb.Addr().String()}},
+		{2, "its certificate is not trusted", []string{"--class", "ACDEFG", "--server", strange.URL}},
+		{2, "no machine is known by the name \"nowhere.invalid\"", []string{"--class", "ACDEFG", "--server", "https://nowhere.invalid/"}},
 		{2, "others can read", []string{"--class", "ACDEFG", "--server", "http://college.example/"}},
 		{2, "an address such as", []string{"--class", "ACDEFG", "--server", "college.example"}},
 		{2, "some of learner, number, email", []string{"--class", "ACDEFG", "--server", server, "--tell", "name"}},

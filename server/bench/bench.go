@@ -77,18 +77,20 @@ type mounted struct {
 	drive  *jog.Drive
 	taught []jog.TaskFrame  // in the world
 	found  *kinematics.Tool // whose TCP the learner has found
+	// teaching outlasts that the arm is put elsewhere, as at the next stage of a lesson: what was taken holds as long as arm, cell
+	// and tool are the same.
+	teaching teaching
 }
 
 // driven is what was driven since the arm was put where it began.
 type driven struct {
-	stopped  *jog.Stop // why the last motion ended, nil before the first
-	stops    int       // motions that have ended
-	crashes  int       // contacts in motion
-	log      jog.Log
-	givenUp  int // entries of the log that there is no more room for
-	teaching teaching
-	change   func() // a change that waits until the arm stands
-	before   *stood // where the arm stood when it was set back to its start pose; nil: it was not
+	stopped *jog.Stop // why the last motion ended, nil before the first
+	stops   int       // motions that have ended
+	crashes int       // contacts in motion
+	log     jog.Log
+	givenUp int    // entries of the log that there is no more room for
+	change  func() // a change that waits until the arm stands
+	before  *stood // where the arm stood when it was set back to its start pose; nil: it was not
 }
 
 // control is what moves the arm, or waits until it stands. Letting go replaces it by an empty one.
@@ -122,6 +124,7 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 	if arm != b.mounted.arm {
 		b.ways = comparison{}
 		b.plot = jog.Recorder{}
+		b.mounted.teaching = teaching{}
 	}
 	b.mounted.arm, b.mounted.start = arm, start
 	b.speak(b.in)
@@ -136,6 +139,10 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 	if b.mounted.drive, err = jog.New(around, start); err != nil {
 		panic(err) // around makes only setups that a drive takes
 	}
+	if b.chosen.Tool != tool.Name {
+		b.mounted.teaching = teaching{}
+	}
+	b.mounted.teaching.problem = ""
 	b.chosen.Arm, b.chosen.Tool = arm.ID, tool.Name
 	b.stopPlay("")
 	b.driven, b.control, b.page.aim = driven{}, control{}, nil
@@ -575,7 +582,7 @@ func (b *Bench) chooseArm(id string) error {
 	}
 	b.release()
 	b.closeLesson()
-	b.mounted.found = nil
+	b.mounted.found, b.mounted.teaching = nil, teaching{}
 	b.mount(arm, "", arm.Geometry.Start())
 	return nil
 }

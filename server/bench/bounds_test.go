@@ -169,13 +169,13 @@ func TestWhatIsTaughtIsBounded(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := teach("touch", ""); err == nil || len(b.driven.teaching.touches) != mostTouches {
-		t.Errorf("one touch more: %v, %d of them", err, len(b.driven.teaching.touches))
+	if err := teach("touch", ""); err == nil || len(b.mounted.teaching.touches) != mostTouches {
+		t.Errorf("one touch more: %v, %d of them", err, len(b.mounted.teaching.touches))
 	}
 	at := func(x, y float64) *r3.Vec { return &r3.Vec{X: x, Y: y} }
 	refused := ""
 	for i := range 200 {
-		teaching := &b.driven.teaching
+		teaching := &b.mounted.teaching
 		teaching.origin, teaching.x, teaching.xy = at(0, 0), at(100, 0), at(0, 100)
 		if err := teach("frame", fmt.Sprintf("frame-%d", i)); err != nil {
 			t.Fatal(err)

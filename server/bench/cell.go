@@ -132,6 +132,7 @@ func (b *Bench) slide(mm float64) error {
 		b.mounted.cell = before
 		return err
 	}
+	b.mounted.teaching = teaching{}
 	b.driven, b.ways = driven{stops: b.driven.stops, crashes: b.driven.crashes}, comparison{}
 	b.logged(0)
 	b.predicting.supersede()
@@ -141,7 +142,7 @@ func (b *Bench) slide(mm float64) error {
 // enter changes the cell; the arm must be mounted anew then.
 func (b *Bench) enter(cell *cellfile.Cell) {
 	b.mounted.cell, b.chosen.Cell = cell, ""
-	b.mounted.taught, b.ways = nil, comparison{}
+	b.mounted.taught, b.mounted.teaching, b.ways = nil, teaching{}, comparison{}
 	if cell != nil {
 		b.chosen.Cell = cell.ID
 	}

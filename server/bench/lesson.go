@@ -166,6 +166,9 @@ func (b *Bench) tellLost(run *lesson.Run) {
 func (b *Bench) closeLesson() {
 	b.dropOpening()
 	b.depart()
+	if b.lesson != nil {
+		b.mounted.teaching = teaching{}
+	}
 	b.lesson, b.chosen.Lesson, b.wanted = nil, "", ""
 	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
 		b.ways = comparison{}

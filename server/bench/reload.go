@@ -67,8 +67,16 @@ func (b *Bench) reloadLesson(next *lesson.Lesson) {
 		begin = q
 	}
 	b.lesson = &lessonRun{Run: run, edition: l.edition + 1, resumed: l.resumed}
+	around := b.mounted
+	keeps := same && reflect.DeepEqual(next.Cell, around.cell)
 	b.enter(next.Cell)
+	if keeps {
+		b.mounted.taught = around.taught
+	}
 	b.putAt(begin)
+	if keeps && b.chosen.Tool == before.Tool {
+		b.mounted.teaching = around.teaching
+	}
 	b.beginStage(stage)
 	b.restoreFrames(before)
 	if same && b.chosen.Tool == before.Tool && b.clearAt(q) {

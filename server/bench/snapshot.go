@@ -198,7 +198,7 @@ func (b *Bench) AtRest() (*Rest, error) {
 			s.Taught = append(s.Taught, taughtFrame{t.Name, [3][3]float64{array(t.Taught[0]), array(t.Taught[1]), array(t.Taught[2])}})
 		}
 	}
-	t := &b.driven.teaching
+	t := &b.mounted.teaching
 	for i, p := range [3]*r3.Vec{t.origin, t.x, t.xy} {
 		if p != nil {
 			at := array(*p)
@@ -523,7 +523,7 @@ func (s *snapshot) toolFromFile() string {
 }
 
 func (b *Bench) restoreTeaching(s *snapshot) {
-	t := &b.driven.teaching
+	t := &b.mounted.teaching
 	for i, p := range []**r3.Vec{&t.origin, &t.x, &t.xy} {
 		if s.Points[i] != nil {
 			at := vector(*s.Points[i])

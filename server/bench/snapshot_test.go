@@ -201,7 +201,7 @@ func TestTheFullestSnapshotFits(t *testing.T) {
 		for j := range q {
 			q[j] += 0.0123456789 * float64(i+j)
 		}
-		b.driven.teaching.touches = append(b.driven.teaching.touches, b.mounted.arm.Geometry.Forward(q))
+		b.mounted.teaching.touches = append(b.mounted.teaching.touches, b.mounted.arm.Geometry.Forward(q))
 	}
 	for i := range mostPredictions {
 		x := 0.123456789 * float64(i+1)

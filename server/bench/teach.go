@@ -32,7 +32,7 @@ func (b *Bench) teach(r *TeachRequest) error {
 	if b.drive().Moving() {
 		return errors.New(b.in.Say("problem.moving"))
 	}
-	t := &b.driven.teaching
+	t := &b.mounted.teaching
 	t.problem = ""
 	here := b.base().Apply(b.drive().TCP().Position)
 	switch r.Do {
@@ -64,7 +64,7 @@ func (b *Bench) teach(r *TeachRequest) error {
 }
 
 func (b *Bench) teachFrame(name string) error {
-	t := &b.driven.teaching
+	t := &b.mounted.teaching
 	if b.lesson != nil && slices.ContainsFunc(b.surroundings().Tasks, func(f jog.TaskFrame) bool { return f.Name == name }) {
 		return errors.New(b.in.Say("problem.lesson-task", "name", name))
 	}
@@ -97,7 +97,7 @@ func (b *Bench) useTCP() error {
 	if b.lesson != nil {
 		return errors.New(b.in.Say("problem.lesson-tool"))
 	}
-	fit, err := kinematics.FitTCP(b.driven.teaching.touches)
+	fit, err := kinematics.FitTCP(b.mounted.teaching.touches)
 	if err != nil {
 		return err
 	}
@@ -107,7 +107,7 @@ func (b *Bench) useTCP() error {
 }
 
 func (b *Bench) teachMessage() TeachMessage {
-	t := &b.driven.teaching
+	t := &b.mounted.teaching
 	point := func(p *r3.Vec) *[3]float64 {
 		if p == nil {
 			return nil
