@@ -16,6 +16,7 @@ import (
 	"handrule/internal/files"
 	"handrule/scenarios/form"
 	"handrule/scenarios/results"
+	"handrule/words"
 )
 
 type resultsCommand struct {
@@ -25,7 +26,10 @@ type resultsCommand struct {
 	BOM      bool         `name:"bom" help:"Begin with a byte order mark, for spreadsheets that take the table for another encoding without it."`
 	Tell     []string     `placeholder:"COLUMNS" help:"Which columns tell whose a result is, such as number, or learner,email; none for none. All of learner, number and email, unless told otherwise."`
 	Class    string       `placeholder:"CODE" help:"The results that have arrived in a class, from the server that has it. It takes the instructor's link, which is kept where that server's settings are."`
-	Wrong    bool         `help:"Instead of a row for every learner: which wrong answers were given to each task, how often, and by how many."`
+	Wrong    bool         `help:"Instead of a row for every learner: which wrong answers were given to each task, what they reveal, how often, and by how many."`
+	Text     bool         `help:"With --wrong: a text to be read, in place of a table."`
+	Lang     string       `default:"en" placeholder:"CODE" help:"With --wrong: the language in which it is said what answers reveal, en or es."`
+	Lesson   []string     `placeholder:"FILE" sep:"none" help:"With --wrong: a lesson of your own that was done, or a folder of them; may be given again. It takes its file to know what a wrong answer reveals."`
 	Answers  bool         `help:"With --class: what was answered to the questions of the class, and what each answer reveals, instead of the results."`
 	Server   string       `default:"http://127.0.0.1:8080/" placeholder:"URL" help:"That server's address, http://127.0.0.1:8080/ unless told otherwise."`
 	Files    []string     `arg:"" optional:"" name:"file" help:"Result files, or a folder of them (.json)."`
@@ -123,6 +127,10 @@ func (c resultsCommand) Run(out io.Writer, errs *errorOutput) error {
 		return errors.New("handrule results: name the files, or a class with --class, and not both")
 	case c.Answers && c.Class == "":
 		return errors.New("handrule results: --answers is of a class; name it with --class")
+	case !c.Wrong && (c.Text || len(c.Lesson) > 0):
+		return errors.New("handrule results: --text and --lesson go with --wrong")
+	case words.Find(c.Lang) == nil:
+		return unknownLanguage(c.Lang)
 	case c.Answers && c.Wrong:
 		return errors.New("handrule results: --answers tells the questions of a class, and --wrong the tasks of its lessons; name one of them")
 	}
@@ -180,15 +188,31 @@ func (c resultsCommand) Run(out io.Writer, errs *errorOutput) error {
 		fmt.Fprintf(errs, "%s: the same result as %s\n", rows[i].File, same[i])
 	}
 	table := results.Table{Take: cmp.Or(c.Take, results.TakeBest), BOM: c.BOM, Zone: time.Local, Tell: tell}
-	write := table.Write
 	if c.Wrong {
-		table.Take, write = cmp.Or(c.Take, results.TakeEvery), table.WriteWrong
+		err = c.wrong(out, errs, table, rows)
+	} else {
+		err = table.Write(out, rows)
 	}
-	if err := write(out, rows); err != nil {
+	if err != nil {
 		return err
 	}
 	if bad {
 		return errNo
 	}
 	return nil
+}
+
+// wrong prints which wrong answers were given, and what they reveal.
+func (c resultsCommand) wrong(out io.Writer, errs *errorOutput, table results.Table, rows []results.Row) error {
+	in := words.Find(c.Lang)
+	reveals, err := newRevealing(in, c.Lesson, c.Key)
+	if err != nil {
+		return err
+	}
+	defer reveals.tellUnknown(errs)
+	table.Take, table.Reveals = cmp.Or(c.Take, results.TakeEvery), reveals.of
+	if c.Text {
+		return table.TellWrong(out, rows, in)
+	}
+	return table.WriteWrong(out, rows)
 }

@@ -4,8 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"handrule/kinematics/jog"
+	"handrule/scenarios/lesson"
 	"handrule/words"
 )
 
@@ -74,6 +76,30 @@ func (a *Asked) Reveals(given Answer) (all []Thought) {
 		}
 	}
 	return all
+}
+
+// Revealed returns the thoughts that may have led to a wrong answer to the task of a lesson's stage; none where the task is no
+// question to a class, or no usual thought leads there.
+func Revealed(l *lesson.Lesson, stage int, wrong lesson.Answer) []Thought {
+	task, err := OfTask(l, stage)
+	if err != nil {
+		return nil
+	}
+	given, err := task.Take(wrong)
+	if err != nil {
+		return nil
+	}
+	return task.Reveals(given)
+}
+
+// Named says thoughts that cannot be told apart, as their group is called; "" of none.
+func Named(thoughts []Thought, in *words.Language) string {
+	var names []string
+	for _, t := range thoughts {
+		b := t.belief()
+		names = append(names, b.say("ask.group.", in))
+	}
+	return strings.Join(names, in.Say("ask.or"))
 }
 
 // Dealt is a wrong answer to a task that was asked with other numbers than this one, and what it reveals there.

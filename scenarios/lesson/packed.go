@@ -140,8 +140,8 @@ func (g *Given) pack(b []byte) []byte {
 	if g.Error != nil {
 		head |= 2
 	}
-	b = append(b, head, byte(len(g.packed)))
-	b = append(b, g.packed...)
+	b = append(b, head, byte(len(g.Packed)))
+	b = append(b, g.Packed...)
 	if g.Error != nil {
 		b = binary.BigEndian.AppendUint32(b, math.Float32bits(float32(*g.Error)))
 	}
@@ -228,7 +228,7 @@ func (b *unpacker) given() (g Given) {
 	} else {
 		b.err = errNotPacked
 	}
-	g.packed = b.take(int(b.byte()))
+	g.Packed = b.take(int(b.byte()))
 	if head&2 != 0 {
 		x := float64(math.Float32frombits(binary.BigEndian.Uint32(b.take(4))))
 		g.Error = &x

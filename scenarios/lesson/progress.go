@@ -59,8 +59,7 @@ type Given struct {
 	Good   bool     `json:"good"`
 	Error  *float64 `json:"error"` // how far off it was; null where that means nothing
 	Unit   string   `json:"unit"`
-
-	packed []byte // the answer in a few bytes, from which its words are written anew; nil where they are all there is
+	Packed []byte   `json:"packed,omitempty"` // the answer in a few bytes, from which its words are written anew; nil where they are all there is
 }
 
 // Done reports whether every task is done.
@@ -178,8 +177,8 @@ func (p *StageProgress) take(stage *Stage, old *StageProgress) (all bool) {
 	p.Done, p.GivenUp, p.Tries, p.Seconds = old.Done, old.GivenUp, old.Tries, old.Seconds
 	p.Jogs, p.Contacts, p.Hints = old.Jogs, old.Contacts, old.Hints
 	for _, given := range old.Answers {
-		if task, ok := stage.Task.(Asked); ok && given.packed != nil {
-			given.Answer, given.InFile = task.told(given.packed), inFile(task, given.packed)
+		if task, ok := stage.Task.(Asked); ok && given.Packed != nil {
+			given.Answer, given.InFile = task.told(given.Packed), inFile(task, given.Packed)
 		}
 		p.Answers = append(p.Answers, given)
 	}

@@ -35,10 +35,10 @@ func (r *Run) Reason(d *jog.Drive, a Answer) string {
 func (r *Run) Recall(d *jog.Drive) (a Answer, v Verdict, ok bool) {
 	task, asked := r.Stage().Task.(Asked)
 	given := r.here().Answers
-	if !asked || len(given) == 0 || given[len(given)-1].packed == nil {
+	if !asked || len(given) == 0 || given[len(given)-1].Packed == nil {
 		return a, v, false
 	}
-	packed := given[len(given)-1].packed
+	packed := given[len(given)-1].Packed
 	if a, ok = task.unpack(packed); !ok {
 		return a, v, false
 	}

@@ -249,14 +249,22 @@ func (r *Run) Wait(seconds float64) {
 // Wrong returns the last wrong answer that was given to the task of a stage; false where none was, or where it is told in words
 // only.
 func (r *Run) Wrong(stage int) (a Answer, ok bool) {
-	task, asked := r.Lesson.Stages[stage].Task.(Asked)
 	given := r.Progress.Stages[stage].Answers
-	for i := len(given) - 1; asked && i >= 0; i-- {
-		if g := given[i]; !g.Good && g.packed != nil {
-			return task.unpack(g.packed)
+	for i := len(given) - 1; i >= 0; i-- {
+		if g := given[i]; !g.Good && g.Packed != nil {
+			return r.Lesson.Stages[stage].AnswerOf(g)
 		}
 	}
 	return a, false
+}
+
+// AnswerOf returns an answer to the stage's task as it was given; false where it is told in words only, or asks nothing.
+func (s *Stage) AnswerOf(g Given) (a Answer, ok bool) {
+	task, asked := s.Task.(Asked)
+	if !asked || g.Packed == nil {
+		return a, false
+	}
+	return task.unpack(g.Packed)
 }
 
 // Hints returns the hints that have appeared.

@@ -47,15 +47,16 @@ type file struct {
 }
 
 const (
-	form        = "handrule result 4"
+	form        = "handrule result 5"
 	largestFile = 1 << 20
 )
 
-// form3 is still read, which tells no answer in the words of the lesson's file; so are oldForms: without points and the key's
-// name, and before that without the stages' identities.
-const form3 = "handrule result 3"
-
-var oldForms = []string{"handrule result 2", "handrule result 1"}
+// earlierForms are still read, which tell an answer in words alone, and before that in no words of the lesson's file; so are oldForms:
+// without points and the key's name, and before that without the stages' identities.
+var (
+	earlierForms = []string{"handrule result 4", "handrule result 3"}
+	oldForms     = []string{"handrule result 2", "handrule result 1"}
+)
 
 // ErrEdited says that a file is not as the server signed it. A file of an old form does not say who that was, so that it may be
 // another server's.
@@ -96,7 +97,7 @@ func Read(text []byte, keys ...ed25519.PublicKey) (r Result, err error) {
 		return r, fmt.Errorf("is not a result file: %w", err)
 	}
 	old := slices.Contains(oldForms, f.Form)
-	if f.Form != form && f.Form != form3 && !old {
+	if f.Form != form && !slices.Contains(earlierForms, f.Form) && !old {
 		return r, fmt.Errorf("is not a result file of this program: its form is %q and not %q", shortened(f.Form), form)
 	}
 	if len(f.Result) == 0 {

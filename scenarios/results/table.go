@@ -40,6 +40,9 @@ type Table struct {
 	Zone *time.Location // of the times
 	BOM  bool           // a byte order mark before it all, by which some spreadsheets know UTF-8
 	Tell []string       // which of Identifiers are told; nil: all
+
+	// Reveals says what a wrong answer to a stage of the result reveals, "" where that is not known. Nil: nothing is.
+	Reveals func(r *Result, stage int, given lesson.Given) string
 }
 
 // Identifiers are the columns that tell whose result it is.

@@ -115,7 +115,7 @@ func TestTheSameResultOfTheSameName(t *testing.T) {
 		t.Errorf("%v", all)
 	}
 	var out strings.Builder
-	if err := (Table{Take: TakeEvery}).WriteWrong(&out, rows); err != nil || !strings.Contains(out.String(), ",wrong,1,1,1") {
+	if err := (Table{Take: TakeEvery}).WriteWrong(&out, rows); err != nil || !strings.Contains(out.String(), ",wrong,,1,1,1") {
 		t.Errorf("%s %v", out.String(), err)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"handrule/scenarios/lesson"
+	"handrule/words"
 )
 
 // By hand: of four who tried the second task, two said X first (one of them twice), one Z; a result handed in twice counts once, and one
@@ -31,9 +32,44 @@ func TestWrongAnswersAreCounted(t *testing.T) {
 	if err := (Table{BOM: false}).WriteWrong(&out, rows); err != nil {
 		t.Fatal(err)
 	}
-	want := "lesson,task,wrong_answer,learners,of,times\nA lesson,which-way,'+X of the base frame,2,4,3\nA lesson,which-way,'=Z,1,4,1\n"
+	want := "lesson,task,wrong_answer,reveals,learners,of,times\nA lesson,which-way,'+X of the base frame,,2,4,3\nA lesson,which-way,'=Z,,1,4,1\n"
 	if got := strings.ReplaceAll(out.String(), "\r\n", "\n"); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+// Answers that reveal the same are one row, in which those given most often come first; the text says the same in both languages.
+func TestWrongAnswersThatRevealTheSame(t *testing.T) {
+	row := func(learner string, answers ...string) Row {
+		r := graded(learner, "", 1, 1, 1, 0)
+		for _, a := range answers {
+			r.Progress.Stages[2].Answers = append(r.Progress.Stages[2].Answers, lesson.Given{Answer: a})
+		}
+		return Row{File: learner, Result: r}
+	}
+	rows := []Row{row("Ada", "−20 mm", "up"), row("Bob", "−30 mm", "−30 mm"), row("Cy", "−40 mm"), row("Di", "−50 mm")}
+	table := Table{Take: TakeEvery, Reveals: func(_ *Result, _ int, given lesson.Given) string {
+		if strings.HasPrefix(given.Answer, "−") {
+			return "the other sign"
+		}
+		return ""
+	}}
+	var out strings.Builder
+	if err := table.WriteWrong(&out, rows); err != nil {
+		t.Fatal(err)
+	}
+	want := "lesson,task,wrong_answer,reveals,learners,of,times\nA lesson,which-way,'−30 mm; −20 mm; −40 mm; …,the other sign,4,4,5\nA lesson,which-way,up,,1,4,1\n"
+	if got := strings.ReplaceAll(out.String(), "\r\n", "\n"); strings.ReplaceAll(got, "'", "") != strings.ReplaceAll(want, "'", "") {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+	for code, want := range map[string]string{
+		"en": "A lesson\n  which-way: tried by 4\n    4 learners: −30 mm; −20 mm; −40 mm; … (the other sign)\n    1 learner: up\n",
+		"es": "A lesson\n  which-way: lo intentaron 4\n    4 alumnos: −30 mm; −20 mm; −40 mm; … (the other sign)\n    1 alumno: up\n",
+	} {
+		var out strings.Builder
+		if err := table.TellWrong(&out, rows, words.Find(code)); err != nil || out.String() != want {
+			t.Errorf("got\n%s\nwant\n%s (%v)", out.String(), want, err)
+		}
 	}
 }
 

@@ -37,7 +37,7 @@ func (i *Insight) of(l *lesson.Lesson, stages []bench.StageStanding) map[int][]a
 		}
 		f, known := i.found[n]
 		if !known || f.answer != string(text) {
-			f = found{string(text), revealed(l, n, *stages[n].Wrong)}
+			f = found{string(text), ask.Revealed(l, n, *stages[n].Wrong)}
 			i.found[n] = f
 		}
 		if len(f.thoughts) > 0 {
@@ -45,16 +45,4 @@ func (i *Insight) of(l *lesson.Lesson, stages []bench.StageStanding) map[int][]a
 		}
 	}
 	return all
-}
-
-func revealed(l *lesson.Lesson, stage int, wrong lesson.Answer) []ask.Thought {
-	task, err := ask.OfTask(l, stage)
-	if err != nil {
-		return nil
-	}
-	given, err := task.Take(wrong)
-	if err != nil {
-		return nil
-	}
-	return task.Reveals(given)
 }
