@@ -31,11 +31,12 @@ test("an axis at the TCP is dragged: the arm comes, waits under the pointer, com
   for (const up of [30, -25]) {
     await page.mouse.move(grip.x, grip.y - up, { steps: 4 });
     await expect.poll(async () => Math.sign((await tcp(page))[2] - from[2])).toBe(Math.sign(up));
-    await waits(page);
+    await expect.poll(async () => {
+      const now = await handle(page, 2, 0.7);
+      return Math.hypot(now.x - grip.x, now.y - (grip.y - up));
+    }).toBeLessThan(2);
     expect((await state(page)).moving.axis).toBe(2); // held all the while
-    await settled(page);
-    const now = await handle(page, 2, 0.7);
-    expect(Math.hypot(now.x - grip.x, now.y - (grip.y - up))).toBeLessThan(2);
+    await waits(page);
   }
   const there = await tcp(page);
   expect(Math.hypot(there[0] - from[0], there[1] - from[1])).toBeLessThan(1e-6);
@@ -83,11 +84,11 @@ test("a ring turns the tool about its axis, with the TCP where it is; what stops
   await page.mouse.move(grip.x, grip.y);
   await page.mouse.down();
   for (const turn of [40, 55, 70, 85]) await page.mouse.move(...Object.values(await handle(page, 5, turn)) as [number, number]);
-  await waits(page);
   // The tool's Z points down along J6, which alone turns it.
-  const turned = (await state(page)).joints_deg[5] - from.joints_deg[5];
-  expect(turned).toBeGreaterThan(53);
-  expect(turned).toBeLessThan(57);
+  const turned = async () => (await state(page)).joints_deg[5] - from.joints_deg[5];
+  await expect.poll(turned).toBeGreaterThan(53);
+  await waits(page);
+  expect(await turned()).toBeLessThan(57);
   expect(Math.hypot(...sub(await tcp(page), from.tcp.position_mm))).toBeLessThan(1e-6);
   await page.mouse.up();
 
