@@ -106,7 +106,7 @@ func New(opts Options) *Server {
 		counted, s.broken = opts.Store.Bucket(LedgerBucket)
 	}
 	s.ledger = newLedger(counted, opts.Log)
-	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: results.Vault{Key: opts.Key}, Ledger: s.ledger, ReadURDF: readURDF}, self: newID(), all: opts.Store, lasts: lasts, log: opts.Log}
+	s.home = &home{env: bench.Env{Random: rand.Uint64, Vault: results.Vault{Key: opts.Key}, Ledger: s.ledger}, self: newID(), all: opts.Store, lasts: lasts, log: opts.Log}
 	s.home.store, err = opts.Store.Bucket(BenchBucket)
 	s.broken = errors.Join(s.broken, err)
 	s.home.scribe = newScribe(s.home)
@@ -220,6 +220,10 @@ func (s *Server) Handler(localOnly bool) http.Handler {
 		r.Get("/jogs/{file}", s.serveJogs)
 		files := newStaticHandler(s.opts.Static)
 		r.Method(http.MethodGet, "/static/*", http.StripPrefix("/static/", files))
+		r.Get("/static/dist/importer.js", serveImporter(files))
+		r.Get("/static/dist/"+static.ImportProgram, func(w http.ResponseWriter, r *http.Request) {
+			files.serve(w, r, static.AloneFolder+static.ImportProgram)
+		})
 		r.Get("/notices", func(w http.ResponseWriter, r *http.Request) { files.serve(w, r, static.NoticesFile) })
 	})
 	return front.below(r)
@@ -307,6 +311,15 @@ func (s *Server) careful(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "no-referrer")
 		next.ServeHTTP(w, r)
 	})
+}
+
+// serveImporter answers with the worker that reads URDF files. It alone may compile a program, and do nothing but fetch one: a worker has the policy that it
+// comes with (Content Security Policy Level 3, 4.2.2).
+func serveImporter(files *staticHandler) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", "default-src 'none'; script-src 'wasm-unsafe-eval'; connect-src 'self'")
+		files.serve(w, r, "dist/importer.js")
+	}
 }
 
 func loopback(addr net.Addr) bool {

@@ -299,6 +299,29 @@ func TestNoticesAreServed(t *testing.T) {
 	}
 }
 
+// What reads URDF files is a worker of the page, which alone may compile a program, and its program, which is there packed alone.
+func TestTheReaderOfURDFIsServed(t *testing.T) {
+	s := New(Options{Static: fstest.MapFS{"dist/importer.js": {Data: []byte("worker")}, "alone/import.wasm.gz": {Data: []byte("packed")}}})
+	worker := get(s, "/static/dist/importer.js")
+	if policy := worker.Header().Get("Content-Security-Policy"); worker.Body.String() != "worker" || policy != "default-src 'none'; script-src 'wasm-unsafe-eval'; connect-src 'self'" {
+		t.Errorf("%d %q %q", worker.Code, policy, worker.Body)
+	}
+	request, response := httptest.NewRequest("GET", "/static/dist/import.wasm", nil), httptest.NewRecorder()
+	request.Header.Set("Accept-Encoding", "gzip, br")
+	s.Handler(false).ServeHTTP(response, request)
+	if h := response.Header(); response.Body.String() != "packed" || h.Get("Content-Encoding") != "gzip" || h.Get("Content-Type") != "application/wasm" || strings.Contains(h.Get("Content-Security-Policy"), "unsafe") {
+		t.Errorf("%d %v %q", response.Code, h, response.Body)
+	}
+	if plain := get(s, "/static/dist/import.wasm"); plain.Code != http.StatusNotAcceptable || !strings.Contains(plain.Body.String(), "accept gzip") {
+		t.Errorf("%d %q", plain.Code, plain.Body)
+	}
+	for _, path := range []string{"/static/dist/importer.js", "/static/dist/import.wasm"} {
+		if without := get(New(Options{Static: fstest.MapFS{}}), path); without.Code != http.StatusNotFound {
+			t.Errorf("%s: %d", path, without.Code)
+		}
+	}
+}
+
 func dialRaw(t *testing.T, address string) net.Conn {
 	t.Helper()
 	conn, err := net.Dial("tcp", address)

@@ -40,9 +40,11 @@ func (h *staticHandler) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.serve(w, r, path.Clean(strings.TrimPrefix(r.URL.Path, "/")))
 }
 
-// serve answers with the file of that name.
+// serve answers with the file of that name; one that is there in packed form alone only to who takes that.
 func (h *staticHandler) serve(w http.ResponseWriter, r *http.Request, name string) {
-	if _, there := h.tags[name]; !there || strings.HasSuffix(name, ".go") {
+	_, plain := h.tags[name]
+	_, zipped := h.tags[name+".gz"]
+	if !plain && !zipped || strings.HasSuffix(name, ".go") {
 		http.NotFound(w, r)
 		return
 	}
@@ -55,6 +57,10 @@ func (h *staticHandler) serve(w http.ResponseWriter, r *http.Request, name strin
 			name += p.suffix
 			break
 		}
+	}
+	if _, there := h.tags[name]; !there {
+		http.Error(w, "this file is sent packed; accept gzip", http.StatusNotAcceptable)
+		return
 	}
 	w.Header().Set("ETag", h.tags[name])
 	http.ServeFileFS(w, r, h.files, name)

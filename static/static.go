@@ -36,6 +36,14 @@ var Said = sync.OnceValue(func() []string {
 	return keys
 })
 
-// Alone returns the bench for a page of its own, WebAssembly packed as its ending says (".br", ".gz"). A binary built without it
-// has none.
-func Alone(ending string) ([]byte, error) { return Files.ReadFile("alone/bench.wasm" + ending) }
+// The programs that pages run themselves, in WebAssembly: the bench of a page of its own, and what reads URDF files on every page.
+const (
+	BenchProgram  = "bench.wasm"
+	ImportProgram = "import.wasm"
+)
+
+// Alone returns a program that pages run, packed as the file's ending says (".br", ".gz"). A binary built without it has none.
+func Alone(file string) ([]byte, error) { return Files.ReadFile(AloneFolder + file) }
+
+// AloneFolder is where they are in Files.
+const AloneFolder = "alone/"

@@ -1,5 +1,5 @@
-// Compiles the bench for a page of its own to WebAssembly and packs it into static/alone, where the program takes it from. Packing takes half a
-// minute; it is done only when the program has changed.
+// Compiles the programs that pages run to WebAssembly, the bench of a page of its own and what reads URDF files, and packs them into static/alone, from where the
+// binary takes them. Packing takes half a minute each; it is done only when the program has changed.
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
@@ -9,11 +9,10 @@ import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..");
 const out = join(root, "static", "alone");
-const made = join(root, "bin", "bench.wasm");
-const file = (ending) => join(out, `bench.wasm${ending}`);
+const programs = { bench: "./cmd/handrule-alone", import: "./cmd/handrule-import" };
 
 // Functions are not written into their callers, which makes the packed program a tenth smaller, but where that would cost speed.
-const fast = ["handrule/kinematics/...", "gonum.org/v1/gonum/spatial/...", "gonum.org/v1/gonum/num/...", "math"];
+const fast = ["handrule/kinematics/...", "handrule/scenarios/mesh", "gonum.org/v1/gonum/spatial/...", "gonum.org/v1/gonum/num/...", "math"];
 const flags = ["-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", ...fast.map((name) => `-gcflags=${name}=`)];
 if (process.argv[2] === "flags") {
   console.log(JSON.stringify(flags)); // for the test that compares its motion
@@ -24,15 +23,15 @@ const env = { ...process.env, GOOS: "js", GOARCH: "wasm" };
 const go = process.env.GO ?? "go";
 
 /**
- * The catalogues of words without what only the page says, which has them itself: a text is kept where the sources of the program name its key, or what keys like it begin with.
+ * The catalogues of words without what a program does not say. The page has its own: a text is kept where the sources of the program name its key, or what keys like it begin with.
  * The explanations of words of the trade are the page's too.
  */
-function spareWords() {
-  const sources = execFileSync(go, ["list", "-deps", "-f", "{{if not .Standard}}{{$dir := .Dir}}{{range .GoFiles}}{{$dir}}/{{.}}\n{{end}}{{end}}", "./cmd/handrule-alone"], { cwd: root, encoding: "utf8", env });
+function spareWords(name, main) {
+  const sources = execFileSync(go, ["list", "-deps", "-f", "{{if not .Standard}}{{$dir := .Dir}}{{range .GoFiles}}{{$dir}}/{{.}}\n{{end}}{{end}}", main], { cwd: root, encoding: "utf8", env });
   const said = new Set();
   for (const file of sources.split("\n").filter((name) => name.startsWith(root))) for (const [, text] of readFileSync(file, "utf8").matchAll(/"((?:[^"\\\n]|\\.)+)"/g)) said.add(text);
   const beginnings = [...said].filter((text) => text.length > 1 && text.endsWith("."));
-  const spare = join(root, "bin", "words");
+  const spare = join(root, "bin", "words", name);
   rmSync(spare, { recursive: true, force: true });
   mkdirSync(join(spare, "glossary"), { recursive: true });
   const replaced = {};
@@ -49,24 +48,25 @@ function spareWords() {
   return overlay;
 }
 
-const overlay = spareWords();
 if (process.argv[2] === "words") {
-  console.log(overlay); // for the test that nothing is missing
+  console.log(spareWords("bench", programs.bench)); // for the test that nothing is missing
   process.exit(0);
 }
-execFileSync(go, ["build", ...flags, "-overlay", overlay, "-o", made, "./cmd/handrule-alone"], { cwd: root, stdio: "inherit", env });
-const plain = readFileSync(made);
-const digest = createHash("sha256").update(plain).digest("hex");
-if (!existsSync(file(".br")) || !existsSync(file(".gz")) || !existsSync(file(".sha256")) || readFileSync(file(".sha256"), "utf8") !== digest) {
+mkdirSync(out, { recursive: true });
+for (const [name, main] of Object.entries(programs)) {
+  const made = join(root, "bin", `${name}.wasm`);
+  const file = (ending) => join(out, `${name}.wasm${ending}`);
+  execFileSync(go, ["build", ...flags, "-overlay", spareWords(name, main), "-o", made, main], { cwd: root, stdio: "inherit", env });
+  const plain = readFileSync(made);
+  const digest = createHash("sha256").update(plain).digest("hex");
+  if (existsSync(file(".br")) && existsSync(file(".gz")) && existsSync(file(".sha256")) && readFileSync(file(".sha256"), "utf8") === digest) continue;
   const brotli = brotliCompressSync(plain, {
     params: { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_LGWIN]: 24, [constants.BROTLI_PARAM_SIZE_HINT]: plain.length },
   });
   const gzip = gzipSync(plain, { level: 9 });
-  rmSync(out, { recursive: true, force: true });
-  mkdirSync(out, { recursive: true });
   writeFileSync(file(".br"), brotli);
   writeFileSync(file(".gz"), gzip);
   writeFileSync(file(".sha256"), digest);
   const mb = (bytes) => (bytes.length / 1e6).toFixed(2) + " MB";
-  console.log(`bench.wasm ${mb(plain)}, gzip ${mb(gzip)}, brotli ${mb(brotli)}`);
+  console.log(`${name}.wasm ${mb(plain)}, gzip ${mb(gzip)}, brotli ${mb(brotli)}`);
 }

@@ -40,10 +40,10 @@ const { metafile } = await build({
   chunkNames: "[name]-[hash]",
   splitting: true,
 });
-// What only a site without a server has (see package site), and what reads an arm's meshes, with as much of three.js as that takes.
+// What only a site without a server has (see package site), what reads URDF files, and what reads an arm's meshes, with as much of three.js as that takes.
 await build({
   ...settings,
-  entryPoints: { worker: join(here, "src", "link", "worker.ts"), offline: join(here, "src", "link", "offline-worker.ts"), meshes: join(here, "src", "meshes", "worker.ts"), entry: join(here, "src", "start", "entry.ts") },
+  entryPoints: { worker: join(here, "src", "link", "worker.ts"), offline: join(here, "src", "link", "offline-worker.ts"), importer: join(here, "src", "ownarm", "importer.ts"), meshes: join(here, "src", "meshes", "worker.ts"), entry: join(here, "src", "start", "entry.ts") },
   outdir: out,
   plugins: [goExec],
 });

@@ -20,3 +20,6 @@ for (const name of first) {
   console.log(`${(bytes / 1000).toFixed(1).padStart(8)} KB  ${name.replace(`${version}/`, "")}`);
 }
 console.log(`${(all / 1e6).toFixed(2).padStart(8)} MB  in all`);
+const offline = readFileSync(join(folder, "offline.js"), "utf8");
+console.log("after that, in the background:");
+for (const name of JSON.parse(/const SITE_LATER = (.*);/.exec(offline)[1])) console.log(`${(sent(name) / 1000).toFixed(1).padStart(8)} KB  ${name.replace(`${version}/`, "")}`);

@@ -19,15 +19,16 @@ import (
 
 // Options are what the file cannot say, or says in several ways.
 type Options struct {
-	Base        string                 // the link whose frame is the base frame; the root where it is empty
-	Tip         string                 // the link that is the flange; found where it is empty
-	Forward     string                 // the axis of the base link that points forward: x, -x, y or -y; x where it is empty
-	Out         string                 // the axis of the tip that points out of the flange; found where it is empty
-	MountHeight float64                // the base frame's origin above the mounting surface, mm
-	AsWritten   bool                   // 1.5708 is no quarter turn
-	Meshes      fs.FS                  // where the files of meshes lie: what package:// leads to, and what the file names them beside itself; nil: they are not read
-	Named       func(file string) bool // instead: which files there are, to be drawn and not read
-	MeshPath    string                 // what the arm file calls that folder, which is beside it or below; "": it cannot
+	Base        string            // the link whose frame is the base frame; the root where it is empty
+	Tip         string            // the link that is the flange; found where it is empty
+	Forward     string            // the axis of the base link that points forward: x, -x, y or -y; x where it is empty
+	Out         string            // the axis of the tip that points out of the flange; found where it is empty
+	MountHeight float64           // the base frame's origin above the mounting surface, mm
+	AsWritten   bool              // 1.5708 is no quarter turn
+	Meshes      fs.FS             // where the files of meshes lie: what package:// leads to, and what the file names them beside itself; nil: they are not read
+	Chosen      bool              // they were chosen by hand, maybe without their folder and not all of them: one that is not there, or cannot be read, is no error
+	MeshPath    string            // what the arm file calls that folder, which is beside it or below; "": it cannot
+	Reading     func(file string) // hears of each mesh before it is read; nil: nobody does
 }
 
 // What an arm file must say and URDF may leave open.
@@ -78,6 +79,8 @@ type maker struct {
 
 	surfaces  map[string]surfaceFile // meshes that were read, by what the file names them
 	meshBytes int
+	told      []*element       // of meshes that were chosen and cannot be read
+	missing   []string         // the meshes that were not chosen with the file
 	toolLinks map[*link]string // the tools that links at an end are
 
 	read   bool // meshes were read
@@ -143,6 +146,7 @@ func (m *maker) arm() *armfile.Arm {
 	arm.Body = m.body
 	m.tellBodies(arm)
 	arm.Meshes = m.drawMeshes(arm)
+	m.tellMissing()
 	m.tellLeftOut()
 	if len(m.quarters) > 0 {
 		m.note("angles taken for exact quarter turns, of which they are roundings: %s; --as-written takes them as they are", shortList(m.quarters))
@@ -373,7 +377,7 @@ func (m *maker) tellBodies(arm *armfile.Arm) {
 		}
 	}
 	if len(bare) > 0 {
-		m.note("note: link %s has no body, because the file gives it only meshes, which are not read without --meshes FOLDER", form.AllOf(bare))
+		m.note("note: link %s has no body, because the file gives it only meshes, %s", form.AllOf(bare), m.whyUnread())
 	}
 	if len(slim) == 0 {
 		return
@@ -386,9 +390,17 @@ func (m *maker) tellBodies(arm *armfile.Arm) {
 	slices.SortStableFunc(arm.Body, func(a, b kinematics.Capsule) int { return a.Link - b.Link })
 	why := "the file gives no shapes"
 	if m.meshes != [7]int{} {
-		why = "the file gives only meshes, which are not read without --meshes FOLDER"
+		why = "the file gives only meshes, " + m.whyUnread()
 	}
 	m.note("note: link %s: a slim body from axis to axis stands in, because %s. It is no measure of the arm: write the body in the arm file before you trust contact", form.AllOf(links), why)
+}
+
+// whyUnread says why meshes were not read.
+func (m *maker) whyUnread() string {
+	if m.o.Chosen {
+		return "which are not here, or cannot be read"
+	}
+	return "which are not read without --meshes FOLDER"
 }
 
 // heldShapes names what capsules hold.

@@ -53,6 +53,10 @@ func (m *maker) readMeshes() {
 						m.add(s.mesh, "%v", err)
 						return
 					}
+					if err != nil && m.o.Chosen {
+						m.leftOut(s.mesh, err)
+						continue
+					}
 					if err != nil {
 						m.add(s.mesh, "names the mesh %s, which %v", form.Quoted(s.mesh.given["filename"]), err)
 						continue
@@ -78,9 +82,11 @@ func (m *maker) meshScale(e *element) (r3.Vec, bool) {
 	return r3.Vec{X: v[0], Y: v[1], Z: v[2]}, true
 }
 
+var errMissing = errors.New("is not in the folder of meshes")
+
 var errMeshes = fmt.Errorf("is one of more meshes than an arm needs: %d files, %d MB together", mostMeshes, mesh.LargestInAll>>20)
 
-// surface reads the mesh that an element names, and returns its path in the folder; nil where meshes are only named.
+// surface reads the mesh that an element names, and returns its path in the folder.
 func (m *maker) surface(e *element) (*mesh.Mesh, string, error) {
 	named := e.given["filename"]
 	if known, is := m.surfaces[named]; is {
@@ -93,12 +99,8 @@ func (m *maker) surface(e *element) (*mesh.Mesh, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
-	if m.o.Meshes == nil {
-		if !slices.Contains(armfile.MeshKinds, strings.ToLower(path.Ext(file))) {
-			return nil, "", errors.New("is of a kind that is not read")
-		}
-		m.surfaces[named] = surfaceFile{nil, file}
-		return nil, file, nil
+	if m.o.Reading != nil {
+		m.o.Reading(file)
 	}
 	text, err := m.inFolder(file)
 	if err != nil {
@@ -122,7 +124,7 @@ type surfaceFile struct {
 func (m *maker) inFolder(name string) ([]byte, error) {
 	text, err := files.ReadIn(m.o.Meshes, name, mesh.LargestFile)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, errors.New("is not in the folder of meshes")
+		return nil, errMissing
 	}
 	if m.meshBytes += len(text); m.meshBytes > mesh.LargestInAll {
 		return nil, errMeshes
@@ -132,7 +134,7 @@ func (m *maker) inFolder(name string) ([]byte, error) {
 
 // drawMeshes returns what is drawn of the arm and its tools: the meshes that the file draws their links with.
 func (m *maker) drawMeshes(arm *armfile.Arm) (drawn []armfile.Mesh) {
-	if m.o.Meshes == nil && m.o.Named == nil {
+	if m.o.Meshes == nil {
 		return nil
 	}
 	inFlange, farthest, where := m.flange.Inverse(), 0.0, ""
@@ -144,13 +146,17 @@ func (m *maker) drawMeshes(arm *armfile.Arm) (drawn []armfile.Mesh) {
 			}
 			surface, file, err := m.surface(s.mesh)
 			if err != nil { // It can touch by other shapes.
-				m.note("note: not drawn: the mesh %s on line %d %v", form.Quoted(s.mesh.given["filename"]), s.mesh.at.Line, err)
+				if m.o.Chosen {
+					m.leftOut(s.mesh, err)
+				} else {
+					m.note("note: not drawn: the mesh %s on line %d %v", form.Quoted(s.mesh.given["filename"]), s.mesh.at.Line, err)
+				}
 				continue
 			}
 			place := at.Mul(s.pose)
 			drawn = append(drawn, armfile.Mesh{Link: number, Tool: tool, File: path.Join(m.o.MeshPath, file), At: place, Scale: scale, Colour: s.colour})
 			held := kinematics.OfLink(body, number)
-			if surface == nil || len(held) == 0 {
+			if len(held) == 0 {
 				continue
 			}
 			if off := surface.Placed(place, scale).Beyond(held); off > farthest {
@@ -194,8 +200,8 @@ func (m *maker) drawMeshes(arm *armfile.Arm) (drawn []armfile.Mesh) {
 	return drawn
 }
 
-// meshFile finds the file that a mesh names. package://NAME/rest is NAME/rest in the folder, or rest where that is not there; among files
-// that are only named, which may have been chosen without their folder, it is also one of its name.
+// meshFile finds the file that a mesh names. package://NAME/rest is NAME/rest in the folder, or rest where that is not there; among
+// files that were chosen by hand, maybe without their folder, it is also one of its name.
 func (m *maker) meshFile(named string) (file string, err error) {
 	at := strings.ReplaceAll(named, "\\", "/")
 	rest := ""
@@ -206,21 +212,39 @@ func (m *maker) meshFile(named string) (file string, err error) {
 		return "", errors.New("is an address; nothing is fetched: save it in the folder, and name it package:// or by its path there")
 	}
 	for i, name := range []string{at, rest, path.Base(at)} {
-		if name == "" || i == 2 && m.o.Meshes != nil {
+		if name == "" || i == 2 && !m.o.Chosen {
 			continue
 		}
 		if name = path.Clean(name); !fs.ValidPath(name) || name == "." {
 			return "", errors.New("leads out of the folder of meshes")
 		}
-		if m.o.Meshes == nil {
-			if m.o.Named(name) {
-				return name, nil
-			}
-		} else if _, err := fs.Stat(m.o.Meshes, name); !errors.Is(err, fs.ErrNotExist) {
+		if _, err := fs.Stat(m.o.Meshes, name); !errors.Is(err, fs.ErrNotExist) {
 			return name, nil
 		}
 	}
-	return "", errors.New("is not in the folder of meshes")
+	return "", errMissing
+}
+
+// leftOut tells of a mesh that can neither be drawn nor held in a body, where files were chosen by hand.
+func (m *maker) leftOut(e *element, err error) {
+	if slices.Contains(m.told, e) {
+		return
+	}
+	m.told = append(m.told, e)
+	named := form.Quoted(e.given["filename"])
+	switch {
+	case !errors.Is(err, errMissing):
+		m.note("note: left out: the mesh %s on line %d %v", named, e.at.Line, err)
+	case !slices.Contains(m.missing, named):
+		m.missing = append(m.missing, named)
+	}
+}
+
+// tellMissing names the meshes that were not chosen together with the file.
+func (m *maker) tellMissing() {
+	if len(m.missing) > 0 {
+		m.note("note: meshes that the file names and that were not chosen with it: %s", shortList(m.missing))
+	}
 }
 
 func readable(err error) error {

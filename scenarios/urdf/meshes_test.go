@@ -1,6 +1,7 @@
 package urdf_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -174,15 +175,33 @@ func TestMeshesAreDrawn(t *testing.T) {
 	}
 }
 
-// Files that were chosen one by one have no folder: a mesh is then the file of its name. Where there is a folder it lies where it is named.
+// Files that were chosen by hand have no folder: a mesh is then the file of its name, and holds a body there as anywhere. Those that were not chosen, or
+// cannot be read, are told. Where there is a folder a mesh lies where it is named.
 func TestMeshesChosenWithoutTheirFolder(t *testing.T) {
 	text := drawnWith(t, `<visual><geometry><mesh filename="package://arm/meshes/brick.obj"/></geometry></visual>`, `<visual><geometry><mesh filename="../brick.obj"/></geometry></visual>`)
-	arm, notes, err := urdf.Parse("a.urdf", text, urdf.Options{Named: func(file string) bool { return file == "brick.obj" }, MeshPath: "."})
-	if err != nil || len(arm.Meshes) != 1 || arm.Meshes[0].File != "brick.obj" || !strings.Contains(strings.Join(notes, "\n"), `"../brick.obj" on line`) {
-		t.Errorf("%v %+v %q", err, arm, notes)
+	folder := fstest.MapFS{"brick.obj": {Data: []byte(brick)}, "short.stl": {Data: []byte("abc")}}
+	var read []string
+	arm, notes, err := urdf.Parse("a.urdf", text, urdf.Options{Meshes: folder, Chosen: true, MeshPath: ".", Reading: func(file string) { read = append(read, file) }})
+	if err != nil || len(arm.Meshes) != 1 || arm.Meshes[0].File != "brick.obj" || !strings.Contains(strings.Join(notes, "\n"), `left out: the mesh "../brick.obj" on line`) || len(read) != 1 || read[0] != "brick.obj" {
+		t.Errorf("%v %+v %q %q", err, arm, notes, read)
 	}
-	arm, notes, err = urdf.Parse("a.urdf", text, urdf.Options{Meshes: fstest.MapFS{"brick.obj": {Data: []byte(brick)}}, MeshPath: "."})
+	arm, notes, err = urdf.Parse("a.urdf", text, urdf.Options{Meshes: folder, MeshPath: "."})
 	if err != nil || len(arm.Meshes) != 0 || !strings.Contains(strings.Join(notes, "\n"), "is not in the folder of meshes") {
 		t.Errorf("%v %+v %q", err, arm, notes)
+	}
+	// The body is the one of the same files in their folder.
+	inFolder, _, err := urdf.Parse("a.urdf", withMesh(t, `<mesh filename="package://arm/meshes/brick.obj"/>`), urdf.Options{Meshes: fstest.MapFS{"arm/meshes/brick.obj": {Data: []byte(brick)}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	byHand, notes, err := urdf.Parse("a.urdf", withMesh(t, `<mesh filename="package://arm/meshes/brick.obj"/>`), urdf.Options{Meshes: folder, Chosen: true})
+	if err != nil || !slices.Equal(byHand.Body, inFolder.Body) || !strings.Contains(strings.Join(notes, "\n"), "hold the file's shapes and meshes within them") {
+		t.Errorf("%v %q\n%v\n%v", err, notes, byHand.Body, inFolder.Body)
+	}
+	for named, says := range map[string]string{"other.obj": `not chosen with it: "other.obj"`, "short.stl": `left out: the mesh "short.stl" on line`, "package://../../x.stl": "leads out of the folder"} {
+		arm, notes, err := urdf.Parse("a.urdf", withMesh(t, `<mesh filename="`+named+`"/>`), urdf.Options{Meshes: folder, Chosen: true, MeshPath: "."})
+		if told := strings.Join(notes, "\n"); err != nil || len(arm.Meshes) > 0 || strings.Count(told, says) != 1 || !strings.Contains(told, "link 4: a slim body from axis to axis stands in, because the file gives only meshes, which are not here") {
+			t.Errorf("%s: %v %q", named, err, notes)
+		}
 	}
 }

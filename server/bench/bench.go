@@ -37,9 +37,6 @@ type Env struct {
 	Random func() uint64 // a number to draw a lesson's numbers from
 	Vault  Vault         // nil: progress is not kept, and no result can be signed
 	Ledger Ledger        // nil: every bench counts for itself in assessments, too
-
-	// ReadURDF reads an arm that a URDF file describes. nil: it is not read, because its reader is large where a page has its bench by itself.
-	ReadURDF func(file string, r *OwnArmRequest) (*armfile.Arm, []string, error)
 }
 
 // Bench is one learner's arm in its cell. Its parts are one for each lifetime, and are replaced whole.

@@ -67,20 +67,16 @@ func (b *Bench) sketchOwnArm(r *OwnArmRequest) error {
 	case OwnArmMeasures:
 		sketch = measures.Sketch(OwnArmID, text, r.MountHeightMM)
 		arm, notes, err = measures.Parse(OwnArmID, text, r.MountHeightMM)
-	case OwnArmURDF:
-		if b.env.ReadURDF == nil {
-			b.tell("own-arm", OwnArmMessage{Notes: []string{}, Joints: []OwnJoint{}, WayMM: [][3]float64{}, Problems: []CellProblem{{Line: 1, Column: 1, Message: b.in.Say("own-arm.no-urdf")}}})
-			return nil
-		}
-		if arm, notes, err = b.env.ReadURDF(OwnArmID+".urdf", r); err == nil {
+	case OwnArmWhole:
+		if arm, err = armfile.Parse(ownFileName, text); err == nil {
 			sketch = armfile.Sketch{MountHeight: arm.MountHeight, Joints: arm.Geometry.Joints[:], End: &arm.Geometry.Flange}
 		}
 	default:
-		return errors.New("an arm is written as a table of Denavit-Hartenberg parameters or of measures, or read from a URDF file")
+		return errors.New("an arm is written as a table of Denavit-Hartenberg parameters or of measures, or is an arm file")
 	}
 	m := OwnArmMessage{Notes: append([]string{}, notes...), Problems: problemsOf(err)}
 	if err == nil {
-		if r.Name != "" || r.Kind != OwnArmURDF { // which has a name of its own
+		if r.Name != "" || r.Kind != OwnArmWhole { // which has a name of its own
 			arm.Name = r.Name
 		}
 		if arm.Name == "" {

@@ -3,6 +3,7 @@ package bench
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -42,6 +43,25 @@ func TestAnOwnArmGrowsRowByRow(t *testing.T) {
 	}
 	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmDH, Convention: "classic", Text: strings.Replace(siskin, "395", "four", 1)}))
 	if m := last[OwnArmMessage](t, h); len(m.Problems) != 1 || m.Problems[0].Line != 5 || m.Problems[0].Column != 9 || len(m.Joints) != 3 {
+		t.Errorf("%+v", m)
+	}
+}
+
+// A whole arm file is drawn as a table is, under its own name or another; what is wrong with one is told at its place.
+func TestAWholeArmFileIsDrawn(t *testing.T) {
+	b, h := testBench()
+	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmDH, Convention: "classic", Text: siskin, Name: "Siskin"}))
+	drawn := last[OwnArmMessage](t, h)
+	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmWhole, Text: drawn.File}))
+	if m := last[OwnArmMessage](t, h); m.File != drawn.File || !slices.Equal(m.WayMM, drawn.WayMM) || len(m.Problems) != 0 || m.Solver != drawn.Solver {
+		t.Errorf("%+v", m)
+	}
+	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmWhole, Text: drawn.File, Name: "Mine"}))
+	if m := last[OwnArmMessage](t, h); !strings.HasPrefix(m.File, "name: Mine\n") {
+		t.Errorf("%.40s", m.File)
+	}
+	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmWhole, Text: "name: Mine\njoints: many\n"}))
+	if m := last[OwnArmMessage](t, h); m.File != "" || len(m.Joints) != 0 || len(m.Problems) == 0 || m.Problems[0].Line != 2 {
 		t.Errorf("%+v", m)
 	}
 }

@@ -192,20 +192,17 @@ type OwnArmKind string
 const (
 	OwnArmDH       OwnArmKind = "dh"       // Denavit-Hartenberg parameters
 	OwnArmMeasures OwnArmKind = "measures" // what was measured with a tape
-	OwnArmURDF     OwnArmKind = "urdf"     // no table: a URDF file
+	OwnArmWhole    OwnArmKind = "whole"    // no table: an arm file, as the page makes one of a URDF file
 )
 
 // OwnArmRequest asks what a table says of the learner's own arm so far, and where its joints are at those angles. An OwnArmMessage answers.
 type OwnArmRequest struct {
 	Kind          OwnArmKind         `json:"kind"`
-	Text          string             `json:"text"` // of a table, a row a line, its cells parted by tabs; of a file
+	Text          string             `json:"text"` // of a table, a row a line, its cells parted by tabs; of an arm file
 	Name          string             `json:"name"`
 	Convention    dhtable.Convention `json:"convention"`
 	Forward       string             `json:"forward"` // the axis of frame 0 that points forward; "" for x
 	MountHeightMM float64            `json:"mount_height_mm"`
-	Base          string             `json:"base"`  // of a file: the link whose frame is the base frame; "" for the root
-	Tip           string             `json:"tip"`   // the link that is the flange; "": it is found
-	Files         []string           `json:"files"` // the meshes that the page has, by their paths beside the file
 	AtDeg         [6]float64         `json:"at_deg"`
 }
 

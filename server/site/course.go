@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"handrule/scenarios/lesson"
+	"handrule/static"
 	"handrule/web"
 	"handrule/words"
 )
@@ -25,7 +26,7 @@ func Course(o Options, in *words.Language, title string) ([]byte, error) {
 	const folder = "files/"
 	var common []file
 	for _, f := range inFolder {
-		if f.name == "bench.wasm.gz" || !isPacked(f.name) && f.name != "offline.js" && f.name != "entry.js" {
+		if f.name == static.BenchProgram+".gz" || f.name == static.ImportProgram+".gz" || !isPacked(f.name) && f.name != "offline.js" && f.name != "entry.js" {
 			common = append(common, file{folder + f.name, f.text})
 		}
 	}

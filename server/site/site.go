@@ -31,6 +31,7 @@ import (
 	"handrule/scenarios/translation"
 	"handrule/server/bench"
 	"handrule/server/single"
+	"handrule/static"
 	"handrule/web"
 	"handrule/words"
 )
@@ -38,9 +39,9 @@ import (
 // Options say what a site holds.
 type Options struct {
 	Offer  bench.Offer
-	Own    fs.FS                               // the folder that what does not ship is from; nil where all of it ships
-	Bundle fs.FS                               // the page's scripts and styles, under dist/, and icon.svg
-	Alone  func(ending string) ([]byte, error) // the bench, packed
+	Own    fs.FS                             // the folder that what does not ship is from; nil where all of it ships
+	Bundle fs.FS                             // the page's scripts and styles, under dist/, and icon.svg
+	Alone  func(file string) ([]byte, error) // the programs that pages run, packed
 }
 
 // marker is the file by which a folder that Write has written is known again.
@@ -207,9 +208,13 @@ func content(o Options) (m made, err error) {
 		return m, err
 	}
 	rest := append(html, file{"handrule.webmanifest", manifest})
-	kept := []string{}
+	kept, later := []string{}, []string{}
 	for _, f := range inVersion {
-		if f.name != "offline.js" && f.name != "bench.wasm.br" && f.name != "bench.wasm.gz" && f.name != "meshes.js" && !isPacked(f.name) {
+		switch {
+		case f.name == "offline.js" || isPacked(f.name):
+		case slices.Contains(forSome, f.name):
+			later = append(later, folder+f.name)
+		default:
 			kept = append(kept, folder+f.name)
 		}
 	}
@@ -222,9 +227,13 @@ func content(o Options) (m made, err error) {
 	if err != nil {
 		return m, err
 	}
+	rare, err := json.Marshal(later)
+	if err != nil {
+		return m, err
+	}
 	for _, f := range inVersion {
 		if f.name == "offline.js" {
-			head := fmt.Sprintf("const SITE_VERSION = %q;\nconst SITE_FILES = %s;\n", m.version, list)
+			head := fmt.Sprintf("const SITE_VERSION = %q;\nconst SITE_FILES = %s;\nconst SITE_LATER = %s;\n", m.version, list, rare)
 			rest = append(rest, file{"offline.js", append([]byte(head), f.text...)})
 			continue
 		}
@@ -237,6 +246,9 @@ func content(o Options) (m made, err error) {
 	}
 	return m, nil
 }
+
+// forSome are large files that only an arm of one's own takes. They are put away when all else is there.
+var forSome = []string{"meshes.js", "importer.js", static.ImportProgram}
 
 func isPacked(name string) bool {
 	return strings.HasSuffix(name, ".br") || strings.HasSuffix(name, ".gz")
@@ -315,24 +327,28 @@ func (o *Options) versioned() (all, pictures []file, err error) {
 		}
 		all = append(all, file{e.Name(), text})
 	}
-	br, err := o.Alone(".br")
-	if err != nil {
-		return nil, nil, ErrNotBuilt
-	}
-	gz, err := o.Alone(".gz")
-	if err != nil {
-		return nil, nil, ErrNotBuilt
-	}
-	plain, err := unpacked(gz)
-	if err != nil {
-		return nil, nil, err
-	}
-	all = append(all, file{"bench.wasm", plain}, file{"bench.wasm.br", br}, file{"bench.wasm.gz", gz})
 	catalog, lessons, err := o.Sources()
 	if err != nil {
 		return nil, nil, err
 	}
-	catalog.ProgramBytes = len(plain)
+	for _, name := range []string{static.BenchProgram, static.ImportProgram} {
+		br, err := o.Alone(name + ".br")
+		if err != nil {
+			return nil, nil, ErrNotBuilt
+		}
+		gz, err := o.Alone(name + ".gz")
+		if err != nil {
+			return nil, nil, ErrNotBuilt
+		}
+		plain, err := unpacked(gz)
+		if err != nil {
+			return nil, nil, err
+		}
+		all = append(all, file{name, plain}, file{name + ".br", br}, file{name + ".gz", gz})
+		if name == static.BenchProgram {
+			catalog.ProgramBytes = len(plain)
+		}
+	}
 	add := func(name string, value any) error {
 		text, err := json.Marshal(value)
 		if err == nil {

@@ -5,10 +5,12 @@ import (
 	"compress/gzip"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -24,7 +26,7 @@ import (
 // built is a page and a bench as the build makes them, in their place.
 var built = fstest.MapFS{
 	"icon.svg": {Data: []byte("<svg/>")}, "dist/page.js": {Data: []byte("page")}, "dist/page.js.br": {Data: []byte("packed")}, "dist/style.css": {Data: []byte("style")},
-	"dist/worker.js": {Data: []byte("worker")}, "dist/offline.js": {Data: []byte("offline")}, "dist/offline.js.gz": {Data: []byte("offline")}, "dist/notices.txt": {Data: []byte("notices")},
+	"dist/worker.js": {Data: []byte("worker")}, "dist/offline.js": {Data: []byte("offline")}, "dist/offline.js.gz": {Data: []byte("offline")}, "dist/importer.js": {Data: []byte("importer")}, "dist/notices.txt": {Data: []byte("notices")},
 }
 
 // packed is a program, packed.
@@ -92,14 +94,20 @@ func TestASiteIsWhole(t *testing.T) {
 			t.Errorf("put away is %s: %v", name, err)
 		}
 	}
-	if got := read(t, dir, version, "bench.wasm"); got != "program" {
-		t.Errorf("the program is %q", got)
+	for _, program := range []string{"bench.wasm", "import.wasm"} {
+		if got := read(t, dir, version, program); got != "program" {
+			t.Errorf("%s is %q", program, got)
+		}
+	}
+	later := regexp.MustCompile(`const SITE_LATER = (.*);`).FindStringSubmatch(offline)
+	if want := fmt.Sprintf(`["%[1]s/importer.js","%[1]s/import.wasm"]`, version); later == nil || later[1] != want || slices.Contains(kept, version+"/import.wasm") {
+		t.Errorf("put away at last are %q, not %s", later, want)
 	}
 }
 
 // A first visit loads at most 2.0 MB packed. The page may take a quarter of a MB of it (web/tests/plot.spec.ts); `make site-size` prints all of it.
 func TestAFirstVisitIsSmall(t *testing.T) {
-	program, err := static.Alone(".br")
+	program, err := static.Alone(static.BenchProgram + ".br")
 	if err != nil {
 		reference.Skip(t, "the bench is not compiled for a site: its size is not tested; make alone")
 	}

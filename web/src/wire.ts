@@ -92,7 +92,7 @@ export interface LessonRequest {
 export type OwnArmKind =
   | "dh" // Denavit-Hartenberg parameters
   | "measures" // what was measured with a tape
-  | "urdf" // no table: a URDF file;
+  | "whole" // no table: an arm file, as the page makes one of a URDF file;
 
 /** Convention is how a table is read. */
 export type Convention =
@@ -102,19 +102,13 @@ export type Convention =
 /** OwnArmRequest asks what a table says of the learner's own arm so far, and where its joints are at those angles. An OwnArmMessage answers. */
 export interface OwnArmRequest {
   kind: OwnArmKind;
-  /** of a table, a row a line, its cells parted by tabs; of a file */
+  /** of a table, a row a line, its cells parted by tabs; of an arm file */
   text: string;
   name: string;
   convention: Convention;
   /** the axis of frame 0 that points forward; "" for x */
   forward: string;
   mount_height_mm: number;
-  /** of a file: the link whose frame is the base frame; "" for the root */
-  base: string;
-  /** the link that is the flange; "": it is found */
-  tip: string;
-  /** the meshes that the page has, by their paths beside the file */
-  files: string[];
   at_deg: [number, number, number, number, number, number];
 }
 

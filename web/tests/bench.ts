@@ -78,7 +78,7 @@ export async function open(page: Page, path = "/"): Promise<void> {
     window.Worker = class extends PlainWorker {
       constructor(url: string | URL, options?: WorkerOptions) {
         super(url, options);
-        if (!String(url).includes("meshes.js")) (window as any).benchSocket = Object.assign(this, { send: (text: string) => this.postMessage(text) });
+        if (String(url).endsWith("/worker.js")) (window as any).benchSocket = Object.assign(this, { send: (text: string) => this.postMessage(text) });
       }
     };
     if (localStorage.getItem("handrule-drawer") === null) localStorage.setItem("handrule-drawer", "measure");

@@ -15,6 +15,7 @@ Object.assign(globalThis, {
   self: globalThis,
   SITE_VERSION: "version-2",
   SITE_FILES: ["index.html", "version-2/page.js"],
+  SITE_LATER: ["version-2/meshes.js", "version-2/importer.js"],
   fetch: async (at: URL | Request) => {
     if (!host) throw new TypeError("the network is off");
     const text = host[(at instanceof Request ? at.url : at.href).slice(site.length)];
@@ -24,7 +25,7 @@ Object.assign(globalThis, {
     open: async (name: string) => {
       const store = stores.get(name) ?? new Map<string, Response>();
       stores.set(name, store);
-      return { put: async (at: URL, answer: Response) => void store.set(at.href, answer), match: async (at: string) => store.get(at)?.clone() };
+      return { put: async (at: URL | string, answer: Response) => void store.set(String(at), answer), match: async (at: string) => store.get(at)?.clone() };
     },
     keys: async () => [...stores.keys()],
     delete: async (name: string) => stores.delete(name),
@@ -46,6 +47,22 @@ test("a site that is being copied to its host is not put away: neither a page of
   await assert.rejects(happens("install"), /index\.html is of another version/);
   host = { "index.html": '<script src="version-2/page.js">' };
   await assert.rejects(happens("install"), /page\.js: 404/);
+});
+
+test("what few need is put away when all else is there, what did not come when it comes, and then it answers with the network off", async () => {
+  host = { "index.html": '<script src="version-2/page.js">', "version-2/page.js": "two", "version-2/meshes.js": "meshes" };
+  await happens("install");
+  host["version-2/other.js"] = "other";
+  assert.equal(await asked("version-2/other.js"), "other");
+  await happens("message", { data: "put-away-the-rest" });
+  host["version-2/importer.js"] = "importer";
+  assert.equal(await asked("version-2/importer.js"), "importer");
+  host = null;
+  assert.equal(await asked("version-2/meshes.js"), "meshes");
+  assert.equal(await asked("version-2/importer.js"), "importer");
+  await assert.rejects(asked("version-2/other.js"));
+  await happens("message", { data: "put-away-the-rest" }); // nothing to be had, and no harm
+  stores.clear();
 });
 
 test("what was put away answers with the network off and beside a newer site, and other sites' files stay", async () => {

@@ -19,6 +19,7 @@ interface Scope {
 
 declare const SITE_VERSION: string;
 declare const SITE_FILES: string[];
+declare const SITE_LATER: string[];
 
 const self = globalThis as unknown as Scope;
 const mine = `handrule ${self.registration.scope} `; // Another site may lie beside this one.
@@ -39,6 +40,17 @@ async function putAway(): Promise<void> {
   );
 }
 
+/** Puts away what few need, one file after the other, once the page is there and all else is kept. What does not come is kept when it is first used, or the next time. */
+async function putAwayTheRest(): Promise<void> {
+  const store = await caches.open(name);
+  for (const file of SITE_LATER) {
+    const at = new URL(file, self.registration.scope);
+    if (await store.match(at.href)) continue;
+    const answer = await (file.endsWith(".wasm") ? fetchProgram(at) : fetch(at));
+    if (answer.ok) await store.put(at, answer);
+  }
+}
+
 async function dropOthers(): Promise<void> {
   const others = (await caches.keys()).filter((other) => other.startsWith(mine) && other !== name);
   await Promise.all(others.map((other) => caches.delete(other)));
@@ -54,14 +66,15 @@ async function answered(request: Request): Promise<Response> {
   const kept = await store.match(url.href);
   if (kept) return kept;
   const answer = await fetch(request);
-  // An arm's meshes, and what reads them, are kept when they are first drawn.
-  if (answer.ok && /\/arms\/|\/meshes\.js$/.test(url.pathname)) await store.put(url.href, answer.clone());
+  // An arm's meshes are kept when they are first drawn, and what few need when it is first used.
+  if (answer.ok && (/\/arms\//.test(url.pathname) || SITE_LATER.some((file) => url.pathname.endsWith(file)))) await store.put(url.href, answer.clone());
   return answer;
 }
 
 self.addEventListener("install", (event: WaitingEvent) => event.waitUntil(putAway()));
 self.addEventListener("activate", (event: WaitingEvent) => event.waitUntil(dropOthers()));
 self.addEventListener("message", (event: WaitingEvent & { data: unknown }) => {
+  if (event.data === "put-away-the-rest") event.waitUntil(putAwayTheRest().catch(() => {}));
   if (event.data !== "take-over") return;
   event.waitUntil(self.clients.matchAll({ includeUncontrolled: true }).then((pages) => (pages.length <= 1 ? self.skipWaiting() : undefined)));
 });

@@ -11,6 +11,10 @@ export function keepOffline(): void {
   if (controlled) here.addEventListener("controllerchange", () => location.reload(), { once: true });
   void here
     .register(new URL("offline.js", document.baseURI))
-    .then(({ waiting }) => waiting?.postMessage("take-over"))
+    .then(({ waiting }) => {
+      waiting?.postMessage("take-over");
+      return here.ready;
+    })
+    .then(({ active }) => active?.postMessage("put-away-the-rest"))
     .catch(() => {}); // Without it the site works as long as the network does.
 }

@@ -8,12 +8,15 @@ import { LARGEST_IN_ALL } from "../meshes/open";
 import type { OwnArmFileMessage, OwnArmKind, OwnArmMessage, Request } from "../wire";
 import { Grid } from "./grid";
 import { Picture } from "./picture";
+import { type Answer, Reader, type Told } from "./reader";
 
 const draftKey = "own-arm-draft";
-const kinds: OwnArmKind[] = ["dh", "measures", "urdf"];
 
 /** A way to write an arm as a table. */
-type TableKind = Exclude<OwnArmKind, "urdf">;
+type TableKind = Exclude<OwnArmKind, "whole">;
+/** A way to bring an arm. */
+type Way = TableKind | "urdf";
+const ways: Way[] = ["dh", "measures", "urdf"];
 
 const headers: Record<TableKind, string[]> = {
   dh: ["joint", "a_mm", "alpha_deg", "d_mm", "theta_deg", "lower_deg", "upper_deg", "speed_deg_s"],
@@ -43,7 +46,7 @@ const rowNames: Record<TableKind, string[]> = { dh: ["J1", "J2", "J3", "J4", "J5
 const emptyTable = (kind: TableKind): string[][] => [headers[kind], ...rowNames[kind].map((name) => [name])];
 
 interface Draft {
-  kind: OwnArmKind;
+  kind: Way;
   name: string;
   mount: string;
   convention: string;
@@ -55,6 +58,7 @@ interface Draft {
 const drawable = /\.(stl|obj|mtl|gltf|glb|bin|png|jpe?g)$/i;
 const MOST_FILES = 100;
 const LONGEST_TEXT = 60_000; // bytes
+const LONGEST_URDF = 4 << 20;
 
 export interface OwnArmFormEvents {
   send: (request: Request) => void;
@@ -81,19 +85,23 @@ export class OwnArmForm {
   private readonly folder = byId<HTMLInputElement>("own-arm-folder-files");
   private tables: Record<TableKind, string[][]> = { dh: emptyTable("dh"), measures: emptyTable("measures") };
   private urdf = { name: "", text: "" };
+  private read: Answer | null = null; // what was understood of it; null until it was read
+  private readonly reader = new Reader((told) => this.hear(told));
   private files = new Map<string, Blob>(); // by their paths beside the file
-  private kind: OwnArmKind = "dh";
+  private kind: Way = "dh";
   private atDeg = [0, 0, 0, 0, 0, 0];
   private sliders: { range: HTMLInputElement; said: HTMLElement; name: HTMLElement }[] = [];
   private file = "";
   private waits = false; // for what was asked last
+  private asked: Way = "dh"; // in which way that was written
   private again = false; // something has changed meanwhile
 
   constructor(private readonly events: OwnArmFormEvents) {
     this.recallDraft();
     byId("own-arm-form").addEventListener("submit", (event) => event.preventDefault());
-    for (const element of [this.name, this.mount, this.convention, this.forward, this.base, this.tip]) element.addEventListener("input", () => this.ask());
-    for (const radio of document.querySelectorAll('input[name="own-arm-kind"]')) radio.addEventListener("change", () => this.setKind(chosen("own-arm-kind") as OwnArmKind));
+    for (const element of [this.name, this.mount, this.convention, this.forward]) element.addEventListener("input", () => this.ask());
+    for (const element of [this.mount, this.forward, this.base, this.tip]) element.addEventListener("change", () => this.readAnew());
+    for (const radio of document.querySelectorAll('input[name="own-arm-kind"]')) radio.addEventListener("change", () => this.setKind(chosen("own-arm-kind") as Way));
     byId("own-arm-example").addEventListener("click", () => this.kind !== "urdf" && this.fill([headers[this.kind], ...examples[this.kind].split("\n").map((line) => line.split("\t"))]));
     byId("own-arm-clear").addEventListener("click", () => this.kind !== "urdf" && this.fill(emptyTable(this.kind)));
     byId("own-arm-row").addEventListener("click", () => this.grid.addRow());
@@ -103,8 +111,8 @@ export class OwnArmForm {
     byId("own-arm-urdf").addEventListener("click", () => this.opened.click());
     byId("own-arm-folder").addEventListener("click", () => this.folder.click());
     byId("own-arm-drop").addEventListener("click", () => this.events.drop());
-    this.opened.addEventListener("change", () => void this.open(this.opened));
-    this.folder.addEventListener("change", () => void this.open(this.folder));
+    this.opened.addEventListener("change", () => void this.openChosen(this.opened));
+    this.folder.addEventListener("change", () => void this.openChosen(this.folder));
     const page = byId("own-arm");
     page.addEventListener("dragover", (event) => event.preventDefault());
     page.addEventListener("drop", (event) => {
@@ -124,38 +132,49 @@ export class OwnArmForm {
     this.ask();
   }
 
+  /** The page is opened, or has come to this way of bringing an arm. */
+  open(): void {
+    if (this.kind === "urdf" && !this.read) this.readAnew();
+    this.ask();
+  }
+
   /** Asks the bench what the table says. One question at a time: what is typed meanwhile is asked afterwards. */
   ask(): void {
     if (this.kind !== "urdf") this.tables[this.kind] = this.grid.values;
     this.keepDraft();
-    if (this.kind === "urdf" && this.urdf.text === "") return this.nothing();
+    if (this.kind === "urdf" && !this.read?.arm) return this.understand();
     if (this.waits) {
       this.again = true;
       return;
     }
     this.waits = true;
+    this.asked = this.kind;
     this.again = false;
     this.events.send({
-      type: "own-arm", kind: this.kind, text: this.kind === "urdf" ? this.urdf.text : this.grid.text, name: this.name.value.trim().slice(0, 40), convention: this.convention.value as "classic" | "modified",
-      base: this.base.value.trim(), tip: this.tip.value.trim(), files: [...this.files.keys()].slice(0, MOST_FILES),
-      forward: this.forward.value, mount_height_mm: Number(this.mount.value.replace(",", ".")) || 0, at_deg: this.atDeg as [number, number, number, number, number, number],
+      type: "own-arm", kind: this.kind === "urdf" ? "whole" : this.kind, text: this.kind === "urdf" ? this.read!.arm : this.grid.text, name: this.name.value.trim().slice(0, 40), convention: this.convention.value as "classic" | "modified",
+      forward: this.forward.value, mount_height_mm: this.mountHeight, at_deg: this.atDeg as [number, number, number, number, number, number],
     });
   }
 
   set(message: OwnArmMessage): void {
     this.waits = false;
+    if (this.asked === this.kind && (this.kind !== "urdf" || this.read?.arm)) this.show(message); // else it is about what is gone
+    if (this.again) this.ask();
+  }
+
+  private show(message: OwnArmMessage): void {
     this.picture.set(message);
     this.setSliders(message);
     this.file = message.file;
     this.takes.disabled = this.saves.disabled = message.file === "";
     const count = message.joints.length;
     const soFar = this.kind === "urdf" ? "" : say("own-arm.so-far", { count });
-    write(byId("own-arm-status"), message.file ? say("own-arm.whole", { solver: message.solver }) : soFar);
-    if (this.kind === "urdf") this.tell(message.problems.map((p) => ({ text: p.line > 1 ? say("own-arm.file.problem", { line: p.line, column: p.column, message: p.message }) : p.message, cell: null })));
+    if (!this.reader.reads) write(byId("own-arm-status"), message.file ? say("own-arm.whole", { solver: message.solver }) : soFar);
+    if (this.kind === "urdf") this.tell([...(this.read?.problems ?? []), ...message.problems].map((p) => ({ text: p.line > 1 ? say("own-arm.file.problem", { line: p.line, column: p.column, message: p.message }) : p.message, cell: null })));
     else this.tell(message.problems.map((p, i) => ({ text: p.message, cell: this.grid.mark(message.problems)[i] ?? null })));
-    byId("own-arm-understood").hidden = message.notes.length === 0;
-    byId("own-arm-notes").replaceChildren(...message.notes.map((note) => make("li", {}, note)));
-    if (this.again) this.ask();
+    const notes = [...(this.kind === "urdf" ? (this.read?.notes ?? []) : []), ...message.notes];
+    byId("own-arm-understood").hidden = notes.length === 0;
+    byId("own-arm-notes").replaceChildren(...notes.map((note) => make("li", {}, note)));
   }
 
   /** A file that was opened is no arm. */
@@ -174,11 +193,44 @@ export class OwnArmForm {
     );
   }
 
-  private setKind(kind: OwnArmKind): void {
+  private get mountHeight(): number {
+    return Number(this.mount.value.replace(",", ".")) || 0;
+  }
+
+  /** Reads the URDF file that was chosen, if one is wanted. */
+  private readAnew(): void {
+    if (this.kind !== "urdf" || this.urdf.text === "") return;
+    this.read = null;
+    this.understand();
+    this.reader.read({
+      file: this.urdf.name, text: this.urdf.text, base: this.base.value.trim(), tip: this.tip.value.trim(), forward: this.forward.value, mount_height_mm: this.mountHeight,
+      files: this.files,
+    });
+  }
+
+  private hear(told: Told): void {
+    const status = byId("own-arm-status");
+    if ("loading" in told) write(status, say("own-arm.urdf.loading", { percent: fixed(100 * told.loading, 0) }));
+    else if ("reading" in told) write(status, say("own-arm.urdf.reading", { file: told.reading }));
+    else if ("failed" in told) {
+      write(status, "");
+      this.tell([{ text: say("own-arm.urdf.failed", { why: told.failed }), cell: null }]);
+    } else {
+      this.read = told.answer;
+      this.ask();
+    }
+  }
+
+  /** The page is left, and with it what is being read; it is read again when the page is opened. */
+  leave(): void {
+    this.reader.stop();
+  }
+
+  private setKind(kind: Way): void {
     if (this.kind !== "urdf") this.tables[this.kind] = this.grid.values;
     this.kind = kind;
     this.showKind();
-    if (kind === "urdf") this.ask();
+    if (kind === "urdf") this.open();
     else this.fill(this.tables[kind]);
   }
 
@@ -186,10 +238,9 @@ export class OwnArmForm {
     for (const part of document.querySelectorAll<HTMLElement>("[data-own-arm]")) part.hidden = !part.dataset["ownArm"]!.split(" ").includes(this.kind);
   }
 
-  /** No file has been chosen yet. */
-  private nothing(): void {
-    this.again = false;
-    this.set({ problems: [], notes: [], joints: [], way_mm: [], end: null, file: "", solver: "" });
+  /** Shows what there is of an arm that is not read, or cannot be. */
+  private understand(): void {
+    this.show({ problems: [], notes: [], joints: [], way_mm: [], end: null, file: "", solver: "" });
   }
 
   private fill(cells: string[][]): void {
@@ -226,7 +277,7 @@ export class OwnArmForm {
     return slider;
   }
 
-  private async open(input: HTMLInputElement): Promise<void> {
+  private async openChosen(input: HTMLInputElement): Promise<void> {
     const found = new Map([...(input.files ?? [])].map((file) => [file.webkitRelativePath.split("/").slice(1).join("/") || file.name, file]));
     input.value = ""; // so that the same can be chosen again
     await this.openAll(found);
@@ -245,9 +296,10 @@ export class OwnArmForm {
     if (!file || !path || several) {
       if (this.urdf.text === "" || meshes.length === 0) return this.tell([{ text: say("own-arm.file.none"), cell: null }]);
     } else {
-      if (file.size > LONGEST_TEXT) return this.tell([{ text: say("own-arm.file.large"), cell: null }]);
+      const isArm = /\.ya?ml$/i.test(path);
+      if (file.size > (isArm ? LONGEST_TEXT : LONGEST_URDF)) return this.tell([{ text: say("own-arm.file.large"), cell: null }]);
       const text = await file.text();
-      if (/\.ya?ml$/i.test(path)) {
+      if (isArm) {
         await this.hand(new Map(meshes));
         return this.events.take(text);
       }
@@ -259,7 +311,8 @@ export class OwnArmForm {
     if (meshes.length > 0) this.files = new Map(meshes.flatMap(([name, blob]) => (beside === "" ? [[name, blob]] : name.startsWith(`${beside}/`) ? [[name.slice(beside.length + 1), blob]] : [])));
     write(byId("own-arm-chosen"), say("own-arm.urdf.chosen", { file: this.urdf.name, count: this.files.size }));
     choose("own-arm-kind", "urdf");
-    if (this.kind === "urdf") this.ask();
+    this.read = null;
+    if (this.kind === "urdf") this.open();
     else this.setKind("urdf");
   }
 
@@ -284,7 +337,7 @@ export class OwnArmForm {
       const draft = JSON.parse(recall(draftKey) ?? "") as Draft;
       const table = (kind: TableKind): string[][] => draft.tables[kind].map((row) => row.map(String));
       this.tables = { dh: table("dh"), measures: table("measures") };
-      if (kinds.includes(draft.kind)) this.kind = draft.kind;
+      if (ways.includes(draft.kind)) this.kind = draft.kind;
       this.name.value = draft.name;
       this.mount.value = draft.mount;
       this.convention.value = draft.convention;

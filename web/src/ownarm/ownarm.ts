@@ -20,7 +20,10 @@ export class OwnArm {
 
   constructor(private readonly events: OwnArmEvents) {
     byId("own-arm-close").addEventListener("click", () => this.page.close());
-    this.page.addEventListener("close", events.closed);
+    this.page.addEventListener("close", () => {
+      this.form?.leave();
+      events.closed();
+    });
   }
 
   get shown(): boolean {
@@ -76,7 +79,7 @@ export class OwnArm {
       });
     }
     this.form.keeps(!!recall(fileKey));
-    this.form.ask();
+    this.form.open();
   }
 
   /** Hands an arm file in, to be put in the simulator or only to be offered. */
