@@ -53,7 +53,7 @@ func TestAWholeArmFileIsDrawn(t *testing.T) {
 	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmDH, Convention: "classic", Text: siskin, Name: "Siskin"}))
 	drawn := last[OwnArmMessage](t, h)
 	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmWhole, Text: drawn.File}))
-	if m := last[OwnArmMessage](t, h); m.File != drawn.File || !slices.Equal(m.WayMM, drawn.WayMM) || len(m.Problems) != 0 || m.Solver != drawn.Solver {
+	if m := last[OwnArmMessage](t, h); m.File != drawn.File || len(m.WayMM) != len(drawn.WayMM) || len(m.Joints) != 6 || len(m.Problems) != 0 || m.Solver != drawn.Solver {
 		t.Errorf("%+v", m)
 	}
 	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmWhole, Text: drawn.File, Name: "Mine"}))
@@ -61,7 +61,7 @@ func TestAWholeArmFileIsDrawn(t *testing.T) {
 		t.Errorf("%.40s", m.File)
 	}
 	ask(t, b, noon, asOwnArm(t, OwnArmRequest{Kind: OwnArmWhole, Text: "name: Mine\njoints: many\n"}))
-	if m := last[OwnArmMessage](t, h); m.File != "" || len(m.Joints) != 0 || len(m.Problems) == 0 || m.Problems[0].Line != 2 {
+	if m := last[OwnArmMessage](t, h); m.File != "" || len(m.Joints) != 0 || !slices.ContainsFunc(m.Problems, func(p CellProblem) bool { return p.Line == 2 && p.Column == 9 }) {
 		t.Errorf("%+v", m)
 	}
 }

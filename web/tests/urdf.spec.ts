@@ -2,7 +2,7 @@
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { expect } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { test, type V3 } from "./bench";
 import { arm, choosing, files, shapes, urdf } from "./tern";
 
@@ -31,6 +31,12 @@ const bodies = (file: string): { link: number; from: V3; to: V3; radius: number 
     link: Number(link), from: from!.split(",").map(Number) as V3, to: to!.split(",").map(Number) as V3, radius: Number(radius),
   }));
 
+test.slow(); // The reader's program is compiled anew for each file.
+
+/** Waits until a list tells that, however long the reading takes. */
+const tells = (page: Page, list: "notes" | "problems", what: string | RegExp): Promise<unknown> =>
+  page.waitForFunction(([id, is]) => new RegExp(is!).test(document.getElementById(id!)!.textContent!), [`own-arm-${list}`, typeof what === "string" ? what.replace(/[.*+?^${}()|[\]\\]/g, "\\$&") : what.source]);
+
 test("a URDF file and its meshes become the arm that the command makes of them, with bodies that hold every corner", async ({ page }) => {
   const folder = test.info().outputPath("tern");
   mkdirSync(join(folder, "meshes"), { recursive: true });
@@ -40,9 +46,9 @@ test("a URDF file and its meshes become the arm that the command makes of them, 
   const made = readFileSync(join(folder, "tern.yaml"), "utf8").replace(/^(#.*\n)+/, "");
   await choosing(page);
   await page.locator("#own-arm-folder-files").setInputFiles(folder);
+  await tells(page, "notes", /body: \d+ capsules, which hold the file's shapes and meshes within them and stand off these by at most [\d.]+ mm/);
+  await tells(page, "notes", /body: .*/.exec(command)![0]);
   await expect(page.locator("#own-arm-sliders li")).toHaveCount(6);
-  await expect(page.locator("#own-arm-notes")).toContainText(/body: \d+ capsules, which hold the file's shapes and meshes within them and stand off these by at most [\d.]+ mm/);
-  await expect(page.locator("#own-arm-notes")).toContainText(/body: .*/.exec(command)![0]);
   await page.locator("#own-arm-take").click();
   await expect(page.locator("#own-arm")).toBeHidden(); // The arm is kept.
   const file = await page.evaluate(() => localStorage.getItem("handrule-own-arm-file")!);
@@ -54,20 +60,21 @@ test("a URDF file and its meshes become the arm that the command makes of them, 
 test("what cannot be read is told at its place; meshes that were not chosen are named, and come along when they are", async ({ page }) => {
   await choosing(page);
   await page.locator("#own-arm-file").setInputFiles({ ...arm, buffer: Buffer.from(urdf.replace('type="revolute"', 'type="prismatic"')) });
-  await expect(page.locator("#own-arm-problems")).toContainText(/Line \d+, column \d+: .*prismatic/);
+  await tells(page, "problems", /Line \d+, column \d+: .*prismatic/);
   await expect(page.locator("#own-arm-take")).toBeDisabled();
   await page.locator("#own-arm-file").setInputFiles(arm);
-  await expect(page.locator("#own-arm-notes")).toContainText('were not chosen with it: "package://tern/meshes/base.stl"');
-  await expect(page.locator("#own-arm-notes")).toContainText("a slim body from axis to axis stands in, because the file gives only meshes, which are not here");
+  await tells(page, "notes", 'were not chosen with it: "package://tern/meshes/base.stl"');
+  await tells(page, "notes", "a slim body from axis to axis stands in, because the file gives only meshes, which are not here");
   await page.locator("#own-arm-file").setInputFiles(files.map((file, i) => (i === 2 ? { ...file, buffer: Buffer.from("abc") } : file)));
-  await expect(page.locator("#own-arm-notes")).toContainText('left out: the mesh "package://tern/meshes/l2.stl" on line 4 ends after 3 bytes');
-  await expect(page.locator("#own-arm-notes")).toContainText("which hold the file's shapes and meshes within them");
+  await tells(page, "notes", 'left out: the mesh "package://tern/meshes/l2.stl" on line 4 ends after 3 bytes');
+  await tells(page, "notes", "which hold the file's shapes and meshes within them");
   // Another base is another arm, read anew.
   await page.locator("#own-arm-base").fill("nowhere");
   await page.locator("#own-arm-base").press("Tab");
-  await expect(page.locator("#own-arm-problems")).toContainText('has no link "nowhere"');
+  await tells(page, "problems", 'has no link "nowhere"');
   await page.locator("#own-arm-base").fill("");
   await page.locator("#own-arm-base").press("Tab");
+  await tells(page, "notes", "which hold the file's shapes and meshes within them");
   await expect(page.locator("#own-arm-take")).toBeEnabled();
 });
 
@@ -93,6 +100,6 @@ test("a page that is left reads no further, and reads when it is opened again", 
   await page.waitForFunction(() => (window as any).readers.join() === "begun,ended");
   await page.unroute("**/import.wasm*");
   await page.evaluate(() => (location.hash = "#/own-arm"));
-  await expect(page.locator("#own-arm-notes")).toContainText("meshes that are drawn: 7");
+  await tells(page, "notes", "meshes that are drawn: 7");
   expect(await page.evaluate(() => (window as any).readers.join())).toBe("begun,ended,begun,ended");
 });

@@ -169,6 +169,7 @@ export class OwnArmForm {
     this.takes.disabled = this.saves.disabled = message.file === "";
     const count = message.joints.length;
     const soFar = this.kind === "urdf" ? "" : say("own-arm.so-far", { count });
+    byId("own-arm-form").ariaBusy = String(this.reader.reads);
     if (!this.reader.reads) write(byId("own-arm-status"), message.file ? say("own-arm.whole", { solver: message.solver }) : soFar);
     if (this.kind === "urdf") this.tell([...(this.read?.problems ?? []), ...message.problems].map((p) => ({ text: p.line > 1 ? say("own-arm.file.problem", { line: p.line, column: p.column, message: p.message }) : p.message, cell: null })));
     else this.tell(message.problems.map((p, i) => ({ text: p.message, cell: this.grid.mark(message.problems)[i] ?? null })));
@@ -201,11 +202,12 @@ export class OwnArmForm {
   private readAnew(): void {
     if (this.kind !== "urdf" || this.urdf.text === "") return;
     this.read = null;
-    this.understand();
     this.reader.read({
       file: this.urdf.name, text: this.urdf.text, base: this.base.value.trim(), tip: this.tip.value.trim(), forward: this.forward.value, mount_height_mm: this.mountHeight,
       files: this.files,
     });
+    this.understand();
+    this.hear({ loading: 0 });
   }
 
   private hear(told: Told): void {
@@ -213,7 +215,7 @@ export class OwnArmForm {
     if ("loading" in told) write(status, say("own-arm.urdf.loading", { percent: fixed(100 * told.loading, 0) }));
     else if ("reading" in told) write(status, say("own-arm.urdf.reading", { file: told.reading }));
     else if ("failed" in told) {
-      write(status, "");
+      this.understand();
       this.tell([{ text: say("own-arm.urdf.failed", { why: told.failed }), cell: null }]);
     } else {
       this.read = told.answer;
