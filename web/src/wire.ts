@@ -530,7 +530,8 @@ export type Reason =
   | "out of reach" // no joint angles put the TCP further along
   | "singularity" // going on at any useful speed needs a joint faster than it can turn
   | "contact" // the arm touches something, or itself
-  | "set distance" // going on would bring the arm nearer to something than the set clearance;
+  | "set distance" // going on would bring the arm nearer to something than the set clearance
+  | "not computed" // how the arm goes on was not found within the bound of work;
 
 /** StopMessage says why a motion ended. */
 export interface StopMessage {
