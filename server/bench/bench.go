@@ -58,6 +58,7 @@ type Bench struct {
 	predicting predicting
 	ways       comparison
 	put        int          // counts how often the arm was put elsewhere without having been driven there
+	logs       int          // counts the logs of what was driven, of which each begins where the arm was put
 	plot       jog.Recorder // how the joints went, until another arm is mounted
 	thoughts   thoughts
 	counted    *Counted // in lessons
@@ -144,7 +145,7 @@ func (b *Bench) mount(arm *armfile.Arm, toolName string, start kinematics.Joints
 	b.stopPlay("")
 	b.driven, b.control, b.page.aim = driven{}, control{}, nil
 	b.put++
-	b.logged(0)
+	b.beginLog()
 	b.ways.mounted(b.mounted.drive)
 	b.predicting.supersede()
 }

@@ -134,7 +134,7 @@ func (b *Bench) slide(mm float64) error {
 	}
 	b.mounted.teaching = teaching{}
 	b.driven, b.ways = driven{stops: b.driven.stops, crashes: b.driven.crashes}, comparison{}
-	b.logged(0)
+	b.beginLog()
 	b.predicting.supersede()
 	return nil
 }

@@ -42,6 +42,12 @@ func (b *Bench) logged(from int) {
 	b.page.log.changes++
 }
 
+// beginLog has another log begin, or one that is gone back to.
+func (b *Bench) beginLog() {
+	b.logs++
+	b.logged(0)
+}
+
 // logView tells the log from where it is another than the page knows.
 func (b *Bench) logView() any {
 	log, known := &b.driven.log, &b.page.log
@@ -51,7 +57,7 @@ func (b *Bench) logView() any {
 		known.first, known.next = last, last
 	}
 	known.first = max(known.first, last)
-	m := LogMessage{First: known.first, From: known.next, Entries: []LogEntry{}, Undo: log.CanUndo() || b.driven.before != nil}
+	m := LogMessage{First: known.first, From: known.next, Entries: []LogEntry{}, Undo: log.CanUndo() || b.driven.before != nil, Log: b.logs}
 	for place := known.next; place < end; place++ {
 		e := log.Entry(place - b.driven.givenUp)
 		m.Entries = append(m.Entries, b.logEntry(&e))

@@ -43,7 +43,7 @@ func (b *Bench) standAgain() error {
 	b.standAt(before.joints)
 	b.drive().Ticks = before.ticks
 	b.driven, b.control, b.page.aim = before.driven, control{}, nil
-	b.logged(0)
+	b.beginLog()
 	b.ways.mounted(b.drive())
 	b.predicting.supersede()
 	return nil

@@ -697,6 +697,7 @@ type LogMessage struct {
 	From    int        `json:"from"` // where the entries that are told here begin
 	Entries []LogEntry `json:"entries"`
 	Undo    bool       `json:"undo"` // there is a jog that an undo would take back
+	Log     int        `json:"log"`  // which log it is: another one begins when the arm was put elsewhere
 }
 
 // LogEntry is a jog that was driven.

@@ -870,6 +870,8 @@ export interface LogMessage {
   entries: LogEntry[];
   /** there is a jog that an undo would take back */
   undo: boolean;
+  /** which log it is: another one begins when the arm was put elsewhere */
+  log: number;
 }
 
 /** LogFile is the log as a jog file, the form that handrule trace reads. */

@@ -1,6 +1,6 @@
 // The first visit: what is in sight and what is not, the drawers, and the guided start with the real arm.
 import { expect, type Locator, type Page } from "@playwright/test";
-import { drawnWithin, jogButton, ready, settled, stands, state, test } from "./bench";
+import { drawnWithin, heard, jogButton, ready, settled, stands, state, test } from "./bench";
 
 /** Opens the page as one who has never been here; null for a guide that has been seen. */
 async function visit(page: Page, lang: string, guided: boolean): Promise<void> {
@@ -155,6 +155,18 @@ test("undo, redo, and the same jog again", async ({ page }) => {
   await stands(page, () => undo!.click());
   await stands(page, () => jogButton(page, 1, 1).click());
   await expect(redo!).toBeDisabled();
+});
+
+test("a jog that is left behind where the arm is put elsewhere was not undone", async ({ page }) => {
+  await visit(page, "en", false);
+  await stands(page, () => jogButton(page, 0, 1).click());
+  const there = (await state(page)).joints_deg;
+  await page.locator("[data-opens=setup]").click();
+  await page.locator("#restart").click();
+  await page.waitForFunction((q) => (window as any).handrule.state.joints_deg[0] !== q, there[0]);
+  await heard(page);
+  await expect(page.locator("#redo")).toBeDisabled();
+  await expect(page.locator("#undo")).toBeEnabled();
 });
 
 test("the start pose is undone; undo, redo and again at their edges", async ({ page }) => {

@@ -25,6 +25,7 @@ export class LogPanel {
   private first = 0; // how many there were before them
   private readonly undone: LogEntry[] = []; // the last one first to be driven anew
   private redoing: LogEntry | null = null;
+  private log = 0; // which one it is
   private last: Direction | null = null; // in which was driven last
   private refused: Direction | null = null; // what was refused, until it has gone that way or another has been refused
 
@@ -101,6 +102,8 @@ export class LogPanel {
   }
 
   setLog(message: LogMessage): void {
+    if (message.log !== this.log) this.entries.length = this.undone.length = 0; // Nothing of another log was undone.
+    this.log = message.log;
     const before = this.first + this.entries.length;
     const count = message.from + message.entries.length;
     const last = this.entries.at(-1);
@@ -108,7 +111,7 @@ export class LogPanel {
     const retold = old.length > 0 && old.length === message.entries.length && old.every((entry, i) => entry.again === message.entries[i]!.again); // in other words
     this.entries = [...this.entries.slice(Math.max(0, message.first - this.first), Math.max(0, message.from - this.first)), ...message.entries];
     this.first = message.first;
-    if (count === before - 1 && last) this.undone.push(last); // an undo; a log that begins anew is cleared otherwise
+    if (count === before - 1 && last) this.undone.push(last); // an undo
     else if (message.entries.length > 0 && !retold) {
       // What was driven anew is undone no more; anything else is another way, from which nothing leads on.
       if (this.redoing) this.undone.pop();
