@@ -19,7 +19,7 @@ export class TaskForm {
   private explained = "";
   private readonly moved = byId("task-moved");
   private readonly hints = byId("task-hints");
-  private readonly glance = make("p", { id: "lesson-glance", className: "lesson-glance", hidden: true });
+  private readonly glance = make("p", { id: "lesson-glance", className: "lesson-glance" });
   private question: Question | null = null;
   private task: LessonTask | null = null;
   private shown = "";
@@ -53,9 +53,7 @@ export class TaskForm {
   setTask(stage: string, lesson: LessonMessage): void {
     const task = (this.task = lesson.task);
     this.form.hidden = !task;
-    const seen = task ? glance(task) : "";
-    this.glance.hidden = seen === "";
-    write(this.glance, seen);
+    write(this.glance, task ? glance(task) : "");
     if (!task) for (const button of [this.submit, this.again, this.demonstrate]) button.hidden = true;
     const over = task?.state === "done" || task?.state === "given up";
     const afresh = this.form.classList.contains("over") && !over;
