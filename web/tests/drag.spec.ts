@@ -81,9 +81,11 @@ test("a ring turns the tool about its axis, with the TCP where it is; what stops
   await settled(page);
   const from = await state(page);
   const grip = await handle(page, 5, 30); // not where the other rings, seen from the edge, meet it
+  const places: Place[] = []; // as the ring is seen before it turns with the tool
+  for (const turn of [40, 55, 70, 85]) places.push(await handle(page, 5, turn));
   await page.mouse.move(grip.x, grip.y);
   await page.mouse.down();
-  for (const turn of [40, 55, 70, 85]) await page.mouse.move(...Object.values(await handle(page, 5, turn)) as [number, number]);
+  for (const { x, y } of places) await page.mouse.move(x, y);
   // The tool's Z points down along J6, which alone turns it.
   const turned = async () => (await state(page)).joints_deg[5] - from.joints_deg[5];
   await expect.poll(turned).toBeGreaterThan(53);

@@ -9,7 +9,7 @@ import type { Hub } from "./hubs";
 import { metal } from "./materials";
 import { coloured } from "./merged";
 import type { Palette } from "./palette";
-import { whenIdle } from "../basics/idle";
+import { jogHeld, whenIdle } from "../basics/idle";
 import { around, type Dot, type Rod, standOff } from "./standoff";
 import { Stroke } from "./stroke";
 
@@ -113,7 +113,8 @@ export class RightHand {
 
   private show(): void {
     const any = this.direction !== null || (this.frame !== "joint" && this.told);
-    this.object.visible = any && this.where !== "none";
+    const late = !this.poses[this.pose] && jogHeld(); // It is made, and shown, when the jog is over.
+    this.object.visible = any && this.where !== "none" && !late;
     this.leader.object.visible = false;
     this.onShown(this.object.visible ? { turn: this.pose === "curl" ? this.direction : null } : null);
     if (!this.object.visible || !this.palette) return;
