@@ -1,6 +1,6 @@
 // The first visit: what is in sight and what is not, the drawers, and the guided start with the real arm.
 import { expect, type Locator, type Page } from "@playwright/test";
-import { drawnWithin, heard, jogButton, ready, settled, stands, state, test } from "./bench";
+import { drawnWithin, jogButton, ready, settled, stands, state, test } from "./bench";
 
 /** Opens the page as one who has never been here; null for a guide that has been seen. */
 async function visit(page: Page, lang: string, guided: boolean): Promise<void> {
@@ -164,7 +164,7 @@ test("a jog that is left behind where the arm is put elsewhere was not undone", 
   await page.locator("[data-opens=setup]").click();
   await page.locator("#restart").click();
   await page.waitForFunction((q) => (window as any).handrule.state.joints_deg[0] !== q, there[0]);
-  await heard(page);
+  await settled(page);
   await expect(page.locator("#redo")).toBeDisabled();
   await expect(page.locator("#undo")).toBeEnabled();
 });
