@@ -238,12 +238,12 @@ func (r *room) handle(who class.Who, request any, now time.Time) error {
 		return r.finished(who, finished, now)
 	}
 	teaches := who.Role == class.Instructor // Nobody else is worked for before it is known whether they may ask.
-	switch request.(type) {
-	case *class.AskRequest, *class.HandOverRequest:
-		if teaches {
-			if _, is := request.(*class.HandOverRequest); is {
-				r.haltDriver() // The next goes on from there.
-			}
+	if teaches {
+		switch request.(type) {
+		case *class.HandOverRequest:
+			r.haltDriver() // The next goes on from there.
+			r.keepStandings()
+		case *class.AskRequest:
 			r.keepStandings() // It is about the arm as it stands now.
 		}
 	}

@@ -90,7 +90,7 @@ func drawStanding(t *rapid.T) standing {
 	tool := rapid.SampledFrom(s.cell.ToolsFor(s.file)).Draw(t, "tool")
 	setup, err := s.cell.Setup(s.file, tool, rapid.SampledFrom([]float64{0, 5}).Draw(t, "set distance"))
 	if err != nil {
-		t.Skip(err)
+		t.Fatal(err)
 	}
 	s.c = chain{geometry, tool.TCP}
 	if s.d, err = jog.New(setup, s.q); err != nil {
