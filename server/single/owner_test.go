@@ -2,6 +2,7 @@ package single_test
 
 import (
 	"encoding/json"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -171,8 +172,9 @@ func TestABenchIsKeptAndFoundAgain(t *testing.T) {
 	if w := next.last("welcome"); !strings.Contains(w, `"bench":"mine"`) {
 		t.Errorf("the bench that was kept is told to be another: %s", w)
 	}
+	counted := regexp.MustCompile(`,"log":\d+}$`) // which log it is, is counted anew
 	for _, word := range []string{"lesson", "setup", "log"} {
-		if got, want := next.last(word), p.last(word); got != want {
+		if got, want := counted.ReplaceAllString(next.last(word), "}"), counted.ReplaceAllString(p.last(word), "}"); got != want {
 			t.Errorf("%s:\n got %.600s\nwant %.600s", word, got, want)
 		}
 	}
