@@ -56,9 +56,17 @@ async function played(page: Page, clip: Buffer, there: number): Promise<Clip> {
     () =>
       new Promise<string>((done) => {
         const { view } = (window as any).handrule;
-        const before = view.frames();
+        let frames = view.frames();
+        let picture = "";
+        let still = 0; // looks in a row at which nothing is drawn or will be
         view.redraw();
-        const look = (): void => (view.frames() > before ? done(view.canvas.toDataURL()) : void requestAnimationFrame(look)); // What is drawn lasts until the frame is shown.
+        const look = (): void => {
+          if (view.frames() > frames) picture = view.canvas.toDataURL(); // What is drawn lasts until the frame is shown.
+          still = picture && view.scheduled === 0 && view.settling === 0 && view.frames() === frames ? still + 1 : 0; // The first picture of a slow machine is a coarse one.
+          frames = view.frames();
+          if (still > 2) done(picture);
+          else requestAnimationFrame(look);
+        };
         requestAnimationFrame(look);
       }),
   );
