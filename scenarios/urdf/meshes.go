@@ -200,27 +200,35 @@ func (m *maker) drawMeshes(arm *armfile.Arm) (drawn []armfile.Mesh) {
 	return drawn
 }
 
-// meshFile finds the file that a mesh names. package://NAME/rest is NAME/rest in the folder, or rest where that is not there; among
-// files that were chosen by hand, maybe without their folder, it is also one of its name.
+// meshFile finds the file that a mesh names. package://NAME/rest is NAME/rest in the folder, or rest where that is not there; so is a path
+// that begins above the file, ../rest; among files that were chosen by hand, maybe without their folder, it is also one of its name.
 func (m *maker) meshFile(named string) (file string, err error) {
 	at := strings.ReplaceAll(named, "\\", "/")
-	rest := ""
+	rest := path.Clean(at)
+	for strings.HasPrefix(rest, "../") {
+		rest = rest[len("../"):]
+	}
 	if after, is := strings.CutPrefix(at, "package://"); is {
 		at = after
 		_, rest, _ = strings.Cut(after, "/")
 	} else if strings.Contains(at, "://") {
 		return "", errors.New("is an address; nothing is fetched: save it in the folder, and name it package:// or by its path there")
 	}
+	inside := false
 	for i, name := range []string{at, rest, path.Base(at)} {
-		if name == "" || i == 2 && !m.o.Chosen {
+		if i == 2 && !m.o.Chosen {
 			continue
 		}
 		if name = path.Clean(name); !fs.ValidPath(name) || name == "." {
-			return "", errors.New("leads out of the folder of meshes")
+			continue
 		}
+		inside = true
 		if _, err := fs.Stat(m.o.Meshes, name); !errors.Is(err, fs.ErrNotExist) {
 			return name, nil
 		}
+	}
+	if !inside {
+		return "", errors.New("leads out of the folder of meshes")
 	}
 	return "", errMissing
 }
