@@ -27,7 +27,7 @@ type courier struct {
 // begin has messages written at once where the connection can do that.
 func (s *courier) begin() {
 	s.conn.SetReadLimit(maxMessage)
-	if s.outlet.hurry(); s.outlet.prompt {
+	if s.outlet.hurry() {
 		s.out.atOnce = s.writeAtOnce
 	}
 }

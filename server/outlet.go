@@ -1,50 +1,76 @@
 package server
 
 import (
-	"errors"
 	"net"
-	"os"
-	"runtime"
 	"sync"
+	"syscall"
 	"time"
 )
-
-// promptTime is how long a prompt write may take. It takes that long only where the connection is full.
-const promptTime = time.Millisecond
-
-// canBePrompt reports whether a write that ran out of time tells exactly how much of it went out. Over TLS it spoils the
-// connection.
-func canBePrompt(conn net.Conn) bool {
-	_, plain := conn.(*net.TCPConn)
-	return plain && runtime.GOOS != "windows"
-}
 
 // outlet is a connection whose writes do not wait while it is prompt: what the connection does not take at once is kept, and
 // written by wait. So the clock's hands write frames themselves, which costs half of what it costs to wake a goroutine for each.
 type outlet struct {
 	net.Conn
-	mu     sync.Mutex
-	prompt bool
-	rest   []byte // not written yet
+	mu      sync.Mutex
+	socket  syscall.RawConn // not nil while it is prompt
+	rest    []byte          // not written yet
+	attempt attempt
+}
+
+// attempt is a write that waits for nothing, and what came of it. It lasts, so that no write takes memory.
+type attempt struct {
+	text []byte
+	n    int
+	err  error
+	once func(fd uintptr) bool
+}
+
+// socketOf is what a write that waits for nothing goes to; nil where there is none: over TLS, and on systems that have no such write.
+func socketOf(conn net.Conn) syscall.RawConn {
+	tcp, plain := conn.(*net.TCPConn)
+	if !plain || !canAttempt {
+		return nil
+	}
+	socket, err := tcp.SyscallConn()
+	if err != nil {
+		return nil
+	}
+	return socket
 }
 
 // Write writes all of it, or keeps what would have to wait while the outlet is prompt.
 func (o *outlet) Write(p []byte) (int, error) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	if !o.prompt {
+	if o.socket == nil {
 		return o.Conn.Write(p)
 	}
 	n := 0
 	if len(o.rest) == 0 {
-		o.Conn.SetWriteDeadline(time.Now().Add(promptTime)) // A connection that takes none fails to write as well.
 		var err error
-		if n, err = o.Conn.Write(p); err != nil && !errors.Is(err, os.ErrDeadlineExceeded) {
+		if n, err = o.attempt.write(o.socket, p); err != nil {
 			return n, err
 		}
 	}
 	o.rest = append(o.rest, p[n:]...)
 	return len(p), nil
+}
+
+// write writes what the socket takes at once.
+func (a *attempt) write(to syscall.RawConn, text []byte) (int, error) {
+	if a.once == nil {
+		a.once = func(fd uintptr) bool {
+			a.n, a.err = writeAtOnce(fd, a.text)
+			return true // whatever came of it: it is not tried again when there is room
+		}
+	}
+	a.text, a.n, a.err = text, 0, nil
+	err := to.Write(a.once)
+	a.text = nil
+	if err != nil {
+		return 0, err
+	}
+	return a.n, a.err
 }
 
 // left reports whether something is kept.
@@ -58,8 +84,7 @@ func (o *outlet) left() bool {
 func (o *outlet) wait() error {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	o.prompt = false
-	o.Conn.SetWriteDeadline(time.Time{})
+	o.socket = nil
 	_, err := o.Conn.Write(o.rest)
 	o.rest = nil
 	return err
@@ -72,16 +97,17 @@ func (o *outlet) part() {
 		return
 	}
 	defer o.mu.Unlock()
-	o.prompt = false
+	o.socket = nil
 	o.Conn.SetWriteDeadline(time.Now().Add(partingTime))
 	o.Conn.Write(o.rest)
 	o.rest = nil
 	o.Conn.SetWriteDeadline(time.Time{})
 }
 
-// hurry makes the outlet prompt, if its connection can be.
-func (o *outlet) hurry() {
+// hurry makes the outlet prompt, and reports whether it is: its connection may not be able to.
+func (o *outlet) hurry() bool {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	o.prompt = canBePrompt(o.Conn)
+	o.socket = socketOf(o.Conn)
+	return o.socket != nil
 }

@@ -8,7 +8,7 @@ import (
 )
 
 // connected returns both ends of a connection over the loopback.
-func connected(t *testing.T) (here, there net.Conn) {
+func connected(t testing.TB) (here, there net.Conn) {
 	t.Helper()
 	l := listen(t)
 	defer l.Close()
@@ -53,7 +53,7 @@ func TestAFullConnectionKeepsNobodyWaiting(t *testing.T) {
 	write(7) // waits until it is written
 	o.hurry()
 	write(9)
-	o.wait() // on a machine that was busy for longer than promptTime it is kept
+	o.wait() // It is kept where the other end had no room yet.
 	here.Close()
 	if !bytes.Equal(<-got, written) {
 		t.Error("what came is not what was written")
@@ -65,7 +65,7 @@ func TestWhatIsKeptGoesOutAtTheEnd(t *testing.T) {
 	here, there := connected(t)
 	o := &outlet{Conn: here}
 	o.hurry()
-	o.rest = []byte("kept ") // as on a machine that was busy for longer than promptTime
+	o.rest = []byte("kept ") // as where the other end had no room
 	o.Write([]byte("behind "))
 	o.part()
 	if o.left() {
@@ -111,5 +111,34 @@ func TestLettersAreWrittenAtOnceAgain(t *testing.T) {
 	o.catchUp()
 	if put("g"); wrote != "abg" || o.behind() {
 		t.Errorf("%q was written", wrote)
+	}
+}
+
+// A write to a connection that is gone is told, and nothing is kept for it.
+func TestAWriteToAConnectionThatIsGoneIsTold(t *testing.T) {
+	here, _ := connected(t)
+	o := &outlet{Conn: here}
+	o.hurry()
+	here.Close()
+	if n, err := o.Write([]byte("nobody")); n != 0 || err == nil || o.left() {
+		t.Errorf("%d bytes, %v, kept: %v", n, err, o.left())
+	}
+}
+
+func BenchmarkFrameWritten(b *testing.B) {
+	here, there := connected(b)
+	go io.Copy(io.Discard, there)
+	o := &outlet{Conn: here}
+	o.hurry()
+	frame := make([]byte, 180)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := o.Write(frame); err != nil {
+			b.Fatal(err)
+		}
+		if o.left() {
+			o.wait()
+			o.hurry()
+		}
 	}
 }
