@@ -338,6 +338,7 @@ func TestBadLessonsSayWhereAndWhat(t *testing.T) {
 		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, most_jogs: ‸1.5}"), "whole number"},
 		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, wrist: ‸minsu}"), `did you mean "minus"`},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, elbow: ‸up}"), "goes with position_mm"},
+		{lessonText("reach: {position_mm: [1, 2, 3], tolerance_mm: 1, frames: [task, base], taught: ‸true}"), "taught goes with frames: [task]"},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1, path_factor: ‸1.2}"), "means nothing without position_mm"},
 		{lessonText("reach: {joint: J1, angle_deg: 1, tolerance_deg: 1}\npredict: ‸{jog: base x +1, ask: stop}"), "does not go with reach"},
 		{lessonText("predict: {jog: ‸base w +1, ask: stop}"), "unknown direction"},

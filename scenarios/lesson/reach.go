@@ -32,6 +32,7 @@ type Reach struct {
 	Wrist    WristWord    `field:"wrist" about:"The posture to be there in: J5 bent to plus or to minus of its straight pose. Any, unless told otherwise."`
 
 	Frames        []jog.Frame        `field:"frames" most:"5" about:"Rule: only jogs in these frames."`
+	Taught        bool               `field:"taught" about:"Rule: only jogs in a task frame that the learner has taught. It goes with frames: [task]. To check the lesson, the cell's task frames stand in for it."`
 	MostJogs      form.Count         `field:"most_jogs" about:"Rule: at most so many jogs."`
 	NoContact     bool               `field:"no_contact" about:"Rule: nothing may be touched."`
 	PathFactor    form.Factor        `field:"path_factor" about:"Rule: the TCP's path may be at most so many times as long as the straight line, such as 1.2."`
@@ -86,6 +87,9 @@ func (r *Reach) validate(l *Lesson, s *Stage) {
 		if !s.Uses.Permits(f) {
 			r.Add("frames", "asks for the %s frame, which the learner may not use; see allow", f)
 		}
+	}
+	if r.Taught && !slices.Equal(r.Frames, []jog.Frame{jog.TaskFrames}) {
+		r.Add("taught", "goes with frames: [task]")
 	}
 	if word, task, _ := strings.Cut(string(r.Frame), " "); word == string(jog.TaskFrames) {
 		l.checkFrame(&r.Block, "frame", task)
@@ -204,6 +208,22 @@ func (r *Reach) Permits(s *Stage, f jog.Frame) bool {
 	return s.Uses.Permits(f) && (len(r.Frames) == 0 || slices.Contains(r.Frames, f))
 }
 
+// taught reports whether a jog went in a task frame that the learner has taught.
+func taught(d *jog.Drive, j jog.Jog) bool {
+	return slices.ContainsFunc(d.Setup().Tasks, func(f jog.TaskFrame) bool { return f.Name == j.Task && f.Taught != nil })
+}
+
+// AsTaught returns the drive with its task frames as if the learner had taught them.
+func AsTaught(d *jog.Drive) (*jog.Drive, error) {
+	c, setup := d.Copy(), d.Setup()
+	setup.Tasks = slices.Clone(setup.Tasks)
+	for i := range setup.Tasks {
+		o, x, y := setup.Tasks[i].Pose.Position, setup.Tasks[i].Pose.Rotation.X, setup.Tasks[i].Pose.Rotation.Y
+		setup.Tasks[i].Taught = &[3]r3.Vec{o, r3.Add(o, r3.Scale(100, x)), r3.Add(o, r3.Scale(100, y))}
+	}
+	return c, c.Refit(setup)
+}
+
 // reachTry follows one try.
 type reachTry struct {
 	lesson *Lesson
@@ -249,6 +269,8 @@ func (t *reachTry) broken(d *jog.Drive) string {
 	switch {
 	case !r.Permits(t.stage, stop.Jog.Frame):
 		return t.in.Say("grade.frame", "frame", t.in.Say("jog.frame."+string(stop.Jog.Frame)))
+	case r.Taught && !taught(d, stop.Jog):
+		return t.in.Say("grade.taught", "frame", stop.Jog.Task)
 	case r.NoContact && stop.Reason == jog.Contact:
 		return t.in.Say("grade.contact", "cause", spoken.Cause(stop, t.in), "numbers", spoken.Numbers(stop, t.in))
 	case r.KeepDirection > 0 && t.turned > float64(r.KeepDirection)+1e-9:

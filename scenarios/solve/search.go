@@ -60,6 +60,12 @@ func solve(l *lesson.Lesson, stage int, d *jog.Drive, e *effort) (*search, error
 		if why := unreachable(l, task, d); why != "" {
 			return nil, errors.New(why)
 		}
+		if task.Taught {
+			var err error
+			if s.from, err = lesson.AsTaught(d); err != nil {
+				return nil, err
+			}
+		}
 		solved = s.reach(task)
 	case *lesson.Free:
 		solved = s.free(task)

@@ -26,6 +26,11 @@ func pass(t *testing.T, l *lesson.Lesson, solutions []solve.Solution) *lesson.Ru
 		if err != nil {
 			t.Fatal(err)
 		}
+		if r := l.Stages[s.Stage].Reach; r != nil && r.Taught {
+			if d, err = lesson.AsTaught(d); err != nil {
+				t.Fatal(err)
+			}
+		}
 		if err := run.Enter(s.Stage, d); err != nil {
 			t.Fatal(err)
 		}

@@ -82,7 +82,9 @@ func (w *writer) reach(t *lesson.Reach) task {
 	for _, p := range t.Posture(kinematics.Posture{}) {
 		goals = append(goals, w.in.Say("sheet.rule.posture", "word", spoken.PostureWord(p.Part, p.Word, w.in)))
 	}
-	if len(t.Frames) > 0 {
+	if t.Taught {
+		goals = append(goals, w.in.Say("task.rule.taught"))
+	} else if len(t.Frames) > 0 {
 		var frames []string
 		for _, f := range t.Frames {
 			frames = append(frames, w.frameName(string(f)))

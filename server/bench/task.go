@@ -184,7 +184,7 @@ func (l *lessonRun) reachView(r *lesson.Reach, b *Bench) *ReachView {
 		Frame: frameOr(string(r.Frame)), Joint: jointName((*int)(r.Joint)),
 		ToleranceMM: float64(r.Tolerance), ToleranceDeg: kinematics.Degrees(float64(r.TurnTolerance)),
 		OffMM: mm, OffDeg: kinematics.Degrees(rad),
-		Posture: []Posture{}, Frames: append([]jog.Frame{}, r.Frames...), MostJogs: int(r.MostJogs), NoContact: r.NoContact,
+		Posture: []Posture{}, Frames: append([]jog.Frame{}, r.Frames...), Taught: r.Taught, MostJogs: int(r.MostJogs), NoContact: r.NoContact,
 		PathFactor: float64(r.PathFactor), KeepDirection: kinematics.Degrees(float64(r.KeepDirection)),
 	}
 	for _, w := range r.Posture(b.mounted.arm.Geometry.Posture(b.drive().Joints())) {

@@ -3,6 +3,7 @@ package bench
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -115,13 +116,18 @@ func TestTheLessonTeachesAFrameOverItsStages(t *testing.T) {
 		t.Errorf("the frame's origin is %.2f mm beside the place 5 mm above the tile's corner", d)
 	}
 	ask(t, b, noon, fmt.Sprintf(`{"type":"stage","do":"go","stage":%d}`, slices.IndexFunc(l.Stages, func(s lesson.Stage) bool { return s.Title == "Your own frame" })))
-	for _, m := range []struct {
-		axis int
-		mm   float64
-	}{{0, 75}, {1, 75}, {2, 30}} {
-		b.chosen.Increment.MM = m.mm
-		ask(t, b, noon, fmt.Sprintf(`{"type":"step","direction":{"frame":"task","task":"taught","axis":%d,"sign":1}}`, m.axis))
+	step := func(frame string, axis int, mm float64) {
+		b.chosen.Increment.MM = mm
+		ask(t, b, noon, fmt.Sprintf(`{"type":"step","direction":{"frame":"task","task":%q,"axis":%d,"sign":1}}`, frame, axis))
 		finish(t, b, noon)
+	}
+	step("tile", 0, 75)
+	if v := b.lesson.verdict; !v.Failed || !strings.Contains(v.Words, "task frame tile, which you have not taught") {
+		t.Errorf("a jog in the cell's frame, which lies as the taught one does: %+v", v)
+	}
+	ask(t, b, noon, `{"type":"stage","do":"again","stage":0}`)
+	for axis, mm := range []float64{75, 75, 30} {
+		step("taught", axis, mm)
 	}
 	if p := b.lesson.Progress.Stages[b.lesson.At()]; !p.Done {
 		t.Errorf("jogs in the frame that was taught do not pass the stage: %+v", b.lesson.verdict)

@@ -897,6 +897,7 @@ type ReachView struct {
 	OffDeg        float64     `json:"off_deg"` //
 	Posture       []Posture   `json:"posture"` // to be there in; empty: any
 	Frames        []jog.Frame `json:"frames"`  // only jogs in these; empty: in any
+	Taught        bool        `json:"taught"`  // only jogs in a task frame that the learner has taught
 	MostJogs      int         `json:"most_jogs"`
 	NoContact     bool        `json:"no_contact"`
 	PathFactor    float64     `json:"path_factor"`

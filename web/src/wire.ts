@@ -663,6 +663,8 @@ export interface ReachView {
   posture: Posture[];
   /** only jogs in these; empty: in any */
   frames: Frame[];
+  /** only jogs in a task frame that the learner has taught */
+  taught: boolean;
   most_jogs: number;
   no_contact: boolean;
   path_factor: number;

@@ -160,19 +160,38 @@ function walk(page: Page, [share, shares, odd, all]: [share: number, shares: num
       };
       const lessons = [...document.querySelectorAll<HTMLOptionElement>("#lesson-choice option")].map((o) => o.value).filter(Boolean);
       let [stages, looked] = [0, 0];
+      const view = document.getElementById("view")!;
       for (const [nth, id] of lessons.entries()) {
         if (!all && nth % shares !== share) continue;
         await openLesson(id);
         const count = lesson.stages.length;
+        const heights = new Map<number, number>(); // of the picture on a projector, by stage
+        /** On a projector the picture is as high in every state, and has three fifths of the window; a class would see it jump. */
+        const measure = (stage: number, state: (typeof states)[number]): void => {
+          if (!document.documentElement.classList.contains("projected")) return;
+          const height = view.clientHeight;
+          const before = heights.get(stage) ?? height;
+          heights.set(stage, height);
+          if (height !== before) found.push(`${id} ${stage + 1}, ${state}: the picture is ${height} px high, and was ${before}`);
+          if (height < 0.6 * innerHeight) found.push(`${id} ${stage + 1}, ${state}: the picture has ${Math.round((100 * height) / innerHeight)} % of the window's height`);
+        };
         const look = (stage: number, state: (typeof states)[number]): void => {
           if (!all && (stages + stage + states.indexOf(state)) % 2 !== odd) return;
           looked++;
           for (const part of [...hidden(), ...contradictions()]) found.push(`${id} ${stage + 1}, ${state}: ${part}`);
         };
-        for (let stage = 0; stage < count; stage++) if (await giveUp(stage)) look(stage, "given up");
+        for (let stage = 0; stage < count; stage++) {
+          if (!(await giveUp(stage))) continue;
+          look(stage, "given up");
+          measure(stage, "given up");
+        }
         await openLesson(id); // nothing is given up
         for (let stage = 0; stage < count; stage++) {
-          for (const state of ["fresh", "wrong", "hints", "done"] as const) if (await bring(stage, state)) look(stage, state);
+          for (const state of ["fresh", "wrong", "hints", "done"] as const) {
+            if (!(await bring(stage, state))) continue;
+            look(stage, state);
+            measure(stage, state);
+          }
         }
         right.clear();
         stages += count;

@@ -75,6 +75,28 @@ test("what stopped the arm is told whole, however long it is", async ({ page }) 
   }
 });
 
+test("a hint takes nothing of the picture, and gives way to what stopped the arm", async ({ page }) => {
+  for (const [width, height] of windows) {
+    await page.setViewportSize({ width, height });
+    await open(page, "/#/lessons/first-straight-line/3");
+    await page.keyboard.press("p");
+    await frame(page, "base");
+    const picture = () => page.locator("#view").evaluate((e) => e.clientHeight);
+    const opened = await picture();
+    const strike = async (): Promise<void> => {
+      await jogButton(page, 1, 1).click(); // with the wrist straight
+      await expect(page.locator("#stops .trouble")).toBeVisible();
+    };
+    await strike();
+    await ask(page, { type: "stage", do: "again", stage: 0 });
+    await expect(page.locator("#task-hint")).toBeVisible();
+    expect(await picture()).toBe(opened);
+    await strike();
+    await expect(page.locator("#task-hint")).toBeHidden();
+    await page.evaluate(() => localStorage.clear()); // the next window begins anew
+  }
+});
+
 test("one key leaves the picture and what there is to answer, and the answer is given there", async ({ page }) => {
   await page.setViewportSize({ width: 1280, height: 720 });
   await open(page, "/#/lessons/the-right-hand/2");

@@ -89,7 +89,8 @@ const postureWord = (part: string, word: string): string => say(`posture.${part}
 /** The rules of a reach, and how many of its jogs are made. */
 export function reachRules(reach: ReachView, jogs: number): string[] {
   const rules = reach.posture.map((p) => say("task.rule.posture", { word: postureWord(p.part, p.word), now: postureWord(p.part, p.now) }));
-  if (reach.frames.length > 0) rules.push(say("task.rule.frames", { frames: frameList(reach.frames) }));
+  if (reach.taught) rules.push(say("task.rule.taught"));
+  else if (reach.frames.length > 0) rules.push(say("task.rule.frames", { frames: frameList(reach.frames) }));
   if (reach.most_jogs > 0) rules.push(say("task.rule.jogs", { most: reach.most_jogs, jogs }));
   if (reach.no_contact) rules.push(say("task.rule.contact"));
   if (reach.path_factor > 0) rules.push(say("task.rule.path", { factor: short(reach.path_factor) }));
