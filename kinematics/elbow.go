@@ -201,7 +201,7 @@ func (e *elbowArm) track(flange Pose, near, home Joints) (best Joints, steps int
 	return best, 0, least < math.Inf(1)
 }
 
-func (e *elbowArm) outOfReach(flange Pose, _ Joints) bool { return e.short(flange) > 0 }
+func (e *elbowArm) sure(flange Pose, _ Joints, found bool) bool { return !found && e.short(flange) > 0 }
 
 func (e *elbowArm) placing() *placing {
 	return newPlacing(e.base, e.upright, [3]link{e.first, e.planar.first, e.planar.second}, e.wrist)

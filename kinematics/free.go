@@ -36,10 +36,24 @@ func (a *Arm) settle(flange Pose, q, home Joints, w *work) (Joints, bool) {
 	if end, ok := w.trail.joined(a, flange, &q, &on, way, w); ok {
 		return end, true
 	}
-	last, lastWay := 0.0, 0.0
 	w.trail.set()
+	w.trail.note(&q, &on, way)
+	descend(way, func(step float64) (gone, way float64) {
+		if q, on, gone = a.along(flange, &q, &on, step, w); gone != 0 {
+			way = a.wayAlong(&on, &q, &home)
+			w.trail.note(&q, &on, way)
+		}
+		return gone, way
+	})
+	w.trail.end(&q)
+	return q, true
+}
+
+// descend goes along a family to where there is no way left to go. Along goes so far, or less, and tells how far it went and the way from
+// there; zero where it does not go on.
+func descend(way float64, along func(step float64) (gone, way float64)) {
+	last, lastWay := 0.0, 0.0
 	for range settlingSteps {
-		w.trail.note(&q, &on, way)
 		if math.Abs(way) < 1e-12 || math.Abs(way) < 1e-10 && math.Abs(way) > math.Abs(lastWay)/2 && last != 0 {
 			break
 		}
@@ -50,21 +64,17 @@ func (a *Arm) settle(flange Pose, q, home Joints, w *work) (Joints, bool) {
 				step = way / bend
 			}
 		}
-		next, then, gone := a.along(flange, &q, &on, step, w)
+		gone, next := along(math.Copysign(min(math.Abs(step), settlingStep), step))
 		if gone == 0 {
 			break
 		}
-		q, on, last = next, then, gone
-		lastWay, way = way, a.wayAlong(&on, &q, &home)
+		last, lastWay, way = gone, way, next
 	}
-	w.trail.end(&q)
-	return q, true
 }
 
 // along goes about so far along a family, whose direction at q is on, and less where it bends: so that its direction turns by no more
 // than mostSettlingTurn. It returns where that leads, the direction there, and how far it is; zero where it does not go on.
 func (a *Arm) along(flange Pose, q, on *Joints, step float64, w *work) (next, then Joints, gone float64) {
-	step = math.Copysign(min(math.Abs(step), settlingStep), step)
 	for range 6 {
 		next, _, ok := a.refineWithin(flange, moved(q, step, on), w)
 		if ok && distance(&next, q) < 2*math.Abs(step) {

@@ -49,6 +49,11 @@ func (m mirrored) track(flange Pose, near, home Joints) (q Joints, steps int, ok
 	return backwards(q), steps, ok
 }
 
+func (m mirrored) sure(flange Pose, near Joints, found bool) bool {
+	image, can := m.image.(certain)
+	return can && image.sure(flange.Inverse(), backwards(near), found)
+}
+
 func (m mirrored) posture(Joints) Posture { return Posture{} }
 
 func (m mirrored) indicators(Joints) Indicators {

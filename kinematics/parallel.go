@@ -105,8 +105,9 @@ func (p *parallelArm) along(origin r3.Vec, frame *Rotation, sine, cosine *linear
 
 // outers returns the ways to turn joints 1 and 5 for frame 6, given in joint 1's frame.
 //
-// It reports as doubtful where there may be more.
-func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n int, doubtful bool) {
+// It reports as doubtful where there may be more, and of that as settled where two have only met, or nearly, in one in which axis 6 is
+// parallel to axis 2.
+func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n int, doubtful, settled bool) {
 	fifth := &p.link[4]
 	var sine, cosine linear
 	p.along(origin, frame, &sine, &cosine)
@@ -140,9 +141,49 @@ func (p *parallelArm) outers(origin r3.Vec, frame *Rotation) (out [4]outer, n in
 		}
 		if doubtful {
 			n = p.sharpenTilted(&out, n, frame, &sine)
+			settled = p.settled(&k, firsts[:count], out[:n], frame)
 		}
 	}
-	return out, n, doubtful
+	return out, n, doubtful, settled
+}
+
+// apartTilt is how far axis 6 has to be from parallel to axis 2, times the offset between axes 5 and 6 as a part of the arm's length, for rounding
+// not to decide how joint 6 turns.
+const apartTilt = 1e-9
+
+// settled reports whether the zeros of a conic are not doubtful but for those beside sharpened ways to turn joints 1 and 5: two beside two
+// that are told apart, or in which axis 6 is parallel to axis 2, one or two beside that one.
+func (p *parallelArm) settled(k *conic, firsts []direction, out []outer, frame *Rotation) bool {
+	var rest [4]direction
+	var met [4]int
+	n := 0
+	for _, d := range firsts {
+		alone := true
+		for i := range out {
+			if near := &out[i].turn1; hypot(d.cos-near.cos, d.sin-near.sin) < tilted && p.tiltOf(&out[i], frame) < tilted {
+				met[i]++
+				alone = false
+			}
+		}
+		if alone {
+			rest[n] = d
+			n++
+		}
+	}
+	for i := range out {
+		beside := 0
+		for k := range out {
+			if out[i].beside(&out[k]) < 2*tilted {
+				beside++
+			}
+		}
+		tilt := p.tiltOf(&out[i], frame)
+		one, two := beside == 1 && tilt < straightWrist, beside == met[i] && tilt > apartTilt*p.arm.length/math.Abs(p.offset)
+		if met[i] > 2 || met[i] > 0 && !one && !two {
+			return false
+		}
+	}
+	return !k.doubtful(rest[:n])
 }
 
 // alongOuters writes the ways to turn joint 5 to this sine: none where that is beyond one, else two, or one where they
@@ -188,6 +229,8 @@ type inner struct {
 	whole    direction // joints 2, 3 and 4 together, in the sense of axis 2
 	x, y     float64   // frame 4's origin in frame 2
 	distance float64
+	handX    float64 // from frame 4's origin to frame 6's, in frame 4 turned back to frame 2's sense
+	handY    float64
 	family   bool // axis 6 is parallel to axes 2, 3 and 4, and joint 6 was left at near
 }
 
@@ -217,6 +260,7 @@ func (p *parallelArm) inner(in *inner, o *outer, origin r3.Vec, frame *Rotation,
 	arm := aboutZ(c5, s5, fifth.step)
 	arm = r3.Add(fourth.step, aboutX(fourth.cosTwist, fourth.sinTwist, arm))
 	arm.Y *= p.sense4
+	in.handX, in.handY = arm.X, arm.Y
 	arm = aboutZ(d.cos, d.sin, arm)
 	at := aboutX(first.cosTwist, -first.sinTwist, r3.Sub(aboutZ(o.turn1.cos, -o.turn1.sin, origin), first.step))
 	in.x, in.y = at.X-arm.X, at.Y-arm.Y
@@ -236,15 +280,22 @@ func (p *parallelArm) fourth(in *inner, c23, s23 float64) float64 {
 	return p.link[3].joint(rest.cos, p.sense4*rest.sin)
 }
 
+// roundedReach is what rounding leaves of a distance, as a part of the reach, where axes 5 and 6 meet and the ways to turn joint 1 are not
+// about to meet.
+const roundedReach = 1e-11
+
 // bends returns cosine and sine of the elbow's bends. The distance suffers where two ways to turn joints 1 and 5 are
 // about to meet and are found with half their digits, and where joint 6 is free it may have to give way. So a small miss,
 // or then one that is not so small, is taken as as much within reach, where sharpening has a way to go.
-func (p *parallelArm) bends(in *inner) (cos float64, sin [2]float64, n int) {
+func (p *parallelArm) bends(in *inner, doubtful bool) (cos float64, sin [2]float64, n int) {
 	t := &p.planar.triangle
 	most, least, distance := t.upper+t.fore, math.Abs(t.upper-t.fore), in.distance
 	slack := tangentTolerance * most
-	if in.family {
+	switch {
+	case in.family:
 		slack = most / 4
+	case p.form == meeting56 && !doubtful:
+		slack = roundedReach * most
 	}
 	switch {
 	case distance > most && distance < most+slack:
@@ -259,12 +310,12 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 	from := len(dst)
 	var frame Rotation
 	origin := p.split(&flange, &frame)
-	outers, n, doubtful := p.outers(origin, &frame)
+	outers, n, doubtful, _ := p.outers(origin, &frame)
 	var in inner
 	for i := range n {
 		o := &outers[i]
 		p.inner(&in, o, origin, &frame, &near)
-		cos, sin, n := p.bends(&in)
+		cos, sin, n := p.bends(&in, doubtful)
 		if n == 0 {
 			continue
 		}
@@ -278,7 +329,7 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 			}
 		}
 	}
-	if doubtful || len(dst) == from && !p.outOfReach(flange, near) {
+	if doubtful || len(dst) == from && !p.sure(flange, near, false) {
 		return p.arm.complete(dst, from, flange, near, p.posture, doubtful)
 	}
 	return dst
@@ -287,9 +338,10 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, steps int, ok bool) {
 	var frame Rotation
 	origin := p.split(&flange, &frame)
-	outers, n, doubtful := p.outers(origin, &frame)
+	outers, n, doubtful, settled := p.outers(origin, &frame)
+	doubtful = doubtful && !settled
 	var in inner
-	least := math.Inf(1)
+	least, bent := math.Inf(1), false
 	r := hypot(origin.X, origin.Y)
 	for i := range n {
 		o := &outers[i]
@@ -308,8 +360,18 @@ func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, steps 
 			continue
 		}
 		p.inner(&in, o, origin, &frame, &near)
-		doubtful = doubtful || in.family
-		cos, sin, n := p.bends(&in)
+		if in.family {
+			q, took, there := p.member(&in, o, flange, &frame, &near, &home)
+			switch steps += took; there {
+			case reached:
+				return q, steps, true
+			case outside:
+				continue
+			}
+			doubtful = true
+		}
+		cos, sin, n := p.bends(&in, doubtful)
+		bent = bent || n > 0
 		for k := range n {
 			q2, c23, s23, _ := p.planar.firstJoint(in.x, in.y, in.distance, cos, sin[k], near[1])
 			q := Joints{q1, q2, p.planar.secondJoint(direction{cos, sin[k]}.angle()), p.fourth(&in, c23, s23), q5, p.link[5].joint(in.turn6.cos, in.turn6.sin)}
@@ -321,27 +383,37 @@ func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, steps 
 			}
 		}
 	}
-	if doubtful || least == math.Inf(1) && !p.outOfReach(flange, near) {
+	if doubtful || least == math.Inf(1) && bent {
 		best, more, ok := p.arm.orByIteration(best, least, flange, near, home)
 		return best, steps + more, ok
 	}
 	return best, steps, least < math.Inf(1)
 }
 
-// outOfReach reports whether the equations for joints 1 and 5 are far enough from a double zero, and joints 2 and 3 too short
-// or too long in all of their solutions.
-func (p *parallelArm) outOfReach(flange Pose, near Joints) bool {
+// roundedTilt is the sine of the angle between axes 2 and 6 below which rounding may decide how joint 6 turns.
+const roundedTilt = 1e-6
+
+// sure reports whether the equations for joints 1 and 5 are far enough from a double zero and, where nothing was found, joints 2 and 3 too
+// short or too long in all of their solutions.
+func (p *parallelArm) sure(flange Pose, near Joints, found bool) bool {
 	var frame Rotation
 	origin := p.split(&flange, &frame)
-	outers, n, doubtful := p.outers(origin, &frame)
+	outers, n, doubtful, settled := p.outers(origin, &frame)
+	if doubtful && !settled {
+		return false
+	}
 	var in inner
 	for i := range n {
 		p.inner(&in, &outers[i], origin, &frame, &near)
-		if _, _, bends := p.bends(&in); in.family || bends > 0 {
+		if in.family {
+			if bars := p.fourBar(&in); bars.slack() > -reachSlack {
+				return false
+			}
+		} else if _, _, bends := p.bends(&in, false); bends > 0 && !found || in.across < roundedTilt {
 			return false
 		}
 	}
-	return !doubtful
+	return true
 }
 
 func (p *parallelArm) name() string {

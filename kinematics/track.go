@@ -38,15 +38,14 @@ func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, steps int, ok bo
 	}
 	q, steps, ok = a.method.track(target, near, home)
 	if far := farthest(q[:], near[:]); (ok && far > smallStep || !ok && !iterates(a.method)) && a.nearlySingular(near) {
-		if m, can := a.method.(certain); can && !ok && m.outOfReach(target, near) {
-			return near, steps, false
+		if m, can := a.method.(certain); !can || !m.sure(target, near, ok) {
+			w := work{steps: mostFollowed}
+			if w.leash = 4 * smallStep; !ok { // with an answer from afar at hand, only one close by is worth it
+				far, w.leash = math.Inf(1), 0
+			}
+			q, ok = a.orByWork(q, far, target, near, home, &w)
+			steps += mostFollowed - w.steps
 		}
-		w := work{steps: mostFollowed}
-		if w.leash = 4 * smallStep; !ok { // with an answer from afar at hand, only one close by is worth it
-			far, w.leash = math.Inf(1), 0
-		}
-		q, ok = a.orByWork(q, far, target, near, home, &w)
-		steps += mostFollowed - w.steps
 	}
 	if !ok {
 		return near, steps, false
@@ -68,10 +67,10 @@ func iterates(m method) bool {
 	return false
 }
 
-// certain is a method whose equations can say that a flange is out of reach, so that iteration need not try. It has to be
-// right where it says so, and may say nothing.
+// certain is a method whose equations can say that what its track has found is the answer, an answer or none, so that iteration need not
+// try. It has to be right where it says so, and may say nothing.
 type certain interface {
-	outOfReach(flange Pose, near Joints) bool
+	sure(flange Pose, near Joints, found bool) bool
 }
 
 // quick is the way to track the small steps of a jog that are not too near to a singularity: by iteration from near, where
