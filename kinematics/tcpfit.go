@@ -31,8 +31,9 @@ type TCPFit struct {
 	Magnification float64
 }
 
-// Weak reports whether the touches are so much alike that one should take more from other directions, though they do.
-func (f TCPFit) Weak() bool { return f.Spread < goodSpread }
+// Weak reports whether the touches are so much alike that one should take more from other directions, though they do. The
+// spread is taken in whole degrees, as it is told.
+func (f TCPFit) Weak() bool { return math.Round(Degrees(f.Spread)) < math.Round(Degrees(goodSpread)) }
 
 // FitTCP finds the TCP from the flange's poses p_i, R_i while the tool touches the same tip: the t and c of
 //

@@ -232,7 +232,7 @@ func TestTouchesTooMuchAlikeAreRefused(t *testing.T) {
 			t.Errorf("%s: want %q in: %v", c.name, c.says, err)
 		}
 	}
-	for tilt, weak := range map[float64]bool{6: true, 10: true, 20: false} {
+	for tilt, weak := range map[float64]bool{6: true, 10: true, 14.7: true, 14.8: false, 15: false, 20: false} {
 		flanges := append(turned(r3.Vec{X: 1}, tilt, -tilt), turned(r3.Vec{Y: 1}, tilt, -tilt)...)
 		fit, err := kinematics.FitTCP(flanges)
 		if err != nil {
