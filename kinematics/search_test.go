@@ -188,3 +188,28 @@ func BenchmarkSearch(b *testing.B) {
 	}
 	b.ReportMetric(float64(found)/float64(b.N), "sol/op")
 }
+
+// An inquiry that comes to the bound of its work before it has looked everywhere says so, and what it has found is right.
+func TestAnInquiryThatRunsOutSaysSo(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 76))
+	for range 20 {
+		a := placed(r, randomAxes(r))
+		q := randomJoints(r)
+		flange := a.Forward(q)
+		for _, bound := range []int{mostSteps, 8, 1} {
+			i := a.Inquire(flange, randomJoints(r))
+			i.hunt.work.steps = bound
+			for done := false; !done; {
+				_, done = i.Advance()
+			}
+			if i.RanOut() != (bound < mostSteps) {
+				t.Errorf("%v: with %d steps it ran out: %v", q, bound, i.RanOut())
+			}
+			for _, s := range i.Solutions() {
+				if mm, rad := miss(a, s.Joints, flange); mm > 1e-6 || rad > 1e-9 {
+					t.Errorf("%v: with %d steps %v was found, %g mm and %g rad off", q, bound, s.Joints, mm, rad)
+				}
+			}
+		}
+	}
+}

@@ -39,3 +39,34 @@ func TestARaceIsToldByTheStretchOnWhichItIs(t *testing.T) {
 		t.Errorf("J%d needs %g rad/s of %g for %g rad over %g mm; not J4, for %g rad over %g mm", s.Joint+1, s.Needed, s.Allowed, s.Turn, s.Over, 2*mostLeap, finest)
 	}
 }
+
+// Where no way to stand was found further on the end of reach is told, but not where the search for one came to the bound of its work:
+// then nobody knows.
+func TestASearchThatRanOutTellsNoEndOfReach(t *testing.T) {
+	for _, ranOut := range []bool{false, true} {
+		q := kinematics.Joints{0.2, 0.3, -0.4, 0.1, 0.8, 0}
+		setup := &Setup{Arm: roundArm(t), Mount: kinematics.Identity, Tool: kinematics.Tool{TCP: kinematics.Identity}}
+		p, err := newPath(setup, q, Jog{Direction: Direction{Frame: BaseFrame, Axis: 0, Sign: 1}, Amount: 1e4, Speed: 50})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var a lookout
+		a.stand(setup, &q)
+		a.begin(&p, 1e4/Tick) // so that a tick leads far out of reach
+		a.block(tooQuick, finest, nil)
+		for done := false; !done; {
+			_, done = a.asking.onward.look(&a)
+		}
+		if a.asking.onward.found {
+			t.Fatal("the arm can stand there")
+		}
+		a.asking.onward.ranOut = ranOut
+		a.asking.step = (*explanation).measure
+		for !a.closed {
+			a.lookFor(math.MaxInt)
+		}
+		if want := map[bool]Reason{false: OutOfReach, true: Uncomputed}[ranOut]; a.stop.Reason != want || (a.stop.Short > 0) == ranOut {
+			t.Errorf("ran out: %v, and what is told is %+v", ranOut, a.stop)
+		}
+	}
+}

@@ -12,11 +12,13 @@ import (
 )
 
 // needled is testArm with a needle of that radius for a tool, whose tip is the TCP, 3 mm above a table, inside a set distance of 5 mm.
-func needled(t *testing.T, radius float64) *jog.Drive {
+func needled(t *testing.T, radius float64) *jog.Drive { return needledOver(t, radius, someTable, 5) }
+
+func needledOver(t *testing.T, radius float64, things []clearance.Thing, setDistance float64) *jog.Drive {
 	needle := kinematics.Tool{Name: "needle", TCP: pen, Body: []kinematics.Capsule{{Link: 6, From: r3.Vec{Z: 80}, To: r3.Vec{Z: 120 - radius}, Radius: radius}}}
-	setup := jog.Setup{Arm: testArm(t), Tool: needle, Mount: kinematics.Identity, SetDistance: 5}
+	setup := jog.Setup{Arm: testArm(t), Tool: needle, Mount: kinematics.Identity, SetDistance: setDistance}
 	var err error
-	if setup.Scene, err = jog.Scene(setup.Arm, testBody, needle, kinematics.Identity, someTable); err != nil {
+	if setup.Scene, err = jog.Scene(setup.Arm, testBody, needle, kinematics.Identity, things); err != nil {
 		t.Fatal(err)
 	}
 	d, err := jog.New(setup, bent)
@@ -46,6 +48,26 @@ func TestWhatSlidesInsideTheSetDistanceEndsForWhatItDoes(t *testing.T) {
 			if want := math.Sqrt(2e-7 / radius); radius > 0.005 && math.Abs(stop.Travel-want) > 1e-3*want {
 				t.Errorf("a needle of %g mm radius tilts by %g rad, by hand %g", radius, stop.Travel, want)
 			}
+		}
+	}
+}
+
+// A needle so thin and so near to a table that it would take too many looks to tell that it touches nothing on the way: that is said, and
+// no contact that there is none. Where it is not so near, or not so thin, it goes along.
+func TestWhatCannotBeToldToBeClearIsNotComputed(t *testing.T) {
+	for _, c := range []struct {
+		radius, gap float64
+		reason      jog.Reason
+	}{
+		{1e-5, 2e-6, jog.Uncomputed},
+		{1e-5, 0.5, jog.Done},
+		{0.1, 2e-6, jog.Done},
+	} {
+		d := needledOver(t, c.radius, []clearance.Thing{table(110 - c.gap)}, 0)
+		near, _ := d.Clearance()
+		stop := run(t, d, jog.Jog{Direction: base(0, 1), Amount: 2, Speed: 50}, nil)
+		if stop.Reason != c.reason || stop.Reason == jog.Uncomputed && stop.Touch != (clearance.Pair{}) {
+			t.Errorf("a needle of %g mm radius %g mm above the table: %v, %+v", c.radius, near.Distance, stop, stop)
 		}
 	}
 }

@@ -49,10 +49,13 @@ func (stop) begin(a *Asked) error {
 }
 
 func (stop) clear(a *Asked) error {
-	if a.truth.Stop == "" {
-		return words.NewProblem("ask.unclear.long")
+	switch {
+	case a.truth.Stop != "":
+		return nil
+	case a.ahead.Stop.Reason == jog.Uncomputed:
+		return words.NewProblem("ask.unclear.uncomputed")
 	}
-	return nil
+	return words.NewProblem("ask.unclear.long")
 }
 
 func (stop) take(_ *Asked, given Answer) (Answer, error) {

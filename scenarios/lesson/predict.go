@@ -154,9 +154,17 @@ func (p *Predict) Truth(l *Lesson, d *jog.Drive) (t Truth, err error) {
 	t.Words = ahead.Stop.Answer()
 	t.Answer = Answer{Stop: t.Words}
 	if t.Words == "" {
-		t.Unclear = "the jog takes too long to be followed to its end"
+		t.Unclear = noAnswer(ahead.Stop)
 	}
 	return t, err
+}
+
+// noAnswer says why a stop is no answer to the question what will stop a jog.
+func noAnswer(stop jog.Stop) string {
+	if stop.Reason == jog.Uncomputed {
+		return "how the arm goes on from where it comes to is not computed; choose another jog, or another start a little beside"
+	}
+	return "the jog takes too long to be followed to its end"
 }
 
 // direction computes which way the point starts to go, and in which of the six directions.

@@ -67,7 +67,7 @@ var measures = []measure{
 	{name: "stop", words: StopWords, jog: true, of: func(q *Quantity, _ *Lesson, d *jog.Drive) (Value, error) { // what ends the jog
 		ahead, err := d.Ahead(q.Jog[0])
 		if err == nil && ahead.Stop.Answer() == "" {
-			err = fmt.Errorf("the jog %q takes too long to be followed to its end", jogfile.Line(q.Jog[0]))
+			err = fmt.Errorf("the jog %q has no answer: %s", jogfile.Line(q.Jog[0]), noAnswer(ahead.Stop))
 		}
 		return Value{Word: ahead.Stop.Answer()}, err
 	}},

@@ -2,8 +2,10 @@ package lesson
 
 import (
 	"reflect"
+	"strings"
 	"testing"
 
+	"handrule/kinematics/jog"
 	"handrule/words"
 )
 
@@ -81,5 +83,15 @@ func TestEveryEventIsWhole(t *testing.T) {
 			t.Errorf("%s cannot happen, or is there twice", e.name)
 		}
 		seen[e.name] = true
+	}
+}
+
+// A stop that is no answer is so for the reason that it has.
+func TestWhyAStopIsNoAnswer(t *testing.T) {
+	for reason, want := range map[jog.Reason]string{jog.Uncomputed: "is not computed", "": "takes too long"} {
+		stop := jog.Stop{Reason: reason}
+		if got := noAnswer(stop); stop.Answer() != "" || !strings.Contains(got, want) {
+			t.Errorf("%q is the answer %q, and none because %s", reason, stop.Answer(), got)
+		}
 	}
 }
