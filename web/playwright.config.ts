@@ -6,8 +6,8 @@ const browser = [process.env["CHROMIUM"], "/usr/bin/chromium-headless-shell", "/
   (path) => path && existsSync(path),
 );
 
-/** LINK=alone: the page has a bench of its own, and its files come from a web host that knows nothing of Go. */
-const alone = process.env["LINK"] === "alone";
+/** LINK=alone: the page has a bench of its own, and its files come from a web host that knows nothing of Go. LINK=offline: it was visited before, and the network is off. */
+const alone = process.env["LINK"] === "alone" || process.env["LINK"] === "offline";
 
 /** Tests that run with both connections in the test command; with THOROUGH=1 all do that need nothing of a server. */
 const withBoth = [
@@ -20,9 +20,9 @@ const withBoth = [
   "a straight jog beside a single joint's",
   "become the arm that the command makes",
 ];
-/** What only a server does: keys, folders that are watched, one bench for several tabs, the language by a header, frames on a socket, a first load without the bench. */
+/** What only a server does: keys, folders that are watched, one bench for several tabs, the language by a header, frames on a socket, a first load without the bench; and specs with a host of their own. */
 const ofServers = [
-  "authoring\\.spec", "site\\.spec", "embed\\.spec", "address.*kept progress", "sealed by the server", "a result is saved, verified", "opened in another tab", "asked of anybody but the server", "language\\.spec", "class\\.spec", "the first minute", "the first load is small",
+  "authoring\\.spec", "assessment\\.spec", "course\\.spec", "site\\.spec", "embed\\.spec", "address.*kept progress", "sealed by the server", "a result is saved, verified", "opened in another tab", "asked of anybody but the server", "language\\.spec", "a choice of steps that comes before the answer", "class\\.spec", "the first minute", "the first load is small",
 ];
 
 export default defineConfig({

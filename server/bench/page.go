@@ -23,6 +23,7 @@ import (
 type page struct {
 	shows   ShowRequest
 	author  bool           // of the files that are served: it is told what is wrong with them
+	alone   bool           // with a bench of its own
 	aim     *jog.Direction // of the next step; nil: nothing is aimed at
 	renewal renewal        // the last hold that was asked for
 	press   int            // the number of the press that holds, or last held
@@ -113,7 +114,7 @@ func (b *Bench) Connect(welcome Welcome, in *words.Language) {
 	b.speak(in)
 	b.page = newPage()
 	welcome.Wire, welcome.LeaseMS, welcome.Choices = WireVersion, int(Lease/time.Millisecond), choicesIn[words.MM]
-	b.page.author = welcome.Author
+	b.page.author, b.page.alone = welcome.Author, welcome.Alone
 	b.tell("welcome", welcome)
 	b.takeUpLesson()
 }

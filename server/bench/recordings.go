@@ -32,16 +32,22 @@ type recordingKey struct {
 	done  bool
 }
 
-// recordingKey is nil for a page that shows no plot, and where there is no recording.
+// recordingTold reports whether the page is told of a recording: one that shows the plot is. One with a bench of its own is too when the jog is over: it
+// keeps that, and the bench, which begins anew with the page, does not.
+func (b *Bench) recordingTold(of *jog.Recording) bool {
+	return of != nil && (b.page.shows.Plot || b.page.alone && of.Done)
+}
+
+// recordingKey is nil where the page is not told of the recording.
 func (b *Bench) recordingKey(of *jog.Recording) any {
-	if of == nil || !b.page.shows.Plot {
+	if !b.recordingTold(of) {
 		return nil
 	}
 	return recordingKey{of, of.Ticks(), of.Done}
 }
 
 func (b *Bench) recordingView(of *jog.Recording) any {
-	if of == nil || !b.page.shows.Plot {
+	if !b.recordingTold(of) {
 		return nil
 	}
 	b.page.plotted = b.drive().Ticks

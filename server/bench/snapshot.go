@@ -24,7 +24,7 @@ import (
 	"handrule/words"
 )
 
-// This file writes a bench at rest down and makes it again. What is not kept: the recordings of the plot, the two ways that were
+// This file writes a bench at rest down and makes it again. What is not kept: the recordings of the plot (a page keeps them), the two ways that were
 // found (they are found anew), and what only the page that was connected knew.
 
 // SnapshotVersion counts the forms of a snapshot.

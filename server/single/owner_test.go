@@ -93,6 +93,30 @@ func connected(t *testing.T, in *words.Language, state, log []byte, lessons ...s
 	return p
 }
 
+// A page keeps the plot's lines, as the bench does not: it is told them once each jog is over, also while it shows no plot.
+func TestEveryJogIsToldForThePlot(t *testing.T) {
+	p := connected(t, words.English, nil, nil)
+	count := func() (n int) {
+		for _, text := range p.texts {
+			if strings.HasPrefix(text, `{"type":"recording"`) {
+				n++
+			}
+		}
+		return n
+	}
+	p.ask(`{"type":"increment","mm":50,"deg":90}`)
+	p.ask(`{"type":"step","direction":{"frame":"joint","axis":4,"sign":1}}`)
+	p.settle(t)
+	if last := p.last("recording"); count() != 1 || !strings.Contains(last, `"of_joint":true`) || !strings.Contains(last, `"done":true`) {
+		t.Errorf("of the joint's jog is told %d times, last %.200s", count(), last)
+	}
+	p.ask(`{"type":"step","direction":{"frame":"base","axis":1,"sign":1}}`)
+	p.settle(t)
+	if last := p.last("recording"); count() != 2 || !strings.Contains(last, `"of_joint":false`) || !strings.Contains(last, `"done":true`) {
+		t.Errorf("of the straight jog is told, with the one before, %d times, last %.200s", count(), last)
+	}
+}
+
 // What an owner offers is what a server does, in every language.
 func TestASiteOffersWhatAServerDoes(t *testing.T) {
 	for _, in := range words.Languages {

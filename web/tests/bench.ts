@@ -5,6 +5,33 @@ import { withoutGraphics } from "./nographics";
 /** By how many ms the bench answers later than it does. With some, a test that does not wait for the answer fails every time. */
 const lag = Number(process.env["LAG_MS"] ?? 0);
 
+/** Whether the page is of a site that was visited before, with the network off. */
+const offline = process.env["LINK"] === "offline";
+
+/** Waits until a site is put away whole, also what few need of it. A predicate of waitForFunction may not be asynchronous: it is taken for true. */
+export const putAway = (page: Page): Promise<void> =>
+  expect
+    .poll(() =>
+      page.evaluate(async () => {
+        if (!navigator.serviceWorker.controller) return "no service worker";
+        const script = await (await fetch("offline.js")).text();
+        const lists = [...script.matchAll(/const SITE_(?:FILES|LATER) = (.*);/g)].flatMap(([, list]) => JSON.parse(list!) as string[]);
+        const kept = await Promise.all(lists.map((file) => caches.match(new URL(file, document.baseURI))));
+        return lists.length === 0 ? "no list" : lists.filter((_, i) => kept[i] === undefined).join();
+      }),
+      { timeout: 120_000 },
+    )
+    .toBe("");
+
+async function visitAndGoOffline(context: BrowserContext): Promise<void> {
+  const page = await context.newPage();
+  await page.goto("/");
+  await putAway(page);
+  await page.evaluate(() => localStorage.clear());
+  await page.close();
+  await context.setOffline(true);
+}
+
 /** A test on pages that do all but fill in the pixels, unless it uses pixels. */
 export const test = plain.extend<{ pixels: boolean }>({
   pixels: [false, { option: true }],
@@ -19,6 +46,7 @@ export const test = plain.extend<{ pixels: boolean }>({
       }, lag);
     }
     if (!pixels) await withoutPixels(context);
+    if (offline) await visitAndGoOffline(context);
     await use(context);
   },
   page: async ({ page }, use) => {

@@ -5,7 +5,8 @@ import { cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs"
 import { fileURLToPath } from "node:url";
 import { join } from "node:path";
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, ready, stands, state, test, withoutPixels } from "./bench";
+import { frame, jogButton, putAway, ready, stands, state, test, withoutPixels } from "./bench";
+import { arm, choosing, files } from "./tern";
 
 const port = Number(process.env["PORT"] ?? 18080) + 4; // authoring has +1, the course +2, the assessment +3
 const here = fileURLToPath(new URL("..", import.meta.url));
@@ -66,6 +67,9 @@ test("below a path the arm is jogged, a lesson opens by its address, and all is 
   await page.reload();
   await ready(page);
   expect((await state(page)).tcp.position_mm[2] - before).toBeCloseTo(10, 6);
+  await page.locator("#plot-switch").click(); // which was closed during the jog
+  await expect(page.locator("[data-of=frame] .plot-works")).toContainText("of 6 joints turned");
+  await page.locator("#plot-close").click();
 
   await page.goto(`${site("arm")}#/lessons/assessment`);
   await expect(page.locator("#lesson-practice")).toContainText("nobody signs");
@@ -93,30 +97,61 @@ test("the first page leads to the language that is preferred, and the chooser to
   await page.close();
 });
 
-test("with the network off it starts again, installable; a newer site is taken up whole when it is opened next", async ({ page, context }) => {
-  write("update");
-  await page.goto(site("update"));
+test("once it is put away all of it is there with the network off: every lesson, another arm and cell and language, what reads URDF files", async ({ page, context }) => {
+  test.slow(); // The reader's program is compiled.
+  await page.goto(`${site("arm")}#/arm/wren`);
   await ready(page);
-  await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
-  const version = (): Promise<string | null> => page.locator("html").getAttribute("data-program");
-  const first = await version();
+  await putAway(page);
   const client = await context.newCDPSession(page);
   expect((await client.send("Page.getInstallabilityErrors")).installabilityErrors.map((e) => e.errorId)).toEqual([]);
   await context.setOffline(true);
-  await page.goto(`${site("update")}#/lessons/two-ways`);
+  const wrong = watch(page);
   await page.reload();
   await ready(page);
-  await expect(page.locator("#lesson-stage")).not.toBeEmpty();
-  await context.setOffline(false);
+  const lessons = await page.locator("#lesson-choice option").evaluateAll((options) => options.map((o) => [(o as HTMLOptionElement).value, o.textContent!] as const).filter(([id]) => id !== ""));
+  expect(lessons.length).toBeGreaterThan(17);
+  for (const [id, title] of lessons) {
+    await page.locator("#lesson-choice").selectOption(id);
+    await expect(page.locator("#lesson summary h2").first()).toHaveText(title);
+  }
+  await page.evaluate(() => (location.hash = "#/arm/curlew?cell=glazing-bench"));
+  await page.waitForFunction(() => (({ setup }) => setup.arm === "curlew" && setup.cell === "glazing-bench")((window as any).handrule));
+  await choosing(page, `${site("arm")}#/arm/wren`);
+  await page.locator("#own-arm-file").setInputFiles([arm, ...files]);
+  await expect(page.locator("#own-arm-notes")).toContainText("meshes that are drawn: 7", { timeout: 120_000 });
+  await page.goto(`${site("arm")}es.html#/lessons/two-ways`);
+  await expect(page.locator("html")).toHaveAttribute("lang", "es");
+  await expect(page.locator("#lesson summary h2").first()).toHaveText("Dos maneras de llegar al mismo lugar");
+  expect(wrong).toEqual([]);
+});
+
+test("a newer site is taken up whole when it is opened next, and what was done and where the arm stands stay", async ({ page, context }) => {
+  write("update");
+  await page.goto(`${site("update")}#/lessons/the-right-hand`);
+  await ready(page);
+  await putAway(page);
+  await page.locator('#lesson-task input[value="1"]').check();
+  await page.locator("#task-answer").click();
+  const done = page.locator(".step").first();
+  await expect(done).toHaveClass(/done/);
+  const version = (of = page): Promise<string | null> => of.locator("html").getAttribute("data-program");
+  const first = await version();
 
   write("update", "title: Own\narm: wren\nstages:\n  - title: One\n    text: Look.\n");
   await page.evaluate(async () => (await navigator.serviceWorker.ready).update());
-  await page.waitForFunction(async () => (await navigator.serviceWorker.ready).waiting !== null);
+  await expect.poll(() => page.evaluate(async () => (await navigator.serviceWorker.ready).waiting !== null)).toBe(true);
   expect(await version()).toBe(first);
+  // Beside this page another one has its version too.
+  const beside = await context.newPage();
+  await beside.goto(`${site("update")}#/arm/wren`);
+  await ready(beside);
+  expect(await version(beside)).toBe(first);
+  await beside.close();
   await page.reload();
   await page.waitForFunction((old) => document.documentElement.dataset["program"] !== old, first);
   await ready(page);
   await expect(page.locator("#lesson-choice option", { hasText: "Own" })).toHaveCount(1);
+  await expect(done).toHaveClass(/done/);
 });
 
 test("a host that packs nothing sends the packed program all the same; a frame on another page holds the site", async ({ page }) => {

@@ -30,8 +30,8 @@ export function prism([wide, from, to, alongX]: (typeof shapes)[number]): string
 }
 
 /** Opens the page of the own arm where a URDF file is chosen. */
-export async function choosing(page: Page): Promise<void> {
-  await open(page);
+export async function choosing(page: Page, path?: string): Promise<void> {
+  await open(page, path);
   await page.evaluate(() => (location.hash = "#/own-arm"));
   await page.locator('label:has(input[name="own-arm-kind"][value="urdf"])').click();
 }

@@ -4,13 +4,16 @@ import { test } from "node:test";
 const site = "https://college.example/arm/";
 /** What the host sends; a file that is not there is a 404, and without a host the network is off. */
 let host: Record<string, string> | null = {};
+/** The pages that are open, and how often this version took over from the one before. */
+let pages: object[] = [];
+let took = 0;
 const stores = new Map<string, Map<string, Response>>();
 const hears: Record<string, (event: any) => void> = {};
 
 Object.assign(globalThis, {
   registration: { scope: site },
-  clients: { claim: async () => undefined, matchAll: async () => [] },
-  skipWaiting: async () => undefined,
+  clients: { claim: async () => undefined, matchAll: async () => pages },
+  skipWaiting: async () => void took++,
   addEventListener: (type: string, hear: (event: any) => void) => (hears[type] = hear),
   self: globalThis,
   SITE_VERSION: "version-2",
@@ -78,4 +81,17 @@ test("what was put away answers with the network off and beside a newer site, an
   assert.match(await asked("index.html?embed=1"), /version-2/);
   assert.equal(await asked("version-2/page.js"), "two");
   assert.equal(await asked("version-3/page.js"), "three"); // which it does not have: the host is asked
+});
+
+test("it takes over from the version before while the page that asks is the only one, and never by itself", async () => {
+  host = { "index.html": '<script src="version-2/page.js">', "version-2/page.js": "two" };
+  await happens("install");
+  await happens("activate");
+  assert.equal(took, 0);
+  pages = [{}, {}];
+  await happens("message", { data: "take-over" });
+  assert.equal(took, 0);
+  pages = [{}];
+  await happens("message", { data: "take-over" });
+  assert.equal(took, 1);
 });

@@ -214,9 +214,9 @@ export class OwnArmForm {
     const status = byId("own-arm-status");
     if ("loading" in told) write(status, say("own-arm.urdf.loading", { percent: fixed(100 * told.loading, 0) }));
     else if ("reading" in told) write(status, say("own-arm.urdf.reading", { file: told.reading }));
-    else if ("failed" in told) {
+    else if ("absent" in told || "failed" in told) {
       this.understand();
-      this.tell([{ text: say("own-arm.urdf.failed", { why: told.failed }), cell: null }]);
+      this.tell([{ text: "absent" in told ? say("own-arm.urdf.absent") : say("own-arm.urdf.failed", { why: told.failed }), cell: null }]);
     } else {
       this.read = told.answer;
       this.ask();

@@ -24,11 +24,22 @@ const BYTES = 6e6;
 
 self.onmessage = ({ data }) => void work(data).catch((error: unknown) => self.postMessage({ failed: error instanceof Error ? error.message : String(error) }));
 
+/** Fetches the program; null where it does not come, or not whole. */
+async function program(imports: WebAssembly.Imports): Promise<WebAssembly.Instance | null> {
+  try {
+    const whole = counted(await fetchProgram(new URL("import.wasm", import.meta.url)), (bytes) => self.postMessage({ loading: Math.min(1, bytes / BYTES) }));
+    return (await WebAssembly.instantiateStreaming(whole, imports)).instance;
+  } catch (error) {
+    if (error instanceof WebAssembly.CompileError || error instanceof WebAssembly.LinkError) throw error;
+    return null;
+  }
+}
+
 async function work({ files, ...asked }: Job): Promise<void> {
   const go = new Go();
   const begun = new Promise<void>((resolve) => (self.begun = resolve));
-  const whole = counted(await fetchProgram(new URL("import.wasm", import.meta.url)), (bytes) => self.postMessage({ loading: Math.min(1, bytes / BYTES) }));
-  const { instance } = await WebAssembly.instantiateStreaming(whole, go.importObject);
+  const instance = await program(go.importObject);
+  if (!instance) return self.postMessage({ absent: true });
   void go.run(instance).finally(() => self.postMessage({ failed: "the reader has ended" }));
   await begun;
   const read = (path: string): Uint8Array => new Uint8Array(new FileReaderSync().readAsArrayBuffer(files.get(path)!));

@@ -20,8 +20,8 @@ export interface Answer {
   problems: CellProblem[];
 }
 
-/** What the worker says: how much of its program has come, from 0 to 1; which mesh it reads; at last the answer, or why there is none. */
-export type Told = { loading: number } | { reading: string } | { answer: Answer } | { failed: string };
+/** What the worker says: how much of its program has come, from 0 to 1; which mesh it reads; at last the answer, or why there is none: the program did not come, or it failed. */
+export type Told = { loading: number } | { reading: string } | { answer: Answer } | { absent: true } | { failed: string };
 
 export class Reader {
   private worker: Worker | null = null;
@@ -39,11 +39,11 @@ export class Reader {
     this.worker = worker;
     const hear = (told: Told): void => {
       if (this.worker !== worker) return;
-      if ("answer" in told || "failed" in told) this.stop();
+      if ("answer" in told || "absent" in told || "failed" in told) this.stop();
       this.tell(told);
     };
     worker.onmessage = ({ data }: MessageEvent<Told>) => hear(data);
-    worker.onerror = ({ message }) => hear({ failed: message ?? "" });
+    worker.onerror = ({ message }) => hear(message ? { failed: message } : { absent: true }); // A script that does not come has no message.
     worker.postMessage(job);
   }
 
