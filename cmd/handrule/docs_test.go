@@ -191,6 +191,45 @@ func TestDocsLinksLeadSomewhere(t *testing.T) {
 	}
 }
 
+// What the pages set in italics with a capital, and what they tell a reader to choose or to press, is what the page calls a thing, or a
+// lesson.
+func TestDocsCallThingsWhatThePageCallsThem(t *testing.T) {
+	var called []string
+	for _, text := range words.English.Texts {
+		for _, form := range text.Forms {
+			called = append(called, strings.ToLower(strings.TrimRight(form, "….:")))
+		}
+	}
+	for _, l := range scenarios.ShippedLessons() {
+		called = append(called, strings.ToLower(l.In(words.English).Title))
+	}
+	code := regexp.MustCompile("(?s)```.*?```|`[^`]*`")
+	names := []*regexp.Regexp{
+		regexp.MustCompile(`(?:^|[^*\w])\*(\p{Lu}[^*\n]*)\*(?:[^*\w]|$)`),
+		regexp.MustCompile(`(?i)\b(?:choose|press|go on with)(?: the)? \*\*([^*\n]+)\*\*`),
+	}
+	jog := regexp.MustCompile(`^[XYZ] [+−]$`)
+	named := 0
+	for _, page := range pages(t) {
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plain := code.ReplaceAllString(string(text), "`")
+		for _, name := range names {
+			for _, m := range name.FindAllStringSubmatch(plain, -1) {
+				named++
+				if !jog.MatchString(m[1]) && !slices.Contains(called, strings.ToLower(strings.TrimRight(m[1], "….:,"))) {
+					t.Errorf("%s: nothing is called %q", filepath.Base(page), m[1])
+				}
+			}
+		}
+	}
+	if named < 40 {
+		t.Errorf("only %d names were found", named)
+	}
+}
+
 // The README is the first screen a reader needs; the rest is in docs.
 func TestReadmeIsShort(t *testing.T) {
 	text, err := os.ReadFile("../../README.md")

@@ -92,7 +92,7 @@ test("what cannot be opened is told, and nothing is lost", async ({ page }) => {
     ["#/elsewhere", "Nothing here is called #/elsewhere."],
   ] as const) {
     await go(page, hash);
-    await expect(problem(page)).toContainText("The link cannot be opened.");
+    await expect(problem(page)).toContainText("The address cannot be opened.");
     await expect(problem(page), hash).toContainText(said.replace("−", /170/.test(hash) ? "-" : "−"));
     await heard(page);
     expect({ joints: await joints(page), setup: await setup(page) }, hash).toEqual(before);

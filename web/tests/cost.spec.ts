@@ -24,6 +24,31 @@ const cost = (page: Page, moving: boolean): Promise<Cost> =>
     return { draws: calls, triangles, ms: Math.min(...times) };
   }, moving);
 
+test("however coarse the picture is, what is read in it is drawn as finely as the canvas", async ({ page }) => {
+  await open(page);
+  await settled(page);
+  const drawn = await page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    const { stage } = view;
+    const on: { labels: number; behind: boolean }[] = [];
+    const render = stage.renderer.render.bind(stage.renderer);
+    stage.renderer.render = (scene: any, camera: any) => {
+      let labels = 0;
+      scene.traverse((o: any) => (labels += o === view.sheet.object ? o.geometry.instanceCount : 0));
+      on.push({ labels, behind: stage.renderer.getRenderTarget() !== null });
+      render(scene, camera);
+    };
+    for (const ms of [200, 200, 200]) view.quality.took(ms, "moving");
+    view.armMoved = true;
+    view.draw(performance.now());
+    stage.show();
+    return on;
+  });
+  expect(drawn.some(({ behind }) => behind)).toBe(true);
+  expect(drawn.some(({ labels, behind }) => labels > 0 && !behind)).toBe(true);
+  expect(drawn.some(({ labels, behind }) => labels > 0 && behind)).toBe(false);
+});
+
 for (const [name, path] of [["alone", "/"], ["in a cell", "/#/arm/wren?cell=glazing-bench&joints=-20,10,10,0,70,0"]] as const) {
   test(`${name}: at most 30 draws a frame, and none at rest`, async ({ page }, info) => {
     await open(page, path);

@@ -97,6 +97,19 @@ test("the arm opens where every direction has room", async ({ page }) => {
   }
 });
 
+test("keys are seen where they lead before they are used, unless they are switched off", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await visit(page, "en", true);
+  const mark = () => page.evaluate(() => getComputedStyle(document.querySelector(".jog.wanted")!, "::after").content);
+  expect(await mark()).toContain("F");
+  await expect(page.locator(".option:has([name=frame][value=base]) kbd")).toHaveText("B");
+  await expect(page.locator(".option:has([name=frame][value=base]) kbd")).toBeVisible();
+  await page.locator("#keys-open").click();
+  await page.locator("#keys-use").uncheck();
+  await page.keyboard.press("Escape");
+  expect(await mark()).toBe("none");
+});
+
 test("each drawer opens by its button and its key, shows what it is for, and is out again on the next visit", async ({ page }) => {
   await visit(page, "en", false);
   for (const [name, key, holds] of [["setup", "s", "#arm"], ["look", "v", "[data-look=left]"], ["measure", "d", "#joints"], ["compare", "x", "#ways"], ["predict", "q", "#predict-switch"], ["record", "n", "#log-save"]] as const) {
@@ -110,6 +123,7 @@ test("each drawer opens by its button and its key, shows what it is for, and is 
     await page.keyboard.press(key);
     await expect(page.locator(holds)).toBeVisible();
   }
+  for (const side of ["left", "right"]) expect(await page.locator(`.column-${side}`).evaluate((e) => e.scrollHeight - e.clientHeight), side).toBeLessThanOrEqual(0); // what records is in sight at once
   await page.reload();
   await ready(page);
   await expect(page.locator("#log-save")).toBeVisible();

@@ -29,6 +29,18 @@ test("a number explains itself on hover; Esc puts the words away, the pointer ma
   await expect(words).toBeHidden();
 });
 
+test("the words of what stands in the strip cover nothing below it", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await page.clock.install();
+  await open(page);
+  const option = page.locator(".option:has([name=frame][value=base])");
+  await option.hover();
+  await page.clock.fastForward(1000); // longer than the pointer must rest
+  await expect(page.locator("#help")).toBeVisible();
+  const [words, of] = [(await page.locator("#help").boundingBox())!, (await option.boundingBox())!];
+  expect(words.y + words.height).toBeLessThanOrEqual(of.y);
+});
+
 test("what a press brings under a pointer that rests does not explain itself until it is pointed at", async ({ page }) => {
   await page.setViewportSize({ width: 1366, height: 768 });
   await page.clock.install();

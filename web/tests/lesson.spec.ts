@@ -96,11 +96,66 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect.poll(async () => (await state(page)).tcp.position_mm[2]).toBeCloseTo(before[2] + 40, 6);
 });
 
+test("from the keyboard: the key of what is next is seen, the focus is seen whole, and a direction that was chosen by its name stays chosen", async ({ page }) => {
+  await lesson(page, "joints-one-at-a-time", 3);
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await page.locator("#lesson-read").click();
+  const mark = (of: string) => page.evaluate((of) => getComputedStyle(document.querySelector(of)!, "::after").content.includes("F"), of);
+  expect(await mark("#task-question legend")).toBe(true);
+  await page.keyboard.press("f");
+  const first = page.locator("#lesson-task input").first();
+  await expect(first).toBeFocused();
+  expect(await mark("#task-question legend")).toBe(false);
+  expect(await mark("#task-answer")).toBe(true);
+  // The outline lies within all that would cut it off.
+  const cut = await first.evaluate((input) => {
+    const choice = input.closest<HTMLElement>(".ask-choice")!;
+    const { outlineWidth, outlineOffset } = getComputedStyle(choice);
+    const out = parseFloat(outlineWidth) + parseFloat(outlineOffset);
+    const left = choice.getBoundingClientRect().left - out;
+    for (let e: HTMLElement | null = choice.parentElement; e; e = e.parentElement) if (getComputedStyle(e).overflowX !== "visible" && e.getBoundingClientRect().left > left) return e.id || e.className;
+    return out > 0 ? "" : "no outline";
+  });
+  expect(cut).toBe("");
+  await page.keyboard.press(" ");
+  await page.keyboard.press("f");
+  await page.keyboard.press("Enter");
+  await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
+  await page.keyboard.press("ArrowRight");
+  await expect(first).toBeChecked();
+  await expect(page.locator("#task-answer")).toBeFocused();
+  // What an arrow needs leaves room for what was said of the answer before.
+  await pick(page, "arrow");
+  await page.getByRole("slider", { name: "up towards Z" }).fill("25");
+  await expect(page.locator(".ask .note")).toContainText("As a direction in the base frame");
+  for (const said of ["#task-verdict", "#task-hint"]) await expect(page.locator(said)).toBeInViewport({ ratio: 1 });
+});
+
+test("the sheet of a lesson has no scroll bar of its own, and the stage's title stays where there is room", async ({ page }) => {
+  await lesson(page, "joints-one-at-a-time", 2);
+  await page.locator("[data-opens=measure]").click(); // closes it
+  for (const [width, height] of [[1366, 768], [1280, 720], [1920, 1080]] as const) {
+    await page.setViewportSize({ width, height });
+    for (const of of [".column-right", "#lesson-task"]) expect(await page.locator(of).evaluate((e) => e.scrollHeight - e.clientHeight), `${of} ${width}`).toBeLessThanOrEqual(0);
+  }
+  await ask(page, { type: "increment", mm: 10, deg: 30 });
+  await step(page, 0, 1);
+  await expect(verdict(page)).toHaveAttribute("data-tone", "right");
+  await expect(page.locator("#lesson-stage")).toBeVisible();
+  await go(page, 3);
+  await page.setViewportSize({ width: 1280, height: 720 });
+  await page.keyboard.press("p");
+  await page.locator(".ask-choice").first().click();
+  await answer(page);
+  await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
+  await expect(page.locator("#lesson-stage")).toBeVisible();
+});
+
 test("a direction that was chosen by its name is right or not, and not so many degrees off", async ({ page }) => {
   await lesson(page, "joints-one-at-a-time", 4); // The tip goes down, and some 20° to the front.
   await pick(page, "x -");
   await answer(page);
-  await expect(verdict(page)).toHaveText(/^Not correct: X −\. The TCP goes on a circle about the axis of J2, \d+ mm from it\. It starts/);
+  await expect(verdict(page)).toHaveText(/^Not correct: X\s−\. The TCP goes on a circle about the axis of J2, \d+\smm from it\. It starts/);
   await pick(page, "z -");
   await answer(page);
   await expect(verdict(page)).toHaveText(/^Correct: −Z of the base frame\. .*Tries: 2\.$/);
@@ -406,7 +461,7 @@ test("on a phone a task that is driven is followed at the jog buttons, and a les
   await expect(out).toHaveText("Leave the lesson");
   await page.locator("#lesson-choice").selectOption("");
   await expect(page.locator("#lesson")).toBeHidden();
-  await expect(out).toHaveText("choose a lesson");
+  await expect(out).toHaveText("choose one…");
 });
 
 test("the steps of a lesson are one row, the result among them", async ({ page }) => {

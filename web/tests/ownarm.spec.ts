@@ -14,6 +14,8 @@ test("a pasted table is an arm that is jogged, and kept on this device", async (
   await open(page);
   await page.evaluate(() => (location.hash = "#/own-arm"));
   const cell = (row: number, column: number) => page.locator(`#own-arm-table tr >> nth=${row}`).locator("input").nth(column);
+  await expect(page.locator("#own-arm-status")).toHaveText("0 joints of 6 so far");
+  await expect(page.locator("#own-arm-problems li")).toHaveCount(0); // nothing is wrong with what is not begun
   await cell(0, 0).focus();
   await page.evaluate((text) => {
     const data = new DataTransfer();

@@ -91,7 +91,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   await page.keyboard.down("Shift");
   await dragTo(page, near.x + 4, near.y - 4);
   await page.keyboard.up("Shift");
-  await expect(words).toContainText(/^\d+° from Y − of the base frame, towards you\. As a direction in the base frame: /);
+  await expect(words).toContainText(/^\d+° from Y\s− of the base frame, towards you\. As a direction in the base frame: /);
   await expect(toward(page, "1 minus")).toHaveAttribute("aria-pressed", "false");
   const by = angle(await drawn(page), [0, -1, 0]);
   expect(by).toBeGreaterThan(2);

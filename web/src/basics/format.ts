@@ -51,5 +51,5 @@ export const list = (parts: readonly string[]): string => parts.join(say("number
 /** Texts in a row: "a, b and c". */
 export const andList = (parts: readonly string[]): string => (parts.length < 2 ? parts.join("") : list(parts.slice(0, -1)) + say("list.and") + parts.at(-1)!);
 
-/** A text whose numbers stay on one line with their units. */
-export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|in|°\/s)(?![a-z]))|(J\d) (?=[+−])/g, "$1$3\u00a0");
+/** A text whose numbers stay on one line with their units and with the axis that they are along. */
+export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|in|°\/s)(?![a-z]))|(J\d|[XYZ]) (?=[+−\d])/g, "$1$3\u00a0");

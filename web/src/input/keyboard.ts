@@ -67,9 +67,19 @@ export class Keyboard {
     byId("keys-open").addEventListener("click", () => this.dialog.showModal());
     byId("keys-print").addEventListener("click", () => window.print());
     this.use.checked = recall("keys") !== "off";
-    this.use.addEventListener("change", () => remember("keys", this.use.checked ? "on" : "off"));
+    this.use.addEventListener("change", () => {
+      remember("keys", this.use.checked ? "on" : "off");
+      this.mark();
+    });
+    this.mark();
     document.addEventListener("keydown", (event) => this.down(event), { capture: true });
     document.addEventListener("keyup", (event) => this.up(event), { capture: true });
+  }
+
+  /** Where there is a mouse there are keys, as a rule: they are seen at what they lead to. Elsewhere from their first use on. */
+  private mark(): void {
+    const seen = this.use.checked && window.matchMedia("(hover: hover) and (pointer: fine)").matches;
+    document.documentElement.toggleAttribute("data-keys", seen);
   }
 
   private down(event: KeyboardEvent): void {

@@ -14,6 +14,8 @@ import type { ClockMessage, LessonListing, LessonMessage, LessonTask, ProgressMe
 
 /** Less of the text than this is not shown: a line and a half. */
 const LEAST_READ_PX = 30;
+/** More than lies between the stage's title and what follows. */
+const TITLE_GAP_PX = 12;
 
 /** By what the progress of a lesson is remembered. */
 export const progressKey = (lesson: string): string => `progress-${lesson}`;
@@ -37,6 +39,8 @@ export class LessonPanel {
   private lesson: LessonMessage | null = null;
   private shownStage = "";
   private shownLesson = "";
+  private readonly read = byId("lesson-read");
+  private titleHeight = 0; // when it was last in sight, px
   private atResult = false;
   private fresh = false; // the page has just come to its bench
   private moves = false; // the learner has asked for another stage
@@ -47,12 +51,11 @@ export class LessonPanel {
     ball: Ball,
     after: (lesson: string) => LessonListing | null,
   ) {
-    this.task = new TaskForm(ask, ball);
+    this.task = new TaskForm(ask, ball, () => this.fit());
     this.result = new ResultPanel(ask, new Summary(after));
     this.assessment = new AssessmentPanel(ask);
-    // Half a line of the text, where the task takes all the room, is no help.
-    const read = byId("lesson-read");
-    new ResizeObserver(() => read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX)).observe(read);
+    const fitted = new ResizeObserver(() => this.fit());
+    for (const part of [this.read, byId("lesson-task"), byId("lesson-foot"), this.read.parentElement!]) fitted.observe(part);
     byId("lesson-leave").addEventListener("click", () => this.open(""));
     this.back.addEventListener("click", () => this.go(this.at - 1));
     this.next.addEventListener("click", () => this.go(this.at + 1));
@@ -62,6 +65,23 @@ export class LessonPanel {
       const seed = /^\d{1,9}$/.test(typed) ? Number(typed) : null;
       if (this.lesson) ask({ type: "lesson", id: this.lesson.id, progress: "", seed });
     });
+  }
+
+  /** Where the task leaves little room for what is read, that has the room of the stage's title; and half a line of it is no help. */
+  private fit(): void {
+    const { read, title } = this;
+    const task = byId("lesson-task");
+    // The title goes, or comes back and may have to go again because it is longer than the last.
+    for (let turn = 0; turn < 3; turn++) {
+      const before = read.classList.contains("little");
+      const cut = [read, task].some((e) => e.scrollHeight > e.clientHeight + 1);
+      const free = byId("lesson-foot").getBoundingClientRect().top - task.getBoundingClientRect().bottom;
+      const seen = title.getClientRects().length > 0;
+      if (seen) this.titleHeight = title.offsetHeight + TITLE_GAP_PX;
+      read.classList.toggle("little", cut || (before && !seen && free < this.titleHeight));
+      if (read.classList.contains("little") === before) break;
+    }
+    read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX);
   }
 
   /** Opens a lesson at a stage, or else where it was left on this machine; "" leaves it. */

@@ -72,6 +72,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     frame: words.namedFrame(predict.frame),
     half,
     text,
+    keys: () => [undefined, OWN].includes(ticked(element)[0]), // what was chosen by its name is not turned away from
     drawn: (arrow) => {
       if (chooses) return;
       own.querySelector("input")!.checked = true;

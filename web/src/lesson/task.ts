@@ -1,5 +1,6 @@
 import type { Ball } from "../predict/ball";
 import { byId, make, within, write } from "../basics/dom";
+import { unbroken } from "../basics/format";
 import { againText, glance, noAnswer, verdict, type Verdict } from "./lessonwords";
 import { onPhone, reveal } from "../shell/places";
 import { questionOf, type Question } from "./question";
@@ -30,6 +31,7 @@ export class TaskForm {
   constructor(
     private readonly ask: (request: Request) => void,
     private readonly ball: Ball,
+    private readonly fit: () => void, // before anything is brought into sight
   ) {
     byId("strip").append(this.glance);
     this.form.addEventListener("submit", (event) => {
@@ -80,6 +82,7 @@ export class TaskForm {
     this.setHints(task, lesson);
     this.setExplain(task.explain);
     this.say(verdict(task), !opened);
+    this.fit();
   }
 
   private answer(): void {
@@ -99,13 +102,15 @@ export class TaskForm {
   }
 
   /** Says what came of the task. News is brought into sight, on a phone only after an answer: there a jog button may be under the finger. */
-  private say({ text, tone }: Verdict, news: boolean): void {
+  private say({ text: said, tone }: Verdict, news: boolean): void {
+    const text = unbroken(said);
     const same = this.verdict.textContent === text;
     this.missed = false;
     this.verdict.dataset["tone"] = tone;
     this.verdict.hidden = text === "";
     write(this.verdict, text);
     if (!news || same || text === "") return;
+    this.fit();
     if (this.asked || !onPhone()) reveal(this.verdict);
     this.asked = false;
   }
@@ -124,7 +129,7 @@ export class TaskForm {
     const newest = task.state === "done" || task.state === "given up" ? "" : (hints.at(-1) ?? "");
     const before = hints.slice(0, -1);
     this.hints.hidden = newest === "";
-    write(byId("task-hint"), newest);
+    write(byId("task-hint"), unbroken(newest));
     const earlier = byId<HTMLDetailsElement>("task-hints-before");
     earlier.hidden = before.length === 0 || newest === "";
     if (earlier.dataset["of"] === `${this.shown} ${hints.length}`) return;

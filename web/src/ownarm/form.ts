@@ -172,6 +172,7 @@ export class OwnArmForm {
     byId("own-arm-form").ariaBusy = String(this.reader.reads);
     if (!this.reader.reads) write(byId("own-arm-status"), message.file ? say("own-arm.whole", { solver: message.solver }) : soFar);
     if (this.kind === "urdf") this.tell([...(this.read?.problems ?? []), ...message.problems].map((p) => ({ text: p.line > 1 ? say("own-arm.file.problem", { line: p.line, column: p.column, message: p.message }) : p.message, cell: null })));
+    else if (this.grid.blank) this.tell([]); // there is nothing yet that could be wrong
     else this.tell(message.problems.map((p, i) => ({ text: p.message, cell: this.grid.mark(message.problems)[i] ?? null })));
     const notes = [...(this.kind === "urdf" ? (this.read?.notes ?? []) : []), ...message.notes];
     byId("own-arm-understood").hidden = notes.length === 0;

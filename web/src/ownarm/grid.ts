@@ -36,6 +36,11 @@ export class Grid {
     this.draw();
   }
 
+  /** Nothing was typed or pasted below the header. */
+  get blank(): boolean {
+    return this.text.split("\n").slice(1).every((line) => line === "");
+  }
+
   addRow(): void {
     if (this.cells.length < mostRows) this.values = [...this.cells, []];
   }

@@ -1,6 +1,7 @@
 import { byId, saveFile, write } from "../basics/dom";
 import { say } from "../basics/say";
 import { same } from "../input/aim";
+import { unbroken } from "../basics/format";
 import { directionMark, logEntryTitle, logEntryWords, playState } from "../basics/words";
 import type { Direction, LogEntry, LogFile, LogMessage, PlayMessage, Request, StopMessage } from "../wire";
 
@@ -98,7 +99,7 @@ export class LogPanel {
   private showButtons(): void {
     this.redoButton.disabled = this.undone.length === 0;
     this.againButton.disabled = !this.last && this.entries.length === 0;
-    write(this.againButton, this.refused ? say("log.again.way", { way: directionMark(this.refused) }) : say("log.again"));
+    write(this.againButton, this.refused ? unbroken(say("log.again.way", { way: directionMark(this.refused) })) : say("log.again"));
   }
 
   setLog(message: LogMessage): void {

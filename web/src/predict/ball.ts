@@ -1,5 +1,6 @@
 import { type Ray, Vector3 } from "three";
 import { byId, within, write } from "../basics/dom";
+import { unbroken } from "../basics/format";
 import { bareArrow, drawnArrow, noArrow, predictionNames } from "../basics/words";
 import type { Nudge } from "../view/prediction";
 import type { View } from "../view/view";
@@ -15,6 +16,7 @@ export interface Asker {
   readonly bare: boolean; // which axis is which is for the learner to know
   readonly half: HTMLElement; // the radio buttons "near" and "far": towards the viewer or away
   readonly text: HTMLElement; // where the arrow is told in words
+  readonly keys?: () => boolean; // whether the arrow keys turn the arrow now; always, where this is missing
   drawn: (arrow: Vector3) => void;
 }
 
@@ -119,7 +121,7 @@ export class Ball {
 
   /** Turns the arrow a little; false where none is asked for. */
   nudge(way: Nudge): boolean {
-    if (this.asks) this.draw(this.view.prediction.nudged(this.drawnArrow, way));
+    if (this.asks && this.asker?.keys?.() !== false) this.draw(this.view.prediction.nudged(this.drawnArrow, way));
     return this.asks;
   }
 
@@ -148,7 +150,7 @@ export class Ball {
     const arrow = this.drawnArrow;
     const half = ((arrow && this.depth(arrow)) || (this.far ? -1 : 1)) < 0 ? "far" : "near";
     within<HTMLInputElement>(this.asker.half, `[value=${half}]`).checked = true;
-    write(this.asker.text, arrow ? this.lies(arrow, this.asker) : noArrow());
+    write(this.asker.text, arrow ? unbroken(this.lies(arrow, this.asker)) : noArrow());
   }
 
   /** How an arrow lies, in words. */

@@ -21,7 +21,7 @@ function whatIsNext(): HTMLElement | undefined {
 
 /** Leads to what is next, by a key, and by a button before all others that is seen while it has the focus. */
 export function goAhead(): void {
-  document.documentElement.dataset["keys"] = ""; // from now on the key is seen at what it leads to
+  document.documentElement.dataset["keys"] = ""; // from now on the key is seen at what it leads to, also where there is no mouse
   const next = whatIsNext();
   next?.focus();
   next?.scrollIntoView({ block: "nearest" });

@@ -123,12 +123,12 @@ export class Help {
     this.words.hidePopover();
   }
 
-  /** Below what is explained, or above it where there is no room, and within the window. */
+  /** Below what is explained, or above it where there is no room, and within the window. What stands below the controls of the strip is read and pressed next, and is not covered. */
   private place(of: HTMLElement): void {
     const box = of.getBoundingClientRect();
     const { offsetWidth: width, offsetHeight: height } = this.words;
     const left = Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX));
-    const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
+    const below = !of.closest("#strip") && box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
     const top = below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2);
     this.words.style.left = `${left}px`;
     this.words.style.top = `${top}px`;

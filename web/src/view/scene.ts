@@ -7,7 +7,7 @@ import {
   MeshBasicMaterial,
   NeutralToneMapping,
   PCFShadowMap,
-  type PerspectiveCamera,
+  PerspectiveCamera,
   PMREMGenerator,
   Scene,
   SphereGeometry,
@@ -41,12 +41,15 @@ export function keepOpaque(white: Uint8ClampedArray, black: Uint8ClampedArray): 
 /** The canvas, the lights and the surroundings that the arm stands in. */
 export class Stage {
   readonly scene = new Scene();
+  /** What is read: it stands in front of all, and is never coarse. */
+  readonly front = new Scene();
   readonly renderer: WebGLRenderer;
   private readonly key = new DirectionalLight("#fff4e2", 2);
   private readonly fill = new DirectionalLight("#e8ecf4", 0.8);
   private surroundings: WebGLRenderTarget | null = null;
   private quality: Drawn = all;
   private readonly behind = new Behind();
+  private readonly seenFrom = new PerspectiveCamera(); // from where the last picture was drawn
   /** Pictures that are not drawn yet. */
   readonly underway: Underway<Kind>;
 
@@ -56,6 +59,7 @@ export class Stage {
     this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio || 1));
     this.renderer.toneMapping = NeutralToneMapping;
     this.renderer.debug.checkShaderErrors = false; // asking for a program's errors waits until it is made
+    this.renderer.info.autoReset = false; // one picture is drawn in two parts
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     // Shadows are drawn anew only when the arm has moved, not when the camera has.
@@ -151,7 +155,7 @@ export class Stage {
 
   /** Makes the graphics programs of all that the scene holds, shown or not, so that showing it later is no wait. */
   prepare(camera: PerspectiveCamera): void {
-    this.renderer.compileAsync(this.scene, camera).catch(() => {}); // A lost context makes them anew when it draws.
+    for (const scene of [this.scene, this.front]) this.renderer.compileAsync(scene, camera).catch(() => {}); // A lost context makes them anew when it draws.
   }
 
   /**
@@ -167,6 +171,7 @@ export class Stage {
     const drawn = (on: string | null): CanvasRenderingContext2D => {
       if (on) scene.background = new Color(on);
       renderer.render(scene, camera);
+      this.drawFront(camera);
       const copy = document.createElement("canvas");
       [copy.width, copy.height] = [width, height];
       const g = copy.getContext("2d", { willReadFrequently: true })!;
@@ -188,8 +193,13 @@ export class Stage {
     if (shadows) this.renderer.shadowMap.needsUpdate = true;
     const given = performance.now();
     const { canvas, quality, renderer, scene } = this;
+    renderer.info.reset();
+    this.seenFrom.copy(camera, false);
     if (quality.behind) this.behind.draw(renderer, scene, camera, Math.ceil(canvas.width * quality.density), Math.ceil(canvas.height * quality.density), quality.smooth);
-    else renderer.render(scene, camera);
+    else {
+      renderer.render(scene, camera);
+      this.drawFront(camera);
+    }
     this.underway.add(given, kind);
   }
 
@@ -207,6 +217,15 @@ export class Stage {
 
   private show(): void {
     this.behind.show(this.renderer);
+    this.drawFront(this.seenFrom);
+  }
+
+  /** Draws what is read over what is on the canvas, as fine as that is. */
+  private drawFront(camera: PerspectiveCamera): void {
+    const { renderer } = this;
+    renderer.autoClear = false;
+    renderer.render(this.front, camera);
+    renderer.autoClear = true;
   }
 
   dispose(): void {

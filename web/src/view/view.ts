@@ -150,7 +150,8 @@ export class View {
     this.baseAxes.belongTo("base");
     this.world.visible = false;
     if (this.stage) {
-      this.stage.scene.add(this.world, this.sheet.object);
+      this.stage.scene.add(this.world);
+      this.stage.front.add(this.sheet.object);
       this.hand.onPrepared = () => this.stage?.prepare(this.orbitCamera.camera);
       this.stopListening = listenToGestures(this.stage.canvas, this);
       this.stage.canvas.addEventListener("webglcontextlost", this.contextLost);
