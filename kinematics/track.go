@@ -39,12 +39,13 @@ func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, steps int, ok bo
 	q, steps, ok = a.method.track(target, near, home)
 	if far := farthest(q[:], near[:]); (ok && far > smallStep || !ok && !iterates(a.method)) && a.nearlySingular(near) {
 		if m, can := a.method.(certain); !can || !m.sure(target, near, ok) {
-			w := work{steps: mostFollowed}
-			if w.leash = 4 * smallStep; !ok { // with an answer from afar at hand, only one close by is worth it
-				far, w.leash = math.Inf(1), 0
+			w := work{steps: mostBesideFar, leash: 4 * smallStep}
+			if !ok {
+				far, w = math.Inf(1), work{steps: mostFollowed}
 			}
+			most := w.steps
 			q, ok = a.orByWork(q, far, target, near, home, &w)
-			steps += mostFollowed - w.steps
+			steps += most - w.steps
 		}
 	}
 	if !ok {
@@ -55,6 +56,9 @@ func (a *Arm) Follow(target Pose, near, home Joints) (q Joints, steps int, ok bo
 	}
 	return q, steps, true
 }
+
+// mostBesideFar is how many steps of iteration a solution close by is worth where one from afar is at hand.
+const mostBesideFar = 200
 
 // iterates reports whether a method has tried iteration already where its track finds nothing.
 func iterates(m method) bool {

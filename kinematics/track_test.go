@@ -112,3 +112,20 @@ func TestTicksGoTheQuickWay(t *testing.T) {
 		})
 	}
 }
+
+// Where an answer from afar is at hand a solution close by is not sought for long, as with elbow and wrist straight at once, where all ways
+// on from there are narrow and bent.
+func TestASolutionCloseByIsSoughtForFewSteps(t *testing.T) {
+	a := mustArm([6]Joint{
+		joint(r3.Vec{}, z), joint(r3.Vec{}, y), joint(r3.Vec{Z: 310}, y),
+		joint(r3.Vec{X: 50, Z: 310}, x), joint(r3.Vec{X: 280, Z: 310}, y), joint(r3.Vec{X: 280, Z: 310}, x),
+	}, Pose{Position: r3.Vec{X: 360, Z: 310}, Rotation: FixedXYZ(0, math.Pi/2, 0)})
+	q := Joints{Radians(-90), Radians(-105), Radians(-90), 0, 0, Radians(90)}
+	for _, mm := range []float64{7.62939453125e-06, 3.2077652559422093e-06, 2.0799784329705385e-06} {
+		to := a.Forward(q)
+		to.Position.X += mm
+		if _, steps, _ := a.Follow(to, q, q); steps > 400 {
+			t.Errorf("%g mm on: %d steps of iteration", mm, steps)
+		}
+	}
+}
