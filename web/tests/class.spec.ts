@@ -4,6 +4,7 @@ import { axe } from "./axe";
 import { settled, sizes, test, withoutPixels } from "./bench";
 import { serveFolder, type Served } from "./folder";
 import { faults } from "./layout";
+import { armInPicture } from "./projected";
 
 test.describe.configure({ mode: "serial" });
 
@@ -249,6 +250,41 @@ const leaveAll = async (...pages: [Page, ...Page[]]): Promise<void> => {
   await expect(pages[0].locator("#class-open-title")).toBeVisible();
   for (const page of pages) await page.context().close();
 };
+
+test("projected, three groups of answers are in sight beside what is done next, and the arm is as high as ever", async ({ browser }) => {
+  const { instructor, code } = await aClass(browser, "Robotics 4");
+  await instructor.keyboard.press("t");
+  await expect(instructor.locator("#strip")).toHaveAttribute("data-frame", "tool");
+  await instructor.keyboard.press("1");
+  const learners = [await joins(browser, code, "Ana", false), await joins(browser, code, "Ben", false), await joins(browser, code, "Eva", false)] as const;
+  await instructor.locator("#class-ask-now").click();
+  for (const [i, learner] of learners.entries()) {
+    await asked(learner).locator("label").nth(i).click();
+    await send(learner).click();
+    await expect(learner.locator("#class-given")).toContainText("has arrived");
+  }
+  await instructor.evaluate(() => void (Element.prototype.requestFullscreen = () => Promise.reject(new Error("refused"))));
+  await instructor.keyboard.press("p");
+  for (const press of ["Show the answers", "Tell which is right"]) {
+    await instructor.getByRole("button", { name: press }).click();
+    const rows = instructor.locator(".class-table tbody tr:not(.class-means)");
+    await expect(rows).toHaveCount(3);
+    for (const [width, height] of [[1920, 1080], [1280, 720], [1024, 768]] as const) {
+      await instructor.setViewportSize({ width, height });
+      await settled(instructor);
+      const ends = await instructor.locator(".class-table tbody tr").last().evaluate((e) => e.getBoundingClientRect().bottom);
+      const lead = await instructor.locator("#class-lead").evaluate((e) => e.getBoundingClientRect().top);
+      expect(ends, `${press}, ${width}×${height}`).toBeLessThanOrEqual(lead + 1);
+      const { part, out } = await armInPicture(instructor);
+      expect(part, `${press}, ${width}×${height}`).toBeGreaterThanOrEqual(0.6);
+      expect(out, `${press}, ${width}×${height}`).toBe(0);
+    }
+  }
+  await instructor.keyboard.press("p");
+  await instructor.setViewportSize({ width: 1366, height: 768 });
+  await instructor.getByRole("button", { name: "Put it away" }).click();
+  await leaveAll(instructor, ...learners);
+});
 
 test("an assessment that is handed in in a class arrives there, once, and its file is the learner's", async ({ browser }) => {
   const { instructor, code } = await aClass(browser, "Robotics 2");
