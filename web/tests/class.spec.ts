@@ -288,13 +288,17 @@ test("projected, three groups of answers are in sight beside what is done next, 
 
 test("an assessment that is handed in in a class arrives there, once, and its file is the learner's", async ({ browser }) => {
   const { instructor, code } = await aClass(browser, "Robotics 2");
-  const ana = await joins(browser, code, "Ana", false);
+  const ana = await joins(browser, code, "Ana", true);
   await instructor.locator("#lesson-choice").selectOption({ label: "One that counts" });
   await expect(instructor.locator("#assessment-rules")).toBeVisible();
   await instructor.evaluate(() => (location.hash = "#/class"));
   await instructor.locator("#class-send").click();
   await expect(ana.locator("#assessment-rules")).toBeVisible();
   await ana.locator("#assessment-begin").click();
+  // From the stages' numbers, below the picture, to the way on, above the foot of the page.
+  const edge = (part: string, side: "top" | "bottom"): Promise<number> => ana.locator(part).evaluate((e, side) => e.getBoundingClientRect()[side], side);
+  await expect.poll(async () => (await edge("#lesson-steps", "top")) >= (await edge("#view", "bottom")) - 1).toBe(true);
+  expect(await edge("#lesson-foot", "bottom")).toBeLessThanOrEqual((await edge("#drawers", "top")) + 1);
   await ana.locator("#lesson-task").getByText("This one").click();
   await ana.locator("#task-answer").click();
   await expect(ana.locator("#task-verdict")).toHaveAttribute("data-tone", "right");

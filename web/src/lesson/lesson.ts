@@ -3,7 +3,7 @@ import { AssessmentPanel } from "./assessment";
 import { byId, languageName, within, write } from "../basics/dom";
 import { say } from "../basics/say";
 import { allowed, minutes, stageName } from "./lessonwords";
-import { bring } from "../shell/places";
+import { bring, keepInSight } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
 import { readingUnit } from "../basics/units";
 import { ResultPanel } from "./result";
@@ -138,8 +138,8 @@ export class LessonPanel {
     this.setAbout(lesson);
     this.show(true);
     const begun = before?.assessment?.state === "waits" && lesson.assessment?.state === "open";
-    // Once all of the page is as it is then. An assessment that waits has no steps.
-    if (before && lesson.id !== "" && (before.id !== lesson.id || begun)) requestAnimationFrame(() => bring(this.steps.checkVisibility() ? this.steps : byId("lesson")));
+    // An assessment that waits has no steps.
+    if (before && lesson.id !== "" && (before.id !== lesson.id || begun)) keepInSight(() => (this.steps.checkVisibility() ? this.steps : byId("lesson")));
   }
 
   /** The number of the part that is shown: a stage, or the result after the last. */

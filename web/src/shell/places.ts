@@ -32,6 +32,22 @@ export function bring(part: HTMLElement): void {
   else part.scrollIntoView({ block: "start" });
 }
 
+/** Brings a part of the page into sight as soon as the page is laid out, and again when it is laid out anew, until somebody acts. */
+export function keepInSight(part: () => HTMLElement): void {
+  const acts = ["pointerdown", "keydown", "wheel", "touchstart"] as const;
+  const watch = new ResizeObserver(() => bring(part()));
+  const end = (): void => {
+    watch.disconnect();
+    for (const act of acts) window.removeEventListener(act, end);
+  };
+  requestAnimationFrame(() => {
+    bring(part());
+    if (!onPhone()) return;
+    for (const above of [document.body, byId("strip")]) watch.observe(above);
+    for (const act of acts) window.addEventListener(act, end, { passive: true });
+  });
+}
+
 /**
  * Scrolls as little as needed to have news in sight, at once, so that whoever prefers reduced motion sees none. What is
  * returned scrolls its column back, unless somebody has scrolled it since.
