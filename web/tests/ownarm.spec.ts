@@ -23,6 +23,11 @@ test("a pasted table is an arm that is jogged, and kept on this device", async (
     document.activeElement!.dispatchEvent(new ClipboardEvent("paste", { clipboardData: data, bubbles: true, cancelable: true }));
   }, table);
   await expect(page.locator("#own-arm-sliders li")).toHaveCount(6);
+  const over = await page.locator("#own-arm-picture text").evaluateAll((all) => {
+    const boxes = all.map((e) => e.getBoundingClientRect());
+    return boxes.flatMap((a, i) => boxes.slice(i + 1).flatMap((b, j) => (a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 3 && b.top < a.bottom - 3 ? [`${all[i]!.textContent} over ${all[i + j + 1]!.textContent}`] : [])));
+  });
+  expect(over).toEqual([]);
   await cell(4, 3).fill("four");
   await expect(cell(4, 3)).toHaveAttribute("aria-invalid", "true");
   await expect(page.locator("#own-arm-sliders li")).toHaveCount(3);

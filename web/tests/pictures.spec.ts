@@ -57,15 +57,16 @@ async function played(page: Page, clip: Buffer, there: number): Promise<Clip> {
       new Promise<string>((done) => {
         const { view } = (window as any).handrule;
         let frames = view.frames();
-        let picture = "";
         let still = 0; // looks in a row at which nothing is drawn or will be
         view.redraw();
         const look = (): void => {
-          if (view.frames() > frames) picture = view.canvas.toDataURL(); // What is drawn lasts until the frame is shown.
-          still = picture && view.scheduled === 0 && view.settling === 0 && view.frames() === frames ? still + 1 : 0; // The first picture of a slow machine is a coarse one.
+          still = view.scheduled === 0 && view.settling === 0 && view.frames() === frames ? still + 1 : 0; // The first picture of a slow machine is a coarse one.
           frames = view.frames();
-          if (still > 2) done(picture);
-          else requestAnimationFrame(look);
+          if (still <= 2) return void requestAnimationFrame(look);
+          // What is drawn lasts until the frame is shown: it is brought to the canvas once more.
+          if (view.stage.drawsBehind) view.stage.show();
+          else view.draw(performance.now());
+          done(view.canvas.toDataURL());
         };
         requestAnimationFrame(look);
       }),

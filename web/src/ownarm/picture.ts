@@ -5,6 +5,9 @@ type Point = [number, number, number];
 
 const half = 300; // of the picture, in its own units
 const svg = "http://www.w3.org/2000/svg";
+/** Two words are apart by this much, in one way or the other, and where else one may stand, nearest first. */
+const ROOM = { x: 29, y: 19 };
+const ASIDE = [[0, 0], [0, 20], [0, -20], [30, 0], [-30, 0], [30, 20], [30, -20], [-30, 20], [-30, -20], [0, 40], [0, -40], [60, 0], [-60, 0]] as const;
 
 export class Picture {
   private yaw = -0.9;
@@ -71,8 +74,11 @@ export class Picture {
     };
     const parts: SVGElement[] = [];
     const line = (points: Point[], look: string): void => void parts.push(shape("polyline", { points: points.map((p) => at(p).map((x) => x.toFixed(1)).join(",")).join(" "), class: look }));
+    const taken: [number, number][] = []; // where words stand, which give way to those before them
     const text = (p: Point, word: string, look: string): void => {
-      const [x, y] = at(p);
+      const [wantedX, wantedY] = at(p);
+      const [x, y] = ASIDE.map(([dx, dy]): [number, number] => [wantedX + dx, wantedY + dy]).find(([x, y]) => taken.every(([a, b]) => Math.abs(x - a) > ROOM.x || Math.abs(y - b) > ROOM.y)) ?? [wantedX, wantedY];
+      taken.push([x, y]);
       const label = shape("text", { x: x.toFixed(1), y: y.toFixed(1), class: look });
       label.textContent = word;
       parts.push(label);

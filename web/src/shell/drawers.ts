@@ -29,10 +29,8 @@ export class Drawers {
   /** Opens a drawer, and on a phone brings it into sight. */
   open(name: DrawerName): void {
     this.set(name);
-    if (!onPhone()) return;
-    const top = (panel: HTMLElement): number => panel.getBoundingClientRect().top;
-    const [first] = this.panels.filter((panel) => panel.dataset["drawer"] === name).sort((a, b) => top(a) - top(b)); // the styles order them
-    if (first) bring(first);
+    const first = this.panels.find((panel) => panel.dataset["drawer"] === name);
+    if (first && onPhone()) bring(first);
   }
 
   /** Closes what is out; false if nothing is. */
