@@ -11,6 +11,24 @@ async function visit(page: Page, lang: string, guided: boolean): Promise<void> {
   await settled(page);
 }
 
+test("until the first picture is drawn it is said that it comes", async ({ page }) => {
+  await page.addInitScript(() => {
+    const graphics = HTMLCanvasElement.prototype.getContext as (this: HTMLCanvasElement, kind: string) => any;
+    HTMLCanvasElement.prototype.getContext = function (this: HTMLCanvasElement, kind: string) {
+      const gl = graphics.call(this, kind);
+      if (kind === "webgl2" && gl) Object.defineProperty(gl, "getSyncParameter", { value: () => ((window as any).drawnAtLast ? null : gl.UNSIGNALED), configurable: true });
+      return gl;
+    } as any;
+  });
+  await page.goto("/");
+  await ready(page);
+  const says = page.locator(".view-comes");
+  await expect(says).toHaveText("The arm is being drawn.");
+  await expect(says).toHaveCSS("opacity", "1");
+  await page.evaluate(() => ((window as any).drawnAtLast = true));
+  await expect(says).toBeHidden();
+});
+
 interface Counts {
   stops: number; // of the Tab key; a group of radio buttons is one
   words: number; // in sight, without numbers

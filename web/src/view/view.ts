@@ -813,6 +813,7 @@ export class View {
     this.scheduled = requestAnimationFrame((now) => {
       this.scheduled = 0;
       const drawn = stage.drawn(performance.now());
+      if (drawn.length > 0 && this.world.visible) this.host.classList.add("drawn");
       for (const { ms, kind } of drawn) this.quality.took(ms, kind);
       // What is shown in this frame a browser may wait for, and for all that it is given with it.
       const shows = drawn.length > 0 && stage.drawsBehind;
