@@ -5,12 +5,14 @@ import (
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
+	"io"
 	"net/http"
 	"strings"
 	"sync"
 	"time"
 
 	"github.com/a-h/templ"
+	"github.com/andybalholm/brotli"
 
 	"handrule/web"
 	"handrule/words"
@@ -30,25 +32,31 @@ type pageFor struct {
 }
 
 type madePage struct {
-	plain, packed []byte
-	tag           string
+	plain  []byte
+	packed map[string][]byte // by their encodings
+	tag    string
 }
+
+// brotliLevel is the best but one, which takes a third of the time for 3 % more.
+const brotliLevel = brotli.BestCompression - 1
 
 func (p *pages) in(r *http.Request, whom pageFor) (*madePage, error) {
 	if made, is := p.made.Load(whom); is {
 		return made.(*madePage), nil
 	}
-	var plain, packed bytes.Buffer
+	var plain, br, zip bytes.Buffer
 	place := web.Served(p.version)
 	place.Classes, place.Teaches = p.classes, whom.teaches
 	if err := web.Page().Render(web.At(web.In(r.Context(), whom.language), place), &plain); err != nil {
 		return nil, err
 	}
-	zip, _ := gzip.NewWriterLevel(&packed, gzip.BestCompression) // The level is a right one, and a buffer takes all.
-	zip.Write(plain.Bytes())
-	zip.Close()
+	zips, _ := gzip.NewWriterLevel(&zip, gzip.BestCompression) // The level is a right one, and a buffer takes all.
+	for _, packs := range []io.WriteCloser{zips, brotli.NewWriterLevel(&br, brotliLevel)} {
+		packs.Write(plain.Bytes())
+		packs.Close()
+	}
 	sum := sha256.Sum256(plain.Bytes())
-	made := &madePage{plain.Bytes(), packed.Bytes(), hex.EncodeToString(sum[:8])}
+	made := &madePage{plain.Bytes(), map[string][]byte{"br": br.Bytes(), "gzip": zip.Bytes()}, hex.EncodeToString(sum[:8])}
 	p.made.Store(whom, made)
 	return made, nil
 }
@@ -70,9 +78,12 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 	}
 	h.Set("Content-Type", "text/html; charset=utf-8")
 	text, tag := page.plain, page.tag
-	if strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
-		h.Set("Content-Encoding", "gzip")
-		text, tag = page.packed, page.tag+"-gz"
+	for _, p := range packed {
+		if strings.Contains(r.Header.Get("Accept-Encoding"), p.encoding) {
+			h.Set("Content-Encoding", p.encoding)
+			text, tag = page.packed[p.encoding], page.tag+p.suffix
+			break
+		}
 	}
 	h.Set("ETag", `"`+tag+`"`)
 	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(text))

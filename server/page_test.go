@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"github.com/andybalholm/brotli"
 )
 
 // The page is made once for each language; packed it is the same, and who has it is not sent it again.
@@ -27,15 +29,27 @@ func TestThePageIsMadeOnce(t *testing.T) {
 	if english.Code != http.StatusOK || english.Header().Get("Content-Type") != "text/html; charset=utf-8" || !strings.Contains(english.Body.String(), `<html lang="en"`) || !strings.Contains(spanish.Body.String(), `<html lang="es"`) {
 		t.Fatalf("%d %v %.200s %.200s", english.Code, english.Header(), english.Body, spanish.Body)
 	}
-	packed := load("en", "gzip, br", "")
-	if packed.Header().Get("Content-Encoding") != "gzip" || packed.Body.Len() > english.Body.Len()/3 {
-		t.Errorf("%v, %d bytes", packed.Header(), packed.Body.Len())
-	}
-	tag := packed.Header().Get("ETag")
-	if unzip, err := gzip.NewReader(packed.Body); err != nil {
-		t.Error(err)
-	} else if text, err := io.ReadAll(unzip); err != nil || string(text) != english.Body.String() {
-		t.Errorf("it differs: %v", err)
+	tag := ""
+	for _, c := range []struct {
+		takes, encoding string
+		unpack          func(io.Reader) (io.Reader, error)
+	}{
+		{"gzip, deflate, br", "br", func(r io.Reader) (io.Reader, error) { return brotli.NewReader(r), nil }},
+		{"gzip, deflate", "gzip", func(r io.Reader) (io.Reader, error) { return gzip.NewReader(r) }},
+	} {
+		packed := load("en", c.takes, "")
+		if packed.Header().Get("Content-Encoding") != c.encoding || packed.Body.Len() > english.Body.Len()/3 {
+			t.Errorf("%v, %d bytes", packed.Header(), packed.Body.Len())
+		}
+		if packed.Header().Get("ETag") == tag {
+			t.Errorf("packed in two ways it has one tag, %s", tag)
+		}
+		tag = packed.Header().Get("ETag")
+		if unpacked, err := c.unpack(packed.Body); err != nil {
+			t.Error(err)
+		} else if text, err := io.ReadAll(unpacked); err != nil || string(text) != english.Body.String() {
+			t.Errorf("unpacked from %s it differs: %v", c.encoding, err)
+		}
 	}
 	if again := load("en", "gzip", tag); again.Code != http.StatusNotModified || again.Body.Len() > 0 {
 		t.Errorf("%d, %d bytes", again.Code, again.Body.Len())
