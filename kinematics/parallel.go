@@ -312,9 +312,11 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 	origin := p.split(&flange, &frame)
 	outers, n, doubtful, _ := p.outers(origin, &frame)
 	var in inner
+	edge := false
 	for i := range n {
 		o := &outers[i]
 		p.inner(&in, o, origin, &frame, &near)
+		edge = edge || p.atEdge(&in)
 		cos, sin, n := p.bends(&in, doubtful)
 		if n == 0 {
 			continue
@@ -329,8 +331,8 @@ func (p *parallelArm) solve(dst []Solution, flange Pose, near Joints) []Solution
 			}
 		}
 	}
-	if doubtful || len(dst) == from && !p.sure(flange, near, false) {
-		return p.arm.complete(dst, from, flange, near, p.posture, doubtful)
+	if doubtful || edge || len(dst) == from && !p.sure(flange, near, false) {
+		return p.arm.complete(dst, from, flange, near, p.posture, doubtful || edge)
 	}
 	return dst
 }
@@ -409,11 +411,22 @@ func (p *parallelArm) sure(flange Pose, near Joints, found bool) bool {
 			if bars := p.fourBar(&in); bars.slack() > -reachSlack {
 				return false
 			}
-		} else if _, _, bends := p.bends(&in, false); bends > 0 && !found || in.across < roundedTilt {
+		} else if _, _, bends := p.bends(&in, false); (bends > 0 || p.atEdge(&in)) && !found || in.across < roundedTilt {
 			return false
 		}
 	}
 	return true
+}
+
+// roundedTurn is what rounding may leave of the ways to turn joint 1 where two of them are near to each other, rad.
+const roundedTurn = 1e-8
+
+// atEdge reports whether frame 4's origin is so near to the edge of joints 2 and 3's reach that what rounding leaves of it decides:
+// joint 6, which turns it about axis 6, hangs on joint 1 the more, the more nearly axis 6 is parallel to axis 2.
+func (p *parallelArm) atEdge(in *inner) bool {
+	t := &p.planar.triangle
+	off := min(math.Abs(in.distance-t.upper-t.fore), math.Abs(in.distance-math.Abs(t.upper-t.fore)))
+	return !in.family && off < roundedTurn*hypot(in.handX, in.handY)/in.across
 }
 
 func (p *parallelArm) name() string {

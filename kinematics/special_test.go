@@ -202,6 +202,23 @@ func TestAxis6NextToParallel(t *testing.T) {
 	}
 }
 
+// An elbow straight or folded at the edge of its reach, axis 6 nearly parallel to axes 2 to 4: where joint 6 hangs on the last digits of
+// joint 1, so does how far the elbow has to reach.
+func TestStraightElbowNextToParallel(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 79))
+	for n := range thorough(400) {
+		apart := []float64{10, 1, 60, -25}[n%4]
+		a := mustArm([6]Joint{
+			joint(r3.Vec{}, z), joint(r3.Vec{}, y), joint(r3.Vec{X: 340}, y), joint(r3.Vec{X: 770}, y),
+			joint(r3.Vec{X: 770, Y: 70}, z), joint(r3.Vec{X: 770 + apart, Y: 70, Z: -75}, y),
+		}, Pose{Position: r3.Vec{X: 770 + apart, Y: 135, Z: -75}, Rotation: FixedXYZ(-math.Pi/2, 0, 0)})
+		q := specialJoints(r)
+		q[2] = float64(n%2) * math.Pi
+		q[4] = randomSign(r) * math.Pow(10, -6+3*r.Float64())
+		checkOwnStand(t, a, q)
+	}
+}
+
 // Three of the ways to turn joint 1 near to each other, axis 6 nearly parallel to axes 2 to 4 in all of them: two of them nearly one,
 // and the third so far off that it is no part of that.
 func TestThreeWaysNextToParallel(t *testing.T) {
