@@ -205,6 +205,7 @@ export const drawnWithin = (page: Page, frames: number): Promise<number> =>
 export async function bend(page: Page, joints_deg: number[]): Promise<void> {
   await askFrame(page, "joint");
   await ask(page, { type: "speed", mm_s: 250, deg_s: 90 });
+  await heard(page); // a cell that was asked for before is there
   const { arm, cell, tool } = await page.evaluate(() => (window as any).handrule.setup);
   await ask(page, { type: "scene", arm, cell, tool, joints_deg });
   await page.waitForFunction((joints) => (window as any).handrule.state.joints_deg.every((deg: number, i: number) => Math.abs(deg - joints[i]!) < 1e-6), joints_deg);
