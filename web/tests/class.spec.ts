@@ -299,6 +299,18 @@ test("an assessment that is handed in in a class arrives there, once, and its fi
   const edge = (part: string, side: "top" | "bottom"): Promise<number> => ana.locator(part).evaluate((e, side) => e.getBoundingClientRect()[side], side);
   await expect.poll(async () => (await edge("#lesson-steps", "top")) >= (await edge("#view", "bottom")) - 1).toBe(true);
   expect(await edge("#lesson-foot", "bottom")).toBeLessThanOrEqual((await edge("#drawers", "top")) + 1);
+  // The time left comes a moment later: its line moves what is below it, and not the page.
+  await expect(ana.locator("#assessment-left")).toBeVisible();
+  expect(await ana.evaluate(async () => {
+    const [line, at] = [document.getElementById("assessment-left")!, scrollY];
+    const moved: number[] = [];
+    for (const hidden of [true, false]) {
+      line.hidden = hidden;
+      await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
+      moved.push(scrollY - at);
+    }
+    return moved;
+  })).toEqual([0, 0]);
   await ana.locator("#lesson-task").getByText("This one").click();
   await ana.locator("#task-answer").click();
   await expect(ana.locator("#task-verdict")).toHaveAttribute("data-tone", "right");

@@ -63,9 +63,9 @@ async function played(page: Page, clip: Buffer, there: number): Promise<Clip> {
           still = view.scheduled === 0 && view.settling === 0 && view.frames() === frames ? still + 1 : 0; // The first picture of a slow machine is a coarse one.
           frames = view.frames();
           if (still <= 2) return void requestAnimationFrame(look);
-          // What is drawn lasts until the frame is shown: it is brought to the canvas once more.
+          // What is drawn lasts until the frame is shown: it is brought to the canvas once more. A picture drawn anew may be one that is drawn behind it.
+          if (!view.stage.drawsBehind) view.draw(performance.now());
           if (view.stage.drawsBehind) view.stage.show();
-          else view.draw(performance.now());
           done(view.canvas.toDataURL());
         };
         requestAnimationFrame(look);
