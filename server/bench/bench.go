@@ -224,7 +224,7 @@ func (b *Bench) Handle(request any, now time.Time) error {
 	case *ResultRequest:
 		return b.result(r, now)
 	case *RestartRequest:
-		return b.restart()
+		return b.restart(r)
 	case *UndoRequest:
 		return b.undo()
 	case *PlayRequest:
@@ -585,14 +585,23 @@ func (b *Bench) chooseArm(id string) error {
 	return nil
 }
 
-func (b *Bench) restart() error {
+func (b *Bench) restart(r *RestartRequest) error {
 	if b.lesson != nil {
 		return b.again()
 	}
+	start := b.mounted.start
+	to := start
+	if r.JointsDeg != nil {
+		to = radians(r.JointsDeg)
+		stand := b.stand()
+		if err := b.mayStand(&stand, b.drive().Setup().Tool, to); err != nil {
+			return err
+		}
+	}
 	b.release()
-	before := b.stood()
-	b.mount(b.mounted.arm, b.chosen.Tool, b.mounted.start)
-	b.driven.before = before
+	before := b.stood(to)
+	b.mount(b.mounted.arm, b.chosen.Tool, to)
+	b.mounted.start, b.driven.before = start, before
 	return nil
 }
 

@@ -35,9 +35,7 @@ func (b *Bench) scene(r *SceneRequest) error {
 	}
 	start := arm.Geometry.Start()
 	if r.JointsDeg != nil {
-		for i, deg := range r.JointsDeg {
-			start[i] = kinematics.Radians(deg)
-		}
+		start = radians(r.JointsDeg)
 	}
 	if cell != nil && r.RailMM != nil {
 		var err error
@@ -66,6 +64,13 @@ func (b *Bench) scene(r *SceneRequest) error {
 	}
 	b.mount(arm, tool.Name, start)
 	return nil
+}
+
+func radians(deg *[6]float64) (q kinematics.Joints) {
+	for i, d := range deg {
+		q[i] = kinematics.Radians(d)
+	}
+	return q
 }
 
 // mayStand returns why an arm cannot stand there at those joints: one is beyond its limits, or two parts would be in one place.

@@ -79,7 +79,10 @@ func anyRequest(t *rapid.T, b *Bench, press *int) any {
 		q := [6]float64{number, 10, 10, 0, 70, 0}
 		return &SceneRequest{Arm: rapid.SampledFrom(scenarios.ShippedArms()).Draw(t, "arm").ID, Cell: rapid.SampledFrom(scenarios.ShippedCells()).Draw(t, "cell").ID, JointsDeg: &q}
 	}
-	return &RestartRequest{}
+	if rapid.Bool().Draw(t, "to its start pose") {
+		return &RestartRequest{}
+	}
+	return &RestartRequest{JointsDeg: &[6]float64{number, 0, 0, 0, 80, 0}}
 }
 
 // does asks the bench for something and waits until the arm stands and all is thought about.

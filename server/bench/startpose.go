@@ -5,24 +5,24 @@ import (
 	"handrule/kinematics/jog"
 )
 
-// This file undoes "start pose". That is no jog, so there is no path to drive back along: the arm is put back where it stood, with
-// what had been driven until then.
+// This file undoes "start pose", and what else puts the arm elsewhere at once. That is no jog, so there is no path to drive back along: the
+// arm is put back where it stood, with what had been driven until then.
 
-// stood is an arm that was set back to its start pose, as it stood.
+// stood is an arm that was put elsewhere, as it stood.
 type stood struct {
 	joints kinematics.Joints
 	ticks  int64
 	driven driven
 }
 
-// stood is what an undo of the start pose would lead back to. Where nothing was driven since the arm was set back last, that is
-// what it led to before.
-func (b *Bench) stood() *stood {
+// stood is what an undo would lead back to once the arm is put there. Where it stands there already, with nothing driven since, that is
+// what an undo leads back to now.
+func (b *Bench) stood(there kinematics.Joints) *stood {
 	here := b.drive().Joints()
-	if b.driven.before != nil && here == b.mounted.start && b.driven.log.Len() == 0 {
+	if here == there && b.driven.log.Len() == 0 {
 		return b.driven.before
 	}
-	if here == b.mounted.start {
+	if here == there {
 		return nil
 	}
 	was := b.driven
@@ -30,7 +30,7 @@ func (b *Bench) stood() *stood {
 	return &stood{here, b.drive().Ticks, was}
 }
 
-// standAgain puts the arm back where it stood before it was set back to its start pose.
+// standAgain puts the arm back where it stood before it was put elsewhere.
 func (b *Bench) standAgain() error {
 	before := b.driven.before
 	if b.drive().Moving() {

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"encoding/json"
 	"testing"
 
 	"handrule/kinematics"
@@ -41,6 +42,57 @@ func TestTheStartPoseCanBeUndone(t *testing.T) {
 	}
 	ask(t, b, noon, stepUp)
 	finish(t, b, noon)
+}
+
+// Put at joints that were asked for, the arm is put back by an undo, with its log, from its start pose too; and "start pose" leads to the start
+// pose as before. Where it cannot stand nothing is changed.
+func TestWhereItIsPutCanBeUndone(t *testing.T) {
+	b, h := testBench()
+	ask(t, b, noon, `{"type":"scene","arm":"wren","cell":"glazing-bench","tool":"","joints_deg":[0,20,0,0,70,0]}`)
+	start := b.drive().Joints()
+	const straight = `{"type":"restart","joints_deg":[0,0,0,0,0,0]}`
+	for driven := range 2 {
+		if driven == 1 {
+			ask(t, b, noon, stepUp)
+			finish(t, b, noon)
+		}
+		before := b.drive().Joints()
+		ask(t, b, noon, straight)
+		ask(t, b, noon, straight) // once more changes nothing
+		if m := last[LogMessage](t, h); b.drive().Joints() != (kinematics.Joints{}) || len(m.Entries) != 0 || !m.Undo {
+			t.Fatalf("%v, the log has %d entries, and undo is %v", b.drive().Joints().Degrees(), len(m.Entries), m.Undo)
+		}
+		state, written, err := b.Snapshot()
+		if err != nil {
+			t.Fatal(err)
+		}
+		offer := shipped()
+		kept, err := Restore(&offer, testEnv(), state, written)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, b := range []*Bench{b, kept} {
+			ask(t, b, noon, `{"type":"undo"}`)
+			finish(t, b, noon)
+			if got := b.drive().Joints(); got != before || b.driven.log.Len() != driven {
+				t.Errorf("an undo leads to %v with %d jogs, and it stood at %v with %d", got.Degrees(), b.driven.log.Len(), before.Degrees(), driven)
+			}
+		}
+	}
+	ask(t, b, noon, straight)
+	ask(t, b, noon, `{"type":"restart"}`)
+	if got := b.drive().Joints(); got != start {
+		t.Errorf("the start pose is %v, and was %v", got.Degrees(), start.Degrees())
+	}
+	for _, no := range []string{"[0,170,0,0,0,0]", "[0,100,20,0,0,0]"} { // beyond a limit; in the table
+		var r RestartRequest
+		if err := json.Unmarshal([]byte(`{"joints_deg":`+no+`}`), &r); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.Handle(&r, noon); err == nil || b.drive().Joints() != start || !last[LogMessage](t, h).Undo {
+			t.Errorf("%s: %v, %v", no, err, b.drive().Joints().Degrees())
+		}
+	}
 }
 
 // There is nothing to go back to where the arm has not moved, in another cell, or with another arm; and not while it moves.

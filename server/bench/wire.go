@@ -332,8 +332,11 @@ type ExtraTimeRequest struct {
 	Code string `json:"code"`
 }
 
-// RestartRequest sets the arm back to its start joints; in a lesson to where the stage began.
-type RestartRequest struct{}
+// RestartRequest sets the arm back to its start joints, or to others, which are not its start joints then; in a lesson to where the stage
+// began.
+type RestartRequest struct {
+	JointsDeg *[6]float64 `json:"joints_deg,omitempty"` // left out: the start joints
+}
 
 // UndoRequest drives the arm back along the path of the last jog.
 type UndoRequest struct{}

@@ -112,7 +112,6 @@ const reading = new ReadingPanel(() => {
 const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
-  scene: () => told.setup,
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);

@@ -190,8 +190,11 @@ export interface RealArmRequest {
 /** ReleaseRequest ends whatever moves. */
 export type ReleaseRequest = Record<never, never>;
 
-/** RestartRequest sets the arm back to its start joints; in a lesson to where the stage began. */
-export type RestartRequest = Record<never, never>;
+/** RestartRequest sets the arm back to its start joints, or to others, which are not its start joints then; in a lesson to where the stage began. */
+export interface RestartRequest {
+  /** left out: the start joints */
+  joints_deg?: [number, number, number, number, number, number] | null;
+}
 
 /** ResultRequest asks for the signed result of a lesson; an assessment is handed in before. */
 export interface ResultRequest {

@@ -261,6 +261,7 @@ test.describe("the guided start", () => {
       await expect(page.locator("#guide-help")).toHaveClass(/wanted/);
       await page.locator("#guide-help").click();
       await page.waitForFunction(() => (window as any).handrule.state.joints_deg.every((deg: number) => deg === 0));
+      await expect(page.locator("#undo")).toBeEnabled(); // it leads back to where the arm stood before it was straightened
       await page.locator(".jog.wanted").click();
       await expect(past).toHaveCount(3);
       await expect(page.locator(".stop-headline")).toContainText("wrist singularity");

@@ -9,8 +9,6 @@ export interface GuideEvents {
   ask: (request: Request) => void;
   /** Plays lines of a jog file. */
   play: (lines: string) => void;
-  /** The arm and the cell that are there now. */
-  scene: () => { arm: string; cell: string; tool: string } | null;
 }
 
 /** Where each thing is done: the frame, and the jog button if one is meant. */
@@ -115,10 +113,8 @@ export class Guide {
     write(this.news, ""); // it was true of the pose before
     this.show();
     if (task === "again") this.events.play("speed 60\njoint J5 +60");
-    const scene = this.events.scene();
-    if (task !== "refused" || !scene) return;
-    const { arm, cell, tool } = scene;
-    this.events.ask({ type: "scene", arm, cell, tool, joints_deg: [0, 0, 0, 0, 0, 0] });
+    if (task !== "refused") return;
+    this.events.ask({ type: "restart", joints_deg: [0, 0, 0, 0, 0, 0] });
     this.events.ask({ type: "frame", frame: "base", task: "" });
   }
 
