@@ -10,7 +10,8 @@
 //
 // Forward and Jacobian are those of an independent library to 1e-9, relative [reference_kdl_test.go].
 //
-// Inverse: every solution puts the flange at its place to 1e-9 mm and 1e-12 rad [TestEverySolutionGivesThePose]. Every isolated
+// Inverse: every solution puts the flange at its place, to 1e-9 mm and 1e-12 rad away from singularities [TestEverySolutionGivesThePose], and
+// to 1e-6 mm and 1e-9 rad where solutions meet or nearly do [TestSolutionsAtAndNearSingularPoses]. Every isolated
 // solution is there, once [TestNoSolutionIsMissed, TestClosedFormsAndSearchAgree], also where solutions are about to meet
 // [TestSolutionsAtAndNearSingularPoses, TestAxis6NextToParallel] and at the special poses of arms with round numbers, from
 // whatever joints it is asked [TestSpecialPosesOfRoundArms]. Two nearer than 1e-6 rad to each other are one, and next to a
@@ -23,7 +24,7 @@
 // Track: the nearest solution, or no answer where the flange is out of reach [TestSmallStepsLeadToTheNearestSolution, TestTheQuickWayTellsTheNearest,
 // TestTrackIsContinuousThroughSingularPoses, FuzzTrack]; an arm that is where it should be stays
 // [TestStepsThatKeepTheWristStraight]. Follow is the same for small steps; on an arm without a closed form it looks no farther
-// than 0.05 rad, and where it is singular in two ways at once it may, one time in a thousand, take another or find none
+// than 0.05 rad, and where it is singular in two ways at once it may, one time in five hundred at most, take another or find none
 // [TestSearchTracksTheNearest].
 //
 // Singularity: the singular values are those of LAPACK [TestSingularityAgreesWithLAPACK, TestSingularValuesOfAllFamilies], and a

@@ -266,7 +266,7 @@ func TestStepsThatKeepTheWristStraight(t *testing.T) {
 
 // The search, made to track an arm that has a closed form, goes to the nearest of all solutions that the closed form has, also where
 // another is hardly farther off: next to a straight wrist or a straight elbow. Where both are straight at once it may go to another, or
-// find none; that is one in a thousand of these, and one in thirty where what iteration finds is not compared with what is next to it.
+// find none; that is less than one in five hundred of these, and one in thirty where what iteration finds is not compared with what is next to it.
 func TestSearchTracksTheNearest(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 73))
 	a := tabletop()

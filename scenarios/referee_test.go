@@ -18,8 +18,7 @@ import (
 	"handrule/scenarios/armfile"
 )
 
-// The referee judges why an arm stands still, with nothing of the solver but Forward and Jacobian, which are held against
-// an independent library. It goes on along the path from where the arm stands, by steps of least joint motion, and looks
+// The referee judges why an arm stands still, by Forward and Jacobian, which are held against an independent library. It goes on along the path from where the arm stands, by steps of least joint motion, and looks
 // for other ways to stand from many places.
 type referee struct {
 	arm  *kinematics.Arm

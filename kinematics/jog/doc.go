@@ -15,7 +15,7 @@
 // where the two first touch. Where a joint would be too fast the path speed gives way in time, within the same bounds on
 // acceleration and jerk; only where the look ahead was too coarse, as next to a straight wrist, is a tick shortened.
 //
-// Contact and set distance go by every pair of its own (fence.go). Two that begin in contact, or nearer than the set distance, may do what
+// Contact and set distance go by every pair of its own (floors.go). Two that begin in contact, or nearer than the set distance, may do what
 // brings them no nearer; all others keep the whole set distance.
 //
 // # What a stop promises
@@ -36,8 +36,8 @@
 // Where the arm can stand in infinitely many ways it stands in the one nearest to where the jog began, and goes on as long as there
 // is a continuous one. Where a joint comes to its limit in that way the jog ends, although it might not in another.
 //
-// A referee that shares nothing with the solver but Forward and Jacobian judges stops from special starts, of shipped arms, of arms with
-// round numbers and of arms solved by search
+// A referee judges stops from special starts, of shipped arms, of arms with round numbers and of arms solved by search. Of the solver it shares
+// Forward and Jacobian; ways to stand it looks for from many places, and takes those of the solver for what Forward says of them
 // [scenarios: TestRefereeOfStops, TestSearchedArmsGoOnWhereTheyCan]. What a stop says in numbers does not contradict it
 // [TestARaceIsToldByTheStretchOnWhichItIs]. The same task at another heading comes to the same motion
 // [scenarios: TestTheSameAtEveryHeading]. The room to move is what happens, and every tick keeps the path, the

@@ -61,6 +61,8 @@ const platform = (unit: string): string => `<!doctype html><title>A platform</ti
   const broken = new URLSearchParams(location.search).get("broken");
   if (broken === "none") delete window.API;
   if (broken === "full") { const plain = API.LMSSetValue.bind(API); window.API = new Proxy(API, { get: (o, name) => name === "LMSSetValue" ? (e, v) => e === "cmi.suspend_data" ? "false" : plain(e, v) : typeof o[name] === "function" ? o[name].bind(o) : o[name] }); }
+  // One that takes up a visit again after its end, and one that does not; the run-time's own does not.
+  if (broken === "again") { let on = false, ended = false; window.API = new Proxy(API, { get: (o, name) => name === "LMSInitialize" ? () => { const first = !ended && o.LMSInitialize(""); on = true; return String(ended || first); } : name === "LMSFinish" ? () => { o.LMSCommit(""); on = false; ended = true; return "true"; } : typeof o[name] === "function" ? (...all) => on ? o[name](...all) : "false" : o[name] }); }
   if (broken === "throws") window.API = new Proxy(API, { get: (o, name) => name === "LMSCommit" ? () => { throw new Error("no") } : typeof o[name] === "function" ? o[name].bind(o) : o[name] });
 </script>
 <iframe id="unit" src="${unit}" width="1300" height="720"></iframe>`;
@@ -185,6 +187,22 @@ test("closed in the middle of a stage, before the platform was told anything of 
   expect(saw.core.exit).toBe("suspend");
   expect(saw.suspend_data.length).toBeGreaterThan(0);
 });
+
+for (const how of ["", "?broken=again"]) {
+  test(`a leave that is taken back loses nothing that is done after it${how && ", where the platform takes the visit up again"}`, async ({ page }) => {
+    let unit = await launch(page, how);
+    await unit.evaluate(() => void dispatchEvent(new Event("beforeunload"))); // as where a platform asks whether to leave, and somebody stays
+    await answer(unit, "The first one");
+    await expect(unit.locator("#lesson-steps button").first()).toHaveClass(/done/);
+    if (how === "") await expect(unit.locator("#problem")).toContainText("does not take what it is told");
+    else await page.waitForFunction(() => JSON.parse(localStorage.getItem("platform") ?? "{}").core?.score?.raw === "50");
+    await page.evaluate(() => sessionStorage.clear());
+    await page.goto("about:blank");
+    unit = await launch(page);
+    await expect(unit.locator("#lesson-steps button").first()).toHaveClass(/done/);
+    await page.waitForFunction(() => JSON.parse(localStorage.getItem("platform") ?? "{}").core?.score?.raw === "50");
+  });
+}
 
 test("what another has done without a platform is not gone on with", async ({ page }) => {
   let unit = await launch(page, "?broken=none");

@@ -1,4 +1,4 @@
-// The one seam between the page and its bench. Nothing else of the page knows where the bench is: behind a socket, or in a worker.
+// The one seam between the page and its bench. What the page asks and is told is the same wherever the bench is: behind a socket, or in a worker.
 import type { Request } from "../wire";
 import { WorkerLink } from "./alone";
 import { SocketLink } from "./socket";

@@ -47,12 +47,13 @@ function find(): Api | null {
 export class Platform {
   private readonly api: Api | null;
   private readonly lesson = document.documentElement.dataset["lesson"] ?? "";
-  private readonly since = performance.now();
+  private since = performance.now();
   private readonly waits = new Map<string, string>(); // elements that are to be told
   private readonly told = new Map<string, string>();
   private timer = 0;
   private shown = false; // the lesson is there: what goes wrong can be read
   private ended = false;
+  private whose = SOMEBODY; // whose visit it is
   private refused = false; // what it was told last
   private fits = true; // what was done, into suspend_data
   private best: Report = { status: "incomplete", score: 0 };
@@ -74,7 +75,8 @@ export class Platform {
     const kept = this.value("cmi.suspend_data");
     const here = recall(key) ?? "";
     const whose = recall(this.missed);
-    const mine = here !== "" && (whose === this.learner || (whose === SOMEBODY && window.confirm(say("platform.yours"))));
+    this.whose = `learner ${this.value("cmi.core.student_id")}`;
+    const mine = here !== "" && (whose === this.whose || (whose === SOMEBODY && window.confirm(say("platform.yours"))));
     if (!mine && here !== kept) tab.kept = ""; // nor with where the arm stood
     if (!mine) remember(key, kept); // another learner's, where several share this machine, is not gone on with
     else this.keep({ lesson: this.lesson, token: here });
@@ -117,7 +119,7 @@ export class Platform {
   }
 
   private tell(element: string, value: string): void {
-    if (this.ended || this.told.get(element) === value) return;
+    if (this.told.get(element) === value || (this.ended && !this.goOn())) return;
     this.told.set(element, value);
     this.waits.set(element, value);
     if (this.shown) this.commitSoon();
@@ -136,9 +138,7 @@ export class Platform {
       else taken = false;
     }
     taken = this.does(() => this.api!.LMSCommit("")) && taken && this.fits;
-    remember(this.missed, taken ? "" : this.learner);
-    if (!taken && !this.refused) this.problem(say("platform.refuses"));
-    this.refused = !taken;
+    this.note(taken);
     if (!taken && !this.ended) this.timer = window.setTimeout(() => this.commit(), 20 * COMMIT_AFTER_MS);
   }
 
@@ -151,14 +151,24 @@ export class Platform {
     this.does(() => this.api!.LMSFinish(""));
   }
 
+  /** What is done after the page was left, as where somebody thinks again or comes back to it, the platform is asked to take as another visit. */
+  private goOn(): boolean {
+    this.ended = !this.does(() => this.api!.LMSInitialize(""));
+    if (this.ended) this.note(false);
+    else this.since = performance.now();
+    return !this.ended;
+  }
+
+  /** Notes whether the platform has taken all, and says where it has not. */
+  private note(taken: boolean): void {
+    remember(this.missed, taken ? "" : this.whose);
+    if (!taken && !this.refused) this.problem(say("platform.refuses"));
+    this.refused = !taken;
+  }
+
   /** Where it is noted whose what was done is that the platform does not have. */
   private get missed(): string {
     return `missed-${this.lesson}`;
-  }
-
-  /** Whose visit it is; never "". */
-  private get learner(): string {
-    return `learner ${this.value("cmi.core.student_id")}`;
   }
 
   private value(element: string): string {
