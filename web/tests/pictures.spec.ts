@@ -88,7 +88,12 @@ async function played(page: Page, clip: Buffer, there: number): Promise<Clip> {
         const sought = new Promise((done) => (video.onseeked = done));
         video.currentTime = seconds;
         await sought;
-        return pixels(video);
+        // A player tells that it is there a little before its picture can be drawn.
+        for (;;) {
+          const drawn = pixels(video);
+          if (drawn[3] === 255) return drawn;
+          await new Promise((next) => requestAnimationFrame(next));
+        }
       };
       const differ = (a: Uint8ClampedArray, b: Uint8ClampedArray): number => a.filter((x, i) => Math.abs(x - b[i]!) > 40).length / a.length;
       const image = new Image();
