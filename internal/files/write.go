@@ -30,13 +30,18 @@ func WriteNew(path string, text []byte) error {
 	return syncDir(dir)
 }
 
-// Replace writes a file that is there anew, wholly or not at all: beside its place first, and from there to it when all is
-// on the disk. It keeps the permissions of the file, and where the path is a link it leaves that and replaces what it leads to.
+// Replace writes a file anew, wholly or not at all: beside its place first, and from there to it when all is on the disk. It keeps
+// the permissions of the file, and where the path is a link it leaves that and replaces what it leads to. A file that is not there yet is
+// written as by WriteNew.
 func Replace(path string, text []byte) error {
-	path, err := filepath.EvalSymlinks(path)
+	there, err := filepath.EvalSymlinks(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return WriteNew(path, text)
+	}
 	if err != nil {
 		return err
 	}
+	path = there
 	info, err := os.Stat(path)
 	if err != nil {
 		return err

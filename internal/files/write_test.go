@@ -46,6 +46,26 @@ func TestANewFileIsWrittenOnce(t *testing.T) {
 	}
 }
 
+// A file that is not there yet is written, for its owner alone.
+func TestReplaceMakesAFile(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "link")
+	for _, text := range []string{"first", "second"} {
+		if err := Replace(path, []byte(text)); err != nil {
+			t.Fatal(err)
+		}
+		if kept, err := Read(path, 10); err != nil || string(kept) != text {
+			t.Errorf("%q %v", kept, err)
+		}
+		if info, err := os.Stat(path); err != nil || info.Mode().Perm() != 0o600 {
+			t.Errorf("others can read it: %v %v", info.Mode(), err)
+		}
+	}
+	if all := names(t, dir); len(all) != 1 {
+		t.Errorf("%q are left", all)
+	}
+}
+
 // A file is replaced where it is, with its permissions, through a link too; where that fails it stays as it was.
 func TestReplace(t *testing.T) {
 	dir := t.TempDir()
@@ -70,7 +90,14 @@ func TestReplace(t *testing.T) {
 	if entries, _ := os.ReadDir(dir); len(entries) != 2 {
 		t.Errorf("left behind: %v", entries)
 	}
-	if err := Replace(filepath.Join(dir, "none"), nil); err == nil {
-		t.Error("a file was replaced that is not there")
+	if err := Replace(filepath.Join(dir, "none", "a"), nil); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("in no folder: %v", err)
+	}
+	nowhere := filepath.Join(dir, "nowhere")
+	if err := os.Symlink("gone", nowhere); err != nil {
+		t.Fatal(err)
+	}
+	if err := Replace(nowhere, nil); err == nil {
+		t.Error("a link that leads nowhere was replaced")
 	}
 }
