@@ -115,10 +115,20 @@ func (c *Class) MayEnter(who Who, now time.Time) error {
 		return errEnded
 	case c.head.Locked || now.Sub(c.head.Opened) > openFor:
 		return errLocked
-	case len(c.people) >= mostLearners:
+	case len(c.people) >= mostLearners && c.joined() >= mostLearners:
 		return errFull
 	}
 	return nil
+}
+
+// joined counts who has joined and was not removed: the instructor makes room in a class that somebody has filled with made-up names.
+func (c *Class) joined() (count int) {
+	for _, p := range c.people {
+		if !p.Removed {
+			count++
+		}
+	}
+	return count
 }
 
 // Old reports whether the class ended, or was opened and never ended, more than so many days ago.
@@ -201,9 +211,9 @@ func (c *Class) join(who Who, r *JoinRequest, now time.Time) ([]Write, error) {
 	}
 	p := Person{Joined: now.UTC()}
 	if was := c.people[who.Learner]; was != nil {
-		p.Joined = was.Joined
+		p = *was
 	}
-	var err error
+	p.Name = "" // It is always said.
 	for _, field := range []struct {
 		from string
 		to   *string
@@ -212,8 +222,12 @@ func (c *Class) join(who Who, r *JoinRequest, now time.Time) ([]Write, error) {
 		if field.ask != "" && !slices.Contains(c.head.AskFor, field.ask) {
 			continue
 		}
-		if *field.to, err = typed(field.from, longestName); err != nil {
+		text, err := typed(field.from, longestName)
+		if err != nil {
 			return nil, err
+		}
+		if text != "" { // else what was said before stays
+			*field.to = text
 		}
 	}
 	if p.Name == "" {

@@ -193,6 +193,100 @@ func TestNamesAreTexts(t *testing.T) {
 	}
 }
 
+// Who changes the name keeps the number that was given at joining, and can change that, too.
+func TestANewNameKeepsTheNumber(t *testing.T) {
+	c, k := anHour(t)
+	c.head.AskFor = []string{"e-mail", "number"}
+	who := Who{Role: Learner, Learner: LearnerOf("a")}
+	for _, step := range []struct{ says, kept JoinRequest }{
+		{JoinRequest{"Ana", "7", "a@b.example"}, JoinRequest{"Ana", "7", "a@b.example"}},
+		{JoinRequest{"Anna", "", " "}, JoinRequest{"Anna", "7", "a@b.example"}},
+		{JoinRequest{"Anna", "8", ""}, JoinRequest{"Anna", "8", "a@b.example"}},
+	} {
+		all, err := c.Handle(who, &step.says, noon)
+		if err != nil {
+			t.Fatal(err)
+		}
+		k.put(t, c, all)
+		if p := c.people[who.Learner]; (JoinRequest{p.Name, p.Number, p.Email}) != step.kept {
+			t.Errorf("after %+v there is kept %+v", step.says, p)
+		}
+	}
+	if _, err := c.Handle(who, &JoinRequest{Number: "9"}, noon); err == nil {
+		t.Error("a name is taken away")
+	}
+}
+
+// A class that somebody filled with made-up names has room again for as many as the instructor removes.
+func TestWhoWasRemovedTakesNoPlace(t *testing.T) {
+	c, k := anHour(t)
+	joins := func(n int) error {
+		all, err := c.Handle(Who{Role: Learner, Learner: LearnerOf(fmt.Sprint(n))}, &JoinRequest{Name: "x"}, noon)
+		k.put(t, c, all)
+		return err
+	}
+	for n := range mostLearners {
+		if err := joins(n); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := joins(mostLearners); err == nil {
+		t.Error("a full class takes one more")
+	}
+	all, err := c.Handle(Who{Role: Instructor}, &RemoveRequest{LearnerOf("0")}, noon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.put(t, c, all)
+	if err := joins(mostLearners); err != nil {
+		t.Errorf("one was removed, and another cannot come: %v", err)
+	}
+	if err := joins(mostLearners + 1); err == nil {
+		t.Error("in the place of one there come two")
+	}
+}
+
+// Whatever is kept of a class is exported, and given up with it: a fact of each kind that there is, and of no other.
+func TestAnExportHasEveryKindOfFact(t *testing.T) {
+	id := LearnerOf("a")
+	samples := map[string]struct {
+		key   []string
+		value any
+		shown string // of it in the export
+	}{
+		headWord:     {nil, Head{Title: "of-the-head"}, "of-the-head"},
+		learnerWord:  {[]string{id}, Person{Name: "of-the-person"}, "of-the-person"},
+		handWord:     {[]string{id}, Hand{Since: noon.AddDate(1, 0, 0)}, "2027-01-01"},
+		toWord:       {[]string{id}, ToOne{Hint: "of-the-hint"}, "of-the-hint"},
+		standingWord: {[]string{id}, Standing{Standing: bench.Standing{Lesson: "of-the-standing"}}, "of-the-standing"},
+		questionWord: {[]string{"1"}, Asked{Ask: AskRequest{Text: "of-the-question"}, Round: 1}, "of-the-question"},
+		answerWord:   {[]string{"1", "1", id}, Answer{Reply: ReplyRequest{Stop: "of-the-answer"}}, "of-the-answer"},
+		resultWord:   {[]string{id, "x"}, Result{Text: "of-the-result"}, "of-the-result"},
+		standWord:    {[]string{id}, Stand{Lesson: "of-the-arm"}, "of-the-arm"},
+	}
+	c, k := New("ACDEFG", nil, offer().Lesson), &kept{facts: map[string][]byte{}}
+	for _, word := range factWords {
+		sample, is := samples[word]
+		if !is {
+			t.Fatalf("facts under %q are tried by nothing", word)
+		}
+		k.put(t, c, []Write{{Key: join(append([]string{c.Code, word}, sample.key...)...), Value: sample.value}})
+	}
+	text := string(c.Export())
+	for word, sample := range samples {
+		if !strings.Contains(text, sample.shown) {
+			t.Errorf("what is kept under %q is not exported:\n%s", word, text)
+		}
+	}
+	if !strings.Contains(text, `"version": 1,`) {
+		t.Error("the export does not say of which form it is")
+	}
+	k.put(t, c, c.Everything())
+	if len(k.facts) > 0 {
+		t.Errorf("of a class that is deleted there stay %v", k.facts)
+	}
+}
+
 // resultOf is a result of a lesson that names nobody.
 func resultOf(id string) *results.Result {
 	return &results.Result{Progress: lesson.Progress{Lesson: id}}

@@ -5,6 +5,7 @@ import (
 	"encoding/base32"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -99,6 +100,9 @@ const (
 	standWord    = "stand"
 )
 
+// factWords are all of them: what is kept under another is not read, and so neither exported nor deleted.
+var factWords = []string{headWord, learnerWord, handWord, toWord, standingWord, questionWord, answerWord, resultWord, standWord}
+
 // HeadKey is the key of a class's head.
 func HeadKey(code string) string { return code + "." + headWord }
 
@@ -167,6 +171,7 @@ func (c *Class) Take(key string, value []byte, revision uint64, deleted bool) er
 	}
 	kind, rest := parts[1], parts[2:]
 	switch {
+	case !slices.Contains(factWords, kind):
 	case kind == headWord && len(rest) == 0:
 		c.headRevision = revision
 		return takeOne(&c.head, value)

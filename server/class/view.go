@@ -118,6 +118,9 @@ func (c *Class) ResultsFile() []byte {
 	return text
 }
 
+// ExportVersion counts the forms of an export.
+const ExportVersion = 1
+
 // Export is everything that is kept of the class, as JSON.
 func (c *Class) Export() []byte {
 	answers := map[string]map[string]*Answer{}
@@ -125,16 +128,18 @@ func (c *Class) Export() []byte {
 		answers[join(strconv.Itoa(at.question), strconv.Itoa(at.round))] = given
 	}
 	text, _ := json.MarshalIndent(struct {
+		Version   int                           `json:"version"`
 		Class     string                        `json:"class"`
 		Head      *Head                         `json:"head"`
 		Learners  map[string]*Person            `json:"learners"`
 		Hands     map[string]*Hand              `json:"hands"`
 		To        map[string]*ToOne             `json:"sent_to_one"`
 		Standings map[string]*Standing          `json:"standings"`
+		Stands    map[string]*Stand             `json:"arms"`
 		Questions map[int]*Asked                `json:"questions"`
 		Answers   map[string]map[string]*Answer `json:"answers"`
 		Results   map[string]map[string]*Result `json:"results"`
-	}{c.Code, c.head, c.people, c.hands, c.to, c.standings, c.questions, answers, c.results}, "", "  ")
+	}{ExportVersion, c.Code, c.head, c.people, c.hands, c.to, c.standings, c.stands, c.questions, answers, c.results}, "", "  ")
 	return text
 }
 

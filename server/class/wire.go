@@ -54,7 +54,8 @@ var Replies = map[string]any{
 	"class-problem": Problem{},
 }
 
-// JoinRequest takes a seat in the class under a name, or changes the name. What the instructor asks for beside it may be left out.
+// JoinRequest takes a seat in the class under a name, or changes the name. What the instructor asks for beside it may be left out; what was
+// said of it before stays then.
 type JoinRequest struct {
 	Name   string `json:"name"`
 	Number string `json:"number"` // "" where none is asked for

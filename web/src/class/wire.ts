@@ -85,7 +85,7 @@ export interface HintRequest {
   text: string;
 }
 
-/** JoinRequest takes a seat in the class under a name, or changes the name. What the instructor asks for beside it may be left out. */
+/** JoinRequest takes a seat in the class under a name, or changes the name. What the instructor asks for beside it may be left out; what was said of it before stays then. */
 export interface JoinRequest {
   name: string;
   /** "" where none is asked for */
