@@ -237,6 +237,54 @@ func TestAnHour(t *testing.T) {
 	}
 }
 
+// When all are called to the front, or asked about it, learners' arms come to rest, whatever moves them; the one in front goes on.
+func TestArmsComeToRestWhenAllAreCalled(t *testing.T) {
+	_, address := classServer(t)
+	_, front, arm, code := openHour(t, address)
+	_, anasArm, _ := learner(t, address, code, "Ana")
+	_, bensArm, _ := learner(t, address, code, "Ben")
+	const slowly, far = `{"type":"speed","mm_s":50,"deg_s":1}`, `{"type":"increment","mm":10,"deg":90}`
+	moves := func(p page) {
+		t.Helper()
+		for from := p.hear(frame)["j5"].(float64); ; {
+			m := p.hear(frame, "stop")
+			if m["type"] == "stop" {
+				t.Fatalf("it stops: %v", m["reason"])
+			}
+			if m["j5"].(float64) > from+0.2 {
+				return
+			}
+		}
+	}
+	for _, p := range []page{arm, anasArm} {
+		p.say(slowly)
+		p.say(far)
+		p.say(stepJ5)
+		moves(p)
+	}
+	bensArm.say(slowly)
+	bensArm.say(`{"type":"play","name":"a.jogs","text":"joint J5 +60\njoint J5 -60\n"}`)
+	moves(bensArm)
+	front.say(`{"type":"eyes","on":true}`)
+	for _, p := range []page{anasArm, bensArm} {
+		if m := p.hear("stop"); m["reason"] != "released" {
+			t.Errorf("it ended with %v", m["reason"])
+		}
+	}
+	moves(arm)
+
+	front.say(`{"type":"eyes","on":false}`)
+	front.until("class", is("eyes", false))
+	anasArm.say(stepJ5)
+	moves(anasArm)
+	arm.say(`{"type":"release"}`)
+	arm.hear("stop")
+	front.say(`{"type":"ask","kind":"number","jog":"","measure":{"of":"x","frame":"base","task":"","joint":0},"text":"","options":[],"right":[]}`)
+	if m := anasArm.hear("stop"); m["reason"] != "released" {
+		t.Errorf("it ended with %v", m["reason"])
+	}
+}
+
 // An arm that the instructor brought is the one in front as any other: it is seen, asked about, handed over with all that it is, and told
 // exactly to whoever tries from there. In a lesson, its stage is told, too.
 func TestAnOwnArmInFront(t *testing.T) {

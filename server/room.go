@@ -180,6 +180,7 @@ func (r *room) take(e store.Entry) {
 		r.think(func() *class.Thinking { return r.class.Brings(e.Key, e.Value) })
 	}
 	r.mu.Lock()
+	called := r.class.Calls()
 	if err := r.class.Take(e.Key, e.Value, e.Revision, e.Deleted); err != nil {
 		r.school.log.Warn("a fact of a class cannot be read", "key", e.Key, "why", err)
 	}
@@ -192,7 +193,20 @@ func (r *room) take(e store.Entry) {
 		from = r.class.Stand(was)
 		r.handing++
 	}
+	var wait []*seat
+	if !called && r.class.Calls() {
+		for whom, s := range r.benches {
+			if whom != now && whom != class.InstructorsArm {
+				wait = append(wait, s)
+			}
+		}
+	}
 	r.mu.Unlock()
+	for _, s := range wait {
+		if s.moves() {
+			s.letGo()
+		}
+	}
 	if was == now {
 		return
 	}

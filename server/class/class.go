@@ -494,6 +494,15 @@ func (c *Class) Pending(key string, pending bool) {
 	}
 }
 
+// Calls reports whether all are to look at the demonstrated arm, and their own wait: all eyes are called, or it is asked about.
+func (c *Class) Calls() bool {
+	if c.head == nil {
+		return false
+	}
+	q := c.questions[c.head.Question]
+	return c.head.Eyes || q != nil && q.State != QuestionEnded && q.Ask.Kind != AskChoice
+}
+
 // Driver is whose arm is demonstrated: a learner, or InstructorsArm.
 func (c *Class) Driver() string {
 	if c.head == nil || c.head.Driver == "" {
