@@ -232,12 +232,13 @@ func (h *home) hearClaims(seat func(id string) *seat) (cancel func(), err error)
 const (
 	restAfter = time.Minute // that nobody has been at a bench, it leaves the memory
 	restLooks = 10 * time.Second
+	tidyFirst = 10 * time.Minute // after the start, so that a server that runs for a lesson looks twice
 	tidyLooks = time.Hour
 )
 
 // putAway puts benches to rest that nobody is at, and deletes classes that are too old, until ctx ends.
 func (s *Server) putAway(ctx context.Context) {
-	ticker, tidy := time.NewTicker(restLooks), time.NewTicker(tidyLooks)
+	ticker, tidy := time.NewTicker(restLooks), time.NewTimer(tidyFirst)
 	defer ticker.Stop()
 	defer tidy.Stop()
 	s.school.tidy(ctx, s.opts.ClassDays, time.Now())
@@ -249,6 +250,7 @@ func (s *Server) putAway(ctx context.Context) {
 			s.benches.rest(now)
 		case now := <-tidy.C:
 			s.school.tidy(ctx, s.opts.ClassDays, now)
+			tidy.Reset(tidyLooks)
 		}
 	}
 }

@@ -112,6 +112,75 @@ func TestADeadProcessesLearnersGo(t *testing.T) {
 	}
 }
 
+// What another process kept of a class before it heard that the class was deleted goes at the second look; of no other class does anything go.
+func TestNothingIsLeftOfADeletedClass(t *testing.T) {
+	kept := store.InMemory()
+	r, stays := quietRoom(t, kept, shippedRestore), quietRoom(t, kept, shippedRestore)
+	r.joins(t, learnerNo(1))
+	stays.joins(t, learnerNo(2))
+	keys := func(prefix string) int {
+		all, err := r.school.facts.Keys(prefix)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(all)
+	}
+	before := keys(stays.code)
+	r.does(t, instructor, &class.DeleteRequest{})
+	if left := keys(r.code); left > 0 {
+		t.Fatalf("%d facts are left where nobody else wrote any", left)
+	}
+	head, err := r.school.facts.Get(class.HeadKey(stays.code))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range []string{class.StandKey(r.code, "late"), class.StandingKey(r.code, "late"), class.StandKey("AAAAAA", "early")} {
+		if _, err := r.school.facts.Put(key, []byte("{}")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r.school.tidy(t.Context(), 90, time.Now())
+	if left := keys(r.code); left != 2 {
+		t.Errorf("%d of 2 facts are there after the first look", left)
+	}
+	if _, err := r.school.facts.Put(class.HeadKey("AAAAAA"), head.Value); err != nil { // It comes late.
+		t.Fatal(err)
+	}
+	r.school.tidy(t.Context(), 90, time.Now())
+	if left := keys(r.code); left != 0 {
+		t.Errorf("%d facts are left of a deleted class", left)
+	}
+	if there := keys("AAAAAA"); there != 2 {
+		t.Errorf("%d of 2 facts are there of a class whose head came late", there)
+	}
+	if there := keys(stays.code); there != before {
+		t.Errorf("%d of %d facts are there of another class", there, before)
+	}
+}
+
+// What waits to be kept is given up with its class.
+func TestNothingIsKeptForADeletedClass(t *testing.T) {
+	away := &shaky{Store: store.InMemory()}
+	r := quietRoom(t, away, shippedRestore)
+	ana := learnerNo(1)
+	r.joins(t, ana)
+	away.away.Store(true)
+	r.does(t, ana, &class.HandRequest{Up: true})
+	away.away.Store(false)
+	r.does(t, instructor, &class.DeleteRequest{})
+	until(func() bool {
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		return !r.class.Exists()
+	})
+	if kept, left := r.keepFirst(); kept || left > 0 {
+		t.Errorf("it is kept: %v, and %d wait", kept, left)
+	}
+	if keys, err := r.school.facts.Keys(r.code); err != nil || len(keys) > 0 {
+		t.Errorf("there are %v, %v", keys, err)
+	}
+}
+
 // While a question is computed, everybody else goes on.
 func TestNobodyWaitsForAQuestion(t *testing.T) {
 	begun, gate := make(chan struct{}, 10), make(chan struct{})

@@ -27,6 +27,8 @@ type school struct {
 
 	mu    sync.Mutex
 	rooms map[string]*room // by code
+
+	headless map[string]bool // codes of which facts were kept without a head when that was looked at last; of who tidies
 }
 
 // classBucket holds the facts of all classes.
@@ -136,8 +138,10 @@ func (h *school) look(ctx context.Context, code string, f func(*class.Class)) er
 	return nil
 }
 
-// tidy deletes classes that ended so long ago, and those that were opened that long ago and never ended.
+// tidy deletes classes that ended so long ago, those that were opened that long ago and never ended, and what is left of classes that were
+// deleted.
 func (h *school) tidy(ctx context.Context, days int, now time.Time) {
+	h.tidyLeft()
 	codes, err := h.codes()
 	if err != nil {
 		h.log.Warn("classes that are too old are not deleted", "why", err)
@@ -156,5 +160,45 @@ func (h *school) tidy(ctx context.Context, days int, now time.Time) {
 			}
 			h.log.Info("a class was deleted, so many days after it ended", "class", code, "days", days)
 		})
+	}
+}
+
+// tidyLeft deletes facts without a class: another process may have kept one before it heard that the class was deleted. They had none when
+// that was looked at before, either, so that it is not the head that comes late.
+func (h *school) tidyLeft() {
+	keys, err := h.facts.Keys("")
+	if err != nil {
+		h.log.Warn("what is left of deleted classes is not looked for", "why", err)
+		return
+	}
+	heads := map[string]bool{}
+	for _, key := range keys {
+		if code, head := class.CodeOf(key); head {
+			heads[code] = true
+		}
+	}
+	before := h.headless
+	h.headless = map[string]bool{}
+	left := 0
+	for _, key := range keys {
+		code, _ := class.CodeOf(key)
+		switch {
+		case heads[code]:
+		case !before[code]:
+			h.headless[code] = true
+		default:
+			if _, err := h.facts.Get(class.HeadKey(code)); !errors.Is(err, store.ErrNone) {
+				continue // One was opened meanwhile, or nobody can say.
+			}
+			if err := h.facts.Delete(key); err != nil {
+				h.log.Warn("what is left of a deleted class is not deleted", "why", err)
+				h.headless[code] = true
+				return
+			}
+			left++
+		}
+	}
+	if left > 0 {
+		h.log.Info("what was left of deleted classes was deleted", "facts", left)
 	}
 }

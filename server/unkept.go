@@ -117,6 +117,14 @@ func (r *room) keepFirst() (kept bool, left int) {
 		r.mu.Unlock()
 		return false, 0
 	}
+	if !r.class.Exists() { // It was deleted, and what was said in it with it.
+		for _, w := range r.unkept {
+			r.class.Pending(w.Key, false)
+		}
+		r.unkept = nil
+		r.mu.Unlock()
+		return false, 0
+	}
 	first := r.unkept[0]
 	r.mu.Unlock()
 	e, err := r.school.write(*first)
