@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+	"time"
 
 	"github.com/coder/websocket"
 )
@@ -415,24 +416,90 @@ func TestWhoGetsIn(t *testing.T) {
 	}
 }
 
-// Codes cannot be guessed: an address that is wrong too often has to wait.
-func TestCodesCannotBeGuessed(t *testing.T) {
+// slowServer has who guesses wait that long. However long the tries take, none is forgiven meanwhile.
+func slowServer(t *testing.T, wait time.Duration) string {
+	t.Helper()
 	s, address := classServer(t)
-	s.guesses.rate = 0 // However long the tries take, none is forgiven meanwhile.
-	b := &browser{t: t, address: address}
-	waits := 0
-	for i := range guessBurst + 5 {
+	s.guesses.rate, s.guesses.wait = 0, wait
+	return address
+}
+
+// guesses tries codes until it is slowed.
+func (b *browser) guesses() {
+	b.t.Helper()
+	for i := range guessBurst {
 		p := b.dial(fmt.Sprintf("/class?code=AAAA%c%c", "ACDEFGH"[i%7], "ACDEFGH"[i/7]))
-		if m := p.hear("class-problem"); m["fatal"] != true {
-			waits++
+		if m := p.hear("class-problem", "class-wait"); m["fatal"] != true {
+			b.t.Fatalf("guess %d is answered with %v", i, m)
 		}
 		p.conn.CloseNow()
 	}
-	if waits == 0 {
-		t.Errorf("%d wrong codes were all looked at", guessBurst+5)
+}
+
+// A phone that guesses codes learns no more of a right one than of a wrong one until it has waited, and keeps nobody out who is known, though
+// they have its address.
+func TestCodesCannotBeGuessed(t *testing.T) {
+	address := slowServer(t, time.Hour)
+	_, front, _, code := openHour(t, address)
+	_, _, anas := learner(t, address, code, "Ana")
+	phone := &browser{t: t, address: address}
+	phone.guesses()
+	told := map[string]bool{}
+	for _, tried := range []string{code, "AAAAAA", "AAAAAA&token=" + newToken(), code + "&token=" + newToken()} {
+		m := phone.dial("/class?code="+tried).hear("class-welcome", "class-problem", "class-wait")
+		told[fmt.Sprint(m)] = true
 	}
-	if status, _ := b.do("GET", "/teach/x", ""); status != http.StatusTooManyRequests {
+	if len(told) != 1 || !told["map[seconds:3600 type:class-wait]"] {
+		t.Errorf("guesses are answered with %v", told)
+	}
+	if status, _ := phone.do("GET", "/teach/x", ""); status != http.StatusTooManyRequests {
 		t.Error("the link may be guessed on and on")
+	}
+
+	back := phone.dial(fmt.Sprintf("/class?code=%s&token=%s", code, anas["token"]))
+	if m := back.hear("class-welcome", "class-problem", "class-wait"); m["learner"] != anas["learner"] {
+		t.Errorf("who has joined is told %v", m)
+	}
+	another, _, _, _ := openHour(t, address) // by the link, and with the cookie
+	if m := another.dial("/class?code="+code).hear("class-welcome", "class-problem", "class-wait"); m["role"] != "instructor" {
+		t.Errorf("the instructor is told %v", m)
+	}
+	front.say(fmt.Sprintf(`{"type":"remove","learner":%q}`, anas["learner"]))
+	back.closed()
+	if m := phone.dial(fmt.Sprintf("/class?code=%s&token=%s", code, anas["token"])).hear("class-welcome", "class-problem", "class-wait"); m["fatal"] != true {
+		t.Errorf("who was removed is told %v", m)
+	}
+}
+
+// A newcomer with the right code comes in beside a phone that guesses, each after the same wait, however many there are.
+func TestNewcomersComeInBesideGuesses(t *testing.T) {
+	address := slowServer(t, time.Millisecond)
+	_, front, _, code := openHour(t, address)
+	phone := &browser{t: t, address: address}
+	phone.guesses()
+	const newcomers = 30
+	for n := range newcomers {
+		if m := phone.dial("/class?code=AAAAAA").hear("class-welcome", "class-problem"); m["fatal"] != true {
+			t.Fatalf("a wrong code is answered with %v", m)
+		}
+		learner(t, address, code, fmt.Sprint("Newcomer ", n))
+	}
+	front.until("class", is("here", float64(newcomers)))
+}
+
+// Who has the right code, and is refused for something else, has not guessed.
+func TestWhoIsRightHasNotGuessed(t *testing.T) {
+	address := slowServer(t, time.Hour)
+	_, front, _, code := openHour(t, address)
+	front.say(`{"type":"rules","locked":true}`)
+	front.until("class", is("locked", true))
+	b := &browser{t: t, address: address}
+	for range guessBurst + 1 {
+		p := b.dial("/class?code=" + code)
+		if m := p.hear("class-welcome", "class-problem", "class-wait"); m["fatal"] != true {
+			t.Fatalf("a locked class answers with %v", m)
+		}
+		p.conn.CloseNow()
 	}
 }
 
@@ -451,12 +518,24 @@ func TestPagesOfAClassAreBounded(t *testing.T) {
 	var unjoined []page
 	for range mostUnjoined {
 		unjoined = append(unjoined, b.dial("/class?code="+code))
+		if len(unjoined) == 1 {
+			unjoined[0].hear("class") // It is there before the others.
+		}
 	}
-	for _, p := range unjoined {
+	for _, p := range unjoined[1:] {
 		p.hear("class")
 	}
-	if m := b.dial("/class?code=" + code).hear("class-problem"); m["fatal"] != true {
-		t.Errorf("one more is told %v", m)
+	late := b.dial("/class?code=" + code)
+	late.hear("class")
+	if m := unjoined[0].hear("class-problem"); m["fatal"] != true {
+		t.Errorf("who waited longest without joining is told %v", m)
+	}
+	if status := unjoined[0].closed(); status != classOver {
+		t.Errorf("it ends with %d", status)
+	}
+	for _, p := range []page{unjoined[1], late} {
+		p.say(`{"type":"join","name":"Ben","number":"","email":""}`)
+		p.until("mine", is("joined", true))
 	}
 	p := b.dial(fmt.Sprintf("/class?code=%s&token=%s", code, anas["token"]))
 	p.hear("mine")

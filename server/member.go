@@ -23,7 +23,8 @@ type member struct {
 	who  class.Who
 	in   *words.Language
 
-	since time.Time // when it connected
+	since   time.Time // when it connected
+	address string    // from which; see addressOf
 
 	// The room's lock guards these.
 	told     map[string]uint64 // a digest of what it was told last, by word
@@ -44,11 +45,9 @@ const (
 
 // run serves the page until ctx ends.
 func (m *member) run(ctx context.Context, welcome class.Welcome) {
-	m.begin()
 	m.conn.SetReadLimit(class.LongestRequest)
 	m.put(bench.Encode("class-welcome", welcome), false)
 	defer m.room.come(m)()
-	go m.writeWaiting(ctx)
 	go m.read(ctx)
 	<-ctx.Done()
 }
@@ -94,6 +93,14 @@ const classOver = websocket.StatusCode(4003)
 
 func (m *member) problem(p class.Problem) { m.put(bench.Encode("class-problem", p), false) }
 
+// dismiss ends the connection for good, and says why.
+func (m *member) dismiss(why error) {
+	problem := class.Tell(why, m.in)
+	problem.Fatal = true
+	m.problem(problem)
+	m.end(closing{classOver, problem.Message})
+}
+
 func (m *member) put(text []byte, frame bool) {
 	if !m.out.put(text, frame) {
 		m.end(tooSlow)
@@ -119,10 +126,7 @@ func (m *member) handle(request any) error {
 func (m *member) tell(s *shared) {
 	c := s.class
 	if err := c.MayEnter(m.who, s.now); err != nil {
-		problem := class.Tell(err, m.in)
-		problem.Fatal = true
-		m.problem(problem)
-		m.end(closing{classOver, problem.Message})
+		m.dismiss(err)
 		return
 	}
 	m.show("class", s.text(sharedKey{"class", "", nil}, func() any { return c.View(s.now) }))

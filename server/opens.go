@@ -16,11 +16,18 @@ const (
 	mostAddresses = 10_000
 )
 
-// How often an address may try a code that is none, or a link that is none: a class behind one address mistypes some. With 21⁶ codes and a
-// hundred classes one is found in 600 days, by an address that does nothing else.
+// How often an address may try a code that is none before it is slowed: a class behind one address mistypes some.
+//
+// A school may have one address, so whoever guesses there locks nobody out. Learners whom the class knows by their token, and the
+// instructor, come in as ever: tokens and links are too long to be guessed. A newcomer waits guessWait, whether the code is right or not, and
+// each by itself. So what bounds guesses is how often an address may connect at all: openRate, 20 a second. Of 21⁶ codes that finds a given
+// one in 25 days, or with 2 % in the day in which a class takes newcomers; one of a hundred such classes in 12 hours. Pages passed on by a
+// program that was not named as a proxy have one address, and may connect localTimes as often. What is found is a newcomer's place, which
+// the board shows, and which the instructor takes away; a locked class has none.
 const (
 	guessRate  = rate.Limit(1)
 	guessBurst = 40
+	guessWait  = 5 * time.Second
 )
 
 // byAddress bounds how often each address may do something.
@@ -78,11 +85,14 @@ func (o *opens) wait(address string, now time.Time) (time.Duration, bool) {
 	return 0, false
 }
 
-// guesses bounds how often one address may be wrong about a code or the link. Who is right takes nothing of that: a whole class may come at
-// once.
-type guesses struct{ byAddress }
+// guesses bounds how often one address may be wrong about a code or the link, and is answered at once. Who is right takes nothing of that:
+// a whole class may come at once.
+type guesses struct {
+	byAddress
+	wait time.Duration // of a newcomer at an address that was wrong too often
+}
 
-// allow reports whether an address may try.
+// allow reports whether an address may be wrong once more.
 func (g *guesses) allow(address string, now time.Time) bool {
 	g.mu.Lock()
 	defer g.mu.Unlock()

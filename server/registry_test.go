@@ -162,7 +162,7 @@ func TestConnectingOverAndOver(t *testing.T) {
 
 // However many of a class come at once, before anybody is let in: only who is wrong takes a guess.
 func TestOnlyWhoIsWrongGuesses(t *testing.T) {
-	g := guesses{byAddress{rate: guessRate, burst: guessBurst}}
+	g := guesses{byAddress: byAddress{rate: guessRate, burst: guessBurst}}
 	now := time.Unix(0, 0)
 	for range 300 {
 		if !g.allow("school", now) {

@@ -1,9 +1,11 @@
 package server
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"hash/maphash"
+	"slices"
 	"sync"
 	"time"
 
@@ -401,35 +403,37 @@ func (r *room) hearPresence(text []byte) {
 // Bounds of the pages that are connected to one class at one process.
 const (
 	mostPages    = 4   // of one learner: the oldest gives way
-	mostUnjoined = 200 // of people who have not joined yet
+	mostUnjoined = 200 // of people who have not joined yet: one of them gives way
 )
 
-var errManyPages = words.NewProblem("class.problem.full")
+var errGaveWay = words.NewProblem("class.problem.gave-way")
 
-// comes makes room for a page; under the room's lock.
-func (r *room) comes(m *member) error {
+// comes makes room for a page; under the room's lock. Of people who have not joined, the one gives way who came first of the address that
+// has the most of them: so whoever opens pages without end keeps nobody out.
+func (r *room) comes(m *member) {
 	if m.who.Role == class.Instructor {
-		return nil
+		return
 	}
-	unjoined, own := 0, 0
-	var oldest *member
+	var own, unjoined []*member
+	from := map[string]int{}
 	for other := range r.members {
 		switch {
 		case other.who == m.who:
-			if own++; oldest == nil || other.since.Before(oldest.since) {
-				oldest = other
-			}
+			own = append(own, other)
 		case other.who.Role == class.Learner && !r.class.Knows(other.who.Learner):
-			unjoined++
+			unjoined = append(unjoined, other)
+			from[other.address]++
 		}
 	}
-	if own >= mostPages {
-		oldest.end(takenOver)
+	earlier := func(a, b *member) int { return a.since.Compare(b.since) }
+	if len(own) >= mostPages {
+		slices.MinFunc(own, earlier).end(takenOver)
 	}
-	if unjoined >= mostUnjoined && !r.class.Knows(m.who.Learner) {
-		return errManyPages
+	if len(unjoined) >= mostUnjoined && !r.class.Knows(m.who.Learner) {
+		goes := slices.MinFunc(unjoined, func(a, b *member) int { return cmp.Or(cmp.Compare(from[b.address], from[a.address]), earlier(a, b)) })
+		delete(r.members, goes) // so that the next to come finds another
+		goes.dismiss(errGaveWay)
 	}
-	return nil
 }
 
 // come has a page come, and returns what has it go.

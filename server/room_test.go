@@ -112,6 +112,36 @@ func TestADeadProcessesLearnersGo(t *testing.T) {
 	}
 }
 
+// Whoever opens page after page without joining sends away only pages of their own address, and none of anybody who has joined.
+func TestWhoCrowdsAClassGivesWay(t *testing.T) {
+	r := quietRoom(t, store.InMemory(), shippedRestore)
+	ana := learnerNo(0)
+	r.joins(t, ana)
+	begun := time.Now()
+	gone := map[int]bool{}
+	comes := func(n int, address string) {
+		m := &member{who: learnerNo(n), in: words.English, since: begun.Add(time.Duration(n)), address: address, told: map[string]uint64{}}
+		m.courier = courier{out: newOutbox(), end: func(error) { gone[n] = true }}
+		r.mu.Lock()
+		r.comes(m)
+		r.mu.Unlock()
+		r.come(m)
+	}
+	comes(0, "crowd") // Ana, who has joined
+	comes(1, "other")
+	comes(2, "other")
+	const last = 3 * mostUnjoined
+	for n := 3; n <= last; n++ {
+		comes(n, "crowd")
+	}
+	comes(last+1, "other")
+	for n := range last + 2 {
+		if want := n > 2 && n <= last-(mostUnjoined-3); gone[n] != want {
+			t.Fatalf("page %d of %d was sent away: %v", n, last+1, gone[n])
+		}
+	}
+}
+
 // What another process kept of a class before it heard that the class was deleted goes at the second look; of no other class does anything go.
 func TestNothingIsLeftOfADeletedClass(t *testing.T) {
 	kept := store.InMemory()

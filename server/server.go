@@ -98,7 +98,7 @@ func New(opts Options) *Server {
 	if opts.Key == nil {
 		_, opts.Key, _ = ed25519.GenerateKey(nil) // Reading random numbers does not fail.
 	}
-	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{byAddress{rate: openRate, burst: openBurst}}, guesses: guesses{byAddress{rate: guessRate, burst: guessBurst}}, version: digest(opts.Static), stop: context.Background()}
+	s := &Server{opts: opts, clock: newClock(), thinkers: newThinkers(opts.Share), opens: opens{byAddress{rate: openRate, burst: openBurst}}, guesses: guesses{byAddress: byAddress{rate: guessRate, burst: guessBurst}, wait: guessWait}, version: digest(opts.Static), stop: context.Background()}
 	s.page.version, s.page.classes = s.version, opts.Instructor != ""
 	var counted store.Bucket // nil: with the process all is over
 	var err error

@@ -56,14 +56,14 @@ func (s *Server) isInstructor(r *http.Request) bool {
 	return err == nil && same(cookie.Value, cookieOf(s.opts.Instructor))
 }
 
-// serveTeach changes the private link for the cookie.
+// serveTeach changes the private link for the cookie. The right link always leads in: it is too long to be guessed.
 func (s *Server) serveTeach(w http.ResponseWriter, r *http.Request) {
-	address := addressOf(s.opts.Front.from(r))
-	if !s.guesses.allow(address, time.Now()) {
-		http.Error(w, "too many tries from this address; wait a minute", http.StatusTooManyRequests)
-		return
-	}
 	if s.opts.Instructor == "" || !same(chi.URLParam(r, "secret"), s.opts.Instructor) {
+		address := addressOf(s.opts.Front.from(r))
+		if !s.guesses.allow(address, time.Now()) {
+			http.Error(w, "too many tries from this address; wait a minute", http.StatusTooManyRequests)
+			return
+		}
 		s.guesses.wrong(address, time.Now())
 		http.Error(w, "this is not the instructor's link; handrule serve prints it when it starts", http.StatusForbidden)
 		return
@@ -91,11 +91,11 @@ func (s *Server) secure(r *http.Request) bool {
 // serveClass connects a page with a class: the instructor's, or that of a learner who has the code.
 func (s *Server) serveClass(w http.ResponseWriter, r *http.Request) {
 	s.connect(w, r, func(ctx context.Context, page courier, address string) {
-		m := &member{courier: page, in: languageOf(r), since: time.Now(), told: map[string]uint64{}}
-		welcome, err := s.admit(ctx, r, m, address)
+		m := &member{courier: page, in: languageOf(r), since: time.Now(), address: address, told: map[string]uint64{}}
+		m.begin()
+		go m.writeWaiting(ctx)
+		welcome, err := s.admit(ctx, r, m)
 		if err != nil {
-			m.begin()
-			go m.writeWaiting(ctx)
 			problem := class.Tell(err, m.in)
 			m.problem(problem)
 			code := websocket.StatusTryAgainLater
@@ -111,49 +111,65 @@ func (s *Server) serveClass(w http.ResponseWriter, r *http.Request) {
 }
 
 // admit finds the class that a page wants to be in, and as what it is there.
-func (s *Server) admit(ctx context.Context, r *http.Request, m *member, address string) (class.Welcome, error) {
+func (s *Server) admit(ctx context.Context, r *http.Request, m *member) (class.Welcome, error) {
 	query := r.URL.Query()
-	typed, token := query.Get("code"), query.Get("token")
+	code, token := class.ReadCode(query.Get("code")), query.Get("token")
 	welcome := class.Welcome{Role: class.Learner, Days: s.opts.ClassDays, Secure: s.secure(r)}
-	code := class.ReadCode(typed)
 	if m.who.Role = class.Learner; s.isInstructor(r) && query.Get("as") != "learner" {
 		m.who.Role, welcome.Role = class.Instructor, class.Instructor
 	} else {
-		if !s.guesses.allow(address, time.Now()) {
-			return welcome, words.NewProblem("class.problem.guesses")
-		}
 		if len(token) < tokenLength {
 			token = newToken()
 		}
 		m.who.Learner = class.LearnerOf(token)
 		welcome.Token, welcome.Learner = token, m.who.Learner
 	}
-	wrong := func() {
-		if m.who.Role == class.Learner {
-			s.guesses.wrong(address, time.Now())
-		}
-	}
 	if code == "" {
-		wrong()
 		return welcome, words.NewProblem("class.problem.none")
 	}
-	room, err := s.school.enter(ctx, code)
+	room, err := s.letIn(ctx, m, code, false)
 	if err != nil {
-		return welcome, away(err)
-	}
-	room.mu.Lock()
-	if err = room.class.MayEnter(m.who, m.since); err == nil {
-		err = room.comes(m)
-	}
-	room.mu.Unlock()
-	if err != nil {
-		wrong()
-		s.school.leave(room)
 		return welcome, err
 	}
 	m.room = room
 	welcome.Code, welcome.Address = code, s.learnersAddress(r)+"#/class/"+code
 	return welcome, nil
+}
+
+// letIn lets a page into the class with that code. A newcomer may be guessing it, and waits first where others at the address were wrong
+// too often: as long with a right code as with a wrong one, and only once.
+func (s *Server) letIn(ctx context.Context, m *member, code string, waited bool) (*room, error) {
+	room, err := s.school.enter(ctx, code)
+	if err != nil {
+		return nil, away(err)
+	}
+	room.mu.Lock()
+	guesses := m.who.Role == class.Learner && !room.class.Met(m.who.Learner)
+	waits := guesses && !waited && !s.guesses.allow(m.address, time.Now())
+	if !waits {
+		if err = room.class.MayEnter(m.who, m.since); err == nil {
+			room.comes(m)
+		}
+	}
+	exists := room.class.Exists()
+	room.mu.Unlock()
+	switch {
+	case waits:
+		s.school.leave(room) // Nobody has many rooms by guessing.
+		m.put(bench.Encode("class-wait", class.Wait{Seconds: int(s.guesses.wait / time.Second)}), false)
+		select {
+		case <-time.After(s.guesses.wait):
+		case <-ctx.Done():
+		}
+		return s.letIn(ctx, m, code, true)
+	case err != nil:
+		if guesses && !waited && !exists {
+			s.guesses.wrong(m.address, time.Now())
+		}
+		s.school.leave(room)
+		return nil, err
+	}
+	return room, nil
 }
 
 // away says that what must last cannot be reached just now, to people.

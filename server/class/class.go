@@ -100,6 +100,9 @@ var (
 // Exists reports whether the class was opened and not deleted.
 func (c *Class) Exists() bool { return c.head != nil }
 
+// Met reports whether somebody has joined here, removed or not. Whoever has not may have guessed the code.
+func (c *Class) Met(learner string) bool { return c.people[learner] != nil }
+
 // MayEnter says why somebody may not connect; nil where they may.
 func (c *Class) MayEnter(who Who, now time.Time) error {
 	switch p := c.people[who.Learner]; {

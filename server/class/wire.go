@@ -41,6 +41,7 @@ var Requests = map[string]any{
 
 // Replies lists what a class may send, by type.
 var Replies = map[string]any{
+	"class-wait":    Wait{},
 	"class-welcome": Welcome{},
 	"class":         ClassView{},
 	"mine":          MineView{},
@@ -201,7 +202,13 @@ type WatchOverRequest struct {
 	On bool `json:"on"`
 }
 
-// Welcome is the first message of a connection.
+// Wait comes before anything else where too many codes that are none came from the same address. Right or wrong, this one is looked at
+// after some seconds.
+type Wait struct {
+	Seconds int `json:"seconds"`
+}
+
+// Welcome is the first message of a connection that is let in.
 type Welcome struct {
 	Role    Role   `json:"role"`
 	Code    string `json:"code"`    // of the class; "" where an instructor has none open

@@ -4,7 +4,7 @@ import type { ClassReply, ClassRequest, Problem } from "./wire";
 const FIRST_WAIT_S = 0.3;
 const LONGEST_WAIT_S = 5;
 
-const ofTheClass = new Set<string>(["class-welcome", "class", "mine", "front", "look", "question", "answers", "board", "classes", "class-opened", "class-problem"] satisfies ClassReply["type"][]);
+const ofTheClass = new Set<string>(["class-wait", "class-welcome", "class", "mine", "front", "look", "question", "answers", "board", "classes", "class-opened", "class-problem"] satisfies ClassReply["type"][]);
 
 export interface ClassEvents {
   reply: (message: ClassReply) => void;

@@ -282,7 +282,14 @@ export class Room {
   private take(message: ClassReply): void {
     const { now } = this;
     switch (message.type) {
+      case "class-wait": {
+        const says = say("class.wait", { seconds: message.seconds });
+        if (this.join.shown) this.join.problem(says);
+        else this.seams.notices.showProblem(says);
+        return;
+      }
       case "class-welcome":
+        if (!now.welcome) this.join.problem(""); // such as that it was to wait
         now.welcome = message;
         if (message.token) this.token = message.token;
         break;

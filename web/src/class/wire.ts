@@ -353,12 +353,17 @@ export interface Problem {
   fatal: boolean;
 }
 
+/** Wait comes before anything else where too many codes that are none came from the same address. Right or wrong, this one is looked at after some seconds. */
+export interface Wait {
+  seconds: number;
+}
+
 /** Role is who one is in a class. */
 export type Role =
   | "instructor"
   | "learner";
 
-/** Welcome is the first message of a connection. */
+/** Welcome is the first message of a connection that is let in. */
 export interface Welcome {
   role: Role;
   /** of the class; "" where an instructor has none open */
@@ -462,6 +467,7 @@ export type ClassReply =
   | ({ type: "class" } & ClassView)
   | ({ type: "class-opened" } & Opened)
   | ({ type: "class-problem" } & Problem)
+  | ({ type: "class-wait" } & Wait)
   | ({ type: "class-welcome" } & Welcome)
   | ({ type: "classes" } & ClassesView)
   | ({ type: "front" } & FrontView)
