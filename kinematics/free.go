@@ -11,6 +11,12 @@ const (
 	// only so small where the accuracy of a flange leaves them 1e-3 rad of play.
 	freeBelow = 1e-9
 
+	// exactlySingular is the smallest singular value that is nothing but rounding, and stillSingular that of a place which the accuracy of a
+	// flange leaves beside a family of such poses. Where four solutions meet, what is missed grows with the fourth power of how far the joints
+	// go, which may be within that accuracy for as far as they are probed; its derivative tells.
+	exactlySingular = 1e-14
+	stillSingular   = 1e-11
+
 	// sameFree is the largest joint difference in rad up to which two members that settle found are taken for the same.
 	sameFree = 1e-3
 
@@ -103,13 +109,13 @@ func (a *Arm) free(flange Pose, q Joints, w *work) (on Joints, free bool) {
 		return on, false
 	}
 	if second > freeBelow {
-		_, free = a.movesOn(flange, q, &s.Racing, w)
+		_, free = a.movesOn(flange, q, &s.Racing, s.Smallest < exactlySingular, w)
 		return s.Racing, free
 	}
 	// Where the arm is singular in two ways, as with a straight wrist and a straight elbow, the two come mixed. Of any two mixtures
 	// one has enough of what goes on.
 	for _, along := range [2]*Joints{&s.Racing, &other} {
-		if to, free := a.movesOn(flange, q, along, w); free {
+		if to, free := a.movesOn(flange, q, along, s.Smallest < exactlySingular, w); free {
 			way := moved(&to, -1, &q)
 			return inSpan(&way, &s.Racing, &other), true
 		}
@@ -158,11 +164,12 @@ func inSpan(way, one, other *Joints) (to Joints) {
 }
 
 // movesOn reports whether the arm can go along joint speeds that do not move the flange, and returns where that leads. Where two
-// solutions only meet, the joints come back.
-func (a *Arm) movesOn(flange Pose, q Joints, along *Joints, w *work) (to Joints, free bool) {
+// solutions only meet, the joints come back, or the pose that they come to is not as singular as one of a family.
+func (a *Arm) movesOn(flange Pose, q Joints, along *Joints, exactly bool, w *work) (to Joints, free bool) {
 	for _, by := range [4]float64{probe, -probe, probe / 16, -probe / 16} {
-		if to, _, ok := a.refineWithin(flange, moved(&q, by, along), w); ok && distance(&to, &q) > math.Abs(by)/2 {
-			return to, true
+		to, _, ok := a.refineWithin(flange, moved(&q, by, along), w)
+		if ok && distance(&to, &q) > math.Abs(by)/2 {
+			return to, !exactly || a.freedom(to).Smallest < stillSingular
 		}
 	}
 	return q, false

@@ -385,7 +385,7 @@ func (p *parallelArm) track(flange Pose, near, home Joints) (best Joints, steps 
 			}
 		}
 	}
-	if doubtful || least == math.Inf(1) && bent {
+	if doubtful || least == math.Inf(1) && (bent || !p.sure(flange, near, false)) {
 		best, more, ok := p.arm.orByIteration(best, least, flange, near, home)
 		return best, steps + more, ok
 	}
