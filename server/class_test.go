@@ -416,6 +416,28 @@ func TestWhoGetsIn(t *testing.T) {
 	}
 }
 
+// No more classes are open at once than may be; one that ended makes room for another.
+func TestOpenClassesAreBounded(t *testing.T) {
+	s, address := classServer(t)
+	s.school.most = 2
+	b, front, _, _ := openHour(t, address)
+	const open = `{"type":"open","title":"","ask_for":[]}`
+	if status, text := b.do("POST", "/classes", open); status != http.StatusOK {
+		t.Fatalf("the second is answered with %d: %s", status, text)
+	}
+	if status, text := b.do("POST", "/classes", open); status != http.StatusBadRequest || !strings.Contains(text, "than 2 can be open") {
+		t.Errorf("one too many is answered with %d: %s", status, text)
+	}
+	front.say(`{"type":"close"}`)
+	front.until("class", is("ended", true))
+	if status, text := b.do("POST", "/classes", open); status != http.StatusOK {
+		t.Errorf("in the place of one that ended there is opened none: %d %s", status, text)
+	}
+	if open, err := s.school.countOpen(time.Now().Add(25 * time.Hour)); err != nil || open != 0 {
+		t.Errorf("after a day %d are open, %v", open, err)
+	}
+}
+
 // slowServer has who guesses wait that long. However long the tries take, none is forgiven meanwhile.
 func slowServer(t *testing.T, wait time.Duration) string {
 	t.Helper()

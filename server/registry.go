@@ -38,6 +38,8 @@ type registry struct {
 	make func(id string) *seat
 	kept func(id string) (bool, error) // whether such a bench is kept, which may not be here yet
 
+	perAddress int // see share; 0 for what is usual
+
 	mu      sync.Mutex
 	benches map[string]*tenancy
 }
@@ -146,11 +148,14 @@ func (r *registry) makeRoom(whose guestOf, now time.Time) (gone *seat, room bool
 	return least.seat, true
 }
 
-// share is how many benches one address may have: a quarter is kept for the others. This machine's own pages may have all;
-// they may be anybody's where another program passes them on.
+// share is how many benches one address may have: as many as was said, or else a quarter is kept for the others. This machine's own pages
+// may have all; they may be anybody's where another program passes them on.
 func (r *registry) share(address string) int {
 	if address == thisMachine {
 		return r.most
+	}
+	if r.perAddress > 0 {
+		return r.perAddress
 	}
 	return r.most - r.most/4
 }

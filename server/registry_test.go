@@ -118,6 +118,22 @@ func TestACrowdGivesWay(t *testing.T) {
 	}
 }
 
+// One address has no more benches than was said, beside others who find room, and learners of a class who always do.
+func TestAnAddressHasAsManyAsWasSaid(t *testing.T) {
+	r := hall(8)
+	r.perAddress = 2
+	for range 2 {
+		r.guest(t, "school", true, 0)
+	}
+	if _, _, err := r.open("", guestOf{address: "school"}, nil); err == nil {
+		t.Error("a third bench is had")
+	}
+	r.guest(t, "another", true, 0)
+	if _, _, err := r.open("", guestOf{address: "school", class: true}, nil); err != nil {
+		t.Errorf("a learner of a class finds no room: %v", err)
+	}
+}
+
 func TestAddresses(t *testing.T) {
 	for remote, want := range map[string]string{
 		"127.0.0.1:80": thisMachine, "[::1]:80": thisMachine, "[::ffff:127.0.0.1]:80": thisMachine, "@": thisMachine,

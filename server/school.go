@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"log/slog"
+	"strconv"
 	"sync"
 	"time"
 
@@ -13,6 +14,7 @@ import (
 	"handrule/server/bench"
 	"handrule/server/class"
 	"handrule/server/store"
+	"handrule/words"
 )
 
 // school is the classes that pages of this process are in. What classes are made of is in the store: see package class.
@@ -24,6 +26,8 @@ type school struct {
 	log     *slog.Logger
 
 	verify func(text []byte) (results.Result, error) // reads a result that this server has signed
+
+	most int // classes that are open at once; 0: as many as anybody likes
 
 	mu    sync.Mutex
 	rooms map[string]*room // by code
@@ -79,6 +83,15 @@ func (h *school) leave(r *room) {
 
 // open opens a class under a code that none has.
 func (h *school) open(r *class.OpenRequest, random func() uint64, now time.Time) (code string, err error) {
+	if h.most > 0 {
+		open, err := h.countOpen(now)
+		if err != nil {
+			return "", err
+		}
+		if open >= h.most {
+			return "", words.NewProblem("class.problem.many", "most", strconv.Itoa(h.most))
+		}
+	}
 	for range 100 {
 		code = class.NewCode(random)
 		w, err := class.Open(r, code, now)
@@ -91,6 +104,29 @@ func (h *school) open(r *class.OpenRequest, random func() uint64, now time.Time)
 		}
 	}
 	return "", errors.New("no code is free")
+}
+
+// countOpen counts the classes that newcomers may come to, by their heads alone.
+func (h *school) countOpen(now time.Time) (open int, err error) {
+	count, done := 0, make(chan int, 1)
+	cancel, err := h.facts.Watch(class.HeadKey("*"), func(e store.Entry) {
+		switch {
+		case e.Key == "":
+			done <- count
+		case !e.Deleted && class.IsOpen(e.Value, now):
+			count++
+		}
+	})
+	if err != nil {
+		return 0, err
+	}
+	defer cancel()
+	select {
+	case open = <-done:
+		return open, nil
+	case <-time.After(knowTime):
+		return 0, store.ErrAway
+	}
 }
 
 // write keeps a fact, or gives it up, and returns it as it is kept; without a revision where it is given up.

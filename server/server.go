@@ -36,6 +36,8 @@ type Options struct {
 	Static     fs.FS // style sheet, icons and, under dist/, the page's bundle
 	Bundled    bool  // whether the bundle is there
 	MaxBenches int   // at once; 0 means 1000
+	PerAddress int   // of these, how many an address other than this machine's may have; 0 means three quarters
+	MaxClasses int   // open at once; 0 means 500
 	Log        *slog.Logger
 	Front      Front // how people reach it
 
@@ -82,6 +84,9 @@ func New(opts Options) *Server {
 	if opts.MaxBenches == 0 {
 		opts.MaxBenches = 1000
 	}
+	if opts.MaxClasses == 0 {
+		opts.MaxClasses = 500
+	}
 	if opts.Share == 0 {
 		opts.Share = defaultShare
 	}
@@ -115,10 +120,11 @@ func New(opts Options) *Server {
 	facts, err := opts.Store.Bucket(classBucket)
 	s.broken = errors.Join(s.broken, err)
 	s.school = newSchool(opts.Store, facts, s.home.restore, s.home.lesson, func(text []byte) (results.Result, error) { return results.Read(text, public) }, opts.Log)
+	s.school.most = opts.MaxClasses
 	s.benches = newRegistry(opts.MaxBenches, func(id string) *seat {
 		return &seat{id: id, home: s.home, clock: s.clock, thinkers: s.thinkers}
 	})
-	s.benches.kept = s.home.keeps
+	s.benches.kept, s.benches.perAddress = s.home.keeps, opts.PerAddress
 	return s
 }
 

@@ -32,6 +32,8 @@ type serveCommand struct {
 	Key     string   `placeholder:"FILE" help:"Key to sign results with. This user's own, unless told otherwise, which is made where there is none."`
 	NewKey  bool     `help:"Make the key that --key names, where there is none."`
 	Benches int      `default:"1000" placeholder:"N" help:"How many learners' arms are kept at once, 1000 unless told otherwise. A page beyond that takes the place of one where nothing was done for long."`
+	Each    int      `name:"benches-per-address" placeholder:"N" help:"How many of these arms pages of one address may have: three quarters, unless told otherwise. Learners of a class and pages on this machine are not held to it."`
+	Classes int      `default:"500" placeholder:"N" help:"How many classes can be open at once, 500 unless told otherwise. One that ended, or was opened longer than a day ago, is not open."`
 	Public  string   `name:"public-url" placeholder:"URL" help:"The page's address as people type it, such as https://college.example/arm/, where a reverse proxy passes it on."`
 	Proxy   []string `placeholder:"ADDR" help:"Address or network of a reverse proxy that says where requests come from (X-Forwarded-For). Nobody else is believed."`
 	Cert    string   `name:"tls-cert" placeholder:"FILE" help:"Certificate to serve https with, in PEM."`
@@ -46,6 +48,12 @@ type serveCommand struct {
 func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 	if c.Benches < 1 || c.Benches > mostBenches {
 		return fmt.Errorf("--benches must be from 1 to %d, not %d", mostBenches, c.Benches)
+	}
+	if c.Each < 0 || c.Each > c.Benches {
+		return fmt.Errorf("--benches-per-address must be from 1 to %d, which is how many --benches there are, not %d", c.Benches, c.Each)
+	}
+	if c.Classes < 1 || c.Classes > mostBenches {
+		return fmt.Errorf("--classes must be from 1 to %d, not %d", mostBenches, c.Classes)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
 	defer stop()
@@ -99,6 +107,8 @@ func (c serveCommand) Run(out io.Writer, errs *errorOutput) error {
 		Key:        key,
 		Author:     author,
 		MaxBenches: c.Benches,
+		PerAddress: c.Each,
+		MaxClasses: c.Classes,
 		Jogs:       jogs,
 		Static:     static.Files,
 		Bundled:    static.Bundled(),

@@ -1,6 +1,7 @@
 package class
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -144,6 +145,12 @@ func (c *Class) Old(days int, now time.Time) bool {
 		from = c.head.Opened
 	}
 	return now.Sub(from) > time.Duration(days)*24*time.Hour
+}
+
+// IsOpen reports whether the class with that head, as it is kept, takes newcomers, locked or not.
+func IsOpen(head []byte, now time.Time) bool {
+	var h Head
+	return json.Unmarshal(head, &h) == nil && h.Ended.IsZero() && now.Sub(h.Opened) <= openFor
 }
 
 // Open is the head of a new class.
