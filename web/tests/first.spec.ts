@@ -369,9 +369,9 @@ test.describe("the guided start", () => {
 
   test("each thing can be skipped, and the end leads to the lessons", async ({ page }) => {
     await visit(page, "en", true);
-    for (let i = 1; i <= 5; i++) {
+    for (const past of [1, 2, 4, 5]) { // what was not refused is not made again
       await page.locator("#guide-skip").click();
-      await expect(page.locator("#guide-dots > .past")).toHaveCount(i);
+      await expect(page.locator("#guide-dots > .past")).toHaveCount(past);
     }
     await page.locator("#guide-lessons").click();
     await expect(page.locator("#lessons")).toBeVisible();

@@ -7,11 +7,19 @@ export type Task = (typeof tasks)[number];
 /** A jog counts from so many mm or degrees on; less is a slip of the finger. */
 const LEAST = 0.5;
 
-/** Which of the first steps are done, decided by what the bench says the arm has done. It knows no page. */
+/** What is looked at of a jog that has ended. */
+type Ended = Pick<StopMessage, "direction" | "reason" | "trouble" | "travel" | "advised">;
+
+const bend = 4; // J5, which the advice names at a wrist singularity and at no other
+
+/**
+ * Which of the first steps are done, decided by what the bench says the arm has done. It knows no page. What counts is what the
+ * page's sentence about it holds for: any joint, any straight line, any turn, but only a wrist singularity, and only the same jog again.
+ */
 export class FirstSteps {
   /** Done or skipped. */
   readonly past = new Set<Task>();
-  private refused: Direction | null = null;
+  private refused: Direction | null = null; // what is to be made again
 
   /** What is to be done next; null after the last. */
   get next(): Task | null {
@@ -19,7 +27,9 @@ export class FirstSteps {
   }
 
   skip(): void {
-    if (this.next) this.past.add(this.next);
+    const { next } = this;
+    if (next) this.past.add(next);
+    if (next === "refused" && !this.refused) this.past.add("again"); // there is no jog to be made again
   }
 
   restart(): void {
@@ -28,15 +38,20 @@ export class FirstSteps {
   }
 
   /** A jog has ended; true if that was what was to be done. */
-  stopped(stop: Pick<StopMessage, "direction" | "reason" | "trouble" | "travel">): boolean {
+  stopped(stop: Ended): boolean {
     const { next } = this;
-    if (stop.reason === "singularity") this.refused = stop.direction;
+    if (this.atTheWrist(stop) || (stop.reason === "singularity" && next === "again")) this.refused = stop.direction; // as the button "again" then has it
     if (!next || !this.is(next, stop)) return false;
     this.past.add(next);
     return true;
   }
 
-  private is(task: Task, { direction, reason, trouble, travel }: Pick<StopMessage, "direction" | "reason" | "trouble" | "travel">): boolean {
+  private atTheWrist({ reason, advised }: Ended): boolean {
+    return reason === "singularity" && advised === bend;
+  }
+
+  private is(task: Task, stop: Ended): boolean {
+    const { direction, trouble, travel } = stop;
     const inJoints = direction.frame === "joint";
     const went = !trouble && Math.abs(travel) >= LEAST;
     switch (task) {
@@ -45,11 +60,13 @@ export class FirstSteps {
       case "straight":
         return !inJoints && direction.axis < 3 && went;
       case "refused":
-        return reason === "singularity";
+        return this.atTheWrist(stop);
       case "again":
-        return !inJoints && went && direction.axis === (this.refused ?? direction).axis;
+        return went && !!this.refused && same(direction, this.refused);
       case "turn":
         return !inJoints && direction.axis >= 3 && went;
     }
   }
 }
+
+const same = (a: Direction, b: Direction): boolean => a.frame === b.frame && (a.task ?? "") === (b.task ?? "") && a.axis === b.axis && a.sign === b.sign;

@@ -103,7 +103,7 @@ export class Guide {
   setStop(stop: StopMessage): void {
     if (this.root.hidden) return;
     const task = this.steps.next;
-    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`));
+    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`, { joint: task === "joint" ? `J${stop.direction.axis + 1}` : stop.joint }));
     this.show();
   }
 
