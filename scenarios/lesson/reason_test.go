@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"handrule/kinematics/jog"
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
@@ -42,6 +44,11 @@ func wrongAnswers(s *lesson.Stage, truth lesson.Answer) (wrong []lesson.Answer) 
 		}
 	}
 	return wrong
+}
+
+// inPicture reports whether something is computed for the task, which can be seen; options may only be marked.
+func inPicture(s *lesson.Stage) bool {
+	return s.Choose == nil || slices.ContainsFunc(s.Choose.Options, func(o lesson.Option) bool { return o.When != nil })
 }
 
 // Every answer in every shipped lesson says why it is right or wrong, in both languages, and says it again when the learner
@@ -100,8 +107,12 @@ func TestEveryAnswerSaysWhy(t *testing.T) {
 					if _, again, ok := back.Recall(d); !ok || again.Words != v.Words || again.Given != v.Given || again.Done != v.Done {
 						t.Errorf("%s: come back to, it says %q and %q, and said %q and %q", name, again.Given, again.Words, v.Given, v.Words)
 					}
-					if shown := back.Shown(d, a); !v.Done && stage.Predict != nil && len(shown.Path) > 0 {
+					shown := back.Shown(d, a)
+					if !v.Done && stage.Predict != nil && len(shown.Path) > 0 {
 						t.Errorf("%s: the picture tells the answer", name)
+					}
+					if inPicture(stage) && len(shown.Axes) == 0 && len(shown.Gap) == 0 {
+						t.Errorf("%s: the picture shows nothing of it", name)
 					}
 				}
 			}
@@ -188,5 +199,71 @@ func TestThePictureShowsTheAxisAndTheArc(t *testing.T) {
 	end, _ := lesson.After(d, run.Stage().Predict.Jog)
 	if last := s.Path[len(s.Path)-1]; last != jog.AtTCP(end) {
 		t.Errorf("the arc ends at %v, the jog at %v", last, jog.AtTCP(end))
+	}
+}
+
+// Of what stops a jog the picture shows where it ends, whatever was answered, and no more than was asked before it may be told.
+func TestThePictureShowsTheStop(t *testing.T) {
+	for _, test := range []struct {
+		lesson, stage string
+		answers       []string // the last is right
+		joints        []int    // whose axes each shows; −1: the line of the jog
+	}{
+		{"limits-and-room", "What will stop it?", []string{lesson.NothingStops, "contact", "limit J2", "limit J5"}, []int{-1, -1, 1, 4}},
+		{"first-straight-line", "A tidy pose", []string{"contact", "limit J2", "singularity"}, []int{-1, 1, 3}},
+		{"not-touching-things", "Straight ahead", []string{"singularity", lesson.NothingStops, "contact"}, []int{-1, -1, -1}},
+	} {
+		l, err := scenarios.OpenLesson(test.lesson, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		run, d := enter(t, l, test.stage)
+		ahead, err := d.Ahead(run.Stage().Predict.Jog[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		end := ahead.Path[len(ahead.Path)-1]
+		for i, answer := range test.answers {
+			name, last := fmt.Sprintf("%s, answer %s", test.lesson, answer), i == len(test.answers)-1
+			a := lesson.Answer{Stop: answer}
+			if v, err := run.Answer(d, a); err != nil || v.Done != last {
+				t.Fatal(name, v, err)
+			}
+			s := run.Shown(d, a)
+			if len(s.Axes) != 1 || s.Axes[0].Joint != test.joints[i] {
+				t.Errorf("%s shows the axes %+v", name, s.Axes)
+			}
+			place := end
+			if last && answer == "contact" {
+				place = ahead.Stop.Touch.OnB
+			}
+			if s.Place == nil || *s.Place != place {
+				t.Errorf("%s: stopped at %v, want %v", name, s.Place, place)
+			}
+			if (len(s.Path) > 0) != last {
+				t.Errorf("%s: a path of %d points", name, len(s.Path))
+			}
+		}
+	}
+}
+
+// A clearance is shown between the two points that it is measured between, without its number.
+func TestThePictureShowsTheGap(t *testing.T) {
+	for _, id := range []string{"not-touching-things", "up-to-the-fixture"} {
+		l, err := scenarios.OpenLesson(id, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(l.Stages, func(s lesson.Stage) bool { return s.Read != nil && s.Read.Measure == "clearance" })
+		run, d := enter(t, l, l.Stages[i].Title)
+		wrong := 1000.0
+		a := lesson.Answer{Number: &wrong}
+		if v, err := run.Answer(d, a); err != nil || v.Done {
+			t.Fatal(v, err)
+		}
+		pair, _ := d.Clearance()
+		if gap := run.Shown(d, a).Gap; !slices.Equal(gap, []r3.Vec{pair.OnA, pair.OnB}) {
+			t.Errorf("%s: %v, want %v and %v", id, gap, pair.OnA, pair.OnB)
+		}
 	}
 }

@@ -2,7 +2,6 @@ package lesson
 
 import (
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -15,6 +14,8 @@ type Shown struct {
 	Axes  []Axis   // that are spoken of
 	Lever []r3.Vec // from the axis to the point that turns about it, two points; nil for none
 	Path  []r3.Vec // that the point goes, or the walk to what is read; nil for none
+	Gap   []r3.Vec // between the two parts that are nearest, a point on each; nil for none
+	Place *r3.Vec  // where the TCP is when a jog is stopped, or where something touches; nil for none
 }
 
 // Axis is a line of the picture.
@@ -40,13 +41,8 @@ func (r *Run) Shown(d *jog.Drive, a Answer) Shown {
 		return p.shown(d, a, over)
 	}, func(read *Read) Shown {
 		return read.Quantity.shown(r.Lesson, d, over)
-	}, func(c *Choose) (s Shown) {
-		for _, i := range a.Options {
-			if when := c.Options[i].When; when != nil && len(s.Axes) == 0 {
-				s = when.Quantity.shown(r.Lesson, d, over)
-			}
-		}
-		return s
+	}, func(c *Choose) Shown {
+		return c.shown(r.Lesson, d, a, over)
 	}, func(*Free) Shown {
 		return Shown{}
 	})
@@ -93,21 +89,61 @@ func (p *Predict) shown(d *jog.Drive, a Answer, over bool) (s Shown) {
 			s.Path = pathOf(d, j, jog.AtTCP)
 		}
 	case askStop:
-		stop := a.Stop
-		if ahead, err := d.Ahead(j); over && err == nil {
-			stop = ahead.Stop.Answer()
-			if ahead.Stop.Reason == jog.Singularity {
-				s.Axes = append(s.Axes, ofJoint(d, ahead.Stop.Joint))
-			}
-			s.Path = pathOf(d, j, jog.AtTCP)
-		}
-		for i := range kinematics.JointNames {
-			if stop == (jog.Stop{Reason: jog.JointLimit, Joint: i}).Answer() {
-				s.Axes = append(s.Axes, ofJoint(d, i))
-			}
-		}
+		return stopShown(d, j, a.Stop, over)
+	}
+	if len(s.Axes) == 0 {
+		s.Axes = axisShown(d, j)
 	}
 	return s
+}
+
+// stopShown is what there is to see of what stops a jog: the joint that was answered, or else the line that the jog goes along, and
+// where it ends, of which the words tell how far it is. Once it may be told, what does stop it, and the way there.
+func stopShown(d *jog.Drive, j jog.Jog, answer string, over bool) (s Shown) {
+	ahead, err := d.Ahead(j)
+	if err != nil {
+		return s
+	}
+	if end := len(ahead.Path) - 1; end >= 0 {
+		s.Place = &ahead.Path[end]
+	}
+	if over {
+		answer = ahead.Stop.Answer()
+		s.Path = pathOf(d, j, jog.AtTCP)
+		switch ahead.Stop.Reason {
+		case jog.Singularity:
+			s.Axes = []Axis{ofJoint(d, ahead.Stop.Joint)}
+		case jog.Contact:
+			s.Place = &ahead.Stop.Touch.OnB
+		case jog.SetDistance:
+			s.Gap = []r3.Vec{ahead.Stop.Touch.OnA, ahead.Stop.Touch.OnB}
+		}
+	}
+	for i := range kinematics.JointNames {
+		if answer == (jog.Stop{Reason: jog.JointLimit, Joint: i}).Answer() {
+			s.Axes = []Axis{ofJoint(d, i)}
+		}
+	}
+	if len(s.Axes) == 0 {
+		s.Axes = axisShown(d, j)
+	}
+	return s
+}
+
+// shown is what there is to see of the first chosen option that is computed, or else of the first that is: of which joint, axis or jog
+// the question speaks. A question that is only marked right or wrong has nothing in the picture.
+func (c *Choose) shown(l *Lesson, d *jog.Drive, a Answer, over bool) Shown {
+	for _, i := range a.Options {
+		if when := c.Options[i].When; when != nil {
+			return when.Quantity.shown(l, d, over)
+		}
+	}
+	for i := range c.Options {
+		if when := c.Options[i].When; when != nil {
+			return when.Quantity.shown(l, d, false)
+		}
+	}
+	return Shown{}
 }
 
 // shown is what there is to see of a quantity: the axis that it is measured along or about, and once it may be told the walk to
@@ -135,6 +171,8 @@ func (q *Quantity) shown(l *Lesson, d *jog.Drive, over bool) (s Shown) {
 		if over && axis < 3 {
 			s.Path = walkTo(frame, after.TCP().Position)
 		}
+	case q.Measure == "stop":
+		return stopShown(after, q.Jog[0], "", over)
 	case len(q.Jog) > 0:
 		if q.Joint == nil {
 			s.Axes = axisShown(after, q.Jog[0])
@@ -147,11 +185,20 @@ func (q *Quantity) shown(l *Lesson, d *jog.Drive, over bool) (s Shown) {
 		if over {
 			s.Path = pathOf(after, roomJog(*q.Toward), jog.AtTCP)
 		}
-	case strings.HasPrefix(string(q.Measure), "wrist"):
-		s.Axes = []Axis{ofJoint(after, 4)}
+	case q.Measure == "clearance":
+		if pair, ok := after.Clearance(); ok && len(q.After) == 0 { // else the arm is not where that gap is
+			s.Gap = []r3.Vec{pair.OnA, pair.OnB}
+		}
+	default:
+		if joint, ok := bends[q.Measure]; ok {
+			s.Axes = []Axis{ofJoint(after, joint)}
+		}
 	}
 	return s
 }
+
+// bends is the joint that makes the difference between a posture's words.
+var bends = map[Measure]int{"shoulder": 0, "elbow": 2, "wrist": 4}
 
 // walkTo is the way from a frame's origin along its X, then its Y, then its Z.
 func walkTo(frame kinematics.Pose, to r3.Vec) []r3.Vec {

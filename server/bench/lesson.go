@@ -292,7 +292,11 @@ func (l *lessonRun) recall() {
 }
 
 func shownView(s lesson.Shown) *ShownView {
-	v := &ShownView{Axes: []AxisView{}, LeverMM: arrays(s.Lever), PathMM: arrays(s.Path)}
+	v := &ShownView{Axes: []AxisView{}, LeverMM: arrays(s.Lever), PathMM: arrays(s.Path), GapMM: arrays(s.Gap)}
+	if s.Place != nil {
+		place := array(*s.Place)
+		v.PlaceMM = &place
+	}
 	for _, a := range s.Axes {
 		v.Axes = append(v.Axes, AxisView{AtMM: array(a.At), Along: array(a.Along), Joint: axisName(a.Joint)})
 	}

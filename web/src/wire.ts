@@ -637,6 +637,10 @@ export interface ShownView {
   lever_mm: [number, number, number][];
   /** the way of the point, or the walk to what is read; empty before it may be told */
   path_mm: [number, number, number][];
+  /** between the two parts that are nearest; empty for none */
+  gap_mm: [number, number, number][];
+  /** where a jog is stopped; null for none */
+  place_mm: [number, number, number] | null;
 }
 
 /** Posture is a word of the arm's posture that is asked for, and the one it stands in. */

@@ -7,18 +7,18 @@ const MOST = 64; // pieces of a path
 
 /**
  * What the picture shows of a lesson's answer: the axes that are spoken of, the lever from an axis to the point that turns about
- * it, and the way that the point goes.
+ * it, the way that the point goes, the gap between two parts, and a cross where a jog is stopped.
  */
 export class Explained {
   readonly object = new Group();
   private readonly axes = new Stroke(6, { width: 2.6, behind: 0.75, opacity: 0.9 });
-  private readonly lever = new Stroke(1, { width: 2.2, behind: 0.75 });
+  private readonly thin = new Stroke(5, { width: 2.2, behind: 0.75 });
   private readonly path = new Stroke(MOST, { width: 5, behind: 0.6 });
   private reach = 1;
   private shown: ShownView | null = null;
 
   constructor() {
-    this.object.add(this.axes.object, this.lever.object, this.path.object);
+    this.object.add(this.axes.object, this.thin.object, this.path.object);
     this.object.visible = false;
   }
 
@@ -38,17 +38,22 @@ export class Explained {
       const [at, way] = [point(at_mm), point(along).multiplyScalar(this.reach * 0.42)];
       this.axes.add(at.clone().sub(way), at.clone().add(way));
     }
-    this.lever.through(shown.lever_mm.map(point));
+    this.thin.clear();
+    for (const [from, to] of [shown.lever_mm, shown.gap_mm]) if (from && to) this.thin.add(point(from), point(to));
+    for (const i of shown.place_mm ? [0, 1, 2] : []) {
+      const arm = new Vector3().setComponent(i, this.reach * 0.03);
+      this.thin.add(point(shown.place_mm!).sub(arm), point(shown.place_mm!).add(arm));
+    }
     this.path.through(shown.path_mm.map(point));
   }
 
   setPalette(p: Palette): void {
     this.axes.setColour(p.joint);
-    this.lever.setColour(p.ink);
+    this.thin.setColour(p.ink);
     this.path.setColour(p.reached);
   }
 
   dispose(): void {
-    for (const stroke of [this.axes, this.lever, this.path]) stroke.dispose();
+    for (const stroke of [this.axes, this.thin, this.path]) stroke.dispose();
   }
 }
