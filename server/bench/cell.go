@@ -3,6 +3,7 @@ package bench
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
@@ -157,7 +158,7 @@ func (b *Bench) enter(cell *cellfile.Cell) {
 func (b *Bench) cellMessage() CellMessage {
 	m := CellMessage{Base: place(b.base()), Things: []ThingView{}, Tasks: []TaskView{}}
 	for _, t := range b.drive().Setup().Tasks {
-		m.Tasks = append(m.Tasks, TaskView{Name: t.Name, Title: b.in.Named(t.Name), Place: place(t.Pose)})
+		m.Tasks = append(m.Tasks, TaskView{Name: t.Name, Title: b.in.Named(t.Name), Place: place(t.Pose), Taught: slices.ContainsFunc(b.mounted.taught, func(own jog.TaskFrame) bool { return own.Name == t.Name })})
 	}
 	if b.mounted.cell == nil {
 		return m

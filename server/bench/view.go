@@ -6,6 +6,7 @@ import (
 	"handrule/kinematics"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/armfile"
+	"handrule/scenarios/cellfile"
 	"handrule/scenarios/spoken"
 	"handrule/words"
 )
@@ -61,7 +62,8 @@ func armMessage(arm *armfile.Arm, tools []kinematics.Tool, in *words.Language) A
 		}
 	}
 	for _, tool := range append(tools[:len(tools):len(tools)], kinematics.NoTool) {
-		m.Tools = append(m.Tools, ToolView{Name: tool.Name, Title: in.Named(tool.Name), TCP: place(tool.TCP), Body: capsules(tool.Body)})
+		_, found := cellfile.FoundTCP(tool.Name)
+		m.Tools = append(m.Tools, ToolView{Name: tool.Name, Title: in.Named(tool.Name), TCP: place(tool.TCP), Found: found, Body: capsules(tool.Body)})
 	}
 	return m
 }

@@ -533,9 +533,10 @@ type ThingView struct {
 
 // TaskView is a task frame.
 type TaskView struct {
-	Name  string `json:"name"`
-	Title string `json:"title"` // what it is called in the page's language
-	Place Place  `json:"place"`
+	Name   string `json:"name"`
+	Title  string `json:"title"` // what it is called in the page's language
+	Place  Place  `json:"place"`
+	Taught bool   `json:"taught"` // by the learner, so that no scene has it
 }
 
 // ClearanceView is the smallest distance between the arm and what it could touch, itself included.
@@ -571,6 +572,7 @@ type ToolView struct {
 	Name  string    `json:"name"`
 	Title string    `json:"title"` // its name in the language of the page
 	TCP   Place     `json:"tcp"`
+	Found bool      `json:"found"` // its TCP, by the learner, so that no scene has it
 	Body  []Capsule `json:"body"`
 }
 

@@ -1,5 +1,5 @@
 // The page, room by room: what it is made of, and what each part does to the others. What the bench says goes through Told.
-import { addressNow, addressOfJogs, Follow } from "./address/follow";
+import { addressNow, addressOfJogs, Follow, staysHere } from "./address/follow";
 import { Share } from "./address/share";
 import { Aim } from "./input/aim";
 import { Ball } from "./predict/ball";
@@ -133,10 +133,10 @@ const follow: Follow = new Follow({
   problem: (message) => notices.showProblem(message),
   offer: (what) => player.offer(what),
 });
-const share = new Share(addressHere);
+const share = new Share(addressHere, () => (told.setup && /^#.arm/.test(addressHere()) ? staysHere(told.setup, told.own) : ""));
 const sentence = new Sentence({ ask, openLesson: (id) => lessonPanel.open(id), mannerChanged: () => stops.sayNext() });
 const log = new LogPanel(ask, () => sentence.holding, ({ text, start_deg }) => {
-  if (told.setup) share.share(addressOfJogs(text, start_deg, told.setup, told.rail, view.sight));
+  if (told.setup) share.share(addressOfJogs(text, start_deg, told.setup, told.own, told.rail, view.sight));
 });
 const pictures = new PicturesPanel({
   view,
@@ -316,7 +316,7 @@ byId("view").addEventListener("mousedown", (event) => event.preventDefault());
 function addressHere(): string {
   const { setup, state } = told;
   if (!setup || !state || player.has) return location.hash;
-  return addressNow({ page: lessons.shown ? "lessons" : ownArm.shown ? "own-arm" : realArm.shown ? "real-arm" : null, lesson: lessonPanel.now, setup, state, rail: told.rail, view: view.sight });
+  return addressNow({ page: lessons.shown ? "lessons" : ownArm.shown ? "own-arm" : realArm.shown ? "real-arm" : null, lesson: lessonPanel.now, setup, own: told.own, state, rail: told.rail, view: view.sight });
 }
 
 /** Tells the bench what the page shows, so that it computes nothing else, and in which unit lengths are read. */

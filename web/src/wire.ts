@@ -413,6 +413,8 @@ export interface ToolView {
   /** its name in the language of the page */
   title: string;
   tcp: Place;
+  /** its TCP, by the learner, so that no scene has it */
+  found: boolean;
   body: Capsule[];
 }
 
@@ -471,6 +473,8 @@ export interface TaskView {
   /** what it is called in the page's language */
   title: string;
   place: Place;
+  /** by the learner, so that no scene has it */
+  taught: boolean;
 }
 
 /** CellMessage is what stands around the arm, in the world frame. Without a cell the world is the base frame. */

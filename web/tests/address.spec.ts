@@ -1,7 +1,7 @@
 // Addresses: a link opens what it names, and says what it cannot open; the page of lessons has one of its own.
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { askFrame, frame, heard, jogButton, open, ready, settled, sizes, stands, state, test } from "./bench";
+import { ask, askFrame, frame, heard, jogButton, open, ready, settled, sizes, stands, state, test } from "./bench";
 
 const address = (page: Page): Promise<string> => page.evaluate(() => location.hash);
 const setup = (page: Page): Promise<any> => page.evaluate(() => (window as any).handrule.setup);
@@ -98,6 +98,22 @@ test("what cannot be opened is told, and nothing is lost", async ({ page }) => {
     expect({ joints: await joints(page), setup: await setup(page) }, hash).toEqual(before);
     expect(await address(page)).toBe("");
   }
+});
+
+test("a link whose frame is not there says so, and offers no jogs in it", async ({ page }) => {
+  await open(page, "/#/arm/wren?joints=0,0,0,0,45,0&frame=task&task=tray&jogs=task%20tray%20x%20%2B10");
+  await expect(problem(page)).toContainText("The address cannot be opened.");
+  await expect(problem(page)).toContainText("This cell has no task frame.");
+  await heard(page);
+  await expect(page.locator("#player")).toBeHidden();
+  expect(await address(page)).toBe("");
+  expect((await setup(page)).frame).not.toBe("task");
+  // A refusal of something else is no matter of the address.
+  await go(page, "#/arm/wren?joints=0,0,0,0,60,0&frame=tool");
+  await page.waitForFunction(() => (window as any).handrule.setup.frame === "tool");
+  await ask(page, { type: "frame", frame: "task", task: "" });
+  await expect(problem(page)).not.toBeEmpty();
+  await expect(problem(page)).not.toContainText("The address");
 });
 
 test("a page that comes by a link that cannot be opened has the bench to jog on, and says so", async ({ page }) => {

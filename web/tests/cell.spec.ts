@@ -106,6 +106,14 @@ test("three points make a task frame, and positions are read in it", async ({ pa
   await expect(page.locator("#where [data-position=X]")).toHaveText("100.00");
   await expect(page.locator("#where [data-position=Y]")).toHaveText("100.00");
   await expect(page.locator("#reading-caption")).toContainText("tray");
+  // A link cannot bring it, which is said where one is given; and it is no link that cannot be opened.
+  await page.keyboard.press("Shift+S");
+  await expect(page.locator("#share-note")).toContainText("The taught frame stays in this browser: the link opens with the base frame.");
+  await expect(page.locator("#share-link")).toHaveValue(/&frame=base&/);
+  await page.keyboard.press("Escape");
+  await frame(page, "base");
+  await page.keyboard.press("Shift+S");
+  await expect(page.locator("#share-note")).not.toContainText("stays");
 });
 
 test("two pairs held together go along the sum of their directions", held, async ({ page }) => {
@@ -142,6 +150,14 @@ test("the carriage of a rail moves the arm in the world", async ({ page }) => {
   await expect(page.locator("#where [data-position=Y]")).toHaveText("900.00");
   await page.locator("#read-in").selectOption("base");
   await expect(page.locator("#where [data-position=Y]")).toHaveText("0.00");
+  // Whoever reads in inches puts it in inches.
+  await page.locator("input[name=unit][value=inch]").check({ force: true });
+  await expect(page.locator("#rail-at")).toHaveValue("35.433");
+  await expect(page.locator("#rail .unit")).toHaveText("in");
+  await page.locator("#rail-at").fill("10");
+  await page.locator("#rail-at").press("Enter");
+  await page.locator("#read-in").selectOption("world");
+  await expect(page.locator("#where [data-position=Y]")).toHaveText("10.000");
 });
 
 test("on the wall the world stays upright", async ({ page }) => {

@@ -1,7 +1,7 @@
 import { tab } from "../basics/remember";
 import { say } from "../basics/say";
 import type { State } from "../link/state";
-import type { LessonMessage, Request, SceneRequest, Setup, ViewFrom } from "../wire";
+import type { Frame, LessonMessage, Request, SceneRequest, Setup, ViewFrom } from "../wire";
 import type { Playable } from "../embed/player";
 import { type Address, formatAddress, type Jogs, parseAddress } from "./address";
 
@@ -32,6 +32,8 @@ export class Follow {
   private first = true; // the bench is the first that this page has come to
   private bare = false; // the bench has only what it was made with
   private put = -1;
+  private setup: Setup | null = null;
+  private placed = false; // the arm stands where the address that is asked for has it, and its frame is not chosen yet
   private under = ""; // the address that a page over the arm was opened from
   private lesson: { id: string; stage: number } = { id: "", stage: 0 };
 
@@ -92,19 +94,34 @@ export class Follow {
   setState(state: State): void {
     const elsewhere = this.put >= 0 && this.put !== state.put; // the first is told before anything is asked
     this.put = state.put;
-    if (!elsewhere || this.waits?.of !== "arm") return;
+    if (!elsewhere || this.waits?.of !== "arm" || this.placed) return;
     const { view, frame, task, jogs, scene } = this.waits;
-    this.waits = null;
     this.bare = false;
-    if (frame) this.places.ask({ type: "frame", frame, task: frame === "task" ? task : "" });
+    this.placed = true;
+    this.setSetup(this.setup); // as it is with the arm in its new place
+    if (frame && this.placed) this.places.ask({ type: "frame", frame, task: frame === "task" ? task : "" });
     if (view) this.places.look(view);
     if (jogs) this.places.offer({ jogs, scene, frame, task });
+  }
+
+  /** What is chosen: with the address's frame all of it is open. */
+  setSetup(setup: Setup | null): void {
+    this.setup = setup;
+    if (!this.placed || this.waits?.of !== "arm") return;
+    const { frame, task } = this.waits;
+    if (frame && (setup?.frame !== frame || (frame === "task" && setup.task !== task))) return;
+    this.waitFor(null);
+  }
+
+  private waitFor(address: typeof this.waits): void {
+    this.waits = address;
+    this.placed = false;
   }
 
   setLesson({ id, stage }: LessonMessage): void {
     const before = this.lesson;
     this.lesson = { id, stage };
-    if (id !== "" && this.waits?.of === "lesson" && this.waits.id === id) this.waits = null;
+    if (id !== "" && this.waits?.of === "lesson" && this.waits.id === id) this.waitFor(null);
     if (before.id === id && before.stage === stage) return;
     if (id !== "") replace(formatAddress({ of: "lesson", id, stage }));
     else if (before.id !== "" && parseAddress(location.hash).of === "lesson") replace("");
@@ -112,9 +129,10 @@ export class Follow {
 
   /** The bench has refused something; true if it was what the address names, which is told then. */
   refused(message: string): boolean {
-    const { waits } = this;
+    const { waits, placed } = this;
     if (!waits) return false;
-    this.waits = null;
+    this.waitFor(null);
+    if (placed) this.places.offer(null); // jogs in a frame that is not there
     this.tell(message);
     if (this.bare) this.openScene(opening);
     this.bare = false;
@@ -131,12 +149,12 @@ export class Follow {
     switch (address.of) {
       case "lesson":
         if (address.id === this.lesson.id && (address.stage === null || address.stage === this.lesson.stage)) return;
-        this.waits = address;
+        this.waitFor(address);
         if (address.id === this.lesson.id) this.places.ask({ type: "stage", do: "go", stage: address.stage! });
         else this.places.openLesson(address.id, address.stage);
         return;
       case "arm":
-        this.waits = address;
+        this.waitFor(address);
         this.openScene(address.scene);
         return;
       case "nothing":
@@ -155,22 +173,38 @@ export class Follow {
   }
 }
 
+/** What the learner has taught and found, which stays on this bench and is in no address. */
+export interface Own {
+  frames: ReadonlySet<string>;
+  tools: ReadonlySet<string>;
+}
+
+const framed = ({ frame, task }: Setup, own: Own): { frame: Frame; task: string } => (frame === "task" && own.frames.has(task) ? { frame: "base", task: "" } : { frame, task });
+
+/** What is on the screen and not in its address, in a sentence each. */
+export function staysHere(setup: Setup, own: Own): string {
+  const said: string[] = [];
+  if (setup.frame === "task" && own.frames.has(setup.task)) said.push(say("share.stays.frame"));
+  if (own.tools.has(setup.tool)) said.push(say("share.stays.tcp"));
+  return said.join(" ");
+}
+
 /** The address of jogs, from where the arm began them. */
-export function addressOfJogs(text: string, start: readonly number[], setup: Setup, rail: number | null, view: ViewFrom): string {
+export function addressOfJogs(text: string, start: readonly number[], setup: Setup, own: Own, rail: number | null, view: ViewFrom): string {
   const scene: SceneRequest = { arm: setup.arm, cell: setup.cell, tool: setup.tool, joints_deg: start as SceneRequest["joints_deg"] };
   if (rail !== null) scene.rail_mm = rail;
   const jogs: Jogs = { text: text.split("\n").map((line) => line.replace(/#.*/, "").trim()).filter(Boolean).join("\n") };
-  return formatAddress({ of: "arm", scene, frame: setup.frame, task: setup.task, view, jogs });
+  return formatAddress({ of: "arm", scene, ...framed(setup, own), view, jogs });
 }
 
 /** The address of what is on the screen. */
-export function addressNow(shown: { page: PageOver | null; lesson: LessonMessage | null; setup: Setup; state: State; rail: number | null; view: ViewFrom }): string {
-  const { page, lesson, setup, state, rail, view } = shown;
+export function addressNow(shown: { page: PageOver | null; lesson: LessonMessage | null; setup: Setup; own: Own; state: State; rail: number | null; view: ViewFrom }): string {
+  const { page, lesson, setup, own, state, rail, view } = shown;
   if (page) return formatAddress({ of: page });
   if (lesson && lesson.id !== "") return formatAddress({ of: "lesson", id: lesson.id, stage: lesson.stage });
   const scene: SceneRequest = { arm: setup.arm, cell: setup.cell, tool: setup.tool, joints_deg: state.joints_deg as SceneRequest["joints_deg"] };
   if (rail !== null) scene.rail_mm = rail;
-  return formatAddress({ of: "arm", scene, frame: setup.frame, task: setup.task, view, jogs: null });
+  return formatAddress({ of: "arm", scene, ...framed(setup, own), view, jogs: null });
 }
 
 const isClass = (address: Address): boolean => address.of === "class" || address.of === "board";

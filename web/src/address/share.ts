@@ -32,7 +32,11 @@ export class Share {
   private readonly note = byId("share-note");
   private given = ""; // an address that was given to be shared; "" for that of what is on the screen
 
-  constructor(private readonly address: () => string) {
+  /** Beside the address of what is on the screen: what of it that address does not bring, in a sentence; "" for nothing. */
+  constructor(
+    private readonly address: () => string,
+    private readonly stays: () => string,
+  ) {
     this.box.addEventListener("toggle", (event) => {
       if ((event as ToggleEvent).newState === "open") void this.give();
       else this.given = "";
@@ -52,10 +56,11 @@ export class Share {
     this.frame.value = frameOf(address);
     this.link.focus();
     this.link.select();
-    write(this.note, say("share.copy-by-hand"));
+    const note = (key: "share.copied" | "share.copy-by-hand"): void => write(this.note, `${say(key)} ${this.given ? "" : this.stays()}`.trim());
+    note("share.copy-by-hand");
     try {
       await navigator.clipboard.writeText(this.link.value);
-      write(this.note, say("share.copied"));
+      note("share.copied");
     } catch {
       // No clipboard here, or it may not be used: the text is there to be copied.
     }

@@ -80,6 +80,8 @@ export class Told {
   armName = "";
   /** Where the carriage is on its rail, mm; null without one. */
   rail: number | null = null;
+  /** What the learner has taught and found. */
+  readonly own = { frames: new Set<string>(), tools: new Set<string>() };
   private lesson: LessonMessage | null = null;
   private ghost: Ghost | null = null;
   private stop: { count: number; put: number | undefined } | null = null; // that was told last
@@ -152,6 +154,7 @@ export class Told {
         break;
       case "arm":
         this.armName = message.name;
+        this.own.tools = new Set(message.tools.filter((t) => t.found).map((t) => t.name));
         this.rooms.view.setArm(message);
         if (message.meshes.length > 0 || this.meshed) void (this.meshed ??= import("../meshes/meshed")).then(({ dress }) => dress(this.rooms.view, message));
         this.rooms.joints.setArm(message);
@@ -165,6 +168,7 @@ export class Told {
       case "cell":
         this.rail = message.rail?.at_mm ?? null;
         nameTasks(message.tasks); // before any room speaks of one
+        this.own.frames = new Set(message.tasks.filter((t) => t.taught).map((t) => t.name));
         this.rooms.view.setCell(message);
         this.rooms.sentence.setCell(message);
         this.rooms.reading.setCell(message);
@@ -265,6 +269,7 @@ export class Told {
   private applySetup(message: Setup): void {
     const before = this.setup;
     this.setup = message;
+    this.rooms.follow.setSetup(message);
     this.rooms.sentence.setSetup(message);
     this.rooms.stops.setSetup(message);
     this.rooms.reading.setSetup(message);
