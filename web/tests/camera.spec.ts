@@ -90,6 +90,29 @@ test("one who has chosen a view keeps it", async ({ page }) => {
   await turn(page, 2, -90);
   await settled(page);
   expect((await look(page)).from).toEqual(chosen.from);
+  // Asked for the tip, by its key or its button, it brings that into the middle, near enough to be seen.
+  const tip = () =>
+    page.evaluate(() => {
+      const { view } = (window as any).handrule;
+      const p = view.tcp.object.getWorldPosition(view.orbitCamera.camera.position.clone()).project(view.orbitCamera.camera);
+      const host = document.getElementById("view")!;
+      const { left, right, top, bottom } = view.free;
+      return Math.hypot(((p.x + 1) / 2) * host.clientWidth - (left + right) / 2, ((1 - p.y) / 2) * host.clientHeight - (top + bottom) / 2);
+    });
+  await page.keyboard.press("i");
+  await settled(page);
+  expect(await tip()).toBeLessThan(30);
+  const near = (await look(page)).distance;
+  await ask(page, { type: "restart" });
+  await page.locator("#view").hover({ position: { x: 300, y: 200 } });
+  await page.mouse.wheel(0, 900);
+  await settled(page);
+  expect(await tip()).toBeGreaterThan(60);
+  await drawer(page, "look");
+  await page.locator("#show-tip").click();
+  await settled(page);
+  expect(await tip()).toBeLessThan(30);
+  expect((await look(page)).distance).toBeCloseTo(near, 3);
 });
 
 test("a dot stays where the last jog began, and goes with the trail", async ({ page }) => {

@@ -117,7 +117,13 @@ test("the arm opens where every direction has room", async ({ page }) => {
 
 test("keys are seen where they lead before they are used, unless they are switched off", async ({ page }) => {
   await page.setViewportSize({ width: 1366, height: 768 });
-  await visit(page, "en", true);
+  await visit(page, "es", true);
+  // The first steps in the longer language are as little to read.
+  await expect(page.locator("#guide")).toBeInViewport({ ratio: 1 });
+  const found = await count(page);
+  expect(found.stops).toBeLessThanOrEqual(30);
+  expect(found.words).toBeLessThanOrEqual(140);
+  expect(found.picture).toBeGreaterThanOrEqual(0.7);
   const mark = () => page.evaluate(() => getComputedStyle(document.querySelector(".jog.wanted")!, "::after").content);
   expect(await mark()).toContain("F");
   await expect(page.locator(".option:has([name=frame][value=base]) kbd")).toHaveText("B");
@@ -168,9 +174,16 @@ test("undo, redo, and the same jog again", async ({ page }) => {
   await visit(page, "en", false);
   const j1 = async (): Promise<number> => (await state(page)).joints_deg[0];
   const [undo, redo, again] = ["#undo", "#redo", "#again"].map((id) => page.locator(id));
-  for (const button of [undo!, redo!, again!]) await expect(button).toBeDisabled();
+  // What cannot be pressed looks it.
+  for (const button of [undo!, redo!, again!]) {
+    await expect(button).toBeDisabled();
+    await expect(button).toHaveCSS("border-top-style", "dashed");
+    await expect(button).toHaveCSS("cursor", "not-allowed");
+  }
   const from = await j1();
   await stands(page, () => jogButton(page, 0, 1).click());
+  await expect(again!).toHaveCSS("border-top-style", "solid");
+  await expect(again!).toHaveCSS("cursor", "pointer");
   expect(await j1()).toBeCloseTo(from + 5, 6);
   await stands(page, () => again!.click());
   expect(await j1()).toBeCloseTo(from + 10, 6);
@@ -375,6 +388,13 @@ test.describe("the guided start", () => {
     }
     await page.locator("#guide-lessons").click();
     await expect(page.locator("#lessons")).toBeVisible();
+    await expect(page.locator("#guide")).toBeHidden();
+    if (process.env["LINK"]) return; // where there are no classes
+    await page.keyboard.press("Escape");
+    await page.locator("#guide-open").click();
+    for (let i = 0; i < 4; i++) await page.locator("#guide-skip").click();
+    await page.locator("#guide-class").click();
+    await expect(page.locator("#class-code")).toBeVisible();
     await expect(page.locator("#guide")).toBeHidden();
   });
 });

@@ -33,6 +33,16 @@ test("a picture has the size that was asked for, and where nothing stands nothin
   }, png.toString("base64"));
   expect(corner).toBe(0);
   expect(most).toBeGreaterThan(5000); // the arm hides what is behind it
+  await page.locator("#picture-ground").selectOption("white");
+  expect(await page.evaluate(async (text) => {
+    const image = new Image();
+    image.src = `data:image/png;base64,${text}`;
+    await image.decode();
+    const g = Object.assign(document.createElement("canvas"), { width: 640, height: 400 }).getContext("2d")!;
+    g.drawImage(image, 0, 0);
+    const { data } = g.getImageData(0, 0, 640, 400);
+    return [[...data.slice(0, 4)], data.filter((_, i) => i % 4 === 3).every((a) => a === 255)];
+  }, (await saved(page, "#picture-save")).toString("base64"))).toEqual([[255, 255, 255, 255], true]);
   expect(await page.evaluate(() => { const { width, height } = document.querySelector<HTMLCanvasElement>("#view canvas")!; return [width, height, (window as any).handrule.view.sight]; })).toEqual(before);
 
   const svg = (await saved(page, "#drawing-save")).toString();
@@ -127,7 +137,16 @@ test("a clip of a jog file is a whole film, from before the arm moves to where i
   expect(still, "until the first jog is told the arm stands").toBeLessThan(0.002);
   expect(went, "then it moves").toBeGreaterThan(0.01);
   expect(left, "and the last picture shows where it stands, be it as fine as the page's or not").toBeLessThan(went / 4);
-  await stands(page, () => jogButton(page, 2, 1).click()); // all is as it was
+  // Of what one drives there is a clip too, until one ends it.
+  await page.locator("#clip-begin").click();
+  await expect(page.locator("#clip-end")).toBeVisible();
+  await stands(page, () => jogButton(page, 2, 1).click());
+  await expect(page.locator("#log-lines > li").first()).toContainText("10 mm");
+  await page.locator("#clip-end").click();
+  await expect(page.locator("#pictures-says")).toContainText("clip");
+  await expect(page.locator("#clip-begin")).toBeEnabled();
+  expect((await saved(page, "#clip-save")).readUInt32BE(0)).toBe(0x1a45dfa3);
+  expect((await saved(page, "#clip-captions")).toString()).toMatch(/^WEBVTT\n\n[^\n]+\n10 mm along \+Z of the base frame\n$/);
 });
 
 test("a jog file that is refused makes no clip, and it is said why", async ({ page }) => {

@@ -171,6 +171,19 @@ test("a host that packs nothing sends the packed program all the same; a frame o
   expect(sends.slice(sent).join("\n")).toMatch(/\/plain\/.*bench\.wasm\.gz plain/);
 });
 
+test("while the program comes a bar tells how much of it is here", async ({ page }) => {
+  cpSync(join(root, "arm"), join(root, "held"), { recursive: true });
+  await page.goto(`${site("held")}#/arm/wren`);
+  const bar = page.locator("#link-come");
+  await expect(bar).toBeVisible();
+  const come = await bar.evaluate((e: HTMLProgressElement) => e.value / e.max);
+  expect(come).toBeGreaterThan(0);
+  expect(come).toBeLessThan(1);
+  await page.evaluate(() => fetch("go-on"));
+  await ready(page);
+  await expect(bar).toBeHidden();
+});
+
 test("opened as a file it says in a sentence how to open it", async ({ page }) => {
   await page.goto(`file://${join(root, "arm", "index.html")}`);
   await expect(page.locator(".from-file")).toBeVisible();

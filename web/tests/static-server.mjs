@@ -1,5 +1,5 @@
-// A web host without any Go behind it, for tests: sends the files of a folder, below a path, packed where they lie there packed, but for a folder "plain". It prints what it
-// sends, and how.
+// A web host without any Go behind it, for tests: sends the files of a folder, below a path, packed where they lie there packed, but for a folder "plain". From
+// a folder "held" it sends half of a program, and the rest once the folder's "go-on" is asked for. It prints what it sends, and how.
 //   node static-server.mjs FOLDER PORT [/path/below/which]
 import { createReadStream, existsSync, statSync } from "node:fs";
 import { createServer } from "node:http";
@@ -12,10 +12,20 @@ const types = {
 };
 const ways = [["br", ".br"], ["gzip", ".gz"]];
 
+let goOn = [];
+let holds = true;
+
 createServer((request, response) => {
   const path = decodeURIComponent(new URL(request.url, "http://host").pathname);
   const name = normalize(path).replace(/\/$/, "/index.html").slice(below.length);
   const file = join(folder, name);
+  if (path.endsWith("/held/go-on")) {
+    holds = false;
+    for (const rest of goOn) rest();
+    goOn = [];
+    response.writeHead(204).end();
+    return;
+  }
   if (!path.startsWith(below) || name.startsWith("..") || !existsSync(file) || !statSync(file).isFile()) {
     response.writeHead(404).end();
     return;
@@ -26,5 +36,12 @@ createServer((request, response) => {
   if (way) head["content-encoding"] = way[0];
   response.writeHead(200, head);
   console.log(path, way?.[0] ?? "plain");
-  createReadStream(file + (way?.[1] ?? "")).pipe(response);
+  const sent = file + (way?.[1] ?? "");
+  if (holds && path.includes("/held/") && file.endsWith(".wasm")) {
+    const half = Math.floor(statSync(sent).size / 2);
+    createReadStream(sent, { end: half - 1 }).pipe(response, { end: false });
+    goOn.push(() => createReadStream(sent, { start: half }).pipe(response));
+    return;
+  }
+  createReadStream(sent).pipe(response);
 }).listen(Number(port), "127.0.0.1", () => console.log("listens"));
