@@ -318,7 +318,7 @@ test("a result is saved, verified and tabulated; an edited one is found out", as
   // On paper the result stands alone, with all its columns.
   await page.emulateMedia({ media: "print" });
   await expect(page.locator(".result-table .on-paper").first()).toBeVisible();
-  await expect(page.locator("#result-head")).toContainText("Ada Lovelace");
+  await expect(page.locator("#result-head")).toContainText(/^Ada Lovelace, [A-Z][a-z]+ \d+, \d{4}\. /); // as the page's language writes a day
   // It is a certificate, which says what it is not.
   await expect(page.locator("#certificate-who")).toContainText("Ada Lovelace has worked through the lesson “The right hand”");
   await expect(page.locator("#certificate-signed")).toContainText("no licence to operate a real arm");
@@ -449,6 +449,21 @@ test("on a phone a task that is driven is followed at the jog buttons, and a les
   expect(await meets(page, "#lesson-glance")).toBe(true);
   await step(page, 0, 1);
   await expect(seen).toHaveText("25.0° off. Turn J1 to 30°, within 0.5°.");
+  // While it is driven the numbers are in sight, beside the task.
+  await ask(page, { type: "speed", mm_s: 1, deg_s: 1 });
+  await ask(page, { type: "increment", mm: 10, deg: 90 });
+  await ask(page, { type: "step", direction: { frame: "joint", axis: 0, sign: 1 } });
+  await page.waitForFunction(() => (window as any).handrule.state.moving);
+  for (const letter of ["X", "Y", "Z"]) {
+    await expect(page.locator(`#readout [data-position=${letter}]`)).toBeInViewport({ ratio: 1 });
+    expect(await meets(page, `#readout [data-position=${letter}]`)).toBe(true);
+  }
+  await expect(seen).toBeInViewport({ ratio: 0.99 });
+  expect((await state(page)).moving).not.toBeNull();
+  await ask(page, { type: "release" });
+  await ask(page, { type: "speed", mm_s: 250, deg_s: 90 });
+  await ask(page, { type: "increment", mm: 10, deg: 5 });
+  await expect.poll(async () => (await state(page)).moving).toBeNull();
 
   await go(page, 1);
   await expect(seen).toHaveText("0 of 6 done. Still to come: J1 has turned");

@@ -53,3 +53,6 @@ export const andList = (parts: readonly string[]): string => (parts.length < 2 ?
 
 /** A text whose numbers stay on one line with their units and with the axis that they are along. */
 export const unbroken = (text: string): string => text.replace(/(\d) (?=(mm|in|°\/s)(?![a-z]))|(J\d|[XYZ]) (?=[+−\d])/g, "$1$3\u00a0");
+
+/** A day as the page's language writes it. */
+export const day = (of = new Date()): string => of.toLocaleDateString(document.documentElement.lang, { dateStyle: "long" });

@@ -1,5 +1,5 @@
 import { byId, make, saveFile, write } from "../basics/dom";
-import { fixed, short } from "../basics/format";
+import { day, fixed, short } from "../basics/format";
 import { outcome } from "./lessonwords";
 import { recall, remember } from "../basics/remember";
 import { say } from "../basics/say";
@@ -122,7 +122,7 @@ export class ResultPanel {
     const parts = [say("result.head", { lesson: lesson.title, done, tasks })];
     if (lesson.drawn) parts.push(say("result.numbers", { seed: lesson.seed }));
     const who = this.who();
-    if (lesson.over && who) parts.unshift(`${who},`, `${new Date().toLocaleDateString()}.`);
+    if (lesson.over && who) parts.unshift(`${who},`, `${day()}.`);
     return parts.join(" ");
   }
 }

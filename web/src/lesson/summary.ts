@@ -1,5 +1,5 @@
 import { byId, make, write } from "../basics/dom";
-import { fixed } from "../basics/format";
+import { day, fixed } from "../basics/format";
 import { say } from "../basics/say";
 import type { LessonListing, LessonMessage } from "../wire";
 import { standingOf } from "./standing";
@@ -38,8 +38,7 @@ export class Summary {
   /** The result is signed, for a learner of that name, in a file. */
   sign(learner: string, file: string): void {
     const lesson = this.lesson;
-    const date = new Date().toLocaleDateString(document.documentElement.lang, { dateStyle: "long" });
-    write(this.who, lesson && learner ? say("certificate.who", { learner, lesson: lesson.title, date }) : "");
+    write(this.who, lesson && learner ? say("certificate.who", { learner, lesson: lesson.title, date: day() }) : "");
     write(this.signed, file ? say("certificate.signed", { file }) : "");
   }
 }
