@@ -20,7 +20,7 @@ RACE     ?=
 # where a test run notes the outside checks that it could not make
 SKIPPED  := $(abspath bin)/skipped
 
-.PHONY: help run build page alone test test-go test-page generate pictures tools bench thorough load cluster attack soak fuzz dist site-size site-speed site-pace clean
+.PHONY: help run build page alone test test-go test-page generate pictures tools bench thorough thorough-page load cluster attack soak fuzz dist site-size site-speed site-pace clean
 
 help: ## list what can be made
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*##/\t/'
@@ -51,7 +51,10 @@ test: tools build ## all tests; installs what they need where it can
 	@if [ -s $(SKIPPED) ]; then echo "outside checks that were not made:"; sort -u $(SKIPPED); else echo "every outside check was made"; fi
 
 test-page: ## the page in a real browser, against the real server
-	cd web && npm test --silent
+	cd web && HANDRULE_SKIPPED=$(SKIPPED) npm test --silent
+
+thorough-page: tools build ## all combinations in a real browser, against the server and with a bench of the page's own; hours
+	cd web && THOROUGH=1 npm test --silent
 
 test-go: ## everything in Go, and that generated files are up to date
 	@before=$$(cat web/*_templ.go | sha256sum); (cd web && $(GO) tool templ generate >/dev/null 2>&1) && \

@@ -4,16 +4,17 @@ import { open, test } from "./bench";
 
 /** States of a task: as it opens, after a wrong answer, with every hint, given up, and done. */
 const states = ["fresh", "wrong", "hints", "given up", "done"] as const;
-const windows = [[1366, 768], [390, 844]] as const;
 const walls = [[1920, 1080], [1280, 720], [1024, 768]] as const; // what a projector shows
 const languages = ["en", "es"] as const;
 
 /**
- * All combinations, or so many that every stage is seen in both windows and in both languages, and in every state in one of them: half
- * of the lessons in each of the four tests, and half of their states. On a projector a third of the lessons, so that each is seen in both
- * languages, and in two of the three sizes.
+ * All combinations, in more windows and in light and dark, or so many that every stage is seen in two windows and in both languages, and in
+ * every state in one of them: half of the lessons in each of the four tests, and half of their states. On a projector a third of the lessons,
+ * so that each is seen in both languages, and in two of the three sizes.
  */
 const thorough = !!process.env["THOROUGH"];
+const windows = [[1366, 768], [390, 844], ...(thorough ? ([[1280, 720], [1920, 1080], [768, 1024]] as const) : [])] as const;
+const schemes = thorough ? (["light", "dark"] as const) : (["light"] as const);
 
 /**
  * Goes through the stages in the page itself, as fast as the bench answers, without drawing the arm, and returns what is not in
@@ -221,14 +222,18 @@ for (const [w, [width, height]] of walls.entries()) {
 
 for (const [w, [width, height]] of windows.entries()) {
   for (const [l, language] of languages.entries()) {
-    test(`the task, what came of it and the way on are in sight, ${width}×${height}, ${language}`, async ({ page }) => {
-      test.setTimeout(thorough ? 580_000 : 240_000);
-      await page.setViewportSize({ width, height });
-      await open(page, `/?lang=${language}`);
-      const { stages, looked, found } = await walk(page, [(w + l) % 2, 2, w, thorough]);
-      expect(stages).toBeGreaterThan(thorough ? 70 : 30);
-      expect(looked).toBeGreaterThan(stages);
-      expect(found).toEqual([]);
-    });
+    for (const colorScheme of schemes) {
+      test(`the task, what came of it and the way on are in sight, ${width}×${height}, ${language}, ${colorScheme}`, async ({ page }) => {
+        test.setTimeout(thorough ? 580_000 : 240_000);
+        await page.setViewportSize({ width, height });
+        await page.emulateMedia({ colorScheme });
+        await open(page, `/?lang=${language}`);
+        await expect(page.locator("html")).toHaveAttribute("data-theme", colorScheme);
+        const { stages, looked, found } = await walk(page, [(w + l) % 2, 2, w, thorough]);
+        expect(stages).toBeGreaterThan(thorough ? 70 : 30);
+        expect(looked).toBeGreaterThan(stages);
+        expect(found).toEqual([]);
+      });
+    }
   }
 }
