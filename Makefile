@@ -63,6 +63,7 @@ test-go: ## everything in Go, and that generated files are up to date
 	$(GO) vet ./...
 	HANDRULE_SKIPPED=$(SKIPPED) nice $(GO) test ./... # behind the browser's, in which a control held on the page is let go when the page is starved
 	nice $(GO) test -race -skip '^TestEveryWriteIsOnTheDisk$$' ./server ./server/store/... ./scenarios/results $$($(GO) list ./internal/... | grep -v internal/traces) # traces are of one goroutine; the engine that is opened anew at once writes what its last goroutines, not yet begun, read
+	nice $(GO) test -race -run '^TestRandomRequests|^Fuzz' ./server/bench ./server/class
 	nice $(GO) test -short -run '^$$' -bench . -benchtime 1x ./kinematics/... ./scenarios/... ./server/... >/dev/null # that they run, and no more
 	@nice $(MAKE) --no-print-directory fuzz FUZZTIME=20x >/dev/null
 
@@ -81,10 +82,11 @@ bench: ## speeds and allocations
 
 thorough: ## all Go tests with new random cases, and far more of them; it takes an hour or so
 	HANDRULE_DRAWS=new HANDRULE_THOROUGH=1 $(GO) test -count 1 -timeout 3h ./...
+	$(GO) test -race -count 1 -timeout 3h ./server/... ./scenarios # what files and requests may cost is bounded under the race detector, too
 
-load: build ## drives a server with many learners at once and prints what it costs; LEARNERS=600 SECONDS=60 RUNS=3; CLASSES=1 LEARNERS=300, or CLASSES=12 LEARNERS=25
+load: build ## drives a server with many learners at once and prints what it costs; LEARNERS=600 SECONDS=60 RUNS=3; LEARNERS=100 ROOMS=1; LEARNERS=1 IDLE=500; CLASSES=1 LEARNERS=300, or CLASSES=12 LEARNERS=25
 	$(GO) build -o bin/load ./internal/load
-	./bin/load -classes $(or $(CLASSES),0) -learners $(LEARNERS) -seconds $(SECONDS) -runs $(RUNS)
+	./bin/load -classes $(or $(CLASSES),0) -learners $(LEARNERS) -seconds $(SECONDS) -runs $(RUNS) -idle $(or $(IDLE),0) $(if $(ROOMS),-rooms)
 
 cluster: build ## three NATS nodes, two processes and nginx; kills them in the middle of jogs and prints what learners see; LEARNERS=100 TIMES=100
 	$(GO) build -o bin/cluster ./internal/cluster
