@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -234,7 +235,7 @@ func TestTeachingAFrameByThreePoints(t *testing.T) {
 	if b.chosen.Frame != jog.TaskFrames || b.chosen.Task != "tray" {
 		t.Fatalf("the active frame is %s %s", b.chosen.Frame, b.chosen.Task)
 	}
-	if cell := last[CellMessage](t, sent); len(cell.Tasks) != 1 || !near3(cell.Tasks[0].Place.Position, array(origin), 1e-6) {
+	if cell := last[CellMessage](t, sent); len(cell.Tasks) != 1 || !cell.Tasks[0].Taught || !near3(cell.Tasks[0].Place.Position, array(origin), 1e-6) {
 		t.Errorf("the task frames are %+v", cell.Tasks)
 	}
 	ask(t, b, noon, `{"type":"read-in","frame":"task","task":"tray"}`)
@@ -275,6 +276,14 @@ func TestFindingATCPByTouches(t *testing.T) {
 	ask(t, b, noon, `{"type":"teach","do":"use-tcp","name":""}`)
 	if !strings.Contains(b.chosen.Tool, "pen") || b.chosen.Tool == "pen" {
 		t.Errorf("the tool is %q", b.chosen.Tool)
+	}
+	for _, tool := range last[ArmMessage](t, sent).Tools {
+		if tool.Found != (tool.Name == b.chosen.Tool) {
+			t.Errorf("%q: its TCP was found: %v", tool.Name, tool.Found)
+		}
+	}
+	if cell := last[CellMessage](t, sent); slices.ContainsFunc(cell.Tasks, func(task TaskView) bool { return task.Taught }) {
+		t.Errorf("frames were taught: %+v", cell.Tasks)
 	}
 }
 

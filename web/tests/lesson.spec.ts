@@ -175,10 +175,14 @@ test("which joints and what stops: wrong, then right; given up, and told", async
   await page.locator("#task-stop").selectOption("contact");
   await answer(page);
   await expect(verdict(page)).toContainText("Not correct: contact.");
+  // The picture shows the line that the jog turns about, and a cross where it ends; once it is told, the joint's axis and the cross.
+  const lines = () => page.evaluate(() => (({ object, axes, thin }: any) => [object.visible, axes.geometry.instanceCount, thin.geometry.instanceCount])((window as any).handrule.view.explained));
+  expect(await lines()).toEqual([true, 1, 3]);
   await page.locator("#task-give-up").click();
   await expect(page.locator("#task-give-up")).toHaveText("Give it up for good: press once more");
   await page.locator("#task-give-up").click();
   await expect(verdict(page)).toContainText("Given up. The answer: J5 at its limit.");
+  expect(await lines()).toEqual([true, 1, 3]);
   await expect(page.locator(".step").nth(1)).toHaveClass(/given-up/);
   await expect(page.locator("#task-answer")).toBeHidden();
 });
