@@ -182,6 +182,9 @@ func TestHostilePagesHarmNobody(t *testing.T) {
 	if says := flood.hear("problem")["message"].(string); !strings.Contains(says, "too much at once") {
 		t.Errorf("the flood was told %q", says)
 	}
+	if why := flood.closed(); why != websocket.StatusPolicyViolation {
+		t.Errorf("a flood that goes on closed with %v", why)
+	}
 
 	quiet.say(`{"type":"nonsense"}`)
 	quiet.hear("problem")
