@@ -535,3 +535,41 @@ for (const [l, language] of (["en", "es"] as const).entries()) {
     expect(wrong).toEqual([]);
   });
 }
+
+test("a newcomer who has to wait is told so, and comes in; a new name keeps the number", async ({ browser }) => {
+  const instructor = await somebody(browser, false, served.instructor);
+  await instructor.locator("#class-open-number").check();
+  await instructor.locator("#class-desk").getByRole("button", { name: "Open a class" }).click();
+  await expect(instructor.locator("#class-opened")).toBeVisible();
+  const code = (await instructor.locator("#class-code-shown").innerText()).replace(/\s/g, "");
+  const ana = await somebody(browser, true, served.address);
+  // Where others at the address have guessed, the server says this first, and the rest later.
+  const held: (string | Buffer)[] = [];
+  let letIn = (): void => {};
+  await ana.routeWebSocket(/\/class\?/, (page) => {
+    let holds = true;
+    page.connectToServer().onMessage((message) => (holds ? void held.push(message) : page.send(message)));
+    page.send(JSON.stringify({ type: "class-wait", seconds: 5 }));
+    letIn = () => {
+      holds = false;
+      for (const message of held) page.send(message);
+    };
+  });
+  await ana.reload(); // so that its connections are these
+  await ana.waitForFunction(() => (window as any).handrule?.state);
+  await ana.goto(`${served.address}#/class/${code}`);
+  await expect(ana.locator("#class-join-problem")).toContainText("Yours is looked at in 5 s");
+  letIn();
+  await ana.locator("#class-name-typed").fill("Ana");
+  await expect(ana.locator("#class-join-problem")).toBeEmpty();
+  await ana.locator("#class-number input").fill("77");
+  await ana.getByRole("button", { name: "Join", exact: true }).click();
+  await follows(ana);
+  await ana.locator("#class-more").click();
+  await ana.locator("#class-menu input").fill("Anna");
+  await ana.keyboard.press("Enter");
+  await expect(ana.locator("#class-who")).toContainText("You are Anna");
+  const kept = await instructor.evaluate(async (code) => (await fetch(`class/${code}/export`)).json(), code);
+  expect(Object.values(kept.learners)).toMatchObject([{ name: "Anna", number: "77" }]);
+  await Promise.all([instructor, ana].map((page) => page.context().close()));
+});

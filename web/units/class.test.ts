@@ -95,6 +95,13 @@ test("the connection to a class lies beside that of the bench, comes back with t
   assert.equal(FakeSocket.all[1]!.url.searchParams.get("token"), "new");
 });
 
+test("a page that waits to be let in is told so by its class, and is not up before it is", () => {
+  const heard: any[] = [];
+  new ClassLink("KTRWPN", () => "", true, events(heard));
+  FakeSocket.all[0]!.says({ type: "class-wait", seconds: 5 });
+  assert.deepEqual(heard, [{ type: "class-wait", seconds: 5 }]);
+});
+
 test("a class that is over for this device is not tried again", () => {
   const heard: any[] = [];
   new ClassLink("KTRWPN", () => "", true, events(heard));
