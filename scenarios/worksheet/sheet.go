@@ -49,7 +49,7 @@ type sheet struct {
 	Tool                            string
 	Foot                            template.CSS // at the foot of every page
 	Seed                            uint64
-	Drawn                           bool // numbers are drawn, so that the seed means something
+	Drawn                           bool // something is dealt, so that the seed means something
 	Answers                         bool
 	Paper                           size
 	Points                          float64
@@ -93,7 +93,7 @@ func Write(out io.Writer, l *lesson.Lesson, p Print) error {
 		byStage[s.Stage] = s
 	}
 	page := sheet{
-		Lang: p.In.Code, Title: l.Title, Arm: l.Arm.Texts.NameIn(w.in, l.Arm.Name), Edition: l.Edition(), Seed: p.Deal.Seed, Drawn: len(l.Draw) > 0,
+		Lang: p.In.Code, Title: l.Title, Arm: l.Arm.Texts.NameIn(w.in, l.Arm.Name), Edition: l.Edition(), Seed: p.Deal.Seed, Drawn: l.Deals(),
 		Answers: p.Answers, Paper: paper, Aims: l.Aims, Sources: l.Sources,
 	}
 	if l.Cell != nil {

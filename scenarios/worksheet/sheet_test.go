@@ -351,3 +351,41 @@ func TestHull(t *testing.T) {
 		}
 	}
 }
+
+// A sheet and its key belong together by the numbers at the foot and the head wherever anything is dealt: numbers, shapes of a question, or
+// the order. Where nothing is, there are none.
+func TestTheNumbersStandWhereverAnythingIsDealt(t *testing.T) {
+	const (
+		one   = "  - {title: One, text: One., choose: {question: a, options: [{text: a, right: true}, {text: b}]}}\n"
+		two   = "  - {title: Two, text: Two., choose: {question: b, options: [{text: a, right: true}, {text: b}]}}\n"
+		shape = "  - {title: One, text: One., shape_of: q, choose: {question: c, options: [{text: a, right: true}, {text: b}]}}\n" +
+			"  - {title: One, text: One., shape_of: q, choose: {question: d, options: [{text: a, right: true}, {text: b}]}}\n"
+	)
+	for name, test := range map[string]struct {
+		text string
+		told bool
+	}{
+		"order":   {"assessment: {order: drawn}\nstages:\n" + one + two, true},
+		"shapes":  {"stages:\n" + shape + two, true},
+		"numbers": {"draw: [{name: far, from: 20, to: 60, step: 1}]\nstages:\n  - {text: One., read: {measure: z, after: base z +$far, tolerance: 1}}\n", true},
+		"nothing": {"assessment: {}\nstages:\n" + one + two, false},
+	} {
+		l, err := scenarios.ReadLesson("own.yaml", []byte("title: Own\narm: wren\nstart_deg: [0, 0, 0, 0, 90, 0]\n"+test.text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, answers := range []bool{false, true} {
+			var out strings.Builder
+			if err := Write(&out, l, Print{Deal: lesson.Deal{Seed: 4711}, Answers: answers}); err != nil {
+				t.Fatal(err)
+			}
+			want := 0
+			if test.told {
+				want = 2 // at the head, and at the foot
+			}
+			if n := strings.Count(out.String(), "numbers 4711"); n != want {
+				t.Errorf("%s, answers %v: the numbers stand %d times, want %d", name, answers, n, want)
+			}
+		}
+	}
+}

@@ -518,3 +518,17 @@ func TestEveryKindOfTaskHasItsView(t *testing.T) {
 		}
 	}
 }
+
+// Where only shapes are dealt, the page is told by which number, as where numbers are.
+func TestWhatIsDealtIsToldByItsNumber(t *testing.T) {
+	const stage = "  - {text: One., shape_of: q, choose: {question: a, options: [{text: a, right: true}, {text: b}]}}\n" +
+		"  - {text: One., shape_of: q, choose: {question: b, options: [{text: a, right: true}, {text: b}]}}\n"
+	b, _ := lessonBench(t, head+"stages:\n"+stage)
+	ask(t, b, noon, `{"type":"lesson","id":"own","seed":4711}`)
+	if m := b.lessonMessage(); !m.Drawn || m.Seed != 4711 {
+		t.Errorf("dealt %v, by %d", m.Drawn, m.Seed)
+	}
+	if b, _ := lessonBench(t, twoChoices); b.lessonMessage().Drawn {
+		t.Error("nothing is dealt, and that is told")
+	}
+}

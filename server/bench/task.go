@@ -25,7 +25,7 @@ func (b *Bench) lessonMessage() LessonMessage {
 	m.ID, m.Title, m.Minutes = lesson.ID, lesson.Title, int(lesson.Minutes)
 	m.Aims, m.Sources = b.besideAll(lesson.Aims), append(m.Sources, lesson.Sources...)
 	m.Assessment = l.assessmentView()
-	if m.Drawn = len(lesson.Draw) > 0 && !l.assessed(); m.Drawn {
+	if m.Drawn = lesson.Deals() && !l.assessed(); m.Drawn {
 		m.Seed = int64(lesson.Seed) // That of an assessment stays here.
 	}
 	m.Edition, m.Stage, m.HTML = l.edition, l.At(), b.beside(stage.HTML)

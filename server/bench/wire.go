@@ -764,7 +764,7 @@ type LessonMessage struct {
 	Aims     []string    `json:"aims"`
 	Sources  []string    `json:"sources"` // where its facts come from
 	Minutes  int         `json:"minutes"` // about how long it takes; 0 where it does not say
-	Drawn    bool        `json:"drawn"`   // its numbers were drawn from the seed
+	Drawn    bool        `json:"drawn"`   // what is dealt in it was dealt by the seed
 	Seed     int64       `json:"seed"`
 	Edition  int         `json:"edition"` // counts how often it was read again while it was open
 	Stage    int         `json:"stage"`   // the one the learner is in, from 0
