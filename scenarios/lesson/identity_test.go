@@ -346,6 +346,7 @@ func TestProgressFitsAndComesBack(t *testing.T) {
 				run.Enter(i, d)
 				fill(run, i, random)
 			}
+			run.Progress.Times = random.IntN(1 << 14)
 			bytes, err := run.Progress.MarshalBinary()
 			if err != nil || len(bytes) > lesson.MostPacked {
 				r.Fatalf("%s: %d bytes, %v", l.ID, len(bytes), err)

@@ -21,10 +21,16 @@ import (
 const MostPacked = 3000
 
 // packedForm is the version of the form, its first byte.
-const packedForm = 2
+const packedForm = 3
 
-// firstForm is the form before there were assessments; it is still read.
-const firstForm = 1
+// Forms that are still read: before there were assessments, and before it was counted how often one is begun.
+const (
+	firstForm  = 1
+	secondForm = 2
+)
+
+// mostTimes bounds how often an assessment is counted to have been begun.
+const mostTimes = 1 << 14
 
 // How many bytes there are at most in an answer, for what else is kept of it, of a stage, of a tick, and of all.
 const (
@@ -32,7 +38,7 @@ const (
 	packedAnswer = mostPacked + 1 + 1 + 4
 	packedStage  = hashSize + 1 + 3 + 4 + 3 + 3 + 1 + 2
 	packedTick   = 3
-	packedHead   = 1 + 2*hashSize + 10 + 1 + 2*5 + 2 + 1 + LongestFor
+	packedHead   = 1 + 2*hashSize + 10 + 1 + 2*5 + 2 + 2 + 1 + LongestFor
 )
 
 // LongestFor is how many bytes the name may have for whom there is more time.
@@ -88,6 +94,7 @@ func (p Progress) MarshalBinary() ([]byte, error) {
 	b = binary.AppendUvarint(b, p.Seed)
 	b = binary.AppendUvarint(b, seconds(p.Began))
 	b = binary.AppendUvarint(b, seconds(p.Handed))
+	b = binary.AppendUvarint(b, capped(p.Times, mostTimes))
 	b = binary.AppendUvarint(b, capped(p.Extra, 1<<14))
 	who := p.ExtraFor[:min(len(p.ExtraFor), LongestFor)]
 	b = append(append(b, byte(len(who))), who...)
@@ -156,12 +163,16 @@ var errNotPacked = errors.New("this is not progress as it is packed")
 func (p *Progress) UnmarshalBinary(packed []byte) error {
 	b := unpacker{bytes.NewReader(packed), nil}
 	form := b.byte()
-	if form != packedForm && form != firstForm {
+	if form != packedForm && form != secondForm && form != firstForm {
 		return errors.New("this progress is of a form that this handrule does not read")
 	}
 	*p = Progress{Lesson: b.hash(hashSize), Arm: b.hash(hashSize), Seed: b.number()}
 	if form != firstForm {
-		p.Began, p.Handed, p.Extra = timeOf(b.number()), timeOf(b.number()), int(b.number())
+		p.Began, p.Handed = timeOf(b.number()), timeOf(b.number())
+		if form != secondForm {
+			p.Times = int(min(b.number(), mostTimes-1))
+		}
+		p.Extra = int(b.number())
 		p.ExtraFor = string(b.take(int(b.byte())))
 	}
 	for range b.byte() {

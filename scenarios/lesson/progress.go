@@ -13,9 +13,11 @@ type Progress struct {
 	Arm    string `json:"arm"`
 	Seed   uint64 `json:"seed"`
 
-	// Of an assessment: when it began and was handed in, how many minutes more it had than its file allows, and for whom.
+	// Of an assessment: when it began and was handed in, how often the learner had begun it until then, as far as that is known (0: not
+	// known), how many minutes more it had than its file allows, and for whom.
 	Began    time.Time `json:"began,omitzero"`
 	Handed   time.Time `json:"handed_in,omitzero"`
+	Times    int       `json:"times_begun,omitempty"`
 	Extra    int       `json:"extra_minutes,omitempty"`
 	ExtraFor string    `json:"extra_for,omitempty"`
 
@@ -89,7 +91,7 @@ func (p *StageProgress) keep(g Given, most int) {
 // they are: whoever hands them out to be kept elsewhere must sign them.
 func (r *Run) Resume(p Progress) error {
 	now := NewRun(r.Lesson).Progress
-	now.Began, now.Handed, now.Extra, now.ExtraFor = p.Began, p.Handed, p.Extra, p.ExtraFor
+	now.Began, now.Handed, now.Times, now.Extra, now.ExtraFor = p.Began, p.Handed, p.Times, p.Extra, p.ExtraFor
 	switch {
 	case !same(p.Lesson, now.Lesson):
 		return fmt.Errorf("this progress is of another lesson")

@@ -47,14 +47,14 @@ type file struct {
 }
 
 const (
-	form        = "handrule result 5"
+	form        = "handrule result 6"
 	largestFile = 1 << 20
 )
 
-// earlierForms are still read, which tell an answer in words alone, and before that in no words of the lesson's file; so are oldForms:
-// without points and the key's name, and before that without the stages' identities.
+// earlierForms are still read: without how often an assessment was begun, before that with an answer in words alone, and before that in
+// no words of the lesson's file; so are oldForms: without points and the key's name, and before that without the stages' identities.
 var (
-	earlierForms = []string{"handrule result 4", "handrule result 3"}
+	earlierForms = []string{"handrule result 5", "handrule result 4", "handrule result 3"}
 	oldForms     = []string{"handrule result 2", "handrule result 1"}
 )
 

@@ -91,6 +91,19 @@ func TestAResultOfTheThirdFormIsRead(t *testing.T) {
 	}
 }
 
+// A result of the form before it was counted how often an assessment was begun is read as before, and does not say it.
+func TestAResultOfTheFifthFormIsRead(t *testing.T) {
+	_, key, _ := ed25519.GenerateKey(nil)
+	public := key.Public().(ed25519.PublicKey)
+	result := fmt.Appendf(nil, `{"learner":"Ada","finished":"2026-03-02T10:30:00Z","key":%q,"assessment":true,"tries_vouched":true,"progress":{"lesson":"a","title":"A","arm":"wren","seed":7,`+
+		`"began":"2026-03-02T10:00:00Z","handed_in":"2026-03-02T10:30:00Z","stages":[]}}`, KeyID(public))
+	text := fmt.Appendf(nil, `{"form":"handrule result 5","result":%s,"signature":%q}`, result,
+		base64.StdEncoding.EncodeToString(ed25519.Sign(key, append([]byte("handrule result 5\n"), result...))))
+	if r, err := Read(text, public); err != nil || !r.Assessment || r.Progress.Times != 0 {
+		t.Errorf("%+v %v", r, err)
+	}
+}
+
 // Every single change to the result's text is found out, whichever byte it is made to.
 func TestAnEditedResultIsFoundOut(t *testing.T) {
 	text, key := signed(t, sample())

@@ -61,7 +61,7 @@ func (t Table) left() (left []int) {
 // columns are those of the table before those of the stages. Errors are the mean of their size, of the answers that are kept: of
 // each task the first ones and the last. They are in degrees where an arrow was drawn.
 var columns = []string{
-	"file", "verified", "learner", "number", "email", "lesson", "finished", "score", "points", "files", "note", "tries_vouched", "seed",
+	"file", "verified", "learner", "number", "email", "lesson", "finished", "score", "points", "files", "begun", "note", "tries_vouched", "seed",
 	"tasks", "done", "given_up", "tries", "minutes", "extra_minutes", "jogs", "contacts", "hints", "first_try", "answers", "right", "mean_error", "error_unit",
 }
 
@@ -107,6 +107,7 @@ func (t Table) Write(w io.Writer, rows []Row) error {
 // note is what is told of a row beside its result.
 type note struct {
 	files int // of this learner and lesson
+	begun int // how often that was begun, as the results tell; 0: not known
 	words []string
 }
 
@@ -163,6 +164,9 @@ func (t Table) taken(rows []Row) (taken []Row, notes []note) {
 		n := note{files: len(group)}
 		if row.same != "" {
 			n.words = append(n.words, "the same result as "+row.same)
+		}
+		for _, other := range group {
+			n.begun = max(n.begun, other.Result.Progress.Times)
 		}
 		for _, other := range group { // A number mistyped as another's would hide one of them.
 			name := other.Result.Learner
@@ -350,9 +354,13 @@ func (row Row) cells(n note, zone *time.Location) []string {
 	}
 	earned, points := r.Score()
 	whole := strconv.Itoa
+	begun := ""
+	if n.begun > 0 {
+		begun = whole(n.begun)
+	}
 	return []string{
 		row.File, verified, r.Learner, r.Number, r.Email, cmp.Or(r.Progress.Title, r.Progress.Lesson), r.Finished.In(zone).Format("2006-01-02 15:04 -07:00"),
-		number(earned), number(points), whole(n.files), strings.Join(n.words, "; "), vouched, strconv.FormatUint(r.Progress.Seed, 10),
+		number(earned), number(points), whole(n.files), begun, strings.Join(n.words, "; "), vouched, strconv.FormatUint(r.Progress.Seed, 10),
 		whole(tasks), whole(done), whole(givenUp), whole(tries), strconv.FormatFloat(seconds/60, 'f', 1, 64), extra, whole(jogs), whole(contacts), whole(hints),
 		whole(first), whole(answers), whole(right), mean, unit,
 	}

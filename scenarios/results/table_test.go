@@ -90,6 +90,25 @@ func TestARowForEveryLearner(t *testing.T) {
 	}
 }
 
+// How often an assessment was begun is told in every row as the latest of the learner's results tells it, and where none does, it is not known.
+func TestHowOftenItWasBegunIsTold(t *testing.T) {
+	times := func(r Result, n int) Result { r.Progress.Times = n; return r }
+	rows := []Row{
+		{File: "1.json", Result: times(graded("Ada", "7", 1, 1, 2, 1), 1)},
+		{File: "2.json", Result: times(graded("Ada", "7", 2, 2, 0, 1), 4)},
+		{File: "3.json", Result: graded("Bob", "", 4, 1, 0, 0)},
+	}
+	for take, want := range map[Take]string{TakeBest: "4 ", TakeLast: "4 ", TakeEvery: "1 4 "} {
+		var begun []string
+		for _, row := range tabulated(t, Table{Take: take}, rows...) {
+			begun = append(begun, row["begun"])
+		}
+		if strings.Join(begun, " ") != want {
+			t.Errorf("%s: %q", take, begun)
+		}
+	}
+}
+
 // What was handed in twice, and what has the numbers of another learner's, is told.
 func TestSameResultsAndSameNumbersAreTold(t *testing.T) {
 	ada := graded("Ada", "", 1, 1, 2, 0)

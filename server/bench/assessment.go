@@ -3,6 +3,7 @@ package bench
 import (
 	"errors"
 	"hash/fnv"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -45,6 +46,95 @@ func undealt(l *lesson.Lesson, seed uint64) *lesson.Lesson {
 	same := *l
 	same.Seed = seed // by which the ledger knows it
 	return &same
+}
+
+// beginnings are what a bench knows of the beginnings of an assessment at it. Tries and time of one that is under way are not won back
+// by beginning another, and how often that was done is told in the result.
+type beginnings struct {
+	Lesson string    `json:"lesson"`
+	Times  int       `json:"times"`
+	Deal   uint64    `json:"deal"` // the last one that was begun,
+	Began  time.Time `json:"began"`
+	Open   bool      `json:"open,omitempty"` // and is not handed in
+}
+
+// mostBegun is of how many assessments a bench knows that; it forgets the one that was begun first.
+const mostBegun = 30
+
+// begunOf returns what is known of an assessment; nil for nothing.
+func (b *Bench) begunOf(lesson string) *beginnings {
+	if i := slices.IndexFunc(b.begun, func(a beginnings) bool { return a.Lesson == lesson }); i >= 0 {
+		return &b.begun[i]
+	}
+	return nil
+}
+
+// underWay returns the deal of an assessment that was begun here and is not handed in; nil for none.
+func (b *Bench) underWay(l *lesson.Lesson) *beginnings {
+	if a := b.begunOf(l.ID); a != nil && a.Open && l.Assessment != nil {
+		return a
+	}
+	return nil
+}
+
+// noteBegun takes note of a run of an assessment that has begun. Of one that is under way nothing is forgotten for one that is
+// handed in.
+func (b *Bench) noteBegun(run *lesson.Run) {
+	if run.Lesson.Assessment == nil || run.Waits() {
+		return
+	}
+	id, p := run.Lesson.ID, &run.Progress
+	if b.begunOf(id) == nil {
+		b.begun = append(b.begun, beginnings{Lesson: id, Times: 1})
+		b.begun = b.begun[max(len(b.begun)-mostBegun, 0):]
+	}
+	a := b.begunOf(id)
+	a.Times = max(a.Times, p.Times)
+	if a.Open && a.Deal != run.Lesson.Seed && run.HandedIn() {
+		return
+	}
+	a.Deal, a.Began, a.Open = run.Lesson.Seed, p.Began, !run.HandedIn()
+}
+
+// goOn goes on with the assessment that is under way here, whatever else was asked for, and says so.
+func (b *Bench) goOn(l *lesson.Lesson, a beginnings, r *LessonRequest) error {
+	told := errors.New(b.in.Say("problem.assessment-under-way"))
+	if open := b.lesson; open.counts() && open.Lesson.ID == l.ID && open.Lesson.Seed == a.Deal {
+		b.dropOpening()
+		b.complain(told)
+		if r.Stage != nil && *r.Stage < len(open.Lesson.Stages) && *r.Stage != open.At() {
+			b.goTo(*r.Stage)
+		}
+		return nil
+	}
+	b.dealThen(l, a.Deal, r, func(dealt *lesson.Lesson, err error) {
+		if err != nil { // In this edition of the lesson there is no such deal.
+			b.refuse(b.startAnew(l, r))
+			return
+		}
+		b.depart()
+		run := lesson.NewRun(dealt)
+		run.Progress.Began = a.Began
+		resumed := b.countedAgain(run)
+		if run.HandedIn() { // at another bench
+			b.noteBegun(run)
+			b.refuse(b.startAnew(l, r))
+			return
+		}
+		b.complain(told)
+		b.openRun(run, r, run.Place(run.Progress, -1), resumed)
+	})
+	return nil
+}
+
+// countedAgain counts again in a run what was counted in it before, and reports whether tries may have been counted of which
+// nothing is known.
+func (b *Bench) countedAgain(run *lesson.Run) (resumed bool) {
+	resumed = b.counted.Again(run)
+	if run.Lesson.Assessment != nil && b.env.Ledger != nil {
+		resumed = b.env.Ledger.Again(run)
+	}
+	return resumed
 }
 
 // assessed reports whether the open lesson is an assessment.
@@ -93,6 +183,7 @@ func (b *Bench) keepTime(now time.Time) {
 func (b *Bench) closed() {
 	b.lesson.verdict = nil
 	b.lesson.recall()
+	b.noteBegun(b.lesson.Run)
 	b.account()
 	b.page.touched = true
 }
@@ -104,6 +195,12 @@ func (b *Bench) beginAssessment(now time.Time) error {
 		return nil
 	}
 	l.Run.Begin(now)
+	if a := b.begunOf(l.Lesson.ID); a != nil {
+		l.Progress.Times = a.Times + 1
+	} else {
+		l.Progress.Times = 1
+	}
+	b.noteBegun(l.Run)
 	b.beginStage(l.At())
 	return nil
 }

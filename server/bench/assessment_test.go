@@ -464,3 +464,126 @@ func TestAnAssessmentWithoutAVault(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// An assessment that is under way here goes on, with its tries, its time and what was done in it, whatever comes between and whatever is
+// asked for: nothing kept, other progress than its own, or progress that is not the server's. Its result and those after it tell how often
+// it was begun.
+func TestAnAssessmentUnderWayIsNotDealtAnew(t *testing.T) {
+	own, err := scenarios.ReadLesson("own.yaml", []byte(assessment))
+	if err != nil {
+		t.Fatal(err)
+	}
+	offer := shipped()
+	offer.Lessons = append(offer.Lessons, own)
+	env := testEnv()
+	env.Ledger = sharedLedger()
+	b := New(&offer, env)
+	b.Connect(Welcome{}, words.English)
+	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
+	waiting := b.progressView().(ProgressMessage).Token
+	ask(t, b, noon, `{"type":"lesson","id":"own","progress":""}`) // Nothing has begun, so another is dealt.
+	ask(t, b, noon, beginIt)
+	deal := b.lesson.Lesson.Seed
+	ask(t, b, noon, toStage(3))
+	ask(t, b, noon, `{"type":"answer","options":[1]}`)
+	ask(t, b, noon, toStage(2))
+	ask(t, b, noon, answer(110))
+	for name, between := range map[string]func(){
+		"nothing":        func() {},
+		"left":           func() { ask(t, b, noon, `{"type":"lesson","id":""}`) },
+		"another lesson": func() { ask(t, b, noon, `{"type":"lesson","id":"straight-lines"}`) },
+		"a rest": func() {
+			ask(t, b, noon, `{"type":"lesson","id":""}`)
+			b.Leave()
+			state, log, err := b.Snapshot()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if b, err = Restore(b.offer, b.env, state, log); err != nil {
+				t.Fatal(err)
+			}
+			b.Connect(Welcome{}, words.English)
+		},
+	} {
+		for what, progress := range map[string]string{"nothing": "", "another deal's": waiting, "no": "forged"} {
+			between()
+			sent := &hearing{b: b}
+			sent.forget()
+			ask(t, b, noon.Add(time.Minute), request(t, "lesson", LessonRequest{ID: "own", Progress: progress}))
+			p := b.lesson.Progress
+			if b.lesson.Lesson.Seed != deal || !p.Began.Equal(noon) || p.Stages[3].Tries != 1 || !p.Stages[2].Done || b.lesson.resumed {
+				t.Errorf("%s, then with %s progress: %+v", name, what, p)
+			}
+			if m := last[Problem](t, sent); !strings.Contains(m.Message, "is under way and goes on") || m.Refused {
+				t.Errorf("%s, then with %s progress: %+v", name, what, m)
+			}
+		}
+	}
+	if r := resultOf(t, b, &hearing{b: b}, noon.Add(2*time.Minute)); r.Progress.Times != 1 || !r.TriesVouched {
+		t.Errorf("begun %d times, vouched for: %v", r.Progress.Times, r.TriesVouched)
+	}
+	first := b.progressView().(ProgressMessage).Token
+	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
+	if b.lesson.Lesson.Seed == deal || !b.lesson.Waits() {
+		t.Error("one that is handed in is not begun anew")
+	}
+	ask(t, b, noon, beginIt)
+	second := b.lesson.Lesson.Seed
+	// A look at the first does not end the second.
+	ask(t, b, noon, request(t, "lesson", LessonRequest{ID: "own", Progress: first}))
+	if r := resultOf(t, b, &hearing{b: b}, noon); r.Progress.Seed != deal || r.Progress.Times != 2 {
+		t.Errorf("of the first: %+v", r.Progress)
+	}
+	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
+	if r := resultOf(t, b, &hearing{b: b}, noon); r.Progress.Seed != second || r.Progress.Times != 2 {
+		t.Errorf("of the second: %+v", r.Progress)
+	}
+	// Where it is gone on with at another bench, that goes on counting.
+	token := b.progressView().(ProgressMessage).Token
+	other := New(&offer, env)
+	other.Connect(Welcome{}, words.English)
+	ask(t, other, noon, request(t, "lesson", LessonRequest{ID: "own", Progress: token}))
+	ask(t, other, noon, `{"type":"lesson","id":"own"}`)
+	ask(t, other, noon, beginIt)
+	if r := resultOf(t, other, &hearing{b: other}, noon); r.Progress.Times != 3 {
+		t.Errorf("at another bench: %+v", r.Progress)
+	}
+}
+
+// Handed in at another bench, it is begun anew at this one.
+func TestWhatIsHandedInElsewhereIsNotUnderWay(t *testing.T) {
+	own, err := scenarios.ReadLesson("own.yaml", []byte(assessment))
+	if err != nil {
+		t.Fatal(err)
+	}
+	offer := shipped()
+	offer.Lessons = append(offer.Lessons, own)
+	env := testEnv()
+	env.Ledger = sharedLedger()
+	b := New(&offer, env)
+	b.Connect(Welcome{}, words.English)
+	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
+	ask(t, b, noon, beginIt)
+	token, deal := b.progressView().(ProgressMessage).Token, b.lesson.Lesson.Seed
+	ask(t, b, noon, `{"type":"lesson","id":""}`)
+	other := New(&offer, env)
+	other.Connect(Welcome{}, words.English)
+	ask(t, other, noon, request(t, "lesson", LessonRequest{ID: "own", Progress: token}))
+	ask(t, other, noon, handItIn)
+	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
+	if b.lesson.Lesson.Seed == deal || !b.lesson.Waits() {
+		t.Errorf("%+v", b.lesson.Progress)
+	}
+}
+
+// Of how many assessments a bench knows that they were begun is bounded.
+func TestBeginningsAreBounded(t *testing.T) {
+	b, _ := begun(t, assessment)
+	for i := range 2 * mostBegun {
+		b.lesson.Lesson.ID = fmt.Sprint(i)
+		b.noteBegun(b.lesson.Run)
+	}
+	if len(b.begun) != mostBegun || b.begunOf(fmt.Sprint(2*mostBegun-1)) == nil {
+		t.Errorf("%d are known", len(b.begun))
+	}
+}

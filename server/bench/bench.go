@@ -61,7 +61,8 @@ type Bench struct {
 	logs       int          // counts the logs of what was driven, of which each begins where the arm was put
 	plot       jog.Recorder // how the joints went, until another arm is mounted
 	thoughts   thoughts
-	counted    *Counted // in lessons
+	counted    *Counted     // in lessons
+	begun      []beginnings // of assessments
 	hashed     hashes
 	own        own
 	lent       own // somebody else's own arm that was put here

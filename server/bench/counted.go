@@ -31,6 +31,7 @@ type countedRun struct {
 	resumed bool                            // from progress of which nothing was known
 	began   time.Time
 	handed  time.Time
+	times   int
 	extra   int
 	who     string
 }
@@ -48,13 +49,16 @@ func (c *Counted) Take(run *lesson.Run, resumed bool) {
 	key := countedKey{run.Lesson.ID, run.Lesson.Seed}
 	before, known := c.runs[key]
 	p := &run.Progress
-	now := countedRun{maps.Clone(before.stages), resumed, p.Began, p.Handed, p.Extra, p.ExtraFor}
+	now := countedRun{maps.Clone(before.stages), resumed, p.Began, p.Handed, max(p.Times, before.times), p.Extra, p.ExtraFor}
 	if now.stages == nil {
 		now.stages = map[string]lesson.StageProgress{}
 	}
 	for _, s := range p.Stages {
 		old := now.stages[s.ID]
 		countAgain(&s, &old)
+		if run.Lesson.Assessment != nil {
+			doneAgain(&s, &old)
+		}
 		now.stages[s.ID] = s
 	}
 	if !known {
@@ -79,8 +83,12 @@ func (c *Counted) Again(run *lesson.Run) (resumed bool) {
 		s := &p.Stages[i]
 		if old, is := known.stages[s.ID]; is {
 			countAgain(s, &old)
+			if run.Lesson.Assessment != nil {
+				doneAgain(s, &old)
+			}
 		}
 	}
+	p.Times = max(p.Times, known.times)
 	if !known.began.IsZero() {
 		p.Began = known.began
 	}
@@ -112,7 +120,7 @@ func (c *Counted) Pack(l *lesson.Lesson) ([]byte, error) {
 		}
 	}
 	p := &run.Progress
-	p.Began, p.Handed, p.Extra, p.ExtraFor = known.began, known.handed, known.extra, known.who
+	p.Began, p.Handed, p.Times, p.Extra, p.ExtraFor = known.began, known.handed, known.times, known.extra, known.who
 	packed, err := p.MarshalBinary()
 	if err != nil {
 		return nil, err
@@ -156,4 +164,14 @@ func countAgain(s, old *lesson.StageProgress) {
 	if old.GivenUp {
 		s.GivenUp, s.Done = true, false
 	}
+}
+
+// doneAgain sets a stage of an assessment to be done where it was: each of its deals is begun once, so what was done in it lasts.
+func doneAgain(s, old *lesson.StageProgress) {
+	if !old.Done || s.Done || s.GivenUp {
+		return
+	}
+	done := *old
+	countAgain(&done, s)
+	*s = done
 }

@@ -73,6 +73,7 @@ func (b *Bench) openRun(run *lesson.Run, r *LessonRequest, stage int, resumed bo
 	}
 	b.release()
 	b.lesson, b.wanted = &lessonRun{Run: run, resumed: resumed}, ""
+	b.noteBegun(run)
 	b.keepTime(b.page.now)
 	b.chosen.Lesson, b.chosen.SetDistanceMM, b.mounted.found = r.ID, 0, nil
 	b.enter(run.Lesson.Cell)
@@ -94,12 +95,17 @@ func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) error {
 		return b.startAfresh(l, r)
 	}
 	afresh := func() error {
-		b.complain(errors.New(b.in.Say("problem.progress")))
+		if b.underWay(l) == nil {
+			b.complain(errors.New(b.in.Say("problem.progress")))
+		}
 		return b.startAfresh(l, r)
 	}
 	stage, progress, err := b.unseal(r.Progress)
 	if err != nil {
 		return afresh()
+	}
+	if a := b.underWay(l); a != nil && progress.Began.IsZero() && progress.Seed != a.Deal {
+		return b.goOn(l, *a, r)
 	}
 	b.dealThen(l, progress.Seed, r, func(dealt *lesson.Lesson, err error) {
 		run := (*lesson.Run)(nil)
@@ -113,10 +119,7 @@ func (b *Bench) startRun(l *lesson.Lesson, r *LessonRequest) error {
 		}
 		b.tellLost(run)
 		b.depart()
-		resumed := b.counted.Again(run)
-		if l.Assessment != nil && b.env.Ledger != nil {
-			resumed = b.env.Ledger.Again(run)
-		}
+		resumed := b.countedAgain(run)
 		b.openRun(run, r, run.Place(progress, stage), resumed)
 	})
 	return nil
@@ -129,8 +132,15 @@ func (b *Bench) unseal(token string) (stage int, progress lesson.Progress, err e
 	return b.env.Vault.Unseal(token)
 }
 
-// startAfresh starts a lesson with numbers drawn anew.
+// startAfresh starts a lesson with numbers drawn anew, but for an assessment that is under way.
 func (b *Bench) startAfresh(l *lesson.Lesson, r *LessonRequest) error {
+	if a := b.underWay(l); a != nil && r.Seed == nil {
+		return b.goOn(l, *a, r)
+	}
+	return b.startAnew(l, r)
+}
+
+func (b *Bench) startAnew(l *lesson.Lesson, r *LessonRequest) error {
 	seed := b.env.Random() % seeds
 	if l.Assessment != nil {
 		seed = b.env.Random() % deals
@@ -422,6 +432,9 @@ func (b *Bench) result(r *ResultRequest, now time.Time) error {
 	o.Finished, o.Progress, o.Vouched, o.Assessment = now, l.Scored(), !l.resumed, l.assessed()
 	if l.assessed() {
 		o.Finished = l.Progress.Handed
+		if a := b.begunOf(l.Lesson.ID); a != nil {
+			o.Progress.Times = max(o.Progress.Times, a.Times)
+		}
 	}
 	text, err := b.env.Vault.Sign(o)
 	if err != nil {

@@ -56,8 +56,9 @@ type snapshot struct {
 	Lesson  *lessonSnapshot `json:"lesson,omitempty"`
 	Predict predictSnapshot `json:"predict"`
 	Ways    *waysSnapshot   `json:"ways,omitempty"`
-	Own     string          `json:"own,omitempty"`  // the file of an own arm, while that arm stands here
-	Lent    bool            `json:"lent,omitempty"` // it is not, or not any more, the learner's own
+	Begun   []beginnings    `json:"begun,omitempty"` // assessments, here
+	Own     string          `json:"own,omitempty"`   // the file of an own arm, while that arm stands here
+	Lent    bool            `json:"lent,omitempty"`  // it is not, or not any more, the learner's own
 }
 
 // fileRef is a file by its id and what it held.
@@ -180,7 +181,7 @@ func (b *Bench) AtRest() (*Rest, error) {
 	s := snapshot{
 		Version: SnapshotVersion, Arm: fileRef{b.mounted.arm.ID, b.hashed.ofArm(b.mounted.arm)}, Chosen: b.chosen,
 		Joints: b.drive().Joints(), Start: b.mounted.start, Stops: b.driven.stops, Crashes: b.driven.crashes, Wanted: b.wanted,
-		Predict: b.predicting.snapshot(), Ways: b.ways.snapshot(),
+		Predict: b.predicting.snapshot(), Ways: b.ways.snapshot(), Begun: slices.Clone(b.begun),
 	}
 	if c := b.mounted.cell; c != nil {
 		s.Cell = &fileRef{c.ID, b.hashed.ofCell(c)}
@@ -336,7 +337,7 @@ func Restore(offer *Offer, env Env, state, log []byte) (*Bench, error) {
 	if s.Version != SnapshotVersion {
 		return nil, fmt.Errorf("this snapshot is of form %d; this program reads form %d", s.Version, SnapshotVersion)
 	}
-	b := &Bench{env: env, offer: offer, in: words.English, page: &page{}, chosen: s.Chosen, wanted: s.Wanted, counted: NewCounted(mostCounted)}
+	b := &Bench{env: env, offer: offer, in: words.English, page: &page{}, chosen: s.Chosen, wanted: s.Wanted, counted: NewCounted(mostCounted), begun: s.Begun}
 	b.chosen.Unit = cmp.Or(b.chosen.Unit, words.MM)
 	if s.Lesson != nil {
 		err = b.restoreLesson(&s)
@@ -426,6 +427,7 @@ func (b *Bench) restoreLesson(s *snapshot) error {
 	run := lesson.NewRun(l)
 	run.Resume(kept) // or starts afresh
 	b.lesson = &lessonRun{Run: run, edition: s.Lesson.Edition, resumed: s.Lesson.Resumed}
+	b.noteBegun(run)
 	b.enter(l.Cell)
 	stage := run.Place(kept, s.Lesson.Stage)
 	b.putAt(l.Stages[stage].Begin)

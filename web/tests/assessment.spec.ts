@@ -50,6 +50,7 @@ test("its rules are told, its tries and time count, more time is given by a code
   await page.locator("#assessment-begin").click();
   await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
   await expect(page.locator("#assessment-left")).toHaveText(/^Time left: 3[12]:\d\d$/);
+  await expect(page.locator("#lesson-afresh")).toHaveAttribute("hidden"); // It goes on until it is handed in.
   await expect(page.locator("#assessment-worth")).toHaveText("Points: 3; after the first try 1.5. 2 tries are left.");
   await page.locator("#task-number").fill("0");
   await page.locator("#task-answer").click();
@@ -75,8 +76,10 @@ test("its rules are told, its tries and time count, more time is given by a code
   expect(await serious(page)).toEqual([]);
   const file = info.outputPath("saved.json");
   await download.saveAs(file);
-  expect(handrule("results", "--key", served.key, file)).toMatch(/saved\.json,yes,Zoë Ñandú,7,,A quick one,[^,]*,1\.5,4,1,,yes,.*,30 for ada,.*,1\.5,0$/m);
+  expect(handrule("results", "--key", served.key, file)).toMatch(/saved\.json,yes,Zoë Ñandú,7,,A quick one,[^,]*,1\.5,4,1,1,,yes,.*,30 for ada,.*,1\.5,0$/m);
   expect(readFileSync(file, "utf8")).toContain('"began"');
+
+  await expect(page.locator("#lesson-afresh")).not.toHaveAttribute("hidden");
 
   // Now the answers are shown, and nothing is taken any more.
   await page.locator(".step").first().click();

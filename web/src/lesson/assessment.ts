@@ -21,7 +21,7 @@ export function rules(a: AssessmentView, stages: StageView[]): string[] {
   if (a.minutes_allowed > 0) all.push(say("assessment.minutes", { minutes: a.minutes_allowed + a.extra_minutes }));
   if (a.extra_minutes > 0) all.push(say("assessment.extra", { minutes: a.extra_minutes }));
   if (a.drawn_order) all.push(say("assessment.drawn"));
-  all.push(say("assessment.motion"), say("assessment.any-time"));
+  all.push(say("assessment.motion"), say("assessment.any-time"), say("assessment.begun"));
   all.push(say("assessment.ask-for", { fields: list(a.ask_for.map((field) => say(`assessment.field.${field}` as Key))) }));
   return all;
 }

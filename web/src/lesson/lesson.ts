@@ -162,6 +162,7 @@ export class LessonPanel {
     if (!lesson) return;
     const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage} ${lesson.assessment?.state === "waits"} ${readingUnit()}`;
     this.assessment.show(lesson);
+    byId("lesson-afresh").hidden = lesson.assessment?.state === "open"; // It goes on until it is handed in.
     this.part.hidden = this.atResult;
     document.body.dataset["task"] = this.atResult ? "result" : (lesson.task?.kind ?? "");
     document.body.dataset["numbers"] = lesson.task ? numbersOf(lesson.task) : "";
