@@ -11,3 +11,12 @@ func CheckWithin(l *lesson.Lesson, ticks int) (left int, err error) {
 }
 
 const MostSearch = mostSearch
+
+// Unreachable returns why no way leads to the place of a lesson's first task; "" where one may.
+func Unreachable(l *lesson.Lesson) (string, error) {
+	d, err := l.Drive(l.Start)
+	if err != nil {
+		return "", err
+	}
+	return unreachable(l, l.Stages[0].Reach, d, newEffort(nil)), nil
+}

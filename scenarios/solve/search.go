@@ -57,7 +57,7 @@ func solve(l *lesson.Lesson, stage int, d *jog.Drive, e *effort) (*search, error
 	solved := false
 	switch task := l.Stages[stage].Task.(type) {
 	case *lesson.Reach:
-		if why := unreachable(l, task, d); why != "" {
+		if why := unreachable(l, task, d, e); why != "" {
 			return nil, errors.New(why)
 		}
 		if task.Taught {

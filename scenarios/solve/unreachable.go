@@ -3,6 +3,7 @@ package solve
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -20,14 +21,13 @@ import (
 type stands struct {
 	d     *jog.Drive
 	poses []kinematics.Pose
-	slack float64 // by how many mm the poses that were not tried may come nearer
 }
 
 // standsAt returns those of a task that asks for a position. Where any orientation will do, they are the one the tool has, and
 // the tool pointing into 26 directions evenly around, each turned by eighths about its own axis.
 func standsAt(task *lesson.Reach, goal kinematics.Pose, d *jog.Drive) stands {
 	if task.Rotation != nil {
-		return stands{d, []kinematics.Pose{goal}, 0}
+		return stands{d, []kinematics.Pose{goal}}
 	}
 	now := d.TCP().Rotation
 	s := stands{d: d, poses: []kinematics.Pose{{Position: goal.Position, Rotation: now}}}
@@ -37,11 +37,6 @@ func standsAt(task *lesson.Reach, goal kinematics.Pose, d *jog.Drive) stands {
 				s.poses = append(s.poses, kinematics.Pose{Position: goal.Position, Rotation: pointing(z, float64(spin)*math.Pi/4)})
 			}
 		}
-		// Between two of these directions, 45° apart, the flange can be farther along by so much of the tool's length, and as much
-		// again for what its TCP is off to the side.
-		s.slack = 1 + 0.3*r3.Norm(d.Tool().Position)
-	} else {
-		s.slack = 1 + float64(task.KeepDirection)*r3.Norm(d.Tool().Position)
 	}
 	return s
 }
@@ -99,7 +94,7 @@ func (s *stands) short() float64 {
 }
 
 // unreachable says why no way leads to a task's place, from an arm that stands at d; "" where one may.
-func unreachable(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive) string {
+func unreachable(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive, e *effort) string {
 	if task.Position == nil {
 		return ""
 	}
@@ -109,33 +104,93 @@ func unreachable(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive) string {
 	}
 	at := standsAt(task, goal, d)
 	all := at.solutions()
-	if len(all) == 0 {
-		short := at.short()
-		if short <= at.slack+float64(task.Tolerance) {
-			return ""
-		}
-		return fmt.Sprintf("the place is out of reach: the arm is about %.0f mm too short for it%s", short, at.most(l, task, d))
-	}
-	if task.Rotation == nil {
+	within := slices.ContainsFunc(all, func(s kinematics.Solution) bool { return d.Arm().Within(s.Joints) })
+	if within {
 		return inside(task, d, all)
 	}
-	var outside []string
-	for _, s := range all {
-		if d.Arm().Within(s.Joints) {
-			return inside(task, d, all)
+	if task.Rotation != nil {
+		if said := at.unturned(l, task, all); said != "" {
+			return said
 		}
-		if over := l.Arm.OutsideLimits(s.Joints); len(outside) == 0 || len(over) < len(outside) {
+	}
+	// However the tool is turned, the TCP has to get there.
+	near := d.Arm().Nearest(d.Tool().Position, goal.Position, float64(task.Tolerance), e.goOn)
+	if near.Least <= float64(task.Tolerance) {
+		return ""
+	}
+	last := near.At
+	reached := func(by r3.Vec) bool {
+		for _, from := range []kinematics.Joints{last, near.At} {
+			if q, found := d.Arm().Nearer(d.Tool().Position, r3.Add(goal.Position, by), from); found <= thereMM {
+				last = q
+				return true
+			}
+		}
+		return false
+	}
+	why := fmt.Sprintf("the arm is about %.0f mm too short for it", near.Found)
+	if len(all) > 0 {
+		why = fmt.Sprintf("within the limits of its joints the arm stays about %.0f mm away from it", near.Found)
+	}
+	return "the place is out of reach: " + why + most(l, task, d, reached)
+}
+
+// thereMM is how near a place is reached, where it is told how far one could go.
+const thereMM = 0.3
+
+// unturned says why the arm cannot stand at a place with the orientation that is asked for, where no solution is within the limits; "" where
+// it may, within the tolerances.
+func (s *stands) unturned(l *lesson.Lesson, task *lesson.Reach, all []kinematics.Solution) string {
+	if len(all) == 0 {
+		// Turned within the tolerance, the wrist gets nearer by so much of what is between it and the TCP.
+		arm := s.d.Arm()
+		lever := r3.Norm(s.d.Tool().Position) + r3.Norm(r3.Sub(arm.Flange.Position, arm.Joints[5].At)) + r3.Norm(r3.Sub(arm.Joints[5].At, arm.Joints[4].At)) + r3.Norm(r3.Sub(arm.Joints[4].At, arm.Joints[3].At))
+		short := s.short()
+		if short <= float64(task.Tolerance)+lever*min(float64(task.TurnTolerance), 2) {
+			return ""
+		}
+		return fmt.Sprintf("the place is out of reach: the arm is about %.0f mm too short for it%s", short, most(l, task, s.d, func(by r3.Vec) bool {
+			there := s.moved(by)
+			return len(there.solutions()) > 0
+		}))
+	}
+	var outside []string
+	for _, solution := range all {
+		if over := l.Arm.OutsideLimits(solution.Joints); len(outside) == 0 || len(over) < len(outside) {
 			outside = over
 		}
 	}
-	if float64(task.TurnTolerance) > kinematics.Radians(5) || task.Tolerance > 5 {
-		return "" // Near by there may be others.
+	if float64(task.TurnTolerance) > kinematics.Radians(5) || task.Tolerance > 5 || s.nearBy(task) {
+		return ""
 	}
 	return "the arm could be there only beyond its limits: " + strings.Join(outside, "; ")
 }
 
-// most says how far the place may be along the axis of the task's frame in which it is farthest out: "; at most X 604 here".
-func (s *stands) most(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive) string {
+// nearBy reports whether the arm can stand within its limits at a pose that the tolerances allow: the place and the tool moved by each of
+// them along and about each axis.
+func (s *stands) nearBy(task *lesson.Reach) bool {
+	pose := s.poses[0]
+	axes := []r3.Vec{{}, {X: 1}, {X: -1}, {Y: 1}, {Y: -1}, {Z: 1}, {Z: -1}}
+	var found []kinematics.Solution
+	for _, along := range axes {
+		for _, about := range axes {
+			near := pose
+			near.Position = r3.Add(near.Position, r3.Scale(float64(task.Tolerance), along))
+			if about != (r3.Vec{}) {
+				near.Rotation = kinematics.RotationAbout(about, float64(task.TurnTolerance)).Mul(near.Rotation)
+			}
+			found = s.d.Arm().Inverse(found[:0], s.flange(near), s.d.Joints())
+			if slices.ContainsFunc(found, func(f kinematics.Solution) bool { return s.d.Arm().Within(f.Joints) }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// most says how far the place may be along the axis of the task's frame along which it is the least too far, where reached tells whether the
+// arm gets to a place that is moved by so much: "; at most X 604 here".
+func most(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive, moved func(by r3.Vec) bool) string {
 	zero := *task
 	zero.Position = &r3.Vec{}
 	frame, err := zero.Goal(l, d) // the frame's origin, and its axes where no rotation is asked for
@@ -148,10 +203,7 @@ func (s *stands) most(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive) string
 	best, said := math.Inf(1), ""
 	for axis, along := range []r3.Vec{frame.Rotation.X, frame.Rotation.Y, frame.Rotation.Z} {
 		at := []float64{task.Position.X, task.Position.Y, task.Position.Z}[axis]
-		reached := func(x float64) bool {
-			there := s.moved(r3.Scale(x-at, along))
-			return len(there.solutions()) > 0
-		}
+		reached := func(x float64) bool { return moved(r3.Scale(x-at, along)) }
 		// From the place towards zero, the first coordinate at which the arm gets there.
 		const looks = 40
 		far, near := at, math.NaN()
