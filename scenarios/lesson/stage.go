@@ -17,7 +17,7 @@ type Stage struct {
 	Text    Prose              `field:"text,required" about:"What to read, in Markdown. Pictures come from the lesson's own folder."`
 	Start   *kinematics.Joints `field:"start_deg" about:"Where the arm is put when the stage begins, degrees. Where the stage before was put, unless told otherwise."`
 	GoOn    bool               `field:"go_on" about:"The arm stays where the learner left it."`
-	View    *View              `field:"view" about:"Where the arm is seen from when the stage begins. As the learner has it, unless told otherwise. On a projector it is seen from that side, as near as the whole arm allows."`
+	View    *View              `field:"view" about:"Where the arm is seen from when the stage begins. From where nothing hides the tool or the target, unless told otherwise. On a projector it is seen from that side, as near as the whole arm allows."`
 	Allow   *Allow             `field:"allow" about:"What the learner may use in this stage, instead of what the lesson allows."`
 	Reach   *Reach             `field:"reach" about:"Task: bring the TCP, or a joint, to a place."`
 	Predict *Predict           `field:"predict" about:"Task: say beforehand what a jog will do."`
