@@ -167,6 +167,19 @@ func (w *writer) framesOf(s *lesson.Stage, d *jog.Drive) (all []drawnFrame) {
 				quantity(&c.Quantity)
 			}
 		}
+		text := said(s)
+		for _, frame := range []string{"world", "tool", "task"} {
+			if !speaksOf(text, w.in.Say("jog.frame."+frame)) {
+				continue
+			}
+			if frame != "task" {
+				add(frame)
+				continue
+			}
+			for _, t := range setup.Tasks {
+				add("task " + t.Name)
+			}
+		}
 	}
 	for _, t := range setup.Tasks {
 		if strings.Contains(string(s.Text), "*"+t.Name+"*") {

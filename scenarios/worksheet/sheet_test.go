@@ -243,10 +243,42 @@ func TestTheKeyShowsTheArithmetic(t *testing.T) {
 		{"limits-and-room", "What will stop it?", "J5 120°"},
 		{"straight-lines", "Who works the most?", "J1 and J6: Share of J6, 0 to 1: 0.43"},
 		{"not-touching-things", "What is around", "Nearest are the pen and the tile"},
+		// From one end of a way to the other: the two nearest points, and where a straight jog ends. What stands there is worked out below.
+		{"not-touching-things", "What is around", "√("},
+		{"limits-and-room", "Straight ahead", "base frame: (502.89, 0, 110) − (320, 0, 110) = (182.89, 0, 0)"},
+		{"limits-and-room", "Straight ahead", "√(182.89² &#43; 0² &#43; 0²) = 182.89 mm"},
+		{"first-straight-line", "How much is enough?", "Before: J1 0° · J2 0° · J3 0° · J4 0° · J5 10° · J6 0°"},
+		{"first-straight-line", "How much is enough?", "J4: |−41.19° − 0°| = 41.19°"},
 	} {
 		if got := sectionOf(t, written(t, c.lesson, Print{Answers: true}), c.stage); !strings.Contains(got, c.line) {
 			t.Errorf("%s, %s: no %s in\n%s", c.lesson, c.stage, c.line, regexp.MustCompile(`(?s)<ul class="working">.*`).FindString(got))
 		}
+	}
+}
+
+// The arithmetic of a clearance comes out: the difference of the two points as it is printed, and its length, are those that stand there.
+func TestTheArithmeticOfAClearanceComesOut(t *testing.T) {
+	section := strings.ReplaceAll(sectionOf(t, written(t, "not-touching-things", Print{Answers: true}), "What is around"), words.Minus, "-")
+	var to, from, way [3]float64
+	line := regexp.MustCompile(`base frame: (\(.*\)) - (\(.*\)) = (\(.*\))`).FindStringSubmatch(section)
+	if line == nil {
+		t.Fatal(section)
+	}
+	for i, at := range []*[3]float64{&to, &from, &way} {
+		if _, err := fmt.Sscanf(line[i+1], "(%f, %f, %f)", &at[0], &at[1], &at[2]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	square := 0.0
+	for i := range way {
+		square += way[i] * way[i]
+		if math.Abs(to[i]-from[i]-way[i]) > 0.011 {
+			t.Errorf("%v - %v is not %v", to, from, way)
+		}
+	}
+	var said float64
+	if _, err := fmt.Sscanf(section[strings.Index(section, "Nearest are"):], "Nearest are the pen and the tile: %f mm.", &said); err != nil || math.Abs(math.Sqrt(square)-said) > 0.02 {
+		t.Errorf("%v mm long, and %v mm are said, %v", math.Sqrt(square), said, err)
 	}
 }
 
@@ -386,6 +418,57 @@ func TestTheNumbersStandWhereverAnythingIsDealt(t *testing.T) {
 			if n := strings.Count(out.String(), "numbers 4711"); n != want {
 				t.Errorf("%s, answers %v: the numbers stand %d times, want %d", name, answers, n, want)
 			}
+		}
+	}
+}
+
+// A question with options has drawings of the pose that it asks about, with the frames that it names; one that is not about the arm has none.
+func TestAQuestionIsDrawnWhereItIsAboutTheArm(t *testing.T) {
+	for _, c := range []struct {
+		lesson, stage string
+		drawn         bool
+		frames        []string
+	}{
+		{"base-tool-task", "Lift off the tile", true, []string{"base", "tool", "tile"}},
+		{"turning-about-the-tip", "With the bare flange", true, []string{"base"}},
+		{"the-right-hand", "From in front", true, []string{"base"}},
+		{"finding-a-tcp", "Four touches, all alike", true, []string{"base"}},
+		{"enabling-device", "Half a second", true, []string{"base"}}, // a pose of its own
+		{"enabling-device", "Three positions", false, nil},
+		{"enabling-device", "A narrow place", false, nil},
+		{"not-touching-things", "Before people", false, nil},
+	} {
+		for _, answers := range []bool{false, true} {
+			drawings := svg.FindAllString(sectionOf(t, written(t, c.lesson, Print{Answers: answers}), c.stage), -1)
+			if (len(drawings) == 3) != c.drawn {
+				t.Errorf("%s, %s: %d drawings", c.lesson, c.stage, len(drawings))
+			}
+			for _, d := range drawings {
+				for _, frame := range c.frames {
+					if !regexp.MustCompile(`>([^<]*, )?` + frame + `(, [^<]*)?</text>`).MatchString(d) {
+						t.Errorf("%s, %s: the frame %s is not drawn", c.lesson, c.stage, frame)
+					}
+				}
+			}
+		}
+	}
+}
+
+// What a sheet cannot tell is said to be for the page, and counts nothing on paper; what it can tell is not.
+func TestANumberThatASheetCannotTell(t *testing.T) {
+	for _, c := range []struct {
+		lesson, stage string
+		onPage        bool
+	}{
+		{"first-straight-line", "How much is enough?", true},
+		{"limits-and-room", "Straight ahead", true},
+		{"limits-and-room", "How much room?", false},
+		{"not-touching-things", "What is around", true},
+		{"enabling-device", "How fast is the tip?", false},
+	} {
+		section := sectionOf(t, written(t, c.lesson, Print{}), c.stage)
+		if is := strings.Contains(section, "Find it on the page, and note it here."); is != c.onPage || strings.Contains(section, `class="points"`) == c.onPage || !strings.Contains(section, `class="number"`) {
+			t.Errorf("%s, %s: %v in\n%s", c.lesson, c.stage, is, svg.ReplaceAllString(section, ""))
 		}
 	}
 }

@@ -3,12 +3,14 @@ package worksheet
 import (
 	"cmp"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/kinematics"
+	"handrule/kinematics/clearance"
 	"handrule/kinematics/jog"
 	"handrule/scenarios/lesson"
 	"handrule/scenarios/spoken"
@@ -23,7 +25,53 @@ type task struct {
 	Unit    string   // of the number that is asked for; "" where none is
 	Points  float64  // 0 where it cannot be done on paper
 	Drawn   bool     // it is about how the arm stands
+	OnPage  bool     // the number takes an arm, or the page: what is on a sheet does not tell it
 	Hidden  []string // dimensions that the drawings must not give away
+}
+
+// axisOrJoint is how a text speaks of the arm.
+var axisOrJoint = regexp.MustCompile(`\b([XYZ]|J[1-6]|TCP)\b`)
+
+// asksOfPose reports whether a question with options is about how the arm stands: it has a pose of its own, or speaks of an axis, a
+// joint, a frame, the tool or a thing. A question about anything else, such as what an enabling device is for, needs no drawing.
+func (w *writer) asksOfPose(s *lesson.Stage) bool {
+	if s.Given("start_deg") || s.GoOn {
+		return true
+	}
+	text := said(s)
+	if axisOrJoint.MatchString(text) {
+		return true
+	}
+	var names []string
+	if tool, err := w.l.Mounted(); err == nil {
+		names = append(names, tool.Name)
+	}
+	for _, t := range w.l.Surroundings().Things {
+		names = append(names, t.Name)
+	}
+	for _, t := range w.l.Surroundings().Tasks {
+		names = append(names, t.Name)
+	}
+	return slices.ContainsFunc(names, func(name string) bool {
+		return name != clearance.MountingSurface && speaksOf(text, w.in.Named(name))
+	})
+}
+
+// said is all that a stage says before its task is done.
+func said(s *lesson.Stage) string {
+	text := string(s.Text)
+	if c := s.Choose; c != nil {
+		text += "\n" + c.Question
+		for i := range c.Options {
+			text += "\n" + c.Options[i].Text
+		}
+	}
+	return text
+}
+
+// speaksOf reports whether a name stands in a text as words of their own.
+func speaksOf(text, name string) bool {
+	return regexp.MustCompile(`(?i)(^|\PL)` + regexp.QuoteMeta(name) + `($|\PL)`).MatchString(text)
 }
 
 // writer writes what is on a sheet in a language.
@@ -34,8 +82,9 @@ type writer struct {
 
 func (w *writer) describe(s *lesson.Stage) task {
 	t := lesson.ByKind(s.Task, w.reach, w.predict, w.read, w.choose, w.free)
+	t.Drawn = t.Drawn || s.Choose != nil && w.asksOfPose(s)
 	switch {
-	case s.Free != nil:
+	case s.Free != nil || t.OnPage:
 	case s.Given("points"):
 		t.Points = float64(s.Points)
 	default:
@@ -142,10 +191,25 @@ func (w *writer) read(t *lesson.Read) task {
 		Words: []string{w.in.Say("sheet.read", "what", what), w.in.Say("task.read.within", "tolerance", w.withUnit(w.in.Short(float64(t.Tolerance), 6), unit))},
 		Lines: 2, Unit: cmp.Or(unit, "="), Drawn: true,
 	}
+	if out.OnPage = onPage(&t.Quantity); out.OnPage {
+		out.Words = append(out.Words, w.in.Say("sheet.on-page"))
+	}
 	if slices.Contains([]lesson.Measure{"x", "y", "z"}, t.Measure) && len(t.After) == 0 { // The number itself is asked, and not what follows from it.
 		out.Hidden = []string{string(t.Measure)}
 	}
 	return out
+}
+
+// onPage reports whether a number can be had only where the arm is computed: how far joints turn in a jog, how near the bodies are, how far
+// a jog goes that is not one joint's.
+func onPage(q *lesson.Quantity) bool {
+	switch q.Measure {
+	case "travel", "share", "clearance":
+		return true
+	case "room":
+		return q.Toward.Frame != jog.JointFrame
+	}
+	return false
 }
 
 // quantity names what is measured: "Z in the base frame", "Length of the TCP's path in the jog: J1, +30°".

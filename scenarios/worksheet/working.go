@@ -221,7 +221,33 @@ func (k *key) measured(q *lesson.Quantity, x float64) {
 	case "clearance":
 		if pair, near := k.after(q).Clearance(); near {
 			k.say("sheet.key.nearest", "a", spoken.PartName(pair.A, k.in), "b", spoken.PartName(pair.B, k.in), "distance", k.num(pair.Distance))
+			sign := 1.0
+			if pair.Distance < 0 {
+				sign = -1
+			}
+			k.distance(pair.OnB, pair.OnA, sign)
 		}
+	}
+}
+
+// distance shows how far one place is from another, in the base frame: the root of the sum of the squares. A negative sign is of bodies
+// that are in each other.
+func (k *key) distance(to, from r3.Vec, sign float64) {
+	way := r3.Sub(to, from)
+	minus := ""
+	if sign < 0 {
+		minus = words.Minus
+	}
+	k.line("%s: %s − %s = %s", k.frameName(""), k.vector(to, 2), k.vector(from, 2), k.vector(way, 2))
+	k.line("%s√(%s² + %s² + %s²) = %s mm", minus, k.squared(way.X), k.squared(way.Y), k.squared(way.Z), k.num(sign*r3.Norm(way)))
+}
+
+// squared is a number as it stands before a square.
+func (k *key) squared(x float64) string {
+	if shown := k.num(x); strings.HasPrefix(shown, words.Minus) {
+		return "(" + shown + ")"
+	} else {
+		return shown
 	}
 }
 
@@ -315,7 +341,13 @@ func (k *key) worked(q *lesson.Quantity) {
 	if err != nil {
 		return
 	}
+	before := k.after(q).Joints()
+	k.line("%s: %s", k.in.Say("sheet.key.start"), k.joints(before))
+	k.say("sheet.key.joints-end", "joints", k.joints(ahead.Joints))
 	k.work(ahead)
+	if q.Measure == "travel" {
+		k.travel(before, ahead, int(*q.Joint))
+	}
 	if q.Measure == "share" {
 		sum := 0.0
 		for _, turn := range ahead.Work {
@@ -323,6 +355,28 @@ func (k *key) worked(q *lesson.Quantity) {
 		}
 		one := ahead.Work[*q.Joint]
 		k.line("%s° : %s° = %s", k.num(kinematics.Degrees(one)), k.num(kinematics.Degrees(sum)), k.in.Short(one/sum, 3))
+	}
+}
+
+// travel shows how far a joint turns: from its angle before to that afterwards, where it turns one way all the time.
+func (k *key) travel(before kinematics.Joints, ahead jog.Ahead, joint int) {
+	from, to, turn := kinematics.Degrees(before[joint]), kinematics.Degrees(ahead.Joints[joint]), kinematics.Degrees(ahead.Work[joint])
+	if math.Abs(math.Abs(to-from)-turn) > toAndFro {
+		k.say("sheet.key.to-and-fro", "joint", kinematics.JointNames[joint], "turn", k.num(turn)+"°")
+		return
+	}
+	k.line("%s: |%s° − %s| = %s°", kinematics.JointNames[joint], k.num(to), k.inBrackets(from), k.num(turn))
+}
+
+// toAndFro is by how many degrees more a joint turns that does not turn one way all the time.
+const toAndFro = 0.02
+
+// inBrackets is an angle as it stands after a minus sign.
+func (k *key) inBrackets(deg float64) string {
+	if shown := k.num(deg) + "°"; strings.HasPrefix(shown, words.Minus) {
+		return "(" + shown + ")"
+	} else {
+		return shown
 	}
 }
 
@@ -352,11 +406,14 @@ func (k *key) room(q *lesson.Quantity) {
 		return
 	}
 	if s := ahead.Stop; s.Reason == jog.JointLimit && j.Frame == jog.JointFrame {
-		k.line("|%s° − %s°| = %s°", k.in.Short(kinematics.Degrees(s.Limit), 2), k.in.Short(kinematics.Degrees(d.Joints()[s.Joint]), 2), k.in.Short(kinematics.Degrees(s.Travel), 2))
+		k.line("|%s° − %s| = %s°", k.num(kinematics.Degrees(s.Limit)), k.inBrackets(kinematics.Degrees(d.Joints()[s.Joint])), k.num(kinematics.Degrees(s.Travel)))
 		return
 	}
 	k.lines = append(k.lines, k.in.Say("sheet.key.until", "cause", spoken.Cause(ahead.Stop, k.in)))
 	k.say("sheet.key.joints-end", "joints", k.joints(ahead.Joints))
+	if j.Straight() {
+		k.distance(ahead.Path[len(ahead.Path)-1], d.TCP().Position, 1)
+	}
 }
 
 func (k *key) choose(t *lesson.Choose, truth lesson.Truth) string {

@@ -825,7 +825,7 @@ export interface LessonMessage {
   sources: string[];
   /** about how long it takes; 0 where it does not say */
   minutes: number;
-  /** its numbers were drawn from the seed */
+  /** what is dealt in it was dealt by the seed */
   drawn: boolean;
   seed: number;
   /** counts how often it was read again while it was open */
