@@ -35,14 +35,21 @@ func BenchmarkWorstTick(b *testing.B) {
 
 // The longest that all twelve rooms of a pose take, likewise.
 func BenchmarkWorstRooms(b *testing.B) {
-	worst.Report(b, func(i int) {
-		c := drawClosed(rand.New(rand.NewPCG(4, uint64(i))))
-		d := jog.NewDrive(c.arm, c.tool, c.start)
-		s, err := d.Survey(c.jog.Frame, "", jog.Speeds{Straight: 50, Turn: kinematics.Radians(15)})
-		if err != nil {
-			b.Fatal(err)
-		}
-		for !s.Advance(1000) {
-		}
-	})
+	for name, draw := range drawn {
+		b.Run(name, func(b *testing.B) {
+			if testing.Short() && name == "search" {
+				b.Skip("takes a minute, and is the same code")
+			}
+			worst.Report(b, func(i int) {
+				c := draw(rand.New(rand.NewPCG(4, uint64(i))))
+				d := jog.NewDrive(c.arm, c.tool, c.start)
+				s, err := d.Survey(c.jog.Frame, "", jog.Speeds{Straight: 50, Turn: kinematics.Radians(15)})
+				if err != nil {
+					b.Fatal(err)
+				}
+				for !s.Advance(1000) {
+				}
+			})
+		})
+	}
 }
