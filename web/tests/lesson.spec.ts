@@ -310,7 +310,7 @@ test("a result is saved, verified and tabulated; an edited one is found out", as
 
   const good = await results(file);
   expect(good.code).toBe(0);
-  expect(good.csv).toMatch(/saved\.json,yes,Ada Lovelace,,,The right hand,[^,]*,5,6,1,,yes,0,6,5,1,6,/); // score, points, files, note, vouched, seed, tasks, done, given up, tries
+  expect(good.csv).toMatch(/saved\.json,yes,Ada Lovelace,,,The right hand,[^,]*,5,6,1,,,yes,0,6,5,1,6,/); // score, points, files, begun, note, vouched, seed, tasks, done, given up, tries
 
   const edited = info.outputPath("edited.json");
   await writeFile(edited, (await readFile(file, "utf8")).replace('"done": false', '"done": true'));
