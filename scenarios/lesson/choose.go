@@ -25,7 +25,7 @@ type Option struct {
 	Text  string     `field:"text,required" about:"What it says."`
 	When  *Condition `field:"when" about:"It is right when this is so, which is computed."`
 	Right bool       `field:"right" about:"It is right. For practice and safety, where nothing can be computed."`
-	Why   string     `field:"why" about:"What to say when it was chosen."`
+	Why   string     `field:"why" about:"What to say when it was chosen, before what was computed for it."`
 
 	inFile string // its text in the lesson's file, where this one is a translation's
 }

@@ -367,18 +367,19 @@ func told(v Value, in *words.Language) string {
 	return in.Fixed(v.X, 1) + " " + v.Unit
 }
 
-// reason tells what the file says of each option that was chosen, or else what was computed for it.
+// reason tells what the file says of each option that was chosen, and what was computed for it.
 func (c *Choose) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
 	var said []string
 	for _, i := range slices.Compact(slices.Sorted(slices.Values(a.Options))) {
 		o := &c.Options[i]
-		switch {
-		case o.Why != "":
+		if o.Why != "" {
 			said = append(said, o.Why)
-		case o.When != nil:
-			if text := o.When.said(l, d, in); text != "" && !slices.Contains(said, text) {
-				said = append(said, text)
-			}
+		}
+		if o.When == nil {
+			continue
+		}
+		if text := o.When.said(l, d, in); text != "" && !slices.Contains(said, text) {
+			said = append(said, text)
 		}
 	}
 	if missing := c.missing(l, d, a); !done && c.Several && missing > 0 {

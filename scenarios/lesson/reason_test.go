@@ -46,6 +46,14 @@ func wrongAnswers(s *lesson.Stage, truth lesson.Answer) (wrong []lesson.Answer) 
 	return wrong
 }
 
+// computed reports whether a number was computed for one of the options of an answer.
+func computed(s *lesson.Stage, a lesson.Answer) bool {
+	return s.Choose != nil && slices.ContainsFunc(a.Options, func(i int) bool {
+		w := s.Choose.Options[i].When
+		return w != nil && w.Measure.Words() == nil
+	})
+}
+
 // inPicture reports whether something is computed for the task, which can be seen; options may only be marked.
 func inPicture(s *lesson.Stage) bool {
 	return s.Choose == nil || slices.ContainsFunc(s.Choose.Options, func(o lesson.Option) bool { return o.When != nil })
@@ -90,6 +98,9 @@ func TestEveryAnswerSaysWhy(t *testing.T) {
 					}
 					if v.Done && stage.Choose == nil && !strings.ContainsAny(v.Words, "0123456789") {
 						t.Errorf("%s tells no numbers: %q", name, v.Words)
+					}
+					if computed(stage, a) && !strings.ContainsAny(v.Words, "0123456789") {
+						t.Errorf("%s was computed, and tells no numbers: %q", name, v.Words)
 					}
 					packed, _ := run.Progress.MarshalBinary()
 					kept := lesson.Progress{}
