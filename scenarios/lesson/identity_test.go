@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -398,6 +399,24 @@ func fill(run *lesson.Run, stage int, random *rand.Rand) {
 	}
 	p.Tries, p.Jogs, p.Contacts, p.Hints = random.IntN(1<<21), random.IntN(1<<21), random.IntN(1<<21), random.IntN(11)
 	p.Seconds = float64(random.IntN(1<<28)) / 10
+}
+
+// Progress of the form before it was counted how often an assessment is begun is read as before.
+func TestProgressOfTheSecondFormIsRead(t *testing.T) {
+	began := time.Date(2026, 3, 2, 10, 0, 0, 0, time.UTC)
+	p := lesson.Progress{Lesson: "a", Arm: "wren", Seed: 7, Began: began, Extra: 15, ExtraFor: "ada", Stages: []lesson.StageProgress{{ID: "one", Task: "reach", Tries: 2}}}
+	now, err := p.MarshalBinary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	times := 1 + 5 + 5 + 1 + 5 + 1 // after the form, two hashes, the seed, when it began, and that it was not handed in
+	before := append([]byte{2}, slices.Concat(now[1:times], now[times+1:])...)
+	for _, text := range [][]byte{now, before} {
+		var back lesson.Progress
+		if err := back.UnmarshalBinary(text); err != nil || !back.Began.Equal(began) || back.Times != 0 || back.Extra != 15 || back.ExtraFor != "ada" || back.Stages[0].Tries != 2 {
+			t.Errorf("%+v %v", back, err)
+		}
+	}
 }
 
 // Bytes that are no progress are refused, whatever they are.

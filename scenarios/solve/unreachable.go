@@ -121,6 +121,9 @@ func unreachable(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive, e *effort) 
 	last := near.At
 	reached := func(by r3.Vec) bool {
 		for _, from := range []kinematics.Joints{last, near.At} {
+			if !e.goOn() {
+				return false
+			}
 			if q, found := d.Arm().Nearer(d.Tool().Position, r3.Add(goal.Position, by), from); found <= thereMM {
 				last = q
 				return true
