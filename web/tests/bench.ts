@@ -115,6 +115,7 @@ export async function open(page: Page, path = "/"): Promise<void> {
   if (page.url().endsWith(url)) await page.reload();
   else await page.goto(url);
   await ready(page);
+  await answered(page); // what the address names is there
 }
 
 /** Opens a drawer of the page, if it is not out. */
@@ -169,21 +170,26 @@ export const settled = (page: Page): Promise<void> =>
     }),
   );
 
-/** Waits until the bench has heard all that the page has asked until now, and what it says to that is drawn. */
-export async function heard(page: Page): Promise<void> {
-  await page.evaluate(
-    () =>
+/** Waits until the page has been told all that the bench says to what was asked until now. */
+const answered = (page: Page): Promise<void> =>
+  page.evaluate(
+    (lag) =>
       new Promise<void>((done) => {
         const socket: WebSocket = (window as any).benchSocket;
         const hear = ({ data }: MessageEvent): void => {
           if (typeof data !== "string" || JSON.parse(data).type !== "piece") return;
           socket.removeEventListener("message", hear);
-          done();
+          setTimeout(done, lag);
         };
         socket.addEventListener("message", hear);
         socket.send(JSON.stringify({ type: "piece", of: "pose", from_mm: [0, 0, 0], at_mm: [0, 0, 0] }));
       }),
+    lag,
   );
+
+/** Waits until the bench has heard all that the page has asked until now, and what it says to that is drawn. */
+export async function heard(page: Page): Promise<void> {
+  await answered(page);
   await settled(page);
 }
 
