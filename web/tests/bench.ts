@@ -175,7 +175,8 @@ const answered = (page: Page): Promise<void> =>
   page.evaluate(
     (lag) =>
       new Promise<void>((done) => {
-        const socket: WebSocket = (window as any).benchSocket;
+        const socket: WebSocket | undefined = (window as any).benchSocket;
+        if (!socket) return done(); // An address that differs after the # loads no page, which would keep its socket.
         const hear = ({ data }: MessageEvent): void => {
           if (typeof data !== "string" || JSON.parse(data).type !== "piece") return;
           socket.removeEventListener("message", hear);

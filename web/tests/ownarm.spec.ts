@@ -39,8 +39,8 @@ test("a pasted table is an arm that is jogged, and kept on this device", async (
   await expect(cell(4, 3)).toHaveAttribute("aria-invalid", "true");
   await expect(page.locator("#own-arm-sliders li")).toHaveCount(3);
   await expect(page.locator("#own-arm-take")).toBeDisabled();
-  await cell(4, 3).fill("395");
   await page.locator("#own-arm-name").fill("Siskin");
+  await cell(4, 3).fill("395");
   // A slider turns its joint in the drawing, and what is saved is the arm's file.
   await expect(page.locator("#own-arm-sliders li")).toHaveCount(6);
   const drawn = await page.locator("#own-arm-picture").innerHTML();

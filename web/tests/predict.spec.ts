@@ -1,7 +1,7 @@
 // Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { ask, axisEnd, ballAt, ballMiddle, drawer, frame, handle, jogButton, open, settled, state, sub, test, unit, type V3 } from "./bench";
+import { ask, axisEnd, ballAt, ballMiddle, drawer, frame, handle, heard, jogButton, open, settled, state, sub, test, unit, type V3 } from "./bench";
 
 const text = (page: Page) => page.locator("#predict-text");
 
@@ -214,6 +214,7 @@ test("a question begins without an arrow, and what was asked otherwise is not to
   await jogButton(page, 2, -1).click();
   await expect(page.locator("#predict-answer")).toBeDisabled();
   await page.locator("#predict-withdraw").click();
+  await heard(page);
   await page.locator("input[name=predict-ask][value=joints]").check({ force: true });
   await expect(text(page).filter({ visible: true })).toContainText("name the joints");
 });

@@ -187,6 +187,7 @@ test("a bench that is opened in another tab is left to it, until somebody wants 
   await page.setViewportSize({ width: 480, height: 400 }); // Both draw.
   await page.goto("/");
   await expect(page.locator("#link")).toBeHidden();
+  await page.waitForFunction(() => sessionStorage.getItem("handrule-bench"));
   const bench = await page.evaluate(() => sessionStorage.getItem("handrule-bench"));
   const other = await context.newPage();
   await other.setViewportSize({ width: 480, height: 400 });

@@ -50,7 +50,7 @@ test("every pair of the projector's keys, in each window, alone and in a lesson"
     at = `${language} ${place}`;
     await page.keyboard.press("p");
     for (const key of keys) await page.keyboard.press(key);
-    await settled(page);
+    await heard(page);
     for (const fault of await faults(page)) found.push(`P${keys.join("").toUpperCase()} ${window.join("×")} ${at}: ${fault}`);
     for (const key of keys) await page.keyboard.press(key);
     await page.keyboard.press("p");
