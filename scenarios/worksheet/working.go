@@ -239,16 +239,7 @@ func (k *key) distance(to, from r3.Vec, sign float64) {
 		minus = words.Minus
 	}
 	k.line("%s: %s − %s = %s", k.frameName(""), k.vector(to, 2), k.vector(from, 2), k.vector(way, 2))
-	k.line("%s√(%s² + %s² + %s²) = %s mm", minus, k.squared(way.X), k.squared(way.Y), k.squared(way.Z), k.num(sign*r3.Norm(way)))
-}
-
-// squared is a number as it stands before a square.
-func (k *key) squared(x float64) string {
-	if shown := k.num(x); strings.HasPrefix(shown, words.Minus) {
-		return "(" + shown + ")"
-	} else {
-		return shown
-	}
+	k.line("%s√(%s² + %s² + %s²) = %s mm", minus, inBrackets(k.num(way.X)), inBrackets(k.num(way.Y)), inBrackets(k.num(way.Z)), k.num(sign*r3.Norm(way)))
 }
 
 // after is the arm after the jogs that a quantity begins with.
@@ -365,19 +356,18 @@ func (k *key) travel(before kinematics.Joints, ahead jog.Ahead, joint int) {
 		k.say("sheet.key.to-and-fro", "joint", kinematics.JointNames[joint], "turn", k.num(turn)+"°")
 		return
 	}
-	k.line("%s: |%s° − %s| = %s°", kinematics.JointNames[joint], k.num(to), k.inBrackets(from), k.num(turn))
+	k.line("%s: |%s° − %s| = %s°", kinematics.JointNames[joint], k.num(to), inBrackets(k.num(from)+"°"), k.num(turn))
 }
 
 // toAndFro is by how many degrees more a joint turns that does not turn one way all the time.
 const toAndFro = 0.02
 
-// inBrackets is an angle as it stands after a minus sign.
-func (k *key) inBrackets(deg float64) string {
-	if shown := k.num(deg) + "°"; strings.HasPrefix(shown, words.Minus) {
+// inBrackets is a number as it stands after a minus sign or before a square: in brackets where it has a minus sign itself.
+func inBrackets(shown string) string {
+	if strings.HasPrefix(shown, words.Minus) {
 		return "(" + shown + ")"
-	} else {
-		return shown
 	}
+	return shown
 }
 
 // path shows the length of the TCP's way: of one joint's turn radius times angle, else that of the jog.
@@ -406,7 +396,7 @@ func (k *key) room(q *lesson.Quantity) {
 		return
 	}
 	if s := ahead.Stop; s.Reason == jog.JointLimit && j.Frame == jog.JointFrame {
-		k.line("|%s° − %s| = %s°", k.num(kinematics.Degrees(s.Limit)), k.inBrackets(kinematics.Degrees(d.Joints()[s.Joint])), k.num(kinematics.Degrees(s.Travel)))
+		k.line("|%s° − %s| = %s°", k.num(kinematics.Degrees(s.Limit)), inBrackets(k.num(kinematics.Degrees(d.Joints()[s.Joint]))+"°"), k.num(kinematics.Degrees(s.Travel)))
 		return
 	}
 	k.lines = append(k.lines, k.in.Say("sheet.key.until", "cause", spoken.Cause(ahead.Stop, k.in)))

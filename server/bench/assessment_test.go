@@ -206,8 +206,9 @@ func TestATryIsNotWonBackByLeaving(t *testing.T) {
 // sharedLedger is a ledger for benches that are used one after the other.
 func sharedLedger() Ledger { return NewCounted(10) }
 
-// Another bench of the same server knows what was tried at the first, also while both are open.
-func TestTriesAreCountedAtEveryBench(t *testing.T) {
+// benchesOfOneServer returns what makes benches that offer the assessment and count its tries together.
+func benchesOfOneServer(t *testing.T) func() (*Bench, *hearing) {
+	t.Helper()
 	own, err := scenarios.ReadLesson("own.yaml", []byte(assessment))
 	if err != nil {
 		t.Fatal(err)
@@ -216,11 +217,16 @@ func TestTriesAreCountedAtEveryBench(t *testing.T) {
 	offer.Lessons = append(offer.Lessons, own)
 	env := testEnv()
 	env.Ledger = sharedLedger()
-	at := func() (*Bench, *hearing) {
+	return func() (*Bench, *hearing) {
 		b := New(&offer, env)
 		b.Connect(Welcome{}, words.English)
 		return b, &hearing{b: b}
 	}
+}
+
+// Another bench of the same server knows what was tried at the first, also while both are open.
+func TestTriesAreCountedAtEveryBench(t *testing.T) {
+	at := benchesOfOneServer(t)
 	first, sent := at()
 	ask(t, first, noon, `{"type":"lesson","id":"own"}`)
 	ask(t, first, noon, beginIt)
@@ -469,16 +475,8 @@ func TestAnAssessmentWithoutAVault(t *testing.T) {
 // asked for: nothing kept, other progress than its own, or progress that is not the server's. Its result and those after it tell how often
 // it was begun.
 func TestAnAssessmentUnderWayIsNotDealtAnew(t *testing.T) {
-	own, err := scenarios.ReadLesson("own.yaml", []byte(assessment))
-	if err != nil {
-		t.Fatal(err)
-	}
-	offer := shipped()
-	offer.Lessons = append(offer.Lessons, own)
-	env := testEnv()
-	env.Ledger = sharedLedger()
-	b := New(&offer, env)
-	b.Connect(Welcome{}, words.English)
+	at := benchesOfOneServer(t)
+	b, _ := at()
 	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
 	waiting := b.progressView().(ProgressMessage).Token
 	ask(t, b, noon, `{"type":"lesson","id":"own","progress":""}`) // Nothing has begun, so another is dealt.
@@ -494,15 +492,7 @@ func TestAnAssessmentUnderWayIsNotDealtAnew(t *testing.T) {
 		"another lesson": func() { ask(t, b, noon, `{"type":"lesson","id":"straight-lines"}`) },
 		"a rest": func() {
 			ask(t, b, noon, `{"type":"lesson","id":""}`)
-			b.Leave()
-			state, log, err := b.Snapshot()
-			if err != nil {
-				t.Fatal(err)
-			}
-			if b, err = Restore(b.offer, b.env, state, log); err != nil {
-				t.Fatal(err)
-			}
-			b.Connect(Welcome{}, words.English)
+			b = rested(t, b)
 		},
 	} {
 		for what, progress := range map[string]string{"nothing": "", "another deal's": waiting, "no": "forged"} {
@@ -540,8 +530,7 @@ func TestAnAssessmentUnderWayIsNotDealtAnew(t *testing.T) {
 	}
 	// Where it is gone on with at another bench, that goes on counting.
 	token := b.progressView().(ProgressMessage).Token
-	other := New(&offer, env)
-	other.Connect(Welcome{}, words.English)
+	other, _ := at()
 	ask(t, other, noon, request(t, "lesson", LessonRequest{ID: "own", Progress: token}))
 	ask(t, other, noon, `{"type":"lesson","id":"own"}`)
 	ask(t, other, noon, beginIt)
@@ -552,22 +541,13 @@ func TestAnAssessmentUnderWayIsNotDealtAnew(t *testing.T) {
 
 // Handed in at another bench, it is begun anew at this one.
 func TestWhatIsHandedInElsewhereIsNotUnderWay(t *testing.T) {
-	own, err := scenarios.ReadLesson("own.yaml", []byte(assessment))
-	if err != nil {
-		t.Fatal(err)
-	}
-	offer := shipped()
-	offer.Lessons = append(offer.Lessons, own)
-	env := testEnv()
-	env.Ledger = sharedLedger()
-	b := New(&offer, env)
-	b.Connect(Welcome{}, words.English)
+	at := benchesOfOneServer(t)
+	b, _ := at()
 	ask(t, b, noon, `{"type":"lesson","id":"own"}`)
 	ask(t, b, noon, beginIt)
 	token, deal := b.progressView().(ProgressMessage).Token, b.lesson.Lesson.Seed
 	ask(t, b, noon, `{"type":"lesson","id":""}`)
-	other := New(&offer, env)
-	other.Connect(Welcome{}, words.English)
+	other, _ := at()
 	ask(t, other, noon, request(t, "lesson", LessonRequest{ID: "own", Progress: token}))
 	ask(t, other, noon, handItIn)
 	ask(t, b, noon, `{"type":"lesson","id":"own"}`)

@@ -25,6 +25,21 @@ func signedAt(t *testing.T, b *Bench, sent *hearing) results.Result {
 	return r
 }
 
+// rested is a bench that was left, written down, made again and come back to.
+func rested(t *testing.T, b *Bench) *Bench {
+	t.Helper()
+	b.Leave()
+	state, log, err := b.Snapshot()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b, err = Restore(b.offer, b.env, state, log); err != nil {
+		t.Fatal(err)
+	}
+	b.Connect(Welcome{}, words.English)
+	return b
+}
+
 // Progress from before wrong answers were given does not take them back, whatever lies between: another lesson, another page, a
 // rest of the bench at which it was written down.
 func TestTriesAreNotWonBack(t *testing.T) {
@@ -37,18 +52,7 @@ func TestTriesAreNotWonBack(t *testing.T) {
 			b.Connect(Welcome{}, words.English)
 			return b
 		},
-		"a rest": func(b *Bench) *Bench {
-			b.Leave()
-			state, log, err := b.Snapshot()
-			if err != nil {
-				t.Fatal(err)
-			}
-			if b, err = Restore(b.offer, b.env, state, log); err != nil {
-				t.Fatal(err)
-			}
-			b.Connect(Welcome{}, words.English)
-			return b
-		},
+		"a rest": func(b *Bench) *Bench { return rested(t, b) },
 	} {
 		b, sent := lessonBench(t, twoChoices)
 		ask(t, b, noon, `{"type":"lesson","id":"own","seed":1}`)

@@ -88,11 +88,7 @@ func (b *Bench) sketchOwnArm(r *OwnArmRequest) error {
 			m.Notes = append(m.Notes, whole.Notes()...)
 		}
 	}
-	var q kinematics.Joints
-	for i, deg := range r.AtDeg {
-		q[i] = kinematics.Radians(deg)
-	}
-	m.draw(&sketch, q)
+	m.draw(&sketch, radians(&r.AtDeg))
 	b.tell("own-arm", m)
 	return nil
 }

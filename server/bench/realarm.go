@@ -28,11 +28,7 @@ func (b *Bench) realArm(r *RealArmRequest) error {
 	}
 	var readings []compare.Reading
 	for _, given := range r.Readings {
-		reading := compare.Reading{At: vector(given.AtMM)}
-		for i, deg := range given.JointsDeg {
-			reading.Joints[i] = kinematics.Radians(deg)
-		}
-		readings = append(readings, reading)
+		readings = append(readings, compare.Reading{Joints: radians(&given.JointsDeg), At: vector(given.AtMM)})
 	}
 	found := compare.Diagnose(arm.Geometry, tool.TCP, readings)
 	for _, off := range found.Off {

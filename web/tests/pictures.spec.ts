@@ -10,6 +10,18 @@ async function saved(page: Page, id: string): Promise<Buffer> {
   return readFileSync((await download.path())!);
 }
 
+/** The pixel in a corner of a picture of 640 × 400, and how many hide all that is behind them. */
+const seenIn = (page: Page, png: Buffer): Promise<{ corner: number[]; opaque: number }> =>
+  page.evaluate(async (text) => {
+    const image = new Image();
+    image.src = `data:image/png;base64,${text}`;
+    await image.decode();
+    const g = Object.assign(document.createElement("canvas"), { width: 640, height: 400 }).getContext("2d")!;
+    g.drawImage(image, 0, 0);
+    const { data } = g.getImageData(0, 0, 640, 400);
+    return { corner: [...data.slice(0, 4)], opaque: data.filter((a, i) => i % 4 === 3 && a === 255).length };
+  }, png.toString("base64"));
+
 test("a picture has the size that was asked for, and where nothing stands nothing; the drawing has every number of the walk", async ({ page }) => {
   await open(page, "/#/arm/wren?joints=0,0,0,0,90,0&frame=base");
   await drawer(page, "record");
@@ -22,27 +34,11 @@ test("a picture has the size that was asked for, and where nothing stands nothin
   const chunks = [...png.toString("latin1").matchAll(/(IHDR|IDAT|IEND|tEXt|iTXt|zTXt|eXIf|tIME|iCCP|pHYs|gAMA|sRGB)/g)].map((m) => m[0]);
   expect(new Set(chunks)).toEqual(new Set(["IHDR", "IDAT", "IEND"]));
   expect([png.readUInt32BE(16), png.readUInt32BE(20)]).toEqual([640, 400]);
-  const [corner, most] = await page.evaluate(async (text) => {
-    const image = new Image();
-    image.src = `data:image/png;base64,${text}`;
-    await image.decode();
-    const g = Object.assign(document.createElement("canvas"), { width: 640, height: 400 }).getContext("2d")!;
-    g.drawImage(image, 0, 0);
-    const { data } = g.getImageData(0, 0, 640, 400);
-    return [data[3], data.filter((_, i) => i % 4 === 3).filter((a) => a === 255).length];
-  }, png.toString("base64"));
-  expect(corner).toBe(0);
-  expect(most).toBeGreaterThan(5000); // the arm hides what is behind it
+  const none = await seenIn(page, png);
+  expect(none.corner[3]).toBe(0);
+  expect(none.opaque).toBeGreaterThan(5000); // the arm hides what is behind it
   await page.locator("#picture-ground").selectOption("white");
-  expect(await page.evaluate(async (text) => {
-    const image = new Image();
-    image.src = `data:image/png;base64,${text}`;
-    await image.decode();
-    const g = Object.assign(document.createElement("canvas"), { width: 640, height: 400 }).getContext("2d")!;
-    g.drawImage(image, 0, 0);
-    const { data } = g.getImageData(0, 0, 640, 400);
-    return [[...data.slice(0, 4)], data.filter((_, i) => i % 4 === 3).every((a) => a === 255)];
-  }, (await saved(page, "#picture-save")).toString("base64"))).toEqual([[255, 255, 255, 255], true]);
+  expect(await seenIn(page, await saved(page, "#picture-save"))).toEqual({ corner: [255, 255, 255, 255], opaque: 640 * 400 });
   expect(await page.evaluate(() => { const { width, height } = document.querySelector<HTMLCanvasElement>("#view canvas")!; return [width, height, (window as any).handrule.view.sight]; })).toEqual(before);
 
   const svg = (await saved(page, "#drawing-save")).toString();
