@@ -15,9 +15,22 @@ export function within<T extends HTMLElement>(root: ParentNode, selector: string
   return element;
 }
 
-/** Writes text only where it differs, so that the streaming of numbers costs no layout. */
+/** Writes text only where it differs, and into the text node that is there, so that the streaming of numbers makes nothing anew. */
 export function write(element: HTMLElement, text: string): void {
-  if (element.textContent !== text) element.textContent = text;
+  const only = element.childNodes.length === 1 ? element.firstChild : null;
+  if (only instanceof Text && text !== "") {
+    if (only.data !== text) only.data = text;
+  } else if (element.textContent !== text) element.textContent = text;
+}
+
+/** Hides an element or shows it, only where that differs: an attribute that is set again as it was has all rules with :has() looked at anew, for the whole page. */
+export function hide(element: HTMLElement, hidden: boolean): void {
+  if (element.hidden !== hidden) element.hidden = hidden;
+}
+
+/** Sets an attribute, only where it differs. */
+export function tell(element: HTMLElement, attribute: string, value: string): void {
+  if (element.getAttribute(attribute) !== value) element.setAttribute(attribute, value);
 }
 
 /** The value of the chosen radio button of a group. */

@@ -1,4 +1,4 @@
-import { byId, write } from "../basics/dom";
+import { byId, hide, write } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
 import { pointedName } from "../basics/words";
 import type { View } from "../view/view";
@@ -48,7 +48,7 @@ export class Pointer {
 
   private away(): void {
     this.at = null;
-    this.mark.hidden = true;
+    hide(this.mark, true);
     this.view.spot(null);
   }
 
@@ -58,9 +58,9 @@ export class Pointer {
     const { x, y } = this.at;
     const what = this.view.pointAt(x, y);
     this.view.spot(what);
-    this.mark.hidden = false;
+    hide(this.mark, false);
     write(this.name, what ? pointedName(what) : "");
-    this.name.hidden = !what;
+    hide(this.name, !what);
     // The name stands on the side of the ring where there is more room, and covers no panel.
     const { left, right } = this.view.free;
     const leftwards = x - left > right - x;

@@ -1,4 +1,4 @@
-import { byId, chosen, choose, fill, within, write } from "../basics/dom";
+import { byId, chosen, choose, fill, hide, tell, within, write } from "../basics/dom";
 import { inUnit, length, readIn, readingUnit, toMM, unitSign } from "../basics/units";
 import type { State } from "../link/state";
 import { formOf, orientationRows } from "./orientation";
@@ -36,7 +36,7 @@ class Numbers {
 
   show(position: number[], orientation: number[], brief: string, form: Form): void {
     write(this.brief, brief);
-    this.brief.dataset["unit"] = unitSign();
+    tell(this.brief, "data-unit", unitSign());
     position.forEach((mm, i) => write(this.positions[i]!, length(mm)));
     for (const element of this.units) write(element, unitSign());
     const rows = orientationRows(form, orientation);
@@ -47,7 +47,7 @@ class Numbers {
       write(cell, rows[i]?.value ?? "");
       cell.classList.toggle("dense", form === "matrix");
     });
-    this.turns[3]!.parentElement!.hidden = rows.length < 4;
+    hide(this.turns[3]!.parentElement!, rows.length < 4);
   }
 }
 
@@ -124,7 +124,7 @@ export class ReadingPanel {
     write(this.caption, readingCaption(whose, this.inFrame));
     const form = this.orientation;
     for (const place of this.numbers) place.show(state[whose].position_mm, state.orientation, readingBrief(whose, this.inFrame), form);
-    this.note.hidden = state.note.text === "";
+    hide(this.note, state.note.text === "");
     write(this.note, state.note.text);
     write(this.speed, tcpSpeed(state) + (state.moving && state.slowed_by ? `. ${slowed(state.slowed_by)}` : ""));
   }

@@ -1,5 +1,5 @@
 import { same } from "../input/aim";
-import { byId, fill, within, write } from "../basics/dom";
+import { byId, fill, hide, tell, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
 import { MM_PER_INCH, readingUnit } from "../basics/units";
 import { bring, onPhone } from "../shell/places";
@@ -144,7 +144,7 @@ export class StopPanel {
     write(this.headline, stop.headline);
     write(this.numbers, unbroken(stop.numbers));
     write(this.advice, unbroken(stop.advice));
-    this.advised.hidden = stop.advised === null;
+    hide(this.advised, stop.advised === null);
     if (stop.advised === null) return;
     this.joint = stop.advised;
     write(this.advised, toJoint(stop.advised));
@@ -154,8 +154,8 @@ export class StopPanel {
     const part = Math.min(1, Math.log(Math.max(1, s.condition)) / Math.log(FULL_CONDITION));
     this.nearFill.style.width = `${part * 100}%`;
     this.nearBar.classList.toggle("near", s.near);
-    this.nearBar.setAttribute("aria-valuenow", String(Math.round(part * 100)));
-    this.nearBar.setAttribute("aria-valuetext", `${nearness(s)}. ${unevenness(s)}`);
+    tell(this.nearBar, "aria-valuenow", String(Math.round(part * 100)));
+    tell(this.nearBar, "aria-valuetext", `${nearness(s)}. ${unevenness(s)}`);
     write(this.nearText, nearness(s));
     write(this.uneven, unevenness(s));
   }
@@ -163,7 +163,7 @@ export class StopPanel {
   private setGap(gap: ClearanceView | null, crashes: number): void {
     write(this.gap, gapText(gap));
     this.gap.classList.toggle("trouble", !!gap?.contact);
-    this.crashes.hidden = crashes === 0;
+    hide(this.crashes, crashes === 0);
     write(this.crashes, crashCount(crashes));
   }
 
@@ -176,7 +176,7 @@ export class StopPanel {
   sayNext(): void {
     const { text, stop } = this.sentence();
     this.next.classList.toggle("trouble", stop !== "");
-    this.why.hidden = this.stopped === null;
+    hide(this.why, this.stopped === null);
     write(this.next, unbroken(`${text} ${stop}`.trim()));
   }
 
