@@ -16,6 +16,7 @@ type Choose struct {
 	form.Block
 	Question string   `field:"question,required" about:"The question, one line."`
 	Several  bool     `field:"several" about:"More than one option may be right, and all that are have to be chosen."`
+	Shows    *Shows   `field:"shows" about:"What the picture shows after an answer to an option that says nothing of its own: of a jog the line, and its way once it may be told."`
 	Options  []Option `field:"options,required" most:"8" about:"What to choose from."`
 }
 
@@ -26,6 +27,7 @@ type Option struct {
 	When  *Condition `field:"when" about:"It is right when this is so, which is computed."`
 	Right bool       `field:"right" about:"It is right. For practice and safety, where nothing can be computed."`
 	Why   string     `field:"why" about:"What to say when it was chosen, before what was computed for it."`
+	Shows *Shows     `field:"shows" about:"What the picture shows when it was chosen, where nothing is computed for it."`
 
 	inFile string // its text in the lesson's file, where this one is a translation's
 }
@@ -37,9 +39,12 @@ func (c *Choose) validate(l *Lesson, _ *Stage) {
 	if len(c.Options) == 1 {
 		c.Add("options", "are one; a question needs at least two")
 	}
+	c.Shows.validate(l)
 	for i := range c.Options {
 		o := &c.Options[i]
 		o.Together("when", "right")
+		o.Together("when", "shows")
+		o.Shows.validate(l)
 		if o.When != nil {
 			o.When.validate(l)
 		}

@@ -107,7 +107,7 @@ func fieldsOf(n ast.Node) map[string]ast.Node {
 }
 
 // write writes what a node says, whatever its layout, the order of its fields and the way its numbers are written. Texts
-// are left out unless asked for, ids always. Old words count as those of now.
+// are left out unless asked for, ids and what is only shown always. Old words count as those of now.
 func write(b *strings.Builder, n ast.Node, texts bool) {
 	if n == nil {
 		return
@@ -120,7 +120,7 @@ func write(b *strings.Builder, n ast.Node, texts bool) {
 		b.WriteString("{")
 		for _, e := range entries {
 			field := e.Key.GetToken().Value
-			if field == "id" || !texts && slices.Contains(readOnly, field) {
+			if field == "id" || field == "shows" || !texts && slices.Contains(readOnly, field) {
 				continue
 			}
 			fmt.Fprintf(b, "%q:", field)

@@ -168,6 +168,7 @@ func TestTicksLastThroughEditions(t *testing.T) {
 		{"ids", strings.NewReplacer("title: Place", "id: place\n    title: Place", "title: Rule", "id: rule\n    title: Rule", "{text: J1 moved", "{id: first, text: J1 moved").Replace(edition), all, ""},
 		{"another place", strings.Replace(edition, "[330,", "[331,", 1), "Bend Free Number Rule Way", "reach"},
 		{"another question", strings.Replace(edition, "Who decides?", "Who knows?", 1), "Bend Free Number Place Way", "choose"},
+		{"shown in the picture", strings.Replace(edition, "question: Who decides?", "shows: {jog: joint J1 +10}\n      question: Who decides?", 1), all, ""},
 		{"another start", strings.Replace(edition, "start_deg: [0,", "start_deg: [1,", 1), "Free Place", "predict choose choose read"},
 		{"another kind", strings.Replace(edition, "read: {measure: z, after: base z -20, tolerance: 1}", "reach: {joint: J1, angle_deg: 5, tolerance_deg: 1}", 1), "Bend Free Place Rule Way", "read"},
 		{"a stage gone", build(1, 3, 4, 5, 6), "Bend Free Number Place Rule", "predict"},

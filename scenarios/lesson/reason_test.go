@@ -3,6 +3,7 @@ package lesson_test
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -54,9 +55,9 @@ func computed(s *lesson.Stage, a lesson.Answer) bool {
 	})
 }
 
-// inPicture reports whether something is computed for the task, which can be seen; options may only be marked.
-func inPicture(s *lesson.Stage) bool {
-	return s.Choose == nil || slices.ContainsFunc(s.Choose.Options, func(o lesson.Option) bool { return o.When != nil })
+// inPicture reports whether there is anything to see.
+func inPicture(s lesson.Shown) bool {
+	return len(s.Axes)+len(s.Path)+len(s.Gap)+len(s.Line) > 0
 }
 
 // Every answer in every shipped lesson says why it is right or wrong, in both languages, and says it again when the learner
@@ -122,8 +123,11 @@ func TestEveryAnswerSaysWhy(t *testing.T) {
 					if !v.Done && stage.Predict != nil && len(shown.Path) > 0 {
 						t.Errorf("%s: the picture tells the answer", name)
 					}
-					if inPicture(stage) && len(shown.Axes) == 0 && len(shown.Gap) == 0 {
+					if !inPicture(shown) {
 						t.Errorf("%s: the picture shows nothing of it", name)
+					}
+					if first := run.Shown(d, a); !reflect.DeepEqual(shown, first) {
+						t.Errorf("%s: come back to, the picture shows %+v, and showed %+v", name, shown, first)
 					}
 				}
 			}
@@ -276,5 +280,54 @@ func TestThePictureShowsTheGap(t *testing.T) {
 		if gap := run.Shown(d, a).Gap; !slices.Equal(gap, []r3.Vec{pair.OnA, pair.OnB}) {
 			t.Errorf("%s: %v, want %v and %v", id, gap, pair.OnA, pair.OnB)
 		}
+	}
+}
+
+// Of an option that is only marked the picture shows what the file says: an option's own whole, the question's without the way until
+// that may be told. Numbers by hand from the arm's file: the tip is at X 320, Y 0, Z 110 in the base frame.
+func TestThePictureShowsWhatTheFileSays(t *testing.T) {
+	shown := func(id, title string, options ...int) lesson.Shown {
+		t.Helper()
+		l, err := scenarios.OpenLesson(id, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		run, d := enter(t, l, title)
+		a := lesson.Answer{Options: options}
+		if _, err := run.Answer(d, a); err != nil {
+			t.Fatal(err)
+		}
+		return run.Shown(d, a)
+	}
+	// A point 10 mm beside the pen turns about its axis.
+	wrong, right := shown("finding-a-tcp", "Does it know its tip?", 0), shown("finding-a-tcp", "Does it know its tip?", 1)
+	for _, s := range []lesson.Shown{wrong, right} {
+		if len(s.Axes) != 1 || math.Abs(s.Axes[0].Along.Z) < 1-1e-9 || len(s.Lever) != 2 || math.Abs(r3.Norm(r3.Sub(s.Lever[0], s.Lever[1]))-10) > 1e-6 {
+			t.Errorf("the bent tip: %+v", s)
+		}
+	}
+	if len(wrong.Path) != 0 || len(right.Path) < 10 {
+		t.Errorf("the bent tip: %d and %d points of its circle", len(wrong.Path), len(right.Path))
+	}
+	for _, p := range right.Path {
+		if math.Abs(math.Hypot(p.X-320, p.Y)-10) > 1e-6 || math.Abs(p.Z-110) > 1e-6 {
+			t.Errorf("%v is not on the circle of 10 mm", p)
+		}
+	}
+	// A wrong option's own jog is shown with its way, which is not the right one's.
+	s := shown("the-right-hand", "From in front", 0)
+	if end := len(s.Path) - 1; end < 1 || r3.Norm(r3.Sub(s.Path[end], r3.Vec{X: 380, Z: 110})) > 1e-6 {
+		t.Errorf("X +: %+v", s)
+	}
+	// Jogged too far, the way ends with a cross where the arm stops.
+	if s := shown("enabling-device", "Half a second", 2); s.Place == nil || s.Place.Y > -125 || len(s.Path) < 10 {
+		t.Errorf("1.25 m: %+v", s)
+	}
+	if s := shown("teaching-a-frame", "How steep is it?", 1); len(s.Line) != 4 || s.Line[0] != s.Line[3] {
+		t.Errorf("the slope: %+v", s)
+	}
+	// Of several chosen options everything is shown of which there may be more than one, and the first of all else.
+	if s := shown("base-tool-task", "Lift off the tile", 0, 2); len(s.Line) != 2 || s.Line[1] != (r3.Vec{X: 398.7, Z: -180.9}) {
+		t.Errorf("off the tile: %+v", s)
 	}
 }

@@ -14,6 +14,7 @@ type Shown struct {
 	Axes  []Axis   // that are spoken of
 	Lever []r3.Vec // from the axis to the point that turns about it, two points; nil for none
 	Path  []r3.Vec // that the point goes, or the walk to what is read; nil for none
+	Line  []r3.Vec // that the lesson's file draws; nil for none
 	Gap   []r3.Vec // between the two parts that are nearest, a point on each; nil for none
 	Place *r3.Vec  // where the TCP is when a jog is stopped, or where something touches; nil for none
 }
@@ -130,20 +131,51 @@ func stopShown(d *jog.Drive, j jog.Jog, answer string, over bool) (s Shown) {
 	return s
 }
 
-// shown is what there is to see of the first chosen option that is computed, or else of the first that is: of which joint, axis or jog
-// the question speaks. A question that is only marked right or wrong has nothing in the picture.
+// shown is what there is to see of the chosen options: what is computed for them, or what the file says of them. An option's own is shown
+// whole, because it tells of that option and not which one is right. Where they have none, it is what the file says of the question, or
+// of which axes the other options speak.
 func (c *Choose) shown(l *Lesson, d *jog.Drive, a Answer, over bool) Shown {
+	var all Shown
 	for _, i := range a.Options {
 		if when := c.Options[i].When; when != nil {
-			return when.Quantity.shown(l, d, over)
+			all.add(when.Quantity.shown(l, d, over))
+		} else {
+			all.add(c.Options[i].Shows.shown(d, true))
 		}
+	}
+	if all.nothing() {
+		all = c.Shows.shown(d, over)
 	}
 	for i := range c.Options {
+		if !all.nothing() {
+			break
+		}
 		if when := c.Options[i].When; when != nil {
-			return when.Quantity.shown(l, d, false)
+			all = when.Quantity.shown(l, d, false)
 		}
 	}
-	return Shown{}
+	return all
+}
+
+func (s *Shown) nothing() bool {
+	return len(s.Axes)+len(s.Lever)+len(s.Path)+len(s.Gap)+len(s.Line) == 0 && s.Place == nil
+}
+
+// add shows something else, too. There is one of everything but of axes: the first.
+func (s *Shown) add(other Shown) {
+	for _, axis := range other.Axes {
+		if !slices.Contains(s.Axes, axis) {
+			s.Axes = append(s.Axes, axis)
+		}
+	}
+	for _, line := range []struct{ of, with *[]r3.Vec }{{&s.Lever, &other.Lever}, {&s.Path, &other.Path}, {&s.Gap, &other.Gap}, {&s.Line, &other.Line}} {
+		if len(*line.of) == 0 {
+			*line.of = *line.with
+		}
+	}
+	if s.Place == nil {
+		s.Place = other.Place
+	}
 }
 
 // shown is what there is to see of a quantity: the axis that it is measured along or about, and once it may be told the walk to
@@ -208,21 +240,31 @@ func walkTo(frame kinematics.Pose, to r3.Vec) []r3.Vec {
 
 // pathOf is the way of a point of the arm in a jog, from where the arm stands to its end.
 func pathOf(d *jog.Drive, j jog.Jog, point func(*jog.Drive) r3.Vec) []r3.Vec {
-	run := d.Copy()
+	path, _ := follow(d.Copy(), j, point)
+	return thinned(path, mostShown)
+}
+
+// follow makes a jog, and returns the way of a point in it; false where it was not made whole.
+func follow(run *jog.Drive, j jog.Jog, point func(*jog.Drive) r3.Vec) (path []r3.Vec, whole bool) {
 	if run.Start(j) != nil {
-		return nil
+		return nil, false
 	}
-	path := []r3.Vec{point(run)}
+	path = append(path, point(run))
 	for going, ticks := true, 0; going && ticks < mostTicksShown; ticks++ {
 		going = run.Tick()
 		path = append(path, point(run))
 	}
-	if len(path) <= mostShown {
+	return path, run.Stop().Reason == jog.Done
+}
+
+// thinned are at most so many points of a path, its ends among them.
+func thinned(path []r3.Vec, most int) []r3.Vec {
+	if len(path) <= most {
 		return path
 	}
-	some := make([]r3.Vec, 0, mostShown)
-	for i := range mostShown {
-		some = append(some, path[i*(len(path)-1)/(mostShown-1)])
+	some := make([]r3.Vec, 0, most)
+	for i := range most {
+		some = append(some, path[i*(len(path)-1)/(most-1)])
 	}
 	return some
 }

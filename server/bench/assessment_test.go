@@ -147,7 +147,7 @@ stages:
 				all = append(all, fmt.Sprint(*v.Error))
 			}
 		}
-		if s := task.Shown; s != nil && (len(s.Axes)+len(s.LeverMM)+len(s.PathMM)+len(s.GapMM) > 0 || s.PlaceMM != nil) {
+		if s := task.Shown; s != nil && (len(s.Axes)+len(s.LeverMM)+len(s.PathMM)+len(s.LineMM)+len(s.GapMM) > 0 || s.PlaceMM != nil) {
 			all = append(all, fmt.Sprint(*s))
 		}
 		return append(all, strings.Join([]string{task.Right, task.Why, task.Explain}, ""))

@@ -302,7 +302,7 @@ func (l *lessonRun) recall() {
 }
 
 func shownView(s lesson.Shown) *ShownView {
-	v := &ShownView{Axes: []AxisView{}, LeverMM: arrays(s.Lever), PathMM: arrays(s.Path), GapMM: arrays(s.Gap)}
+	v := &ShownView{Axes: []AxisView{}, LeverMM: arrays(s.Lever), PathMM: arrays(s.Path), LineMM: arrays(s.Line), GapMM: arrays(s.Gap)}
 	if s.Place != nil {
 		place := array(*s.Place)
 		v.PlaceMM = &place

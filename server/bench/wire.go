@@ -861,6 +861,7 @@ type ShownView struct {
 	Axes    []AxisView   `json:"axes"`
 	LeverMM [][3]float64 `json:"lever_mm"` // from an axis to the point that turns about it; empty for none
 	PathMM  [][3]float64 `json:"path_mm"`  // the way of the point, or the walk to what is read; empty before it may be told
+	LineMM  [][3]float64 `json:"line_mm"`  // that the lesson draws; empty for none
 	GapMM   [][3]float64 `json:"gap_mm"`   // between the two parts that are nearest; empty for none
 	PlaceMM *[3]float64  `json:"place_mm"` // where a jog is stopped; null for none
 }

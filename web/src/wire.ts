@@ -641,6 +641,8 @@ export interface ShownView {
   lever_mm: [number, number, number][];
   /** the way of the point, or the walk to what is read; empty before it may be told */
   path_mm: [number, number, number][];
+  /** that the lesson draws; empty for none */
+  line_mm: [number, number, number][];
   /** between the two parts that are nearest; empty for none */
   gap_mm: [number, number, number][];
   /** where a jog is stopped; null for none */

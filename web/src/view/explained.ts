@@ -4,15 +4,16 @@ import type { Palette } from "./palette";
 import { Stroke } from "./stroke";
 
 const MOST = 64; // pieces of a path
+const THIN = 20; // pieces of a lever, a gap, a cross and the lesson's own line
 
 /**
  * What the picture shows of a lesson's answer: the axes that are spoken of, the lever from an axis to the point that turns about
- * it, the way that the point goes, the gap between two parts, and a cross where a jog is stopped.
+ * it, the way that the point goes, the gap between two parts, a line that the lesson draws, and a cross where a jog is stopped or something touches.
  */
 export class Explained {
   readonly object = new Group();
   private readonly axes = new Stroke(6, { width: 2.6, behind: 0.75, opacity: 0.9 });
-  private readonly thin = new Stroke(5, { width: 2.2, behind: 0.75 });
+  private readonly thin = new Stroke(THIN, { width: 2.2, behind: 0.75 });
   private readonly path = new Stroke(MOST, { width: 5, behind: 0.6 });
   private reach = 1;
   private shown: ShownView | null = null;
@@ -40,6 +41,8 @@ export class Explained {
     }
     this.thin.clear();
     for (const [from, to] of [shown.lever_mm, shown.gap_mm]) if (from && to) this.thin.add(point(from), point(to));
+    const line = shown.line_mm.map(point);
+    for (let i = 1; i < line.length; i++) this.thin.add(line[i - 1]!, line[i]!);
     for (const i of shown.place_mm ? [0, 1, 2] : []) {
       const arm = new Vector3().setComponent(i, this.reach * 0.03);
       this.thin.add(point(shown.place_mm!).sub(arm), point(shown.place_mm!).add(arm));
