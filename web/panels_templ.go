@@ -209,7 +209,7 @@ func stops() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "\"><div id=\"last-stop\" data-help=\"last-stop\" class=\"last-stop\" role=\"status\"><p class=\"stop-headline\"></p><p class=\"stop-numbers\"></p><p class=\"stop-advice\"></p><button id=\"advised\" type=\"button\" class=\"plain\" hidden></button></div><button id=\"stops-close\" type=\"button\" class=\"small stops-close\" aria-label=\"")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "\"><div id=\"last-stop\" class=\"last-stop\" role=\"status\"><p class=\"stop-headline\" data-terms></p><p class=\"stop-numbers\"></p><p class=\"stop-advice\"></p><button id=\"advised\" type=\"button\" class=\"plain\" hidden></button></div><button id=\"stops-close\" type=\"button\" class=\"small stops-close\" aria-label=\"")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -700,7 +700,7 @@ func readout() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 50, "\"><span class=\"reading-frame readout-frame\" data-help=\"caption\"></span> ")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 50, "\"><span class=\"reading-frame readout-frame\" data-help=\"caption\" data-terms></span> ")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

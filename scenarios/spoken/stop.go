@@ -80,6 +80,19 @@ func PartName(p clearance.Part, in *words.Language) string {
 	return in.Say("part.named", "name", in.Named(p.Name))
 }
 
+// Means says what is special about the pose at a singularity; empty for other reasons.
+func Means(s jog.Stop, in *words.Language) string {
+	switch {
+	case s.Reason != jog.Singularity:
+		return ""
+	case s.Kind != "wrist":
+		return in.Say("stop.singularity." + kind(s) + ".means")
+	case s.InLine:
+		return in.Say("stop.singularity.in-line", "wrist", Angle(s.Wrist, in))
+	}
+	return in.Say("stop.singularity.parallel", "wrist", Angle(s.Wrist, in))
+}
+
 // Numbers says what it was and by how much.
 func Numbers(s jog.Stop, in *words.Language) string {
 	var said []string
@@ -93,14 +106,7 @@ func Numbers(s jog.Stop, in *words.Language) string {
 			say("stop.out-of-reach.short", "short", in.Length(s.Short, 1))
 		}
 	case jog.Singularity:
-		switch {
-		case s.Kind != "wrist":
-			say("stop.singularity." + kind(s) + ".means")
-		case s.InLine:
-			say("stop.singularity.in-line", "wrist", Angle(s.Wrist, in))
-		default:
-			say("stop.singularity.parallel", "wrist", Angle(s.Wrist, in))
-		}
+		said = append(said, Means(s, in))
 		key := "stop.singularity.numbers"
 		if s.AtOnce {
 			key = "stop.singularity.at-once"
@@ -166,7 +172,11 @@ func Advice(s jog.Stop, in *words.Language) string {
 
 // Sentence is headline, numbers and advice in one line.
 func Sentence(s jog.Stop, in *words.Language) string {
-	return strings.TrimSpace(strings.Join([]string{Headline(s, in) + ".", Numbers(s, in), Advice(s, in)}, " "))
+	mark := "."
+	if s.Reason != "" && !s.Trouble() {
+		mark = ":" // "Moved: J5, +5°."
+	}
+	return strings.TrimSpace(strings.Join([]string{Headline(s, in) + mark, Numbers(s, in), Advice(s, in)}, " "))
 }
 
 // kind is the singularity's kind as the catalogues have it.

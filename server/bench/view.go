@@ -81,7 +81,7 @@ func (b *Bench) stopView() any {
 func stopMessage(s jog.Stop, in *words.Language) StopMessage {
 	m := StopMessage{
 		Reason: s.Reason, Direction: s.Jog.Direction, Travel: travel(s.Jog.Direction, s.Travel),
-		Cause: spoken.Cause(s, in), Headline: spoken.Headline(s, in), Numbers: spoken.Numbers(s, in), Advice: spoken.Advice(s, in), Trouble: s.Trouble(),
+		Cause: spoken.Cause(s, in), Headline: spoken.Headline(s, in), Means: spoken.Means(s, in), Numbers: spoken.Numbers(s, in), Advice: spoken.Advice(s, in), Trouble: s.Trouble(),
 	}
 	if s.Reason == jog.JointLimit || s.Reason == jog.Singularity {
 		m.Joint = kinematics.JointNames[s.Joint]

@@ -641,6 +641,7 @@ type StopMessage struct {
 	Travel    float64       `json:"travel"`   // how far the jog got, mm or degrees
 	Cause     string        `json:"cause"`    // what made the arm stop, in a few words; "" for an ordinary end
 	Headline  string        `json:"headline"` // a few words
+	Means     string        `json:"means"`    // what is special about the pose, which the numbers begin with; "" but at a singularity
 	Numbers   string        `json:"numbers"`  // what it was, by how much
 	Advice    string        `json:"advice"`   // what to do about it
 	Advised   *int          `json:"advised"`  // the joint that the advice says to move, 0 to 5; null where it names none

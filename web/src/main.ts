@@ -220,6 +220,10 @@ const projector = new Projector((on) => {
 }, stop);
 
 new Keyboard({
+  used: () => {
+    stops.sayNext();
+    glossary.showKey();
+  },
   show: (what) => (!embedded || what === "hand" || what === "walk") && shows[what](),
   frame: (frame) => sentence.askFrame(frame),
   pair: (axis) => {

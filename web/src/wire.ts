@@ -554,6 +554,8 @@ export interface StopMessage {
   cause: string;
   /** a few words */
   headline: string;
+  /** what is special about the pose, which the numbers begin with; "" but at a singularity */
+  means: string;
   /** what it was, by how much */
   numbers: string;
   /** what to do about it */

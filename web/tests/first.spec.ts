@@ -27,6 +27,16 @@ test("until the first picture is drawn it is said that it comes", async ({ page 
   await expect(says).toHaveCSS("opacity", "1");
   await page.evaluate(() => ((window as any).drawnAtLast = true));
   await expect(says).toBeHidden();
+  // The picture of where the arm was does not pass for one of where it is put.
+  const stale = page.locator("#view.stale");
+  await expect(stale).toHaveCount(0);
+  await page.evaluate(() => ((window as any).drawnAtLast = false));
+  await page.evaluate(() => (location.hash = "#/arm/wren?joints=0,0,0,0,90,0"));
+  await expect(stale).toHaveCount(1);
+  await expect(says).toHaveCSS("opacity", "1");
+  await page.evaluate(() => ((window as any).drawnAtLast = true));
+  await expect(stale).toHaveCount(0);
+  await expect(says).toBeHidden();
 });
 
 interface Counts {
@@ -115,7 +125,7 @@ test("the arm opens where every direction has room", async ({ page }) => {
   }
 });
 
-test("keys are seen where they lead before they are used, unless they are switched off", async ({ page }) => {
+test("keys are seen where they lead from their first use on, unless they are switched off", async ({ page }) => {
   await page.setViewportSize({ width: 1366, height: 768 });
   await visit(page, "es", true);
   // The first steps in the longer language are as little to read.
@@ -124,14 +134,74 @@ test("keys are seen where they lead before they are used, unless they are switch
   expect(found.stops).toBeLessThanOrEqual(30);
   expect(found.words).toBeLessThanOrEqual(140);
   expect(found.picture).toBeGreaterThanOrEqual(0.7);
-  const mark = () => page.evaluate(() => getComputedStyle(document.querySelector(".jog.wanted")!, "::after").content);
-  expect(await mark()).toContain("F");
+  const mark = (of: string) => page.evaluate((of) => getComputedStyle(document.querySelector(of)!, "::after").content, of);
+  const toldKeys = page.locator(".guide-keys");
+  expect(await mark(".jog.wanted")).toBe("none");
+  await expect(toldKeys).toBeHidden();
   await expect(page.locator(".option:has([name=frame][value=base]) kbd")).toHaveText("B");
   await expect(page.locator(".option:has([name=frame][value=base]) kbd")).toBeVisible();
+  // A modifier alone is none.
+  await page.keyboard.press("Shift");
+  await expect(toldKeys).toBeHidden();
+  await page.keyboard.press("f");
+  expect(await mark(".jog.wanted")).toContain("F");
+  await expect(toldKeys).toBeVisible();
+  // The ring of the focus, and not the mark, is what is seen.
+  const wanted = page.locator(".jog.wanted");
+  await expect(wanted).toBeFocused();
+  await expect(wanted).toHaveCSS("outline-style", "solid");
+  await stands(page, () => page.keyboard.press("Enter"));
+  const pressed = jogButton(page, 0, 1);
+  await expect(pressed).toHaveClass(/aimed/);
+  const pressing = await pressed.evaluate((e) => getComputedStyle(e).boxShadow);
+  expect(pressing).not.toBe("none");
+  await page.keyboard.press("f");
+  await expect(page.locator("input[name=frame][value=base]")).toBeFocused();
+  await expect(page.locator(".option.wanted > span")).toHaveCSS("outline-style", "solid");
+  expect(await mark(".option.wanted > span")).toBe("none"); // it has a key of its own
+  await expect(pressed).toHaveCSS("box-shadow", "none"); // what was pressed before presses no more
   await page.locator("#keys-open").click();
   await page.locator("#keys-use").uncheck();
   await page.keyboard.press("Escape");
-  expect(await mark()).toBe("none");
+  await expect(toldKeys).toBeHidden();
+});
+
+test("a drawer that is opened by its key has the focus at its heading, and puts an explanation away", async ({ page }) => {
+  await visit(page, "en", false);
+  await page.keyboard.press("m");
+  await page.keyboard.press("d");
+  await expect(page.locator("#joints > summary")).toBeFocused();
+  await page.keyboard.press("m");
+  await expect(page.locator("#term")).toBeVisible();
+  await page.keyboard.press("v");
+  await expect(page.locator("#look > summary")).toBeFocused();
+  await expect(page.locator("#term")).toBeHidden();
+  await page.keyboard.press("v");
+  await expect(page.locator("[data-opens=look]")).toBeFocused();
+});
+
+test("for those who use keys the key of words stands at the first of them, until it has been used", async ({ page }) => {
+  await visit(page, "en", false);
+  await page.locator("[data-opens=measure]").click();
+  await expect(page.locator(".term.keyed")).toHaveCount(0);
+  await page.keyboard.press("Tab");
+  await expect(page.locator(".term.keyed")).toHaveCount(1);
+  await page.keyboard.press("m");
+  await expect(page.locator("#term")).toBeVisible();
+  await expect(page.locator(".term.keyed")).toHaveCount(0);
+});
+
+test("the box with the link says what it opens, and is closed by a button", async ({ page }) => {
+  await visit(page, "en", false);
+  const box = page.locator("#share-box");
+  await page.locator("#share").click();
+  await expect(page.locator("#share-opens")).toContainText("opens this arm with these joints");
+  await box.locator("button").click();
+  await expect(box).toBeHidden();
+  await page.goto("/#/lessons/joints-one-at-a-time/2");
+  await expect(page.locator("#lesson-stage")).toContainText("2.");
+  await page.keyboard.press("Shift+S");
+  await expect(page.locator("#share-opens")).toHaveText("It opens stage 2 of this lesson; your answers are not in it.");
 });
 
 test("each drawer opens by its button and its key, shows what it is for, and is out again on the next visit", async ({ page }) => {

@@ -41,6 +41,34 @@ test("the words of what stands in the strip cover nothing below it", async ({ pa
   expect(words.y + words.height).toBeLessThanOrEqual(of.y);
 });
 
+test("words go when what they explain is pressed, by a key too, and cover nothing else that can be pressed", async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await page.clock.install();
+  await open(page, "/#/lessons/joints-one-at-a-time/1");
+  const words = page.locator("#help");
+  await jogButton(page, 0, 1).click();
+  for (const id of ["#again", "#undo", "#share"]) {
+    const of = page.locator(id);
+    await expect(of).toBeEnabled();
+    await of.hover();
+    await page.clock.fastForward(1000); // longer than the pointer must rest
+    await expect(words).toBeVisible();
+    const covered = await page.evaluate((id) => {
+      const box = document.getElementById("help")!.getBoundingClientRect();
+      return [...document.querySelectorAll<HTMLElement>("#strip button, #strip .option, #strip select, .lesson-foot button")].filter((e) => e.checkVisibility() && `#${e.id}` !== id).filter((e) => ((o) => o.left < box.right && box.left < o.right && o.top < box.bottom && box.top < o.bottom)(e.getBoundingClientRect())).map((e) => e.id || e.textContent);
+    }, id);
+    expect(covered, id).toEqual([]);
+  }
+  await page.locator("#view").hover();
+  await page.keyboard.press("Tab");
+  const again = page.locator("#again");
+  await again.focus();
+  await page.clock.fastForward(1000);
+  await expect(words).toBeVisible();
+  await page.keyboard.press("Enter");
+  await expect(words).toBeHidden();
+});
+
 test("what a press brings under a pointer that rests does not explain itself until it is pointed at", async ({ page }) => {
   await page.setViewportSize({ width: 1366, height: 768 });
   await page.clock.install();

@@ -39,7 +39,7 @@ test("the line tells of the next step again when another direction is in hand; w
   // By Pythagoras, from the arm file: the wrist goes straight until the upper arm, 270 mm, and the forearm, √(280² + 30²) mm,
   // are stretched towards a place 300 mm above joint 2, and it starts 280 mm before joint 2.
   const free = Math.sqrt((270 + Math.hypot(280, 30)) ** 2 - 300 ** 2) - 280;
-  await expect(jogButton(page, 0, 1).locator(".room-line")).toHaveText(`up to ${free.toFixed(0)} mm`);
+  await expect(jogButton(page, 0, 1).locator(".room")).toHaveText(`${free.toFixed(0)} mm`);
   await expect(page.locator(".pair").nth(3).locator(".pair-text")).toHaveText("turn");
   await expect(page.locator(".pair").nth(3)).toHaveAccessibleName(/turn, tip stays$/);
   await jogButton(page, 1, 1).click();
@@ -94,7 +94,7 @@ test("near a singularity it is said how far a joint swings for a small step, and
   await expect(next(page)).toContainText("Stopped after");
   // Drawn back along X, the wrist is bent by no more than a few hundredths of a degree: J4 swings by almost a quarter turn.
   await jogButton(page, 0, -1).click();
-  await expect(page.locator(".stop-headline")).toHaveText("Step complete");
+  await expect(page.locator(".stop-headline")).toHaveText("Moved:");
   await expect(page.locator(".stop-advice")).toHaveText(/^Straight along \+Y of the base frame was refused\. Choose joints and bend J5/);
   await expect(page.locator("#advised")).toBeVisible();
   await jogButton(page, 1, 1).hover();
@@ -131,4 +131,24 @@ test("what was chosen for a joint is not taken for an axis, and the other way ro
   await expect(next(page)).toContainText("along +Y of the tool frame");
   await frame(page, "joint");
   await expect(page.locator(".jog.aimed")).toHaveCount(0);
+});
+
+test("beside its name stands where each joint is; an angle of the reading that passes 180° is told as it is written", async ({ page }) => {
+  await open(page, "/#/arm/wren?joints=0,0,0,0,90,0"); // the tool points down, and about Z it reads 180°
+  const at = page.locator(".pair-at");
+  await expect(at.first()).toHaveText("0.0°");
+  await expect(at.nth(4)).toHaveText("90.0°");
+  const numbers = page.locator(".stop-numbers");
+  await stands(page, () => jogButton(page, 0, 1).click());
+  await expect(at.first()).toHaveText("5.0°");
+  await expect(numbers).toContainText("About Z: 185.00° is written −175.00°.");
+  await stands(page, () => jogButton(page, 0, 1).click());
+  await expect(numbers).not.toContainText("is written");
+  await stands(page, () => jogButton(page, 0, -1).click());
+  await expect(numbers).not.toContainText("is written");
+  await ask(page, { type: "increment", mm: 10, deg: 10 });
+  await stands(page, () => jogButton(page, 0, -1).click());
+  await expect(numbers).toContainText("About Z: −185.00° is written 175.00°.");
+  await frame(page, "base");
+  await expect(at.first()).toBeHidden();
 });

@@ -1,5 +1,6 @@
 import { byId, write } from "../basics/dom";
 import { say } from "../basics/say";
+import { parseAddress } from "./address";
 
 /** The page's address without what is the author's alone. */
 export function sharedURL(): URL {
@@ -7,6 +8,27 @@ export function sharedURL(): URL {
   url.searchParams.delete("author");
   url.hash = "";
   return url;
+}
+
+/** What an address opens, and what of one's own it does not bring, in a sentence; "" where that is plain. */
+function opensWhat(hash: string): string {
+  const address = parseAddress(hash);
+  switch (address.of) {
+    case "lesson":
+      return say("share.opens.lesson", { stage: (address.stage ?? 0) + 1 });
+    case "arm":
+      return say(address.jogs ? "share.opens.jogs" : "share.opens.arm");
+    case "lessons":
+      return say("share.opens.lessons");
+    case "own-arm":
+    case "real-arm":
+      return say("share.opens.page");
+    case "class":
+    case "board":
+      return say("share.opens.class");
+    default:
+      return "";
+  }
 }
 
 /** How large a frame is suggested, px. */
@@ -30,6 +52,7 @@ export class Share {
   private readonly link = byId<HTMLInputElement>("share-link");
   private readonly frame = byId<HTMLTextAreaElement>("share-frame");
   private readonly note = byId("share-note");
+  private readonly opens = byId("share-opens");
   private given = ""; // an address that was given to be shared; "" for that of what is on the screen
 
   /** Beside the address of what is on the screen: what of it that address does not bring, in a sentence; "" for nothing. */
@@ -54,6 +77,7 @@ export class Share {
     const address = this.given || this.address();
     this.link.value = sharedURL().href + address;
     this.frame.value = frameOf(address);
+    write(this.opens, opensWhat(address));
     this.link.focus();
     this.link.select();
     const note = (key: "share.copied" | "share.copy-by-hand"): void => write(this.note, `${say(key)} ${this.given ? "" : this.stays()}`.trim());

@@ -125,6 +125,8 @@ export function tcpSpeed(state: State): string {
 }
 
 export const degrees = (value: number): string => `${fixed(value, 2)}°`;
+/** The same to a tenth, where there is little room. */
+export const jointAt = (value: number): string => `${fixed(value, 1)}°`;
 export const limit = (value: number): string => `${short(Math.round(value * 10) / 10)}°`;
 export const delta = (value: number): string => `${signed(value, Math.abs(value) < 0.1 ? 2 : 1)}°`;
 export const rests = (): string => say("joints.rests");
@@ -180,8 +182,11 @@ export function playState(m: PlayMessage): string {
   return m.done === m.of ? say("play.done", { name: m.name, of: m.of }) : say("play.stopped", { name: m.name, done: m.done, of: m.of });
 }
 
-/** What to do to see a next step: a finger cannot point at a button without pressing it. */
-export const aimAtSomething = (): string => say(matchMedia("(hover: none)").matches ? "next.aim.touch" : "next.aim");
+/** What to do to see a next step: a finger cannot point at a button without pressing it, and who uses keys chooses one by them. */
+export function aimAtSomething(): string {
+  if (document.documentElement.hasAttribute("data-keys")) return say("next.aim.keys");
+  return say(matchMedia("(hover: none)").matches ? "next.aim.touch" : "next.aim");
+}
 
 /** What comes next, or has come, in one sentence: the part before a stop, and the stop. */
 export interface Next {

@@ -4,6 +4,8 @@ import type { Viewpoint } from "../view/view";
 import type { Frame } from "../wire";
 
 export interface KeyActions {
+  /** Keys are used for the first time. */
+  used: () => void;
   frame: (frame: Frame) => void;
   pair: (axis: number) => void;
   /** Moves the chosen pair, or the second one, chosen before it; false if there is none. */
@@ -42,6 +44,7 @@ const VIEWPOINTS: Viewpoint[] = ["behind", "front", "left", "right", "above", "c
 const SHOWN = { r: "hand", c: "walk", g: "plot", a: "predict" } as const;
 type Shown = (typeof SHOWN)[keyof typeof SHOWN];
 const ORBIT_DEG = 6;
+const MODIFIERS = new Set(["Shift", "Control", "Alt", "AltGraph", "Meta"]);
 /** Leads to what is next. */
 const AHEAD = "f";
 const ZOOM = 1.15;
@@ -69,20 +72,23 @@ export class Keyboard {
     this.use.checked = recall("keys") !== "off";
     this.use.addEventListener("change", () => {
       remember("keys", this.use.checked ? "on" : "off");
-      this.mark();
+      if (!this.use.checked) document.documentElement.removeAttribute("data-keys");
     });
-    this.mark();
     document.addEventListener("keydown", (event) => this.down(event), { capture: true });
     document.addEventListener("keyup", (event) => this.up(event), { capture: true });
   }
 
-  /** Where there is a mouse there are keys, as a rule: they are seen at what they lead to. Elsewhere from their first use on. */
-  private mark(): void {
-    const seen = this.use.checked && window.matchMedia("(hover: hover) and (pointer: fine)").matches;
-    document.documentElement.toggleAttribute("data-keys", seen);
+  /** From the first use of keys on they are told where they lead; what is typed into a field is none. */
+  private seen(event: KeyboardEvent): void {
+    const { dataset } = document.documentElement;
+    const none = MODIFIERS.has(event.key) || event.ctrlKey || event.metaKey || (event.key !== "Tab" && keysNeededBy(document.activeElement) === "all");
+    if ("keys" in dataset || none || !this.use.checked) return;
+    dataset["keys"] = "";
+    this.actions.used();
   }
 
   private down(event: KeyboardEvent): void {
+    this.seen(event);
     const over = document.querySelector("dialog[open]"); // It is what the keys are for then; in the page of lessons, too, one leads to what is next.
     if (over && !(over.id === "lessons" && event.key.toLowerCase() === AHEAD)) return;
     if (event.key === "Escape") {

@@ -1,8 +1,8 @@
-import type { Aim } from "../input/aim";
+import { type Aim, same } from "../input/aim";
 import { byId, within, write } from "../basics/dom";
 import { fixed } from "../basics/format";
 import { say } from "../basics/say";
-import { directionName, halfText, letterOf, NO_ROOM, pairBrief, pairText, roomText, way } from "../basics/words";
+import { directionName, jointAt, halfText, letterOf, NO_ROOM, pairBrief, pairText, roomText, way } from "../basics/words";
 import type { Direction, Frame, RoomMessage } from "../wire";
 
 export interface StripEvents {
@@ -29,10 +29,12 @@ export class Strip {
   private task = "";
   private room: RoomMessage | null = null;
   private roomShown = true;
+  private aimed: Direction | null = null;
   private going: number | null = null; // the pair to choose when its frame is the active one
   private readonly root = byId("strip");
   private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
   private readonly titles = [...this.root.querySelectorAll<HTMLElement>(".pairs-title")];
+  private readonly angles = [...this.root.querySelectorAll<HTMLElement>(".pair-at")];
   private readonly pairs = [...this.root.querySelectorAll<HTMLElement>(".pair")];
 
   constructor(
@@ -41,6 +43,11 @@ export class Strip {
   ) {
     for (const button of this.buttons) this.listen(button);
     this.root.addEventListener("contextmenu", (event) => event.preventDefault());
+    // What was chosen by keys stays in hand when they lead elsewhere, and looks less pressing than what has the focus then.
+    document.addEventListener("focusin", (event) => {
+      const target = event.target as Element;
+      this.root.classList.toggle("left", !target.matches(".jog") && target.matches(":focus-visible"));
+    });
   }
 
   setFrame(frame: Frame, task: string): void {
@@ -73,6 +80,8 @@ export class Strip {
 
   /** Marks the button whose direction is in hand, and the one whose direction moves. */
   mark(aimed: Direction | null, moving: Direction | null): void {
+    if (!same(aimed, this.aimed)) this.root.classList.remove("left");
+    this.aimed = aimed;
     for (const button of this.buttons) {
       const is = (d: Direction | null) => !!d && d.frame === this.frame && d.axis === axisOf(button) && d.sign === signOf(button);
       button.classList.toggle("aimed", is(aimed));
@@ -101,6 +110,12 @@ export class Strip {
       button.classList.toggle("no-room", none);
       button.classList.toggle("some-room", !none && text.brief !== "");
     }
+  }
+
+  /** Says where each joint is, beside its name while joints are what is jogged. */
+  setJoints(joints_deg: readonly number[]): void {
+    if (this.frame !== "joint") return;
+    this.angles.forEach((angle, joint) => write(angle, jointAt(joints_deg[joint]!)));
   }
 
   /** Says how old the room is where the arm has moved on since; one that is too old is not shown. */
@@ -146,7 +161,9 @@ export class Strip {
     const direction = () => this.directionOf(button);
     // Not on entering: a button that comes to lie under a resting pointer is not pointed at.
     button.addEventListener("pointermove", (event) => {
-      if (event.pointerType !== "touch") this.aim.over(direction());
+      if (event.pointerType === "touch") return;
+      this.root.classList.remove("left");
+      this.aim.over(direction());
     });
     button.addEventListener("pointerleave", () => this.aim.away());
     // A pointer that presses gives a button the focus too; that it only points.

@@ -1,4 +1,4 @@
-import { byId, make } from "../basics/dom";
+import { byId, make, write } from "../basics/dom";
 import { say } from "../basics/say";
 import type { LessonListing } from "../wire";
 import { minutes } from "./lessonwords";
@@ -40,16 +40,19 @@ export class Lessons {
 
   private fill(): void {
     const next = this.after("");
-    this.list.replaceChildren(...this.offered.map((l) => this.item(l, l === next)));
+    const arms = new Set(this.offered.map((l) => l.about));
+    const shared = arms.size === 1 ? [...arms][0]! : "";
+    write(byId("lessons-arm"), shared && say("lessons.arm.all", { arm: shared }));
+    this.list.replaceChildren(...this.offered.map((l, i) => this.item(l, i + 1, l === next, shared !== "")));
     if (this.offered.length === 0) this.list.append(make("li", {}, say("lessons.none")));
   }
 
-  private item(l: LessonListing, isNext: boolean): HTMLLIElement {
+  private item(l: LessonListing, number: number, isNext: boolean, armTold: boolean): HTMLLIElement {
     const standing = keptStanding(l.id, l.tasks);
     const link = make("a", { href: `#/lessons/${encodeURIComponent(l.id)}`, className: "lessons-go" }, said(standing));
-    const title = make("h3", { lang: l.lang, id: `lessons-${l.id}` }, l.title);
+    const title = make("h3", { lang: l.lang, id: `lessons-${l.id}` }, `${number}. ${l.title}`);
     link.setAttribute("aria-describedby", title.id);
-    const about = [minutes(l.minutes), l.about && say("lessons.arm", { arm: l.about })].filter(Boolean).join(" ");
+    const about = [minutes(l.minutes), !armTold && l.about && say("lessons.arm", { arm: l.about })].filter(Boolean).join(" ");
     const parts: Node[] = [make("div", { className: "lessons-head" }, title, link), make("p", { className: "note" }, about)];
     if (l.aims.length > 0) parts.push(make("ul", { lang: l.lang }, ...l.aims.map((aim) => make("li", {}, aim))));
     if (standing && l.tasks > 0) {

@@ -1,9 +1,11 @@
 import { byId, chosen, choose, fill, hide, tell, within, write } from "../basics/dom";
 import { inUnit, length, readIn, readingUnit, toMM, unitSign } from "../basics/units";
 import type { State } from "../link/state";
+import { say } from "../basics/say";
+import { Wraps } from "./wraps";
 import { formOf, orientationRows } from "./orientation";
 import { recall, remember } from "../basics/remember";
-import { frameName, legend, LETTERS, readingBrief, readingCaption, slowed, tcpSpeed } from "../basics/words";
+import { degrees, frameName, legend, LETTERS, readingBrief, readingCaption, slowed, tcpSpeed } from "../basics/words";
 import type { CellMessage, Form, Frame, ReadInRequest, Request, Setup } from "../wire";
 
 type FrameChoice = Pick<ReadInRequest, "frame" | "task">;
@@ -64,6 +66,9 @@ export class ReadingPanel {
   private state: State | null = null;
   private cell: CellMessage | null = null;
   private inFrame: FrameChoice = { frame: "base", task: "" };
+  private readonly wraps = new Wraps();
+  private put: number | null = null;
+  private moved = false;
 
   /** Picked is called when the learner reads in another way: another point, unit or form; before it, unitChosen where it is the unit. */
   constructor(picked: () => void, unitChosen: () => void, ask: (request: Request) => void) {
@@ -82,6 +87,7 @@ export class ReadingPanel {
         unitChosen();
       }
       remember("form", this.form.value);
+      this.wraps.forget();
       if (this.state) this.setState(this.state);
       picked();
     });
@@ -104,6 +110,7 @@ export class ReadingPanel {
   }
 
   setSetup(setup: Setup): void {
+    if (valueOf(setup.read_in) !== valueOf(this.inFrame)) this.wraps.forget();
     this.inFrame = setup.read_in;
     this.readIn.value = valueOf(this.inFrame);
   }
@@ -116,6 +123,28 @@ export class ReadingPanel {
   /** In which form the orientation is read. */
   get orientation(): Form {
     return formOf(this.form.value);
+  }
+
+  /** Follows what is read through every state, also those that are not shown. */
+  follow(state: State): void {
+    if (state.put !== this.put) this.wraps.forget();
+    this.put = state.put;
+    if (state.moving && !this.moved) this.wraps.begin();
+    this.moved = state.moving !== null;
+    this.wraps.see(state.orientation, state.note.text !== "");
+  }
+
+  /** Which angles passed ±180° in the jog that has ended, and how they are written, in a sentence each; "" for none. From here on the next jog counts. */
+  takeWraps(): string {
+    const { found } = this.wraps;
+    const rows = (numbers: number[]) => orientationRows(this.orientation, numbers);
+    const numbers = this.state?.orientation ?? [];
+    const said = found.map(({ row, whole, written }) => {
+      const { name, value } = rows(numbers.map((n, i) => (i === row ? written : n)))![row]!;
+      return say("stop.wraps", { name: name.charAt(0).toUpperCase() + name.slice(1), whole: degrees(whole), written: value });
+    });
+    this.wraps.begin();
+    return said.join(" ");
   }
 
   setState(state: State): void {

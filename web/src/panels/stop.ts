@@ -141,7 +141,7 @@ export class StopPanel {
     // That nothing has happened, or is happening, is seen without words.
     this.card.classList.toggle("quiet", !trouble && stop.numbers === "");
     this.card.classList.remove("put-away");
-    write(this.headline, stop.headline);
+    write(this.headline, trouble || stop.numbers === "" ? stop.headline : `${stop.headline}:`); // "Moved: J5, +5°."
     write(this.numbers, unbroken(stop.numbers));
     write(this.advice, unbroken(stop.advice));
     hide(this.advised, stop.advised === null);

@@ -19,9 +19,11 @@ function whatIsNext(): HTMLElement | undefined {
   return undefined;
 }
 
+let led = 0; // how often it was used
+
 /** Leads to what is next, by a key, and by a button before all others that is seen while it has the focus. */
 export function goAhead(): void {
-  document.documentElement.dataset["keys"] = ""; // from now on the key is seen at what it leads to, also where there is no mouse
+  document.documentElement.dataset["led"] = String(++led);
   const next = whatIsNext();
   next?.focus();
   next?.scrollIntoView({ block: "nearest" });

@@ -44,8 +44,13 @@ export class Drawers {
   /** Opens the drawer of the key that was pressed; false if it is none of theirs. */
   key(key: string): boolean {
     const button = this.buttons.find((b) => b.dataset["key"]?.toLowerCase() === key);
-    if (button) this.toggle(button.dataset["opens"] as DrawerName);
-    return button !== undefined;
+    if (!button) return false;
+    const from = this.panels.some((panel) => panel.contains(document.activeElement));
+    this.toggle(button.dataset["opens"] as DrawerName);
+    // The Tab key goes on in what has come, from its heading.
+    if (this.out) this.panels.find((panel) => panel.dataset["drawer"] === this.out)?.querySelector("summary")?.focus({ preventScroll: true });
+    else if (from) button.focus();
+    return true;
   }
 
   private set(name: DrawerName | null): void {

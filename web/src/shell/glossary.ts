@@ -3,13 +3,15 @@ import { byId, make } from "../basics/dom";
 import { Terms, type Term } from "../basics/terms";
 
 /** What counts as one text: in each a term is marked where it first stands. */
-const TEXT = "p, li, dd, caption, td, .help";
-/** Texts of fewer words are labels, which have their own explanations. */
+const TEXT = "p, li, dd, caption, td, .help, [data-terms]";
+/** Texts of fewer words are labels, which have their own explanations; all but those that ask for it by data-terms. */
 const LEAST_WORDS = 4;
 const LEAST_LETTERS = 12;
 /** Where a word is part of something to press, or no word at all. */
 const NOT_WITHIN = "button, a, label, select, summary, input, textarea, kbd, code, script, style, svg, h1, h2, h3, [role=button], [contenteditable]";
 const EDGE_PX = 8;
+/** What is said anew with every jog: too brief for a key to be told there. */
+const PASSING = "#next, #guide, #stops, .share-box, .help";
 
 export class Glossary {
   private readonly glossary = JSON.parse(byId("glossary").textContent!) as { terms: Record<string, Term>; forms: Record<string, Record<string, string[]>> };
@@ -17,6 +19,9 @@ export class Glossary {
   private readonly terms = new Map(Object.entries(this.glossary.forms).map(([language, forms]) => [language, new Terms(forms)]));
   private readonly words = byId("term");
   private of: HTMLElement | null = null;
+  private keyed: HTMLElement | null = null; // the word at which the key is told
+  private keyKnown = false;
+  private looking = 0;
 
   constructor() {
     const observer = new MutationObserver((changes) => {
@@ -27,6 +32,7 @@ export class Glossary {
       }
       for (const text of texts) this.mark(text);
       observer.takeRecords(); // of the marks themselves
+      if (texts.size > 0) this.showKey();
     });
     observer.observe(document.body, { subtree: true, childList: true, characterData: true });
     for (const text of document.body.querySelectorAll<HTMLElement>(TEXT)) this.mark(text);
@@ -41,10 +47,23 @@ export class Glossary {
       if (!this.words.contains(target) && !target.closest(".term")) this.hide();
     });
     document.addEventListener("keydown", (event) => event.key === "Escape" && this.hide(), { capture: true });
+    document.addEventListener("focusin", (event) => event.target !== this.of && !this.words.contains(event.target as Node) && this.hide());
+  }
+
+  /** Who uses keys is told of the one for such words, at the first of them in sight, until it has been used. */
+  showKey(): void {
+    if (this.looking || this.keyKnown || !("keys" in document.documentElement.dataset) || this.keyed?.isConnected) return;
+    this.looking = requestAnimationFrame(() => {
+      this.looking = 0;
+      this.keyed = [...document.querySelectorAll<HTMLElement>(".term")].find((term) => !term.closest(PASSING) && inSight(term)) ?? null;
+      this.keyed?.classList.add("keyed");
+    });
   }
 
   /** Explains the next term in sight, or the one before; the first where none has the focus. */
   next(by: 1 | -1): void {
+    this.keyKnown = true;
+    this.keyed?.classList.remove("keyed");
     const all = [...document.querySelectorAll<HTMLElement>(".term")].filter((term) => !this.words.contains(term) && inSight(term));
     const here = all.indexOf(this.of ?? (document.activeElement as HTMLElement));
     const next = all[here < 0 ? (by > 0 ? 0 : all.length - 1) : (here + by + all.length) % all.length];
@@ -55,7 +74,7 @@ export class Glossary {
   /** Marks the terms of a text that is not marked yet. */
   private mark(text: HTMLElement): void {
     const terms = this.terms.get(text.closest<HTMLElement>("[lang]")?.lang ?? "");
-    if (!terms || text.closest(NOT_WITHIN) || (text.textContent ?? "").split(/\s+/, LEAST_WORDS).length < LEAST_WORDS) return;
+    if (!terms || text.closest(NOT_WITHIN) || (!("terms" in text.dataset) && (text.textContent ?? "").split(/\s+/, LEAST_WORDS).length < LEAST_WORDS)) return;
     const before = new Set([...text.querySelectorAll<HTMLElement>(".term")].map((term) => term.dataset["term"]!));
     const walker = document.createTreeWalker(text, NodeFilter.SHOW_TEXT, (node) =>
       node.parentElement!.closest(TEXT) === text && !node.parentElement!.closest(NOT_WITHIN) ? NodeFilter.FILTER_ACCEPT : NodeFilter.FILTER_REJECT,

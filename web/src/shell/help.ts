@@ -22,6 +22,7 @@ export class Help {
   private described: Element | null = null;
   private timer = 0;
   private pressed = NOWHERE;
+  private done: HTMLElement | null = null; // was pressed: who has done it needs no words for it until the pointer comes again
   private press: { x: number; y: number } | null = null;
 
   constructor() {
@@ -29,6 +30,7 @@ export class Help {
     this.use.addEventListener("change", () => remember("help", this.use.checked ? "on" : "off"));
     document.addEventListener("pointerover", (event) => this.over(event));
     document.addEventListener("pointerdown", (event) => this.down(event), { capture: true });
+    document.addEventListener("click", (event) => this.used(event.target as HTMLElement), { capture: true }); // by a key, too
     document.addEventListener("pointermove", (event) => this.moved(event));
     for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => this.lifted());
     document.addEventListener("focusin", (event) => this.focused(event.target as HTMLElement));
@@ -50,8 +52,9 @@ export class Help {
       return;
     }
     const of = explained(target);
+    if (of !== this.done) this.done = null;
     window.clearTimeout(this.timer);
-    if (of === this.of) return;
+    if (of === this.of || (of && of === this.done)) return;
     // What the focus is on keeps its words until the pointer asks for others.
     if (of) this.timer = window.setTimeout(() => this.show(of), REST_MS);
     else if (this.of && !this.of.contains(document.activeElement)) this.timer = window.setTimeout(() => this.hide(), WAY_MS);
@@ -62,6 +65,7 @@ export class Help {
     this.hide();
     this.pressed = { x: event.clientX, y: event.clientY };
     const of = explained(event.target as HTMLElement);
+    this.done = of;
     if (event.pointerType !== "touch" || !of || of.closest(".jog")) return;
     this.press = { x: event.clientX, y: event.clientY };
     this.timer = window.setTimeout(() => {
@@ -75,6 +79,11 @@ export class Help {
       document.addEventListener("click", swallow, { capture: true, once: true });
       document.addEventListener("pointerup", () => window.setTimeout(() => document.removeEventListener("click", swallow, { capture: true }), 50), { once: true });
     }, REST_MS);
+  }
+
+  private used(target: HTMLElement): void {
+    const of = explained(target);
+    if (of?.matches(CONTROL)) this.hide();
   }
 
   private moved(event: PointerEvent): void {
@@ -123,22 +132,41 @@ export class Help {
     this.words.hidePopover();
   }
 
-  /** Below what is explained, or above it where there is no room, and within the window. What stands below the controls of the strip is read and pressed next, and is not covered. */
+  /**
+   * Beside what is explained, within the window, where the words cover least of what can be pressed: below it, else above it, else
+   * above the strip or beside the panel that it stands in.
+   */
   private place(of: HTMLElement): void {
     const box = of.getBoundingClientRect();
+    const around = (of.closest("#strip, .column, dialog, .share-box") ?? of).getBoundingClientRect();
     const { offsetWidth: width, offsetHeight: height } = this.words;
-    const left = Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX));
-    const below = !of.closest("#strip") && box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
-    const top = below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2);
+    const gap = EDGE_PX / 2;
+    const wishes = [
+      { left: box.left, top: box.bottom + gap },
+      { left: box.left, top: box.top - height - gap },
+      { left: box.left, top: around.top - height - gap },
+      { left: (window.innerWidth - width) / 2, top: around.top - height - gap }, // between the columns
+      { left: around.right + gap, top: box.top },
+      { left: around.left - width - gap, top: box.top },
+    ].map(({ left, top }) => ({ left: within(left, window.innerWidth - width), top: within(top, window.innerHeight - height) }));
+    const others = [...document.querySelectorAll<HTMLElement>(PRESSED)].filter((e) => !e.contains(of) && e.checkVisibility()).map((e) => (e.closest(".option") ?? e).getBoundingClientRect());
+    others.push(box);
+    const covered = wishes.map(({ left, top }) => others.filter((o) => o.width > 0 && o.left < left + width && left < o.right && o.top < top + height && top < o.bottom).length);
+    const { left, top } = wishes[covered.indexOf(Math.min(...covered))]!;
     this.words.style.left = `${left}px`;
     this.words.style.top = `${top}px`;
   }
 }
 
+/** A place of the window at which something has its edges in it. */
+const within = (at: number, most: number): number => Math.max(EDGE_PX, Math.min(at, most - EDGE_PX));
+
 function explained(target: HTMLElement): HTMLElement | null {
   return target.closest<HTMLElement>("[data-help]");
 }
 
+/** What can be pressed. */
+const PRESSED = "button:enabled, input:enabled, select:enabled, a[href], summary";
 const CONTROL = "button, input, select, a, summary, [role=button]:not(.term)";
 
 /** The numbers and labels of a panel are one stop of the Tab key; arrows left and right go from one to the next. */

@@ -85,6 +85,7 @@ export class Told {
   private lesson: LessonMessage | null = null;
   private ghost: Ghost | null = null;
   private stop: { count: number; put: number | undefined } | null = null; // that was told last
+  private wraps = ""; // of the last jog
   private scheduled = 0;
   private meshed: Promise<typeof import("../meshes/meshed")> | null = null; // what draws an arm's meshes, since there was one
   private asked = false; // a class is asked what the next jog will do
@@ -97,9 +98,11 @@ export class Told {
       this.rooms.stops.clear();
       this.rooms.log.clear();
       this.rooms.aim.reset();
+      this.forgetGhost(); // it was that of another place
     }
     if (state.moving && !this.state?.moving) this.rooms.notices.showProblem(""); // what could not be done is past
     this.state = state;
+    this.rooms.reading.follow(state);
     this.rooms.view.setState(state);
     this.rooms.pictures.setState(state);
     this.showSoon();
@@ -276,6 +279,7 @@ export class Told {
     this.showWalk();
     if (before?.tool !== message.tool || before.arm !== message.arm) this.rooms.view.setTool(message.tool);
     if (before?.frame === message.frame && before.task === message.task) return;
+    this.forgetGhost(); // until that of the same button in the new frame is there
     this.rooms.view.setFrame(message.frame, message.task);
     this.rooms.strip.setFrame(message.frame, message.task);
     this.rooms.controller.setFrame(message.frame, message.task);
@@ -289,15 +293,21 @@ export class Told {
     const again = this.stop?.count === message.count && this.stop.put === this.state?.put;
     this.stop = { count: message.count, put: this.state?.put };
     if (again) {
-      this.rooms.stops.setStop(message);
+      this.rooms.stops.setStop(this.withWraps(message));
       return;
     }
     this.rooms.hold.stopped(message);
+    this.wraps = this.rooms.reading.takeWraps();
     this.showNow();
-    this.rooms.stops.setStop(message);
+    this.rooms.stops.setStop(this.withWraps(message));
     this.rooms.log.setStop(message);
     this.rooms.pictures.setStop(message);
     this.rooms.guide.setStop(message);
+  }
+
+  /** Beside its numbers, which angles of the reading went past 180° in the jog and how they are written. */
+  private withWraps(message: StopMessage): StopMessage {
+    return { ...message, numbers: `${message.numbers} ${this.wraps}`.trim() };
   }
 
   /** A motion of another arm has ended, which is shown here and was not made here. */
@@ -370,6 +380,13 @@ export class Told {
     this.rooms.stops.setGhost(this.asked ? without : this.ghost);
   }
 
+  /** What was aimed at is shown no more. */
+  private forgetGhost(): void {
+    if (!this.ghost?.direction) return;
+    this.ghost = { ...this.ghost, direction: null };
+    this.showGhost();
+  }
+
   /** Shows the newest state in the panels once a frame, however often it comes. */
   private showSoon(): void {
     this.scheduled ||= requestAnimationFrame(() => this.showNow());
@@ -383,6 +400,7 @@ export class Told {
     this.rooms.reading.setState(this.state);
     this.rooms.stops.setState(this.state);
     this.rooms.strip.setTick(this.state.tick);
+    this.rooms.strip.setJoints(this.state.joints_deg);
     this.markStrip();
   }
 

@@ -23,7 +23,7 @@ const where: Record<Exclude<Task, "again">, { frame: Frame; axis: number; sign: 
 const narrow = window.matchMedia("(max-width: 48rem)");
 
 /** What the arm is asked to do for the learner, so that a thing can be done. */
-const helps: Partial<Record<Task, "straighten" | "bend">> = { refused: "straighten", again: "bend" };
+const helps: Partial<Record<Task, "zero" | "bend">> = { refused: "zero", again: "bend" };
 
 /**
  * The guided start: what this is, in one sentence, and five things to do with the arm, one at a time. Each ticks itself off
@@ -103,7 +103,7 @@ export class Guide {
   setStop(stop: StopMessage): void {
     if (this.root.hidden) return;
     const task = this.steps.next;
-    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`, { joint: task === "joint" ? `J${stop.direction.axis + 1}` : stop.joint }));
+    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`, { joint: `J${stop.direction.axis + 1}`, means: stop.means }));
     this.show();
   }
 

@@ -133,6 +133,8 @@ export class View {
   private scheduled = 0;
   private wanted = false; // a picture
   private drawn = 0;
+  private place = 0; // counts up whenever what is to be seen is another arm, or an arm put elsewhere
+  private readonly given: number[] = []; // of which of these the pictures are that are not drawn yet; -1 for an empty one
   private lost = false;
   private framed: { width: number; height: number } | null = null; // the picture that is being made
   private readonly observer: ResizeObserver;
@@ -166,6 +168,7 @@ export class View {
   /** Draws another arm; it appears with the first state that follows. */
   setArm(arm: ArmMessage): void {
     const another = this.message?.id !== arm.id;
+    this.outdate();
     this.message = arm;
     if (this.form) disposeForm(this.form);
     this.arm?.dispose();
@@ -224,6 +227,7 @@ export class View {
 
   /** Puts the arm in a cell: where its base is in the world, and what stands around it. */
   setCell(cell: CellMessage): void {
+    this.outdate();
     this.cellMessage = cell;
     moveTo(this.base, cell.base);
     this.cell.set(cell);
@@ -242,6 +246,7 @@ export class View {
 
   setState(state: State): void {
     if (this.state && this.state.put !== state.put) {
+      this.outdate();
       this.motion.reset();
       this.state = null;
       this.turnedAbout = null;
@@ -806,6 +811,18 @@ export class View {
     this.lookNext();
   }
 
+  /** What is to be seen is in none of the pictures so far: where the next takes long, the last is not to pass for it. */
+  private outdate(): void {
+    this.place++;
+    this.host.classList.add("stale");
+  }
+
+  /** A picture of what is to be seen is there. */
+  private caughtUp(): void {
+    this.host.classList.add("drawn");
+    this.host.classList.remove("stale");
+  }
+
   /** Before the browser shows its next frame: hears which pictures are drawn, and draws the next when it is time to. */
   private lookNext(): void {
     const { stage } = this;
@@ -813,7 +830,7 @@ export class View {
     this.scheduled = requestAnimationFrame((now) => {
       this.scheduled = 0;
       const drawn = stage.drawn(performance.now());
-      if (drawn.length > 0 && this.world.visible) this.host.classList.add("drawn");
+      if (this.given.splice(0, drawn.length).includes(this.place)) this.caughtUp();
       for (const { ms, kind } of drawn) this.quality.took(ms, kind);
       // What is shown in this frame a browser may wait for, and for all that it is given with it.
       const shows = drawn.length > 0 && stage.drawsBehind;
@@ -845,6 +862,7 @@ export class View {
     const moves = moving || gliding || playing;
     const kind = moves || this.state?.moving ? "moving" : whole || !this.quality.coarse ? "whole" : "other";
     this.stage.draw(this.orbitCamera.camera, this.armMoved, kind);
+    this.given.push(this.world.visible ? this.place : -1);
     this.armMoved = moving;
     if (!this.stage.drawsBehind) this.drawn++;
     this.lookNext();
