@@ -4,7 +4,6 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"handrule/internal/draws"
@@ -15,10 +14,15 @@ import (
 // are held against KDL.
 func numerically(a *Arm, flange Pose, q Joints) (Joints, bool) {
 	d := reference.Descent{Steps: 80, Damping: 1e-3, Enough: 1e-13}
-	q, _ = d.Descend(q, func(q [6]float64) (*mat.VecDense, *mat.Dense) {
-		now := a.Forward(q)
+	q, _ = d.Descend(q, func(q [6]float64) (e [6]float64, m [6][6]float64) {
+		now, jac := a.Jacobian(q, Identity)
+		for i := range 3 {
+			for k := range jac[i] {
+				jac[i][k] /= a.length
+			}
+		}
 		move := r3.Scale(1/a.length, r3.Sub(flange.Position, now.Position))
-		return reference.Residual(move, axesOf(now.Rotation), axesOf(flange.Rotation)), scaledJacobian(a, q, Identity)
+		return reference.Residual(move, axesOf(now.Rotation), axesOf(flange.Rotation)), jac
 	})
 	// At half a turn the sines vanish too.
 	mm, rad := miss(a, q, flange)

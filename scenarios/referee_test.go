@@ -19,7 +19,7 @@ import (
 )
 
 // The referee judges why an arm stands still, by Forward and Jacobian, which are held against an independent library. It goes on along the path from where the arm stands, by steps of least joint motion, and looks
-// for other ways to stand from many places.
+// for other ways to stand from many places. Distances it measures itself (referee_contact_test.go).
 type referee struct {
 	arm  *kinematics.Arm
 	tool kinematics.Pose
@@ -28,27 +28,38 @@ type referee struct {
 }
 
 // missing is what a TCP misses of its place, lengths as parts of size, and the Jacobian in the same units.
-func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) (*mat.VecDense, *mat.Dense) {
+func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) ([6]float64, [6][6]float64) {
 	now, jac := r.arm.Jacobian(q, r.tool)
 	axes := func(r kinematics.Rotation) [3]r3.Vec { return [3]r3.Vec{r.X, r.Y, r.Z} }
-	e := reference.Residual(r3.Scale(1/r.size, r3.Sub(to.Position, now.Position)), axes(now.Rotation), axes(to.Rotation))
-	m := mat.NewDense(6, 6, nil)
-	for row := range 6 {
-		for col := range 6 {
-			m.Set(row, col, jac[row][col])
-			if row < 3 {
-				m.Set(row, col, jac[row][col]/r.size)
-			}
+	for row := range 3 {
+		for col := range jac[row] {
+			jac[row][col] /= r.size
 		}
 	}
-	return e, m
+	return reference.Residual(r3.Scale(1/r.size, r3.Sub(to.Position, now.Position)), axes(now.Rotation), axes(to.Rotation)), jac
 }
 
 // stand returns joint angles at a place, by damped steps of least joint motion from near.
 func (r *referee) stand(near kinematics.Joints, to kinematics.Pose, steps int) (kinematics.Joints, bool) {
 	d := reference.Descent{Steps: steps, Damping: 1e-6, Gentle: true, Enough: 2e-13}
-	q, size := d.Descend(near, func(q [6]float64) (*mat.VecDense, *mat.Dense) { return r.missing(q, to) })
+	q, size := d.Descend(near, func(q [6]float64) ([6]float64, [6][6]float64) { return r.missing(q, to) })
 	return q, size < 1e-11
+}
+
+// decomposed is the Jacobian at q, its singular values, the largest first, and the joint motions that belong to them.
+func (r *referee) decomposed(q kinematics.Joints) (values []float64, motions *mat.Dense) {
+	_, jac := r.missing(q, kinematics.Identity)
+	m := mat.NewDense(6, 6, nil)
+	for row := range jac {
+		m.SetRow(row, jac[row][:])
+	}
+	var svd mat.SVD
+	if !svd.Factorize(m, mat.SVDFull) {
+		panic("no decomposition")
+	}
+	motions = new(mat.Dense)
+	svd.VTo(motions)
+	return svd.Values(nil), motions
 }
 
 // ways is what going on comes to: joint angles a little further along, ignoring limits.
@@ -60,15 +71,9 @@ type ways struct {
 // goOn follows the path from q at s over so much of it.
 func (r *referee) goOn(q kinematics.Joints, s, over, speed float64) (best ways) {
 	best.needed = math.Inf(1)
-	_, m := r.missing(q, r.path(s))
-	var svd mat.SVD
-	if !svd.Factorize(m, mat.SVDFull) {
-		panic("no decomposition")
-	}
-	var v mat.Dense
-	svd.VTo(&v)
+	values, v := r.decomposed(q)
 	starts := []kinematics.Joints{q}
-	for k, value := range svd.Values(nil) {
+	for k, value := range values {
 		if value < 1e-3 {
 			for _, by := range []float64{1e-4, -1e-4, 1e-2, -1e-2} {
 				beside := q
@@ -104,23 +109,31 @@ func (r *referee) goOn(q kinematics.Joints, s, over, speed float64) (best ways) 
 	return best
 }
 
-// elsewhere reports whether the arm can stand at a place at all, limits aside, as far as many starts tell. The solver's answers
-// are among them: whoever found a way to stand, Forward says that it is one.
+// elsewhere reports whether the arm can stand at a place at all, limits aside, as far as many starts tell: some close by, in the
+// directions in which the Jacobian has least to say, some in mirror images of where it stands, and the rest anywhere.
 func (r *referee) elsewhere(rnd *rand.Rand, near kinematics.Joints, to kinematics.Pose, starts int) bool {
-	for _, s := range r.arm.Inverse(nil, to.Mul(r.tool.Inverse()), near) {
-		if e, _ := r.missing(s.Joints, to); mat.Norm(e, 2) < 1e-11 {
-			return true
-		}
-	}
-	for range starts {
-		var q kinematics.Joints
-		for i := range q {
-			q[i] = (2*rnd.Float64() - 1) * math.Pi
+	_, least := r.decomposed(near)
+	for n := range starts {
+		q := near
+		switch {
+		case n < 24:
+			by := []float64{1e-3, -1e-3, 0.03, -0.03, 0.3, -0.3}[n%6]
+			for i := range q {
+				q[i] += by * (least.At(i, 5) + float64(n/6%2)*least.At(i, 4) - float64(n/12)*least.At(i, 3))
+			}
+		case n%2 == 0:
+			for i := range q {
+				q[i] = float64(1-2*rnd.IntN(2))*q[i] + float64(rnd.IntN(2))*math.Pi + 0.1*rnd.NormFloat64()
+			}
+		default:
+			for i := range q {
+				q[i] = (2*rnd.Float64() - 1) * math.Pi
+			}
 		}
 		// Where two ways to stand meet and end, what is missed grows slowly: a place that is out of reach by 1e-9 mm is no end yet to
 		// whoever takes 5e-9 for none.
 		if q, ok := r.stand(q, to, 80); ok {
-			if e, _ := r.missing(q, to); mat.Norm(e, 2) < 1e-12 {
+			if e, _ := r.missing(q, to); reference.Size(e) < 1e-12 {
 				return true
 			}
 		}
@@ -130,25 +143,24 @@ func (r *referee) elsewhere(rnd *rand.Rand, near kinematics.Joints, to kinematic
 
 // free reports whether the arm can stand in infinitely many ways. Which of them it takes is a rule (package jog, "What a stop
 // promises") and no fact: the one nearest to where the jog began, whose joints may come to a limit where those of another would not.
-func (r *referee) free(q kinematics.Joints, s float64) bool {
-	_, m := r.missing(q, r.path(s))
-	var svd mat.SVD
-	if !svd.Factorize(m, mat.SVDNone) {
-		panic("no decomposition")
-	}
-	return svd.Values(nil)[5] < 1e-9
+func (r *referee) free(q kinematics.Joints) bool {
+	values, _ := r.decomposed(q)
+	return values[5] < 1e-9
 }
 
 // ends reports whether there is no way to stand 1e-5 mm or rad further on, or none a tick further on at the jog's speed: with joints
 // that race on the last stretch to where an arm is straight, its reach ends all the same.
-func (r *referee) ends(rnd *rand.Rand, near kinematics.Joints, s, speed float64) bool {
+func (r *referee) ends(rnd *rand.Rand, near kinematics.Joints, s, speed float64, starts int) bool {
 	for _, further := range []float64{1e-5, speed * jog.Tick} {
-		if !r.elsewhere(rnd, near, r.path(s+further), 60) {
+		if !r.elsewhere(rnd, near, r.path(s+further), starts) {
 			return true
 		}
 	}
 	return false
 }
+
+// The places from which the referee looks for another way to stand: before it agrees that there is none, and before it says so on its own.
+const fewStarts, manyStarts = 120, 3000
 
 // judge says what is wrong with a stop; "" where nothing is.
 func (r *referee) judge(rnd *rand.Rand, d *jog.Drive, stop jog.Stop, speed float64) string {
@@ -187,7 +199,7 @@ func (r *referee) judge(rnd *rand.Rand, d *jog.Drive, stop jog.Stop, speed float
 		soon := func() bool {
 			return beyondIn(short.on) >= 0 || beyondIn(append(r.goOn(q, stop.Travel, 1e-4*over, speed).on, r.goOn(q, stop.Travel, 1e-6*over, speed).on...)) >= 0
 		}
-		if beyond < 0 && needed < slow && !r.free(q, stop.Travel) && !soon() {
+		if beyond < 0 && needed < slow && !r.free(q) && !soon() {
 			return fmt.Sprintf("no joint would go beyond its limit: it can go on at %.3g of the speeds", needed)
 		}
 	case jog.Singularity:
@@ -200,25 +212,30 @@ func (r *referee) judge(rnd *rand.Rand, d *jog.Drive, stop jog.Stop, speed float
 		if needed < slow && beyond >= 0 {
 			return fmt.Sprintf("J%d is at its limit, and going on needs %.3g of the speeds", beyond+1, needed)
 		}
-		if r.ends(rnd, q, stop.Travel, speed) {
+		if r.ends(rnd, q, stop.Travel, speed, manyStarts) {
 			return "there is no way to stand further on: it is out of reach"
 		}
 	case jog.OutOfReach:
 		if needed < slow {
 			return fmt.Sprintf("it can go on at %.3g of the speeds", needed)
 		}
-		if !r.ends(rnd, q, stop.Travel, speed) {
+		if !r.ends(rnd, q, stop.Travel, speed, fewStarts) {
 			return "there is another way to stand further on: it is a singularity"
 		}
+	case jog.Uncomputed:
+		return "it was not computed"
 	}
 	return ""
 }
 
-// pathOf is the path of a jog in a frame of the arm's, by its definition.
-func pathOf(from kinematics.Pose, j jog.Jog) func(s float64) kinematics.Pose {
+// pathOf is the path of a jog in the base, world or tool frame, by its definition.
+func pathOf(from, mount kinematics.Pose, j jog.Jog) func(s float64) kinematics.Pose {
 	axis := kinematics.NoRotation.Axis(j.Axis % 3)
-	if j.Frame == jog.ToolFrame {
+	switch j.Frame {
+	case jog.ToolFrame:
 		axis = from.Rotation.Axis(j.Axis % 3)
+	case jog.WorldFrame:
+		axis = mount.Inverse().Rotation.Axis(j.Axis % 3)
 	}
 	axis = r3.Scale(float64(j.Sign), axis)
 	return func(s float64) kinematics.Pose {
@@ -250,6 +267,45 @@ func specialStart(rnd *rand.Rand, arm *kinematics.Arm) (q kinematics.Joints) {
 		}
 		if arm.Within(q) {
 			return q
+		}
+	}
+}
+
+// randomStart is joint angles anywhere within the limits.
+func randomStart(rnd *rand.Rand, arm *kinematics.Arm) (q kinematics.Joints) {
+	for i, j := range arm.Joints {
+		q[i] = j.Min + rnd.Float64()*(j.Max-j.Min)
+	}
+	return q
+}
+
+// anyDirection is a direction that is as likely as any other.
+func anyDirection(rnd *rand.Rand) r3.Vec {
+	return r3.Unit(r3.Vec{X: rnd.NormFloat64(), Y: rnd.NormFloat64(), Z: rnd.NormFloat64()})
+}
+
+// randomArm is an arm with its axes anywhere, some of them made to meet or to be parallel so that there is a closed form.
+func randomArm(rnd *rand.Rand) *kinematics.Arm {
+	for {
+		var joints [6]kinematics.Joint
+		at := r3.Vec{}
+		for i := range joints {
+			joints[i] = kinematics.Joint{At: at, Axis: anyDirection(rnd), Min: -1 - 2.1*rnd.Float64(), Max: 1 + 2.1*rnd.Float64(), Speed: 1 + 7*rnd.Float64()}
+			at = r3.Add(at, r3.Scale(40+260*rnd.Float64(), anyDirection(rnd)))
+		}
+		switch rnd.IntN(4) {
+		case 0: // an elbow before a spherical wrist
+			joints[2].Axis = joints[1].Axis
+			fallthrough
+		case 1:
+			joints[4].At, joints[5].At = joints[3].At, joints[3].At
+		case 2:
+			joints[2].Axis, joints[3].Axis = joints[1].Axis, joints[1].Axis
+		default:
+			joints[1].At, joints[2].At = joints[0].At, joints[0].At
+		}
+		if arm, err := kinematics.New(joints, kinematics.Pose{Position: at, Rotation: kinematics.RotationAbout(anyDirection(rnd), 3*rnd.Float64())}); err == nil {
+			return arm
 		}
 	}
 }
@@ -286,9 +342,7 @@ func roundArm(rnd *rand.Rand) *kinematics.Arm {
 // searchedArm is an arm that is solved by search: one with round numbers as a tape measure gives them, or with joints set off by tens
 // of millimetres, or with axes in any direction.
 func searchedArm(rnd *rand.Rand) *kinematics.Arm {
-	direction := func() r3.Vec {
-		return r3.Unit(r3.Vec{X: rnd.NormFloat64(), Y: rnd.NormFloat64(), Z: rnd.NormFloat64()})
-	}
+	direction := func() r3.Vec { return anyDirection(rnd) }
 	tens := func() float64 { return float64(10 * rnd.IntN(6)) }
 	for {
 		arm := roundArm(rnd)
@@ -317,14 +371,31 @@ func searchedArm(rnd *rand.Rand) *kinematics.Arm {
 // singularities come together. What it found so far are tests of their own.
 const disputed = 0.00005
 
-// refereed is one jog for the referee: of a shipped arm, of one with round numbers or of one solved by search, from a special start as
-// far as it goes.
+// refereed is one jog for the referee, as far as it goes.
 type refereed struct {
-	arm   *kinematics.Arm
-	name  string // of the arm and its tool
-	tool  kinematics.Pose
-	start kinematics.Joints
-	jog   jog.Jog
+	arm    *kinematics.Arm
+	name   string // of the arm and its tool
+	tool   kinematics.Pose
+	start  kinematics.Joints
+	jog    jog.Jog
+	around *surroundings // nil: nothing can touch
+}
+
+// drawAny draws one of an arm with a closed form, some with axes anywhere, or of one that is solved by search. Half of them start
+// anywhere, the others as special as those.
+func drawAny(rnd *rand.Rand, searched bool) (c refereed) {
+	switch {
+	case searched:
+		c = drawSearched(rnd)
+	case rnd.IntN(5) == 0:
+		c = drawWith(rnd, &armfile.Arm{ID: "a random arm", Geometry: randomArm(rnd)})
+	default:
+		c = drawClosed(rnd)
+	}
+	if rnd.IntN(2) == 0 {
+		c.start = randomStart(rnd, c.arm)
+	}
+	return c
 }
 
 func drawRefereed(rnd *rand.Rand) refereed {
@@ -371,21 +442,42 @@ func drawWith(rnd *rand.Rand, file *armfile.Arm) (c refereed) {
 }
 
 func (c *refereed) String() string {
-	return fmt.Sprintf("%s from %.12g°, %v at %g", c.name, c.start.Degrees(), c.jog.Direction, c.jog.Speed)
+	text := fmt.Sprintf("%s from %.17g°, %v at %g", c.name, c.start.Degrees(), c.jog.Direction, c.jog.Speed)
+	if c.around != nil {
+		text += fmt.Sprintf(" %s, set distance %g", c.around.where, c.around.setup.SetDistance)
+	}
+	return text
 }
 
-// Jogs of the shipped arms and of arms with round numbers, and of arms solved by search, from special starts as far as they go. Contact is
-// judged by other tests; here nothing can touch.
+// Jogs of the shipped arms, of arms with round numbers and with axes anywhere, and of arms solved by search, as far as they go: half of
+// them from special starts, half from anywhere. Here nothing can touch.
 func TestRefereeOfStops(t *testing.T) {
-	for name, draw := range drawn {
+	for name, searched := range map[string]bool{"closed form": false, "search": true} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			count := 1000
-			if draws.Thorough() {
-				count = 100_000
-			}
-			judgeStops(t, count, draw)
+			judgeStops(t, func(rnd *rand.Rand) refereed { return drawAny(rnd, searched) }, jog.JointLimit, jog.Singularity, jog.OutOfReach)
 		})
+	}
+}
+
+// Wherever an arm can stand the referee finds that it can, setting out from where it has no business: at poses of joints that it is not
+// told, half of them special ones, and from as many places as it looks from before it agrees that a place is out of reach.
+func TestTheRefereeFindsWaysToStand(t *testing.T) {
+	count, missed := 400, 0
+	if draws.Thorough() {
+		count = 40_000
+	}
+	for n := range count {
+		rnd := rand.New(rand.NewPCG(draws.Seed()+2, uint64(n)))
+		c := drawAny(rnd, n%2 == 1)
+		r := &referee{arm: c.arm, tool: c.tool, size: 500}
+		if to := c.arm.Forward(c.start).Mul(c.tool); !r.elsewhere(rnd, randomStart(rnd, c.arm), to, fewStarts) {
+			missed++
+			t.Logf("case %d: %v", n, &c)
+		}
+	}
+	if t.Logf("%d of %d missed", missed, count); missed > count/200 {
+		t.Errorf("%d of %d places within reach are taken for out of reach", missed, count)
 	}
 }
 
@@ -452,20 +544,53 @@ func TestTheRefereeSeesWhyTheArmStops(t *testing.T) {
 	}
 }
 
+// drive returns the arm where the jog starts.
+func (c *refereed) drive(t *testing.T) *jog.Drive {
+	t.Helper()
+	if c.around == nil {
+		return jog.NewDrive(c.arm, c.tool, c.start)
+	}
+	d, err := jog.New(c.around.setup, c.start)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
 // judged drives the jog to its end and judges its stop.
 func (c *refereed) judged(t *testing.T, rnd *rand.Rand) (stop jog.Stop, wrong string) {
 	t.Helper()
-	d := jog.NewDrive(c.arm, c.tool, c.start)
-	r := &referee{arm: c.arm, tool: c.tool, path: pathOf(d.TCP(), c.jog), size: 500}
+	d := c.drive(t)
+	r := &referee{arm: c.arm, tool: c.tool, size: 500}
+	mount := kinematics.Identity
+	if c.around != nil {
+		mount = c.around.setup.Mount
+	}
+	r.path = pathOf(d.TCP(), mount, c.jog)
 	if err := d.Start(c.jog); err != nil {
 		t.Fatal(err)
 	}
-	for d.Tick() && d.Ticks < mostTicks {
+	var w *watch
+	if c.around != nil {
+		w = newWatch(r, c)
 	}
-	if d.Moving() {
+	for moving := true; moving && d.Ticks < mostTicks && wrong == ""; {
+		moving = d.Tick()
+		if w != nil {
+			wrong = w.tick(d)
+		}
+	}
+	switch {
+	case wrong != "":
+	case d.Moving():
 		return stop, fmt.Sprintf("still under way at %.10g°, %.10g along", d.Joints().Degrees(), d.Travel())
+	case c.jog.Frame != jog.JointFrame:
+		wrong = r.judge(rnd, d, d.Stop(), c.jog.Speed)
 	}
-	if wrong = r.judge(rnd, d, d.Stop(), c.jog.Speed); wrong != "" {
+	if wrong == "" && w != nil {
+		wrong = w.judge(d)
+	}
+	if wrong != "" {
 		wrong = fmt.Sprintf("at %.10g°: %s", d.Joints().Degrees(), wrong)
 	}
 	return d.Stop(), wrong
@@ -474,7 +599,12 @@ func (c *refereed) judged(t *testing.T, rnd *rand.Rand) (stop jog.Stop, wrong st
 // drawn are what jogs are drawn for.
 var drawn = map[string]func(*rand.Rand) refereed{"closed form": drawClosed, "search": drawSearched}
 
-func judgeStops(t *testing.T, count int, draw func(*rand.Rand) refereed) {
+// judgeStops judges a thousand stops, or a hundred times as many, of jogs that are drawn. Of each of these reasons there have to be some.
+func judgeStops(t *testing.T, draw func(*rand.Rand) refereed, reasons ...jog.Reason) {
+	count := 1000
+	if draws.Thorough() {
+		count = 100_000
+	}
 	seed, wrongs := draws.Seed(), 0
 	told := map[jog.Reason]int{}
 	for n := range count {
@@ -491,7 +621,7 @@ func judgeStops(t *testing.T, count int, draw func(*rand.Rand) refereed) {
 	if float64(wrongs) > disputed*float64(count) {
 		t.Errorf("the referee judges %d of %d stops otherwise", wrongs, count)
 	}
-	for _, reason := range []jog.Reason{jog.JointLimit, jog.Singularity, jog.OutOfReach} {
+	for _, reason := range reasons {
 		if told[reason] < count/50 {
 			t.Errorf("%d stops by %s only: the test says little", told[reason], reason)
 		}

@@ -8,90 +8,44 @@ import (
 	"pgregory.net/rapid"
 
 	_ "handrule/internal/draws"
-
+	"handrule/internal/reference"
 	"handrule/kinematics"
 	"handrule/kinematics/clearance"
 )
 
-// This file is a second opinion that shares no code and no derivation with the package: the signed distance of a
-// point from each shape, written from the shapes' definitions, and a search along the capsule's axis that only relies on
-// that distance being convex.
-
-// lowest returns the least value of the convex function f on 0…1, by golden section (Press et al., Numerical Recipes,
-// 10.2). At the end f is flat to rounding, so the value is good although the place is not.
-func lowest(f func(float64) float64) float64 {
-	const golden = 0.6180339887498949
-	low, high := 0.0, 1.0
-	a, b := high-golden*(high-low), low+golden*(high-low)
-	fa, fb := f(a), f(b)
-	best := math.Min(math.Min(f(0), f(1)), math.Min(fa, fb))
-	for range 90 {
-		if fa < fb {
-			high, b, fb = b, a, fa
-			a = high - golden*(high-low)
-			fa = f(a)
-		} else {
-			low, a, fa = a, b, fb
-			b = low + golden*(high-low)
-			fb = f(b)
-		}
-		best = math.Min(best, math.Min(fa, fb))
-	}
-	return best
-}
+// This file holds distances against a search that shares no code and no derivation with the package (internal/reference).
 
 func mix(c kinematics.Capsule, t float64) r3.Vec {
 	return r3.Add(r3.Scale(1-t, c.From), r3.Scale(t, c.To))
 }
 
-// pointDistance returns the signed distance of the point p of the base frame from the thing.
-func pointDistance(p r3.Vec, thing clearance.Thing) float64 {
-	p = thing.Pose.Inverse().Apply(p)
+// solid is a thing's shape by its definition.
+func solid(thing clearance.Thing) reference.Solid {
 	switch s := thing.Shape.(type) {
 	case clearance.Sphere:
-		return math.Sqrt(p.X*p.X+p.Y*p.Y+p.Z*p.Z) - s.Radius
+		return reference.Ball(s.Radius)
 	case clearance.HalfSpace:
-		return p.Z
+		return reference.HalfSpace
 	case clearance.Box:
-		x := []float64{p.X, p.Y, p.Z}
-		h := []float64{s.Size.X / 2, s.Size.Y / 2, s.Size.Z / 2}
-		sum, inside := 0.0, math.Inf(1)
-		for i := range x {
-			nearest := math.Max(-h[i], math.Min(h[i], x[i]))
-			sum += (x[i] - nearest) * (x[i] - nearest)
-			inside = math.Min(inside, math.Min(h[i]-x[i], h[i]+x[i]))
-		}
-		if sum > 0 {
-			return math.Sqrt(sum)
-		}
-		return -inside
+		return reference.Box(s.Size)
 	case clearance.Cylinder:
-		r, z := math.Hypot(p.X, p.Y), math.Abs(p.Z)
-		switch R, H := s.Radius, s.Height/2; {
-		case r <= R && z <= H:
-			return -math.Min(R-r, H-z)
-		case r <= R:
-			return z - H
-		case z <= H:
-			return r - R
-		default:
-			return math.Hypot(r-R, z-H)
-		}
+		return reference.Cylinder(s.Radius, s.Height)
 	}
 	panic("a shape that this test does not know")
 }
 
+// pointDistance returns the signed distance of the point p of the base frame from the thing.
+func pointDistance(p r3.Vec, thing clearance.Thing) float64 {
+	return solid(thing)(thing.Pose.Inverse().Apply(p))
+}
+
 func bruteBetween(c kinematics.Capsule, thing clearance.Thing) float64 {
-	return lowest(func(t float64) float64 { return pointDistance(mix(c, t), thing) }) - c.Radius
+	into := thing.Pose.Inverse()
+	return reference.Axis{From: into.Apply(c.From), To: into.Apply(c.To)}.ToSolid(solid(thing)) - c.Radius
 }
 
 func bruteCapsules(a, b kinematics.Capsule) float64 {
-	return lowest(func(s float64) float64 {
-		return lowest(func(t float64) float64 {
-			d := r3.Sub(mix(a, s), mix(b, t))
-			return math.Sqrt(d.X*d.X + d.Y*d.Y + d.Z*d.Z)
-		})
-	}) - a.Radius - b.Radius
+	return reference.Axis{From: a.From, To: a.To}.ToAxis(reference.Axis{From: b.From, To: b.To}) - a.Radius - b.Radius
 }
 
 // Numbers that meet and line up are drawn as often as any others.

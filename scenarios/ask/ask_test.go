@@ -260,9 +260,13 @@ func (s standing) movers(frame [3]r3.Vec, axis int, amount float64) (work [6]flo
 				goal[i] = turn.Rotate(goal[i])
 			}
 		}
-		next, off := reference.Descent{Steps: 60, Damping: 1e-6, Gentle: true, Enough: 1e-12}.Descend(q, func(q [6]float64) (*mat.VecDense, *mat.Dense) {
+		next, off := reference.Descent{Steps: 60, Damping: 1e-6, Gentle: true, Enough: 1e-12}.Descend(q, func(q [6]float64) (e [6]float64, m [6][6]float64) {
 			now, nowAxes := s.c.tcp(q)
-			return reference.Residual(r3.Scale(1/size, r3.Sub(to, now)), nowAxes, goal), jacobian(q)
+			j := jacobian(q)
+			for row := range m {
+				mat.Row(m[row][:], row, j)
+			}
+			return reference.Residual(r3.Scale(1/size, r3.Sub(to, now)), nowAxes, goal), m
 		})
 		if off > 1e-9 {
 			return work, false
