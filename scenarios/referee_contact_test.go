@@ -112,7 +112,7 @@ func newWatch(r *referee, c *refereed) *watch {
 		p.began = w.distance(p, w.axes)
 		p.bound, p.now, p.before = p.began, p.began, math.NaN()
 		p.least = math.Min(p.began, w.setDistance())
-		p.low = p.began < w.setDistance()+1e-7
+		p.low = p.began < w.setDistance()+2e-7
 	}
 	return w
 }
@@ -354,8 +354,19 @@ func (w *watch) judgeContact(d *jog.Drive, stop jog.Stop) string {
 	if p.maybe && math.Abs(now-set) < math.Abs(now-least) {
 		least = set
 	}
+	// Two that began nearer than the set distance may have been as near all the way: for them the place along the path is what is exact.
+	exact := 1e-6
+	if p.low {
+		if on := w.onward(1e-3); len(on) > 0 {
+			unit := 1e-3
+			if !w.c.jog.Straight() {
+				unit *= 1e-2
+			}
+			exact = math.Max(exact, 1e-6*(now-w.distance(p, w.axesAt(on[len(on)-1])))/unit)
+		}
+	}
 	switch want := (stop.Reason == jog.SetDistance); {
-	case math.Abs(now-least) > 1e-6:
+	case math.Abs(now-least) > exact:
 		return fmt.Sprintf("%s are %.9g mm apart, and may be as near as %.9g", w.named(p), now, least)
 	case math.Abs(stop.Touch.Distance-now) > 1e-8:
 		return fmt.Sprintf("%s are %.9g mm apart, and %.9g is told", w.named(p), now, stop.Touch.Distance)

@@ -43,7 +43,7 @@ func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) ([6]float64, 
 func (r *referee) stand(near kinematics.Joints, to kinematics.Pose, steps int) (kinematics.Joints, bool) {
 	d := reference.Descent{Steps: steps, Damping: 1e-6, Gentle: true, Enough: 2e-13}
 	q, size := d.Descend(near, func(q [6]float64) ([6]float64, [6][6]float64) { return r.missing(q, to) })
-	return q, size < 1e-11
+	return q, size < 1e-12
 }
 
 // decomposed is the Jacobian at q, its singular values, the largest first, and the joint motions that belong to them.
