@@ -86,10 +86,7 @@ func TestReadingsChangeWhatIsShownAndNothingElse(t *testing.T) {
 				}
 				return q
 			}
-			var q kinematics.Joints
-			for i, j := range arm.Geometry.Joints {
-				q[i] = j.Min/2 + r.Float64()*(j.Max-j.Min)/2
-			}
+			q := start(n*3, arm.Geometry, r)
 			text := lines(r)
 			var plain []Tick
 			if err := run("file", arm, cell, q, text, func(t Tick) { plain = append(plain, t) }); err != nil {

@@ -35,18 +35,38 @@ func Write(w io.Writer, files int, seed uint64) error {
 	arms := scenarios.ShippedArms()
 	random := rand.New(rand.NewPCG(seed, 0))
 	for i := range files {
-		if err := drive(w, fmt.Sprintf("file %d", i+1), arms[i%len(arms)], cell, random); err != nil {
+		if err := drive(w, i, arms[i%len(arms)], cell, random); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func drive(w io.Writer, name string, arm *armfile.Arm, cell *cellfile.Cell, random *rand.Rand) (err error) {
-	var q kinematics.Joints
-	for j, joint := range arm.Geometry.Joints {
-		q[j] = joint.Min/2 + random.Float64()*(joint.Max-joint.Min)/2
+// start is where a file begins: every other time for an arm anywhere in the inner half of its ranges, else with joints at multiples of 15°, some
+// of them on their limits or right beside.
+func start(file int, arm *kinematics.Arm, random *rand.Rand) (q kinematics.Joints) {
+	special := file/len(scenarios.ShippedArms())%2 == 1
+	for i, j := range arm.Joints {
+		q[i] = j.Min/2 + random.Float64()*(j.Max-j.Min)/2
+		if !special {
+			continue
+		}
+		q[i] = min(max(math.Round(q[i]/(math.Pi/12))*math.Pi/12, j.Min), j.Max)
+		switch random.IntN(16) {
+		case 0:
+			q[i] = j.Min
+		case 1:
+			q[i] = j.Max
+		case 2:
+			q[i] = j.Max - math.Pow(10, -12+10*random.Float64())
+		}
 	}
+	return q
+}
+
+func drive(w io.Writer, file int, arm *armfile.Arm, cell *cellfile.Cell, random *rand.Rand) (err error) {
+	q := start(file, arm.Geometry, random)
+	name := fmt.Sprintf("file %d", file+1)
 	ran := run(name, arm, cell, q, lines(random), func(t Tick) {
 		if e := t.write(w); e != nil {
 			err = e
