@@ -76,6 +76,9 @@ type watch struct {
 // measured sees two bodies as clear of each other, or of the set distance, from this many mm on: below, the arm may not have seen it.
 const surelyClear = 0.02
 
+// longest is how many mm no point of an arm here is from an axis at most.
+const longest = 5000
+
 // newWatch looks at the jog's beginning.
 func newWatch(r *referee, c *refereed) *watch {
 	w := &watch{r: r, c: c}
@@ -195,9 +198,18 @@ func (w *watch) tick(d *jog.Drive) string {
 	for i := range w.couples {
 		p := &w.couples[i]
 		went, slim := move[p.a], w.bodies[p.a].Radius
+		first, last := 0, w.bodies[p.a].Link
 		if !p.thing {
 			went += move[p.b]
 			slim += w.bodies[p.b].Radius
+			first, last = last, w.bodies[p.b].Link
+		}
+		turn := 0.0 // of the joints between the two
+		for i := first; i < last; i++ {
+			turn += math.Abs(w.q[i] - w.last[i])
+		}
+		if !p.thing {
+			went = math.Min(went, turn*longest) // of the one as seen from the other
 		}
 		p.bound -= went
 		p.before, p.now = p.now, math.NaN()
@@ -209,8 +221,9 @@ func (w *watch) tick(d *jog.Drive) string {
 		}
 		p.now = w.distance(p, w.axes)
 		p.bound = p.now
-		// A distance from a convex body bends by no more than its own radius allows; turning links add to that.
-		dip := went*went/(2*slim) + 0.1*went
+		// Along a straight line, the distance of two capsules bends no more than a circle with the radius of both; the lines are arcs as bent
+		// as the joints turn. This is twice as much as that comes to between two ticks.
+		dip := (went*went/slim + 2*turn*went) / 4
 		if f, g := p.before-p.least, p.now-p.least; f+g < 1.2*went && math.Min(f, g) < math.Min(dip, 0.6*went) {
 			if lowest, at := w.lowest(p); lowest < p.least-2e-5 {
 				return fmt.Sprintf("%s were %.9g mm apart at %.12g along, and are not to be nearer than %.9g", w.named(p), lowest, at, p.least)
@@ -230,41 +243,48 @@ func (w *watch) tick(d *jog.Drive) string {
 }
 
 // between is the arm between the last two ticks.
-func (w *watch) between(s float64) (kinematics.Joints, bool) {
+func (w *watch) between(s float64) kinematics.Joints {
 	part := (s - w.lastS) / (w.s - w.lastS)
 	q := w.last
 	for i := range q {
 		q[i] += part * (w.q[i] - w.last[i])
 	}
-	if w.c.jog.Frame == jog.JointFrame || !(w.s > w.lastS) {
-		return q, true
+	if w.c.jog.Frame == jog.JointFrame {
+		return q
 	}
-	return w.r.stand(q, w.r.path(s), 40)
+	if on, ok := w.r.stand(q, w.r.path(s), 40); ok {
+		return on
+	}
+	return q
 }
 
 // lowest returns the least distance of the two between the last two ticks, and where: the least of some places in between, and about it by
 // golden section.
 func (w *watch) lowest(p *couple) (least, at float64) {
 	const pieces = 6
+	if !(w.s > w.lastS) {
+		return math.Min(p.before, p.now), w.s
+	}
+	least = math.Inf(1)
 	f := func(s float64) float64 {
-		q, ok := w.between(s)
-		if !ok {
-			return math.Inf(1)
-		}
-		d := w.distance(p, w.axesAt(q))
-		if least == 0 && at == 0 || d < least {
+		d := w.distance(p, w.axesAt(w.between(s)))
+		if d < least {
 			least, at = d, s
 		}
 		return d
 	}
 	step := (w.s - w.lastS) / pieces
-	best, bestS := math.Inf(1), w.s
-	for k := range pieces + 1 {
-		s := w.lastS + float64(k)*step
-		if d := f(s); d < best {
-			best, bestS = d, s
+	var some [pieces + 1]float64
+	best := 0
+	for k := range some {
+		if some[k] = f(w.lastS + float64(k)*step); some[k] < some[best] {
+			best = k
 		}
 	}
+	if over := some[best] - p.least; some[max(best-1, 0)]-some[best] < over && some[min(best+1, pieces)]-some[best] < over {
+		return least, at // along a straight line a distance is convex: it cannot fall so much in between
+	}
+	bestS := w.lastS + float64(best)*step
 	const golden = 0.6180339887498949
 	low, high := math.Max(w.lastS, bestS-step), math.Min(w.s, bestS+step)
 	a, b := high-golden*(high-low), low+golden*(high-low)
