@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // barOf is a fourBar with these links, closed with these angles.
@@ -164,5 +166,26 @@ func TestFamilyInThePlane(t *testing.T) {
 	}
 	if quick > slow/3 {
 		t.Errorf("%d steps of iteration instead of %d", quick, slow)
+	}
+}
+
+// The nearest member may lie much farther along than it seems from where one sets out: the way to it hardly got shorter, and it was left
+// before its end.
+func TestAFamilyIsGoneAlongToItsNearest(t *testing.T) {
+	a := mustArm([6]Joint{
+		joint(r3.Vec{X: -180, Y: -180, Z: 260}, r3.Scale(-1, x)), joint(r3.Vec{X: -180, Y: -180, Z: 40}, r3.Scale(-1, z)), joint(r3.Vec{X: 290, Y: 60, Z: 130}, z),
+		joint(r3.Vec{X: 130, Y: 130, Z: 300}, r3.Scale(-1, z)), joint(r3.Vec{X: 130, Y: 130, Z: 300}, x), joint(r3.Vec{X: -290, Y: -60, Z: 20}, r3.Scale(-1, y)),
+	}, Pose{Position: r3.Vec{X: -510, Y: -240, Z: -140}, Rotation: Rotation{X: z, Y: r3.Scale(-1, y), Z: x}})
+	q := Joints{0.2617993877991494, 0.5235987755982988, 0, 3.141592653589793, 4.71238898038469, -1.5707963267948966}
+	home := Joints{0.5046214756595027, 0.3052497733559265, -0.272491671379943, 2.865065233802334, 4.71238898038469, -2.0668961175071554}
+	to := Joints{0.2622925083844169, 0.5242454280915562, -0.0011701432976245034, 3.1423024257731957, 4.71238898038469, -1.5692247915758393}
+	flange := a.Forward(to)
+	got, _, ok := a.Follow(flange, q, home)
+	if !ok || !a.at(&flange, a.Forward(got)) {
+		t.Fatalf("%v, %v", got, ok)
+	}
+	on, free := a.free(flange, got, &work{steps: mostStepsEach})
+	if way := a.wayAlong(&on, &got, &home); !free || math.Abs(way) > 1e-6 {
+		t.Errorf("%v: the nearest to home is %g rad farther along", got.Degrees(), way)
 	}
 }

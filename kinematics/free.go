@@ -68,6 +68,8 @@ func descend(way float64, along func(step float64) (gone, way float64)) {
 		if last != 0 {
 			if bend := (lastWay - way) / last; bend > 0.2 {
 				step = way / bend
+			} else { // the way is hardly shorter for what was gone: it leads much farther than it seems to
+				step = math.Copysign(min(max(math.Abs(way), 4*math.Abs(last)), math.Abs(way)/max(bend, 1e-3)), way)
 			}
 		}
 		gone, next := along(math.Copysign(min(math.Abs(step), settlingStep), step))

@@ -124,6 +124,18 @@ func TestSpecialPosesOfRoundArms(t *testing.T) {
 	}
 }
 
+// A small step that iteration once lost in a narrow bent valley, axes 5 and 6 in the same plane: Track gave another solution, 0.05 rad away.
+func TestANarrowValleyIsTracked(t *testing.T) {
+	a := mustArm([6]Joint{
+		joint(r3.Vec{}, y), joint(r3.Vec{X: 230, Y: 160, Z: 220}, r3.Scale(-1, z)), joint(r3.Vec{X: 100, Y: -110, Z: -160}, r3.Scale(-1, x)),
+		joint(r3.Vec{X: 100, Y: -300, Z: -160}, r3.Scale(-1, y)), joint(r3.Vec{X: 100, Y: -300, Z: -160}, r3.Scale(-1, z)), joint(r3.Vec{X: 100, Y: -350, Z: -160}, z),
+	}, Pose{Position: r3.Vec{X: -10, Y: -410, Z: -290}, Rotation: Rotation{X: r3.Scale(-1, z), Y: r3.Scale(-1, y), Z: r3.Scale(-1, x)}})
+	q := Joints{-0.2617993877991494, 1.0471975511965976, 2.6179938779914944, -1.5707963267950829, 0, -2.356194490192345}
+	to := q
+	to[0], to[5] = -0.26808154857179856, -2.356890013412831
+	checkSmallStep(t, a, q, to)
+}
+
 // There too a solution is called one of infinitely many exactly where the arm can move without its flange moving.
 func TestFamiliesOfRoundArms(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 72))

@@ -8,17 +8,21 @@ import "math"
 //
 // Of a family of solutions it is the member nearest to near, see Inverse.
 func (a *Arm) Track(target Pose, near Joints) (q Joints, ok bool) {
-	if q, _, ok = a.Follow(target, near, near); ok || !isDear(a.method) || !target.finite() || !near.finite() {
+	q, _, ok = a.Follow(target, near, near)
+	far := farthest(q[:], near[:])
+	if ok && far < smallStep || !isDear(a.method) || !target.finite() || !near.finite() {
 		return q, ok
 	}
+	// Where the way is a narrow bent valley, iteration may have found another than the nearest, or none.
 	var store [mostSolutions]Solution
-	if q, ok = nearest(a.method.solve(store[:0], target, near), &near); !ok {
-		return near, false
+	best, found := nearest(a.method.solve(store[:0], target, near), &near)
+	if !found || ok && farthest(best[:], near[:]) >= far {
+		return q, ok
 	}
-	for i := range q {
-		q[i] -= turnsOff(q[i], near[i])
+	for i := range best {
+		best[i] -= turnsOff(best[i], near[i])
 	}
-	return q, true
+	return best, true
 }
 
 // Follow is Track over the small steps of a motion that set out from home: of a family it returns the member nearest to home,
