@@ -70,10 +70,10 @@ type watch struct {
 	q, last     kinematics.Joints
 	s, lastS    float64
 	axes, there []reference.Axis // of the bodies now, and at the tick before
-	near        bool             // that something came near the jog's end was looked at
+	tied        string           // a limit that would have ended the jog at its very beginning as well
 }
 
-// measured sees two bodies as clear of each other, or of the set distance, from this many mm on: below, the arm may not have seen it.
+// surelyClear in mm is how much farther apart than the set distance two have to have been for the arm to have seen that they were clear of it.
 const surelyClear = 0.02
 
 // longest is how many mm no point of an arm here is from an axis at most.
@@ -374,19 +374,18 @@ func (w *watch) judgeContact(d *jog.Drive, stop jog.Stop) string {
 	if p.maybe && math.Abs(now-set) < math.Abs(now-least) {
 		least = set
 	}
+	atOnce := 8e-6 // mm, of which the first step is an eighth; or as many rad
+	if !w.c.jog.Straight() {
+		atOnce *= 1e2
+	}
+	next := w.onward(atOnce)
 	// Two that began nearer than the set distance may have been as near all the way: for them the place along the path is what is exact.
-	exact := 1e-6
-	if p.low {
-		if on := w.onward(1e-3); len(on) > 0 {
-			unit := 1e-3
-			if !w.c.jog.Straight() {
-				unit *= 1e-2
-			}
-			exact = math.Max(exact, 1e-6*(now-w.distance(p, w.axesAt(on[len(on)-1])))/unit)
-		}
+	within := math.Abs(now-least) <= 1e-6
+	if p.low && len(next) > 0 {
+		within = within || now > least && w.distance(p, w.axesAt(next[0])) < least+1e-6
 	}
 	switch want := (stop.Reason == jog.SetDistance); {
-	case math.Abs(now-least) > exact:
+	case !within:
 		return fmt.Sprintf("%s are %.9g mm apart, and may be as near as %.9g", w.named(p), now, least)
 	case math.Abs(stop.Touch.Distance-now) > 1e-8:
 		return fmt.Sprintf("%s are %.9g mm apart, and %.9g is told", w.named(p), now, stop.Touch.Distance)
@@ -395,20 +394,23 @@ func (w *watch) judgeContact(d *jog.Drive, stop jog.Stop) string {
 	case stop.Began != (stop.Travel == 0):
 		return fmt.Sprintf("began like this: %v, after %g", stop.Began, stop.Travel)
 	}
-	// Of what is at the same place a joint's limit is told first.
-	short := w.onward(1e-2)
-	on := append(append(w.onward(1e-4), short...), w.onward(0.5)...)
-	if len(short) > 0 {
+	// Of what is at the same place a joint's limit is told first, but not of two that the jog begins with (package jog, "What a stop promises").
+	if len(next) > 0 {
 		for i, j := range w.c.arm.Joints {
-			end := short[len(short)-1][i]
-			if math.Abs(j.Max-w.q[i]) < 5e-7 && end > j.Max+2e-6 || math.Abs(w.q[i]-j.Min) < 5e-7 && end < j.Min-2e-6 {
-				return fmt.Sprintf("J%d is at its limit, which is told first", i+1)
+			if math.Abs(j.Max-w.q[i]) < 5e-7 && next[0][i] > j.Max+3e-10 || math.Abs(w.q[i]-j.Min) < 5e-7 && next[0][i] < j.Min-3e-10 {
+				wrong := fmt.Sprintf("J%d is at its limit, which is told first", i+1)
+				if p.low && stop.Travel < 1e-6 {
+					w.tied = wrong
+					continue
+				}
+				return wrong
 			}
 		}
 	}
 	if w.c.jog.Frame != jog.JointFrame && w.r.free(w.q) {
 		return "" // in which way it would go on is a rule and no fact
 	}
+	on := append(append(append(next, w.onward(1e-4)...), w.onward(1e-2)...), w.onward(0.5)...)
 	for _, q := range on {
 		if w.distance(p, w.axesAt(q)) < least+1e-9 {
 			return ""

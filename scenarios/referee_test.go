@@ -588,7 +588,9 @@ func (c *refereed) judged(t *testing.T, rnd *rand.Rand) (stop jog.Stop, wrong st
 		wrong = r.judge(rnd, d, d.Stop(), c.jog.Speed)
 	}
 	if wrong == "" && w != nil {
-		wrong = w.judge(d)
+		if wrong = w.judge(d); w.tied != "" {
+			t.Logf("%v: %v: at the very beginning %s", c, d.Stop(), w.tied)
+		}
 	}
 	if wrong != "" {
 		wrong = fmt.Sprintf("at %.10g°: %s", d.Joints().Degrees(), wrong)

@@ -21,7 +21,8 @@
 // # What a stop promises
 //
 // It is told for the reason that is nearest along the path, and of several at the same place for the first of: joint limit, contact
-// or set distance, singularity, end of reach [TestOfSeveralThingsTheNearestIsTold]. A joint limit is told where the joint stands at
+// or set distance, singularity, end of reach [TestOfSeveralThingsTheNearestIsTold]. Only where a jog begins with a joint on its limit and with two too
+// near to each other, and can do neither any good, the latter is told. A joint limit is told where the joint stands at
 // it, to 1e-6 rad, and would go beyond. A singularity is told where a joint needs a thousand times its speed for longer than an
 // eighth of a tick, or would have to turn at once, and there is a way to stand further on; out of reach where there is none, be it
 // 1e-5 mm or rad or a tick further on. Where infinitely many ways to stand pass close by another singularity, the joints stay on their side
@@ -29,16 +30,18 @@
 // singularity, where rounding turns joints farther, one up to 1e-4 rad beyond for which the arm can stand there with the joint on its
 // limit.
 //
-// Contact ends a motion where the two first touch, and the set distance where it is reached, both to 1e-6 mm; less deep than 2e-5 mm a
-// contact may be missed that is grazed on the way [TestContactStopsAtFirstTouch, TestSetDistanceStopsBeforeContact,
+// Contact ends a motion where the two first touch, and the set distance where it is reached, both to 1e-6 mm; two that began nearer than that end it
+// within 1e-6 mm or rad of where they are as near again. Less deep than 2e-5 mm a
+// contact may be missed that is grazed on the way [scenarios: TestRefereeOfStopsInCells] [TestContactStopsAtFirstTouch, TestSetDistanceStopsBeforeContact,
 // TestNothingIsJumpedOver, TestWhatIsGrazedIsSeen, TestNoStretchIsPassedOnWhichMoreGoesUnseen].
 //
 // Where the arm can stand in infinitely many ways it stands in the one nearest to where the jog began, and goes on as long as there
 // is a continuous one. Where a joint comes to its limit in that way the jog ends, although it might not in another.
 //
-// A referee judges stops from special starts, of shipped arms, of arms with round numbers and of arms solved by search. Of the solver it shares
-// Forward and Jacobian; ways to stand it looks for from many places, and takes those of the solver for what Forward says of them
-// [scenarios: TestRefereeOfStops, TestSearchedArmsGoOnWhereTheyCan]. What a stop says in numbers does not contradict it
+// A referee judges stops, half of them from special starts and half from anywhere: of shipped arms, of arms with round numbers, with axes anywhere
+// and solved by search. Of the solver it shares Forward and Jacobian; ways to stand it looks for from many places
+// [scenarios: TestRefereeOfStops, TestTheRefereeFindsWaysToStand, TestSearchedArmsGoOnWhereTheyCan]. Contact and set distance it judges in shipped
+// cells and among drawn things, by distances that share nothing with package clearance [scenarios: TestRefereeOfStopsInCells]. What a stop says in numbers does not contradict it
 // [TestARaceIsToldByTheStretchOnWhichItIs]. The same task at another heading comes to the same motion
 // [scenarios: TestTheSameAtEveryHeading]. The room to move is what happens, and every tick keeps the path, the
 // limits and the bounds, from special starts too; a limit that is not passed ends nothing, even where a joint stands on it
