@@ -16,7 +16,7 @@
 // [TestSolutionsAtAndNearSingularPoses, TestAxis6NextToParallel] and at the special poses of arms with round numbers, from
 // whatever joints it is asked [TestSpecialPosesOfRoundArms]. Two nearer than 1e-6 rad to each other are one, and next to a
 // singularity so are two that the accuracy of a flange does not tell apart. A family is marked, and given by the
-// member nearest to the given joints, see [Arm.Inverse] [TestFamilyIsWhereJointsAreFree, TestFamiliesOfRoundArms,
+// member nearest to the given joints, or by several where it is one only to rounding, see [Arm.Inverse] [TestFamilyIsWhereJointsAreFree, TestFamiliesOfRoundArms,
 // TestSearchOfFreeJoints, TestFamilyInThePlane, TestFourBarGoesToTheNearest, TestFourBarClosesWhereItCan]. What made a
 // pose is among its solutions on any arm that New accepts, up to 100 m long and not free in more ways than one [FuzzInverse,
 // FuzzSolvers].

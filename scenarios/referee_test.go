@@ -39,7 +39,8 @@ func (r *referee) missing(q kinematics.Joints, to kinematics.Pose) ([6]float64, 
 	return reference.Residual(r3.Scale(1/r.size, r3.Sub(to.Position, now.Position)), axes(now.Rotation), axes(to.Rotation)), jac
 }
 
-// stand returns joint angles at a place, by damped steps of least joint motion from near.
+// stand returns joint angles at a place, by damped steps of least joint motion from near. Where two ways to stand meet and end, what is
+// missed grows slowly: a place that is out of reach by 1e-9 mm is no end yet to whoever takes 5e-9 for none.
 func (r *referee) stand(near kinematics.Joints, to kinematics.Pose, steps int) (kinematics.Joints, bool) {
 	d := reference.Descent{Steps: steps, Damping: 1e-6, Gentle: true, Enough: 2e-13}
 	q, size := d.Descend(near, func(q [6]float64) ([6]float64, [6][6]float64) { return r.missing(q, to) })
@@ -130,12 +131,8 @@ func (r *referee) elsewhere(rnd *rand.Rand, near kinematics.Joints, to kinematic
 				q[i] = (2*rnd.Float64() - 1) * math.Pi
 			}
 		}
-		// Where two ways to stand meet and end, what is missed grows slowly: a place that is out of reach by 1e-9 mm is no end yet to
-		// whoever takes 5e-9 for none.
-		if q, ok := r.stand(q, to, 80); ok {
-			if e, _ := r.missing(q, to); reference.Size(e) < 1e-12 {
-				return true
-			}
+		if _, ok := r.stand(q, to, 80); ok {
+			return true
 		}
 	}
 	return false
