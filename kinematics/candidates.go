@@ -11,8 +11,9 @@ import (
 // mostCandidates is how many a ring may have: three for each zero of its determinant.
 const mostCandidates = 3 * 2 * determinantDegree
 
-// candidates writes joint angles, in the ring's order, at or near which the ring closes.
-func (r *ring) candidates(dst *[mostCandidates]Joints) (n int) {
+// candidates writes joint angles, in the ring's order, at or near which the ring closes. It reports whether they are sharp: whether
+// there is no doubt that these are all, each by itself.
+func (r *ring) candidates(dst *[mostCandidates]Joints) (n int, sharp bool) {
 	e := r.eliminated()
 	var values [circleSamples]float64
 	for i := range values {
@@ -20,7 +21,8 @@ func (r *ring) candidates(dst *[mostCandidates]Joints) (n int) {
 		values[i] = determinant(&six)
 	}
 	var thirds [2 * determinantDegree]direction
-	for _, third := range thirds[:trigZeros(thirds[:], &values, determinantDegree)] {
+	zeros, sharp := trigZeros(thirds[:], &values, determinantDegree)
+	for _, third := range thirds[:zeros] {
 		six := e.at(third)
 		var pairs [3][2]direction
 		for _, p := range pairs[:nullAngles(&six, &pairs)] {
@@ -30,7 +32,7 @@ func (r *ring) candidates(dst *[mostCandidates]Joints) (n int) {
 			}
 		}
 	}
-	return n
+	return n, sharp && n == zeros
 }
 
 // nullAngles writes the turns of joints 4 and 5 at which the six equations vanish, or nearly do: one pair, and two

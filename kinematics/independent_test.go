@@ -97,15 +97,6 @@ func TestNoSolutionIsMissed(t *testing.T) {
 // isSingular reports whether solutions are about to meet at q, so that they are not well told apart.
 func isSingular(a *Arm, q Joints) bool { return a.Singularity(q, Identity).Smallest < 1e-5 }
 
-func indexOf(solutions []Solution, q *Joints, within float64) int {
-	for i := range solutions {
-		if farthest(solutions[i].Joints[:], q[:]) < within {
-			return i
-		}
-	}
-	return -1
-}
-
 // compareSolutions checks that two ways to solve agree on the number of solutions and on each.
 func compareSolutions(t *testing.T, a *Arm, ours, searched []Solution) {
 	t.Helper()

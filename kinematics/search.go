@@ -12,8 +12,9 @@ import (
 //
 // What is guaranteed: in exact arithmetic the polynomial of the elimination has every solution among its zeros, unless
 // it vanishes everywhere. All its zeros on the unit circle or near it are found, each is completed to six joint angles
-// and refined on the arm, and only what then puts the flange in its place counts, so a wrong solution is impossible. A
-// right one can be missed only where rounding hides it from all six eliminations, one for each joint as the first, and then
+// and refined on the arm, and only what then puts the flange in its place counts, so a wrong solution is impossible. Where
+// rounding leaves no doubt which zeros are on the circle, and each of them is a solution, there are no others [TestSharpCandidatesAreAll].
+// Elsewhere a right one can be missed only where rounding hides it from all six eliminations, one for each joint as the first, and then
 // only together with another, or where 256 more starts do not lead to it. Two
 // solutions nearer to each other than sameStand are given as one. Of infinitely many, those nearest to the arm's
 // joints are given.
@@ -60,8 +61,9 @@ type hunt struct {
 	begun      bool
 	first      int // the joint that is the first of the next elimination
 	candidates [mostCandidates]Joints
-	n, at      int // how many there are of the last one, and which is next
-	missing    int // how many places a missing solution was sought from
+	n, at      int  // how many there are of the last one, and which is next
+	sharp      bool // whether they are
+	missing    int  // how many places a missing solution was sought from
 	countable  bool
 	of         int // how many solutions there were when that was found out
 }
@@ -93,8 +95,12 @@ func (h *hunt) next() (steps int, more bool) {
 			h.seek(start)
 		}
 	case h.first < 6:
+		if h.sharp && h.isAll() {
+			return 0, false
+		}
 		turned := h.ring.startingAt(h.first)
-		h.at, h.n = 0, turned.candidates(&h.candidates)
+		h.at = 0
+		h.n, h.sharp = turned.candidates(&h.candidates)
 		for i := range h.candidates[:h.n] {
 			c := h.candidates[i]
 			for k := range c { // the ring counts from the measured pose
@@ -122,6 +128,26 @@ func (h *hunt) next() (steps int, more bool) {
 	}
 	return before - h.work.steps, true
 }
+
+// isAll reports whether the solutions that were found are those of sharp candidates, one for one. Then there are no others.
+func (h *hunt) isAll() bool {
+	found := h.found[h.from:]
+	if len(found) != h.n {
+		return false
+	}
+	var taken [mostSolutions]bool
+	for i := range h.candidates[:h.n] {
+		of := indexOf(found, &h.candidates[i], sharpStart)
+		if of < 0 || taken[of] || found[of].Family {
+			return false
+		}
+		taken[of] = true
+	}
+	return true
+}
+
+// sharpStart in rad is how near to its solution a sharp candidate is.
+const sharpStart = 1e-5
 
 // seek goes out from one start.
 func (h *hunt) seek(start *Joints) {
@@ -155,12 +181,17 @@ const missingStarts = 256
 
 // known reports whether one of the solutions has these joint angles to within so many rad, whole turns aside.
 func known(solutions []Solution, q *Joints, within float64) bool {
+	return indexOf(solutions, q, within) >= 0
+}
+
+// indexOf returns which of the solutions is the first that has, −1 where none has.
+func indexOf(solutions []Solution, q *Joints, within float64) int {
 	for i := range solutions {
 		if farthest(solutions[i].Joints[:], q[:]) < within {
-			return true
+			return i
 		}
 	}
-	return false
+	return -1
 }
 
 // track goes a small step from near, and reports false where that leads nowhere, or so far that another may be nearer.

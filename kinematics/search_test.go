@@ -157,6 +157,54 @@ func TestSearchOfFreeJoints(t *testing.T) {
 	}
 }
 
+// Where one elimination leaves no doubt that its solutions are all, the other five find no more: on arms of all kinds, from special and
+// random joints, where solutions are about to meet, and out of reach.
+func TestSharpCandidatesAreAll(t *testing.T) {
+	for name, make := range map[string]func(*rand.Rand) *Arm{"skew": skewArm, "square": squareArm, "nearly square": nearlySquareArm, "round": roundArm} {
+		t.Run(name, func(t *testing.T) {
+			r := rand.New(rand.NewPCG(1, 77))
+			sharp, poses := 0, thorough(60)
+			for range poses {
+				a := make(r)
+				s := newSearch(a)
+				q := specialJoints(r)
+				if r.IntN(2) == 0 {
+					q = randomJoints(r)
+				}
+				flange := a.Forward(q)
+				switch r.IntN(3) {
+				case 0:
+					flange.Position = r3.Add(flange.Position, r3.Scale(a.length*r.NormFloat64(), randomUnit(r)))
+				case 1: // next to where solutions meet, if q is such a pose
+					flange.Position = r3.Add(flange.Position, r3.Scale(a.length*math.Pow(10, -1-9*r.Float64()), randomUnit(r)))
+				}
+				near := q
+				if r.IntN(2) == 0 {
+					near = randomJoints(r)
+				}
+				found := s.solve(nil, flange, near)
+				h := s.hunt(nil, flange, near)
+				sure, ended := false, false
+				for more := true; more; { // never asking whether it may end
+					_, more = h.next()
+					sure = sure && h.at > 0 || h.sharp
+					ended = ended || sure && h.at == h.n && h.isAll()
+					h.sharp = false
+				}
+				if ended {
+					sharp++
+				}
+				if len(found) != len(h.found) {
+					t.Errorf("at %.12g°, ended early: %v: %d of %d solutions", q.Degrees(), ended, len(found), len(h.found))
+				}
+			}
+			if t.Logf("%d of %d ended early", sharp, poses); sharp < poses/5 {
+				t.Error("the test says little")
+			}
+		})
+	}
+}
+
 func TestSearchOutOfReach(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 9))
 	a := skewArm(r)

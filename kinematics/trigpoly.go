@@ -28,33 +28,97 @@ func spread(i, n int) direction {
 // With z = exp(i·angle) it is a polynomial of twice the degree, and on the unit circle, where real zeros are, its
 // coefficients in z are as good as its values. Zeros that rounding has driven off the circle, in pairs, are given
 // as the nearest angle.
-func trigZeros(dst []direction, values *[circleSamples]float64, degree int) (n int) {
+//
+// It is sharp where rounding leaves no doubt which zeros are on the circle, and that they are simple: those are all that is given then.
+func trigZeros(dst []direction, values *[circleSamples]float64, degree int) (n int, sharp bool) {
 	var store [circleSamples + 1]complex128
 	c := store[:2*degree+1]
-	most := 0.0
-	for k := 0; k <= degree; k++ {
+	most, noise := 0.0, 0.0
+	for k := 0; k <= circleSamples/2; k++ {
+		sum := complex128(0)
 		for i, v := range values {
 			d := circle[i*k%circleSamples]
-			c[degree+k] += complex(v*d.cos, -v*d.sin)
+			sum += complex(v*d.cos, -v*d.sin)
 		}
-		c[degree-k] = cmplx.Conj(c[degree+k])
-		most = math.Max(most, cmplx.Abs(c[degree+k]))
+		if k > degree {
+			noise = math.Max(noise, cmplx.Abs(sum)) // in exact arithmetic there is nothing
+			continue
+		}
+		c[degree+k], c[degree-k] = sum, cmplx.Conj(sum)
+		most = math.Max(most, cmplx.Abs(sum))
 	}
 	if !(most > 0) || math.IsInf(most, 1) {
-		return 0
+		return 0, false
 	}
 	// Leading coefficients that are only rounding would be zeros far away.
 	for len(c) > 1 && cmplx.Abs(c[0]) < 1e-11*most {
 		c = c[1 : len(c)-1]
 	}
-	var roots [circleSamples]complex128
-	for _, z := range polynomialRoots(roots[:len(c)-1], c) {
+	var store2 [circleSamples]complex128
+	roots := polynomialRoots(store2[:len(c)-1], c)
+	// The equations behind the values are as uncertain as what is computed from them, or a little more.
+	noise = 100 * math.Max(noise, 1e-16*most)
+	if n, sharp = sharpZeros(dst, roots, c, noise); sharp {
+		return n, true
+	}
+	n = 0
+	for _, z := range roots {
 		if size := cmplx.Abs(z); size > offCircle && size < 1/offCircle {
 			dst[n] = direction{real(z) / size, imag(z) / size}
 			n++
 		}
 	}
-	return n
+	return n, false
+}
+
+// sharpZeros writes to dst the roots on the unit circle, and reports whether there is no doubt of any root whether it is. Within
+// n·|p(z)|/|p'(z)| of a place z there is a root of a polynomial p of degree n (Henrici, Applied and Computational Complex Analysis 1,
+// section 6.4; from memory); the coefficients are uncertain by that noise. Where these discs are apart each holds one root. Roots off the
+// circle come in pairs, z and 1/z̄, so the one of a disc across it is on it.
+func sharpZeros(dst []direction, roots, c []complex128, noise float64) (n int, sharp bool) {
+	const certain = 100 // times its uncertainty a root has to be off the circle
+	degree := float64(len(roots))
+	var doubt [circleSamples]float64
+	for i, z := range roots {
+		size := cmplx.Abs(z)
+		if !(size > 0) {
+			return 0, false
+		}
+		inside := z
+		if size > 1 { // What holds for 1/z̄ holds for z.
+			inside = 1 / cmplx.Conj(z)
+		}
+		value, slope := valueAndSlope(c, inside)
+		doubt[i] = degree * (cmplx.Abs(value) + noise*(degree+1)) / (cmplx.Abs(slope) - noise*degree*(degree+1)/2)
+		off := 1 - cmplx.Abs(inside)
+		switch {
+		case !(doubt[i] >= 0 && doubt[i] < 1e-4):
+			return 0, false
+		case off <= doubt[i]:
+			dst[n] = direction{real(z) / size, imag(z) / size}
+			n++
+		case off < certain*doubt[i]:
+			return 0, false
+		}
+		doubt[i] *= max(1, size*size) // of 1/z̄
+		for k, other := range roots[:i] {
+			if cmplx.Abs(z-other) <= doubt[i]+doubt[k] {
+				return 0, false
+			}
+		}
+	}
+	return n, true
+}
+
+// valueAndSlope returns a polynomial's value and its derivative, coefficients from the constant on (Horner's scheme).
+func valueAndSlope(c []complex128, z complex128) (value, slope complex128) {
+	n := len(c) - 1
+	value = c[n]
+	for k := n - 1; k >= 0; k-- {
+		slope = slope*z + value
+		value = value*z + c[k]
+	}
+	return value, slope
 }
 
 // offCircle is the size a root may have and still be taken for one on the unit circle that rounding displaced. What
@@ -109,11 +173,7 @@ func abs1(z complex128) float64 { return math.Abs(real(z)) + math.Abs(imag(z)) }
 func newtonStep(c []complex128, z complex128) complex128 {
 	n := len(c) - 1
 	if abs1(z) <= 1 {
-		value, slope := c[n], complex128(0)
-		for k := n - 1; k >= 0; k-- {
-			slope = slope*z + value
-			value = value*z + c[k]
-		}
+		value, slope := valueAndSlope(c, z)
 		return value / slope
 	}
 	w := 1 / z

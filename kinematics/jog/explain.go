@@ -147,9 +147,16 @@ func (e *explanation) leap(a *lookout) (steps int, done bool) {
 	return steps, done
 }
 
-// measure measures how many mm the arm is too short for the rest of the jog.
+// measure measures how many mm the arm is too short for the rest of the jog, where that is wanted.
 func (e *explanation) measure(a *lookout) (steps int, done bool) {
-	if e.shortage == nil {
+	switch {
+	case e.onward.ranOut:
+		e.stop = Stop{Reason: Uncomputed} // nobody knows that there is no way to stand
+		return 0, true
+	case a.unmeasured:
+		e.stop = Stop{Reason: OutOfReach}
+		return 0, true
+	case e.shortage == nil:
 		rest := a.path.jog.Amount - a.s
 		if a.path.jog.Held() {
 			rest = a.path.jog.lookAhead()
@@ -158,9 +165,6 @@ func (e *explanation) measure(a *lookout) (steps int, done bool) {
 	}
 	if steps, done = e.shortage.Advance(); done {
 		e.stop = Stop{Reason: OutOfReach, Short: e.shortage.Short()}
-		if e.onward.ranOut {
-			e.stop = Stop{Reason: Uncomputed} // nobody knows that there is no way to stand
-		}
 	}
 	return steps, done
 }

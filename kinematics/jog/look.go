@@ -116,6 +116,8 @@ type lookout struct {
 	speed float64 // the highest along the path: the chosen one, or less where something holds it down all the way
 	plan  *plan   // takes down what a motion needs to know of the path; nil where only its end is wanted
 
+	unmeasured bool // how far the end of reach is from where the jog would go is not wanted
+
 	s      float64           // the place it has got to
 	q      kinematics.Joints // joint angles there
 	slope  kinematics.Joints // rad per unit of the path on the last stretch

@@ -11,7 +11,7 @@ type Room struct {
 	Direction Direction
 	Free      float64 // mm, or rad
 	Endless   bool    // nothing stops it within a whole turn; Free is that turn
-	Stop      Stop    // what stops it; its Reason is empty where it is Endless
+	Stop      Stop    // what stops it; its Reason is empty where it is Endless, and Short is not measured
 }
 
 // Survey finds the room to move in all twelve directions of a frame, a piece of work at a time: plus and minus along or about
@@ -44,7 +44,7 @@ func (d *Drive) Survey(f Frame, task string, speeds Speeds) (*Survey, error) {
 			return nil, err
 		}
 	}
-	s.ahead.setup = d.setup
+	s.ahead.setup, s.ahead.unmeasured = d.setup, true
 	return s, nil
 }
 
