@@ -26,6 +26,16 @@ func (a *Arm) Inquire(flange Pose, near Joints) *Inquiry {
 	return i
 }
 
+// Solutions returns what Inverse does, and reports whether the search came to the bound of its work before it had looked everywhere, so that
+// some may be missing. It does on an arm without a closed form alone.
+func (a *Arm) Solutions(flange Pose, near Joints) (all []Solution, ranOut bool) {
+	i := a.Inquire(flange, near)
+	for done := false; !done; {
+		_, done = i.Advance()
+	}
+	return i.Solutions(), i.RanOut()
+}
+
 // Advance makes the next piece of it: one start or one elimination, or all of a closed form. It returns how long that took, in
 // steps of iteration, and reports whether all is known.
 func (i *Inquiry) Advance() (steps int, done bool) {

@@ -3,6 +3,7 @@ package kinematics
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -257,6 +258,21 @@ func TestAnInquiryThatRunsOutSaysSo(t *testing.T) {
 				if mm, rad := miss(a, s.Joints, flange); mm > 1e-6 || rad > 1e-9 {
 					t.Errorf("%v: with %d steps %v was found, %g mm and %g rad off", q, bound, s.Joints, mm, rad)
 				}
+			}
+		}
+	}
+}
+
+// Solutions are those of Inverse, on arms of all kinds; that some may be missing only a search says.
+func TestSolutionsAreThoseOfInverse(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 78))
+	for range 20 {
+		for _, a := range []*Arm{skewArm(r), roundArm(r), placed(r, workshopArm(r))} {
+			near := randomJoints(r)
+			flange := a.Forward(specialJoints(r))
+			all, ranOut := a.Solutions(flange, near)
+			if want := a.Inverse(nil, flange, near); !slices.Equal(all, want) || ranOut {
+				t.Errorf("%s: %d solutions, ran out: %v; Inverse has %d", a.Solver(), len(all), ranOut, len(want))
 			}
 		}
 	}

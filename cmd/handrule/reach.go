@@ -50,7 +50,7 @@ func (c reachCommand) Run(out io.Writer) error {
 	tcp := kinematics.Pose{Position: c.Position.vec(), Rotation: rotation}
 	flange := tcp.Mul(tool.TCP.Inverse())
 	from := c.From.joints()
-	found := arm.Geometry.Inverse(nil, flange, from)
+	found, ranOut := arm.Geometry.Solutions(flange, from)
 	// Those within the limits first, then the nearest.
 	slices.SortStableFunc(found, func(a, b kinematics.Solution) int {
 		if a.WithinLimits != b.WithinLimits {
@@ -59,7 +59,7 @@ func (c reachCommand) Run(out io.Writer) error {
 		return cmp.Compare(a.Distance, b.Distance)
 	})
 	var short *maybe
-	if len(found) == 0 {
+	if len(found) == 0 && !ranOut {
 		by := maybe(arm.Geometry.OutOfReach(flange, from))
 		short = &by
 	}
@@ -76,15 +76,20 @@ func (c reachCommand) Run(out io.Writer) error {
 			From      [6]float64     `json:"from_deg"`
 			Solver    string         `json:"solver"`
 			Solutions []solution     `json:"solutions"`
+			Ended     bool           `json:"search_ended,omitempty"` // at the bound of its work: there may be more
 			Short     *maybe         `json:"out_of_reach_mm,omitempty"`
-		}{arm.ID, tool.Name, spoken.ReadingOf(tcp, words.English), spoken.ReadingOf(flange, words.English), c.From.values, arm.Geometry.Solver(), solutions, short})
+		}{arm.ID, tool.Name, spoken.ReadingOf(tcp, words.English), spoken.ReadingOf(flange, words.English), c.From.values, arm.Geometry.Solver(), solutions, ranOut, short})
 	} else {
 		printLine(out, "arm", "%s, tool %s", arm.Name, tool.Name)
 		printReading(out, "TCP", spoken.ReadingOf(tcp, words.English))
-		if short != nil {
+		switch {
+		case short != nil:
 			printLine(out, "out of reach", "%s", shortWords(float64(*short)))
-		} else {
+		case len(found) > 0:
 			printSolutions(out, arm, from, found)
+		}
+		if ranOut {
+			printLine(out, "search", "%s", ranOutWords)
 		}
 	}
 	if err == nil && len(found) == 0 {
@@ -107,6 +112,9 @@ func solutionOf(arm *armfile.Arm, s kinematics.Solution) solution {
 	}
 	return view
 }
+
+// ranOutWords tells that the search came to the bound of its work.
+const ranOutWords = "ended before it had looked everywhere: there may be more joint angles that put the TCP there"
 
 func shortWords(mm float64) string {
 	if mm > 0 && !math.IsInf(mm, 0) {

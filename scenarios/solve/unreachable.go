@@ -65,12 +65,13 @@ func pointing(z r3.Vec, spin float64) kinematics.Rotation {
 // flange is where the flange would be.
 func (s *stands) flange(pose kinematics.Pose) kinematics.Pose { return pose.Mul(s.d.Tool().Inverse()) }
 
-// solutions are all joint angles that put the TCP at one of the poses, limits aside.
-func (s *stands) solutions() (all []kinematics.Solution) {
+// solutions are all joint angles that put the TCP at one of the poses, limits aside. It reports whether some may be missing.
+func (s *stands) solutions() (all []kinematics.Solution, ranOut bool) {
 	for _, pose := range s.poses {
-		all = s.d.Arm().Inverse(all, s.flange(pose), s.d.Joints())
+		found, bound := s.d.Arm().Solutions(s.flange(pose), s.d.Joints())
+		all, ranOut = append(all, found...), ranOut || bound
 	}
-	return all
+	return all, ranOut
 }
 
 // moved returns the same poses elsewhere.
@@ -103,12 +104,12 @@ func unreachable(l *lesson.Lesson, task *lesson.Reach, d *jog.Drive, e *effort) 
 		return ""
 	}
 	at := standsAt(task, goal, d)
-	all := at.solutions()
+	all, ranOut := at.solutions()
 	within := slices.ContainsFunc(all, func(s kinematics.Solution) bool { return d.Arm().Within(s.Joints) })
 	if within {
 		return inside(task, d, all)
 	}
-	if task.Rotation != nil {
+	if task.Rotation != nil && !ranOut {
 		if said := at.unturned(l, task, all); said != "" {
 			return said
 		}
@@ -154,7 +155,8 @@ func (s *stands) unturned(l *lesson.Lesson, task *lesson.Reach, all []kinematics
 		}
 		return fmt.Sprintf("the place is out of reach: the arm is about %.0f mm too short for it%s", short, most(l, task, s.d, func(by r3.Vec) bool {
 			there := s.moved(by)
-			return len(there.solutions()) > 0
+			found, _ := there.solutions()
+			return len(found) > 0
 		}))
 	}
 	var outside []string
@@ -174,7 +176,6 @@ func (s *stands) unturned(l *lesson.Lesson, task *lesson.Reach, all []kinematics
 func (s *stands) nearBy(task *lesson.Reach) bool {
 	pose := s.poses[0]
 	axes := []r3.Vec{{}, {X: 1}, {X: -1}, {Y: 1}, {Y: -1}, {Z: 1}, {Z: -1}}
-	var found []kinematics.Solution
 	for _, along := range axes {
 		for _, about := range axes {
 			near := pose
@@ -182,8 +183,8 @@ func (s *stands) nearBy(task *lesson.Reach) bool {
 			if about != (r3.Vec{}) {
 				near.Rotation = kinematics.RotationAbout(about, float64(task.TurnTolerance)).Mul(near.Rotation)
 			}
-			found = s.d.Arm().Inverse(found[:0], s.flange(near), s.d.Joints())
-			if slices.ContainsFunc(found, func(f kinematics.Solution) bool { return s.d.Arm().Within(f.Joints) }) {
+			found, ranOut := s.d.Arm().Solutions(s.flange(near), s.d.Joints())
+			if ranOut || slices.ContainsFunc(found, func(f kinematics.Solution) bool { return s.d.Arm().Within(f.Joints) }) {
 				return true
 			}
 		}
