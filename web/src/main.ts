@@ -72,6 +72,7 @@ const pointer = new Pointer(view);
 view.hand.onShown = (what) => write(byId("hand-says"), what ? handSays(what.turn) : "");
 view.onDraw = () => hold.renewAhead();
 view.onDrawn = () => {
+  hold.renewAhead(); // Styles and layout come next.
   pointer.drawn();
   drag.drawn();
   ball.drawn();

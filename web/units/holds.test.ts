@@ -3,9 +3,12 @@ import assert from "node:assert/strict";
 import { beforeEach, mock, test } from "node:test";
 
 const heard = new Map<string, () => void>();
+const asked: (() => void)[] = []; // for the next frame
 Object.assign(globalThis, {
   window: Object.assign(globalThis, { addEventListener: (name: string, hear: () => void) => heard.set(name, hear) }),
   document: { addEventListener: () => {}, hidden: false },
+  requestAnimationFrame: (call: () => void) => asked.push(call),
+  cancelAnimationFrame: () => asked.splice(0),
 });
 const { Hold, TAP_MS } = await import("../src/input/holds");
 const { whenIdle } = await import("../src/basics/idle");
@@ -113,6 +116,33 @@ test("before a long frame it is renewed ahead", (t) => {
   now = 60;
   h.renewAhead();
   assert.equal(sent.length, 2);
+});
+
+test("frames of 200 ms, in which no timer comes, outlast no lease, whenever the bench told something before them", (t) => {
+  const LEASE = 225;
+  for (let before = 0; before <= 30; before++) {
+    const h = hold(); // no timer ticks from here on
+    let now = 1000;
+    t.mock.method(performance, "now", () => now);
+    let renewed = now;
+    const look = (): void => {
+      assert.ok(now - renewed < LEASE, `${now - renewed} ms after the last renewal, ${before} ms between what was told and the frame`);
+      if (sent.length > 0) renewed = now;
+      sent.length = 0;
+    };
+    h.begin([up], "a");
+    look();
+    for (let frame = 0; frame < 20; frame++) {
+      h.renewAhead(); // something is told
+      look();
+      now += before;
+      for (const call of asked.splice(0)) call();
+      look();
+      now += 200;
+    }
+    h.end();
+    assert.equal(asked.length, 0, "frames are asked for when nothing is held");
+  }
 });
 
 test("what can be done later waits until nothing is held", () => {

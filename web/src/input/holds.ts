@@ -24,6 +24,7 @@ export class Hold {
   private readonly held = new Map<Holder, { directions: Direction[]; steering: Steering }>();
   private readonly waiting = new Map<Holder, number>(); // presses that may yet be taps, by their timers
   private timer = 0;
+  private frame = 0; // that is waited for
   private renewed = 0; // when
   private renewMs = 80;
   // The bench outlives a reload and takes only presses with higher numbers than before, hence the clock.
@@ -101,11 +102,23 @@ export class Hold {
     this.renew();
     const steered = [...this.held.values()].some(({ steering }) => Object.keys(steering).length > 0);
     this.timer = window.setInterval(() => this.renew(), steered ? Math.min(steeredMs, this.renewMs) : this.renewMs);
+    if (!this.frame) this.renewFirst();
   }
 
-  /** Before something that may take long, as drawing does, or comes often, as what the bench tells does: renews if it will soon be time to. */
+  /** With every frame, before what the page does for it: a timer waits until all of that is drawn and laid out. */
+  private renewFirst(): void {
+    this.frame = requestAnimationFrame(() => {
+      this.renewAhead();
+      this.renewFirst();
+    });
+  }
+
+  /**
+   * Before something that may take long, as drawing and layout do, or comes often, as what the bench tells does: renews, unless that
+   * was just done. So what takes 200 ms, begun right before it would have been, outlasts no lease of 225.
+   */
   renewAhead(): void {
-    if (this.held.size > 0 && performance.now() - this.renewed > this.renewMs / 2) this.renew();
+    if (this.held.size > 0 && performance.now() - this.renewed > this.renewMs / 4) this.renew();
   }
 
   private renew(): void {
@@ -132,6 +145,8 @@ export class Hold {
     for (const timer of this.waiting.values()) window.clearTimeout(timer);
     this.waiting.clear();
     window.clearInterval(this.timer);
+    cancelAnimationFrame(this.frame);
+    this.frame = 0;
     this.held.clear();
     setHeld(false);
     this.ended();
