@@ -1,7 +1,7 @@
 // What a frame costs: draws and triangles are counted; the time that the page's own scripts take, the drawing calls left
-// out, is printed and not judged.
+// out, is printed and not judged. What the browser makes anew on the page with every frame of a moving arm is counted.
 import { expect, type Page } from "@playwright/test";
-import { askFrame, drawnWithin, jogButton, open, settled, test } from "./bench";
+import { ask, askFrame, drawnWithin, heard, jogButton, open, settled, test } from "./bench";
 
 interface Cost {
   draws: number;
@@ -72,5 +72,41 @@ for (const [name, path] of [["alone", "/"], ["in a cell", "/#/arm/wren?cell=glaz
     await check("base frame, with the ghost of a step, moving", true, 30);
     info.annotations.push({ type: "cost", description: told.join("; ") });
     console.log(told.map((line) => `  ${name}, ${line}`).join("\n"));
+  });
+}
+
+/** Of so many frames of the page as it is: how many elements were styled anew and how many boxes laid out anew in each, at most on all but a fifth of the occasions. */
+async function remade(page: Page, frames: number): Promise<{ styled: number; laidOut: number; frames: number }> {
+  const client = await page.context().newCDPSession(page);
+  const events: { name: string; args: any }[] = [];
+  client.on("Tracing.dataCollected", ({ value }) => events.push(...(value as typeof events)));
+  await client.send("Tracing.start", { transferMode: "ReportEvents", traceConfig: { includedCategories: ["devtools.timeline"] } });
+  await page.evaluate((frames) => new Promise<void>((done) => {
+    const next = (): void => void (frames-- > 0 ? requestAnimationFrame(next) : done());
+    next();
+  }), frames);
+  const ended = new Promise((done) => client.once("Tracing.tracingComplete", done));
+  await client.send("Tracing.end");
+  await ended;
+  const usual = (counts: number[]): number => counts.sort((a, b) => a - b)[Math.floor(0.8 * counts.length)] ?? 0;
+  const styled = events.filter((e) => e.name === "UpdateLayoutTree").map((e) => e.args?.elementCount).filter((n) => n !== undefined);
+  const laidOut = events.filter((e) => e.name === "Layout").map((e) => e.args?.beginData?.dirtyObjects).filter((n) => n !== undefined);
+  return { styled: usual(styled), laidOut: usual(laidOut), frames: laidOut.length };
+}
+
+for (const [name, path] of [["alone", "/"], ["in a lesson", "/#/lessons/joints-one-at-a-time/2"]] as const) {
+  test(`${name}: an arm that moves has few elements of the page styled and laid out anew`, async ({ page }) => {
+    await open(page, path);
+    await ask(page, { type: "speed", mm_s: 2, deg_s: 2 });
+    await ask(page, { type: "increment", mm: 10, deg: 10 });
+    await heard(page);
+    await ask(page, { type: "step", direction: { frame: "joint", task: "", axis: 0, sign: 1 } });
+    await page.waitForFunction(() => (window as any).handrule.state.speeds_deg_s[0] > 1.9);
+    const found = await remade(page, 30);
+    expect(await page.evaluate(() => (window as any).handrule.state.moving), "it moves to the end").not.toBeNull();
+    expect(found.frames, "frames with other numbers").toBeGreaterThan(2);
+    console.log(`  ${name}: ${found.styled} elements styled, ${found.laidOut} boxes laid out`);
+    expect(found.styled).toBeLessThanOrEqual(40); // The page has some 700.
+    expect(found.laidOut).toBeLessThanOrEqual(80);
   });
 }

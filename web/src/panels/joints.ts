@@ -92,6 +92,7 @@ class JointRow {
   }
 
   private drawAhead(): void {
+    if (this.ahead === 0) return; // not shown
     const end = this.at + this.ahead;
     this.pinNext.style.left = this.along(end);
     this.reachNext.style.left = this.along(Math.min(this.at, end));

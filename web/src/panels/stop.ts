@@ -164,7 +164,7 @@ export class StopPanel {
     write(this.gap, gapText(gap));
     this.gap.classList.toggle("trouble", !!gap?.contact);
     hide(this.crashes, crashes === 0);
-    write(this.crashes, crashCount(crashes));
+    if (crashes > 0) write(this.crashes, crashCount(crashes));
   }
 
   private roomOf(d: Direction): string {

@@ -34,6 +34,7 @@ import type { WalkChoice } from "../view/walk";
 import type { Frame, Ghost, LessonMessage, Setup, StopMessage } from "../wire";
 import { comeBack } from "./comeback";
 import type { Notices } from "./notices";
+import { Pace } from "./pace";
 import type { Switch } from "./switch";
 
 /** All that hears of what the bench says. */
@@ -87,6 +88,7 @@ export class Told {
   private stop: { count: number; put: number | undefined } | null = null; // that was told last
   private wraps = ""; // of the last jog
   private scheduled = 0;
+  private readonly pace = new Pace();
   private meshed: Promise<typeof import("../meshes/meshed")> | null = null; // what draws an arm's meshes, since there was one
   private asked = false; // a class is asked what the next jog will do
 
@@ -389,7 +391,11 @@ export class Told {
 
   /** Shows the newest state in the panels once a frame, however often it comes. */
   private showSoon(): void {
-    this.scheduled ||= requestAnimationFrame(() => this.showNow());
+    this.scheduled ||= requestAnimationFrame((now) => {
+      this.scheduled = 0;
+      if (this.pace.due(now, !!this.state?.moving)) this.showNow();
+      else this.showSoon();
+    });
   }
 
   private showNow(): void {
