@@ -28,7 +28,12 @@ export function hide(element: HTMLElement, hidden: boolean): void {
   if (element.hidden !== hidden) element.hidden = hidden;
 }
 
-/** Sets an attribute, only where it differs. */
+/** Switches a control off or on, only where that differs, for the same reason. */
+export function disable(control: HTMLInputElement | HTMLSelectElement, off: boolean): void {
+  if (control.disabled !== off) control.disabled = off;
+}
+
+/** Sets an attribute, only where it differs, for the same reason. */
 export function tell(element: HTMLElement, attribute: string, value: string): void {
   if (element.getAttribute(attribute) !== value) element.setAttribute(attribute, value);
 }
@@ -51,8 +56,11 @@ export interface Choice {
   lang?: string; // of the text, where it is known
 }
 
-/** Fills a select with options, keeping the chosen one where it is still there. Those in another language say so. */
+/** Fills a select with options, unless it has just these, keeping the chosen one where it is still there. Those in another language say so. */
 export function fill(select: HTMLSelectElement, options: Choice[]): void {
+  const is = (option: HTMLOptionElement, { value, text, title = "", lang = "" }: Choice): boolean =>
+    option.value === value && option.textContent === text && option.title === title && option.lang === lang;
+  if (select.options.length === options.length && options.every((o, i) => is(select.options[i]!, o))) return;
   const before = select.value;
   select.replaceChildren();
   let group: HTMLOptGroupElement | undefined;

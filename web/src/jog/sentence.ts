@@ -1,4 +1,4 @@
-import { byId, choose, chosen, fill, write } from "../basics/dom";
+import { byId, choose, chosen, disable, fill, tell, write } from "../basics/dom";
 import { increment, noCell, chooseLesson, speed, toolName } from "../basics/words";
 import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, OfferMessage, Request, Setup, Welcome } from "../wire";
 
@@ -110,20 +110,20 @@ export class Sentence {
     this.asked = null; // what the numbers of the choices meant may have changed
     for (const input of document.querySelectorAll<HTMLInputElement>("input[name=frame]")) {
       const off = allow.frames.length > 0 && !allow.frames.includes(input.value as Frame);
-      input.disabled = off;
+      disable(input, off);
       this.explain(input.parentElement!, off ? "lesson.not-allowed" : `frame.${input.value}`);
     }
     this.inLesson = inLesson;
     const none = this.lessonSelect.options[0];
     if (none) write(none, chooseLesson(inLesson));
-    this.taskSelect.disabled = allow.frames.length > 0 && !allow.frames.includes("task");
-    this.toolSelect.disabled = inLesson;
+    disable(this.taskSelect, allow.frames.length > 0 && !allow.frames.includes("task"));
+    disable(this.toolSelect, inLesson);
     this.explain(this.toolSelect.parentElement!, inLesson ? "lesson.fixed" : "tool");
     if (this.setup) this.setSetup(this.setup);
   }
 
   private explain(element: HTMLElement, help: string): void {
-    element.dataset["help"] = help;
+    tell(element, "data-help", help);
   }
 
   setSetup(setup: Setup): void {

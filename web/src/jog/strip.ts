@@ -1,5 +1,5 @@
 import { type Aim, same } from "../input/aim";
-import { byId, within, write } from "../basics/dom";
+import { byId, tell, within, write } from "../basics/dom";
 import { fixed } from "../basics/format";
 import { say } from "../basics/say";
 import { directionName, jointAt, halfText, letterOf, NO_ROOM, pairBrief, pairText, roomText, way } from "../basics/words";
@@ -106,7 +106,7 @@ export class Strip {
       if (!text) continue;
       const none = text.free < NO_ROOM;
       write(within(button, ".room"), none && text.brief ? text.brief : text.short);
-      button.setAttribute("aria-description", text.long);
+      tell(button, "aria-description", text.long);
       button.classList.toggle("no-room", none);
       button.classList.toggle("some-room", !none && text.brief !== "");
     }
@@ -122,7 +122,7 @@ export class Strip {
   setTick(tick: number): void {
     const age = this.room ? (tick - this.room.tick) / TICK_RATE : 0;
     if (age < AGE_TOLD_S) delete this.root.dataset["roomAge"];
-    else this.root.dataset["roomAge"] = say("room.age", { age: fixed(age, 1) });
+    else tell(this.root, "data-room-age", say("room.age", { age: fixed(age, 1) }));
     this.root.classList.toggle("room-old", age >= AGE_SHOWN_S);
   }
 

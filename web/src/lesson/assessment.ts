@@ -1,6 +1,6 @@
 // What is different on the page where a lesson counts: how it counts is told before it begins, how much time is left while it is
 // under way, and that it was handed in after that.
-import { byId, write } from "../basics/dom";
+import { byId, hide, write } from "../basics/dom";
 import { list, short } from "../basics/format";
 import { type Key, say } from "../basics/say";
 import type { AssessmentView, ClockMessage, LessonMessage, LessonTask, Request, StageView } from "../wire";
@@ -72,15 +72,15 @@ export class AssessmentPanel {
   show(lesson: LessonMessage): void {
     const a = lesson.assessment;
     const waits = a?.state === "waits";
-    this.place.hidden = !a;
+    hide(this.place, !a);
     document.body.classList.toggle("assessment-waits", waits);
-    this.rules.parentElement!.hidden = !waits;
-    this.more.hidden = !a || a.minutes_allowed === 0 || a.state === "handed in";
+    hide(this.rules.parentElement!, !waits);
+    hide(this.more, !a || a.minutes_allowed === 0 || a.state === "handed in");
     if (a && a.state !== this.was) this.more.open = waits; // Once it has begun, the task needs the room.
     this.was = a?.state ?? "";
-    this.state.hidden = a?.state !== "handed in";
+    hide(this.state, a?.state !== "handed in");
     write(this.worth, worth(lesson.stages[lesson.stage], lesson.task));
-    this.worth.hidden = this.worth.textContent === "" || waits;
+    hide(this.worth, this.worth.textContent === "" || waits);
     if (!a) return;
     if (waits) {
       this.rules.replaceChildren(
@@ -99,7 +99,7 @@ export class AssessmentPanel {
     window.clearInterval(this.timer);
     this.ends = running ? performance.now() + 1000 * left_s : 0;
     this.saidMinutes = running ? left_s / 60 : Infinity;
-    this.left.hidden = !running;
+    hide(this.left, !running);
     write(this.said, "");
     if (!running) return;
     this.timer = window.setInterval(() => this.tick(), 1000);

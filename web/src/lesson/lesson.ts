@@ -1,6 +1,6 @@
 import type { Ball } from "../predict/ball";
 import { AssessmentPanel } from "./assessment";
-import { byId, languageName, within, write } from "../basics/dom";
+import { byId, hide, languageName, tell, within, write } from "../basics/dom";
 import { say } from "../basics/say";
 import { allowed, minutes, stageName } from "./lessonwords";
 import { bring, keepInSight } from "../shell/places";
@@ -127,13 +127,13 @@ export class LessonPanel {
     if (this.fresh && lesson.id === "" && left !== "") this.open(left);
     this.fresh = false;
     if (lesson.id !== "") keepStanding(lesson);
-    this.place.hidden = lesson.id === "";
+    hide(this.place, lesson.id === "");
     document.body.classList.toggle("in-lesson", lesson.id !== "");
     if (before?.id !== lesson.id || before.stage !== lesson.stage || before.seed !== lesson.seed) this.atResult = false;
     write(this.name, lesson.title || this.fallback);
-    for (const element of [this.name, this.title, this.text, byId("task-explain"), byId("lesson-aims"), byId("lesson-sources")]) element.lang = lang;
+    for (const element of [this.name, this.title, this.text, byId("task-explain"), byId("lesson-aims"), byId("lesson-sources")]) tell(element, "lang", lang);
     const other = byId("lesson-language");
-    other.hidden = lang === "" || lang === document.documentElement.lang;
+    hide(other, lang === "" || lang === document.documentElement.lang);
     write(other, other.hidden ? "" : say("lesson.language", { language: languageName(lang) }));
     this.setAbout(lesson);
     this.show(true);
@@ -162,17 +162,17 @@ export class LessonPanel {
     if (!lesson) return;
     const stage = `${lesson.id} ${lesson.seed} ${lesson.edition} ${lesson.stage} ${lesson.assessment?.state === "waits"} ${readingUnit()}`;
     this.assessment.show(lesson);
-    byId("lesson-afresh").hidden = lesson.assessment?.state === "open"; // It goes on until it is handed in.
-    this.part.hidden = this.atResult;
-    document.body.dataset["task"] = this.atResult ? "result" : (lesson.task?.kind ?? "");
-    document.body.dataset["numbers"] = lesson.task ? numbersOf(lesson.task) : "";
+    hide(byId("lesson-afresh"), lesson.assessment?.state === "open"); // It goes on until it is handed in.
+    hide(this.part, this.atResult);
+    tell(document.body, "data-task", this.atResult ? "result" : (lesson.task?.kind ?? ""));
+    tell(document.body, "data-numbers", lesson.task ? numbersOf(lesson.task) : "");
     write(this.title, stageName(lesson, lesson.stage));
     if (`${stage} ${lesson.html}` !== this.shownStage) {
       this.shownStage = `${stage} ${lesson.html}`; // The reader may have chosen another unit.
       this.text.innerHTML = lesson.html; // Made by the server from Markdown, without raw HTML.
     }
     const allows = allowed(lesson.allow);
-    this.allow.hidden = allows === "";
+    hide(this.allow, allows === "");
     write(this.allow, allows);
     if (taskToo) this.task.setTask(stage, lesson);
     this.result.show(lesson, this.atResult);
@@ -222,9 +222,9 @@ export class LessonPanel {
     write(byId("lesson-minutes"), minutes(lesson.minutes));
     list(byId("lesson-aims"), lesson.aims);
     list(byId("lesson-sources"), lesson.sources);
-    byId("lesson-sources-title").hidden = lesson.sources.length === 0;
-    byId("lesson-seed-place").hidden = !lesson.drawn;
-    byId("lesson-practice").hidden = !lesson.assessment || !this.result.alone;
+    hide(byId("lesson-sources-title"), lesson.sources.length === 0);
+    hide(byId("lesson-seed-place"), !lesson.drawn);
+    hide(byId("lesson-practice"), !lesson.assessment || !this.result.alone);
     this.seed.value = "";
     this.seed.placeholder = String(lesson.seed);
   }

@@ -1,4 +1,4 @@
-import { byId, make, saveFile, write } from "../basics/dom";
+import { byId, hide, make, saveFile, write } from "../basics/dom";
 import { day, fixed, short } from "../basics/format";
 import { outcome } from "./lessonwords";
 import { recall, remember } from "../basics/remember";
@@ -50,7 +50,7 @@ export class ResultPanel {
   show(lesson: LessonMessage, shown: boolean): void {
     if (lesson.id !== this.lesson?.id || lesson.seed !== this.lesson.seed) write(this.signed, "");
     this.lesson = lesson;
-    this.place.hidden = !shown;
+    hide(this.place, !shown);
     if (!shown) return;
     write(this.head, this.heading(lesson));
     this.summary.show(lesson, document.getElementById("lesson-text")!.lang);
@@ -70,13 +70,13 @@ export class ResultPanel {
     const left = lesson.stages.filter((s) => s.task && !s.done && !s.given_up).length;
     const a = lesson.assessment;
     const open = a?.state === "open";
-    this.form.hidden = a?.state === "waits";
+    hide(this.form, a?.state === "waits");
     for (const [field, input] of Object.entries(this.fields)) {
       const asked = a ? a.ask_for.includes(field) : field === "name";
       input.disabled = !asked;
-      input.parentElement!.hidden = !asked;
+      hide(input.parentElement!, !asked);
     }
-    this.handIn.hidden = !open;
+    hide(this.handIn, !open);
     this.save.hidden = this.print.hidden = open;
     this.setSure(false);
     const notes = left === 0 || a?.state === "handed in" ? [] : [say(open ? "assessment.open" : "result.left", { count: left })];

@@ -1,5 +1,5 @@
 import type { Ball } from "../predict/ball";
-import { byId, make, within, write } from "../basics/dom";
+import { byId, hide, make, tell, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
 import { againText, glance, noAnswer, verdict, type Verdict } from "./lessonwords";
 import { onPhone, reveal } from "../shell/places";
@@ -54,7 +54,7 @@ export class TaskForm {
   /** Shows how the task of a stage stands; the question is written anew when the stage is another. */
   setTask(stage: string, lesson: LessonMessage): void {
     const task = (this.task = lesson.task);
-    this.form.hidden = !task;
+    hide(this.form, !task);
     write(this.glance, task ? glance(task) : "");
     if (!task) for (const button of [this.submit, this.again, this.demonstrate]) button.hidden = true;
     const over = task?.state === "done" || task?.state === "given up";
@@ -71,14 +71,14 @@ export class TaskForm {
     this.question.set(task);
     const asks = !!this.question.answer;
     this.form.classList.toggle("over", over);
-    this.submit.hidden = !asks;
+    hide(this.submit, !asks);
     this.submit.disabled = over;
-    this.again.hidden = !task.moved && task.state !== "failed";
+    hide(this.again, !task.moved && task.state !== "failed");
     this.again.classList.toggle("onward", task.state === "failed"); // there is no other way on
     write(this.again, againText(task));
-    this.demonstrate.hidden = task.kind !== "predict" || !over;
-    this.giveUp.hidden = over || (task.tries === 0 && (asks || !task.moved)); // A motion may never fail, and be given up all the same.
-    this.moved.hidden = !asks || over || !task.moved;
+    hide(this.demonstrate, task.kind !== "predict" || !over);
+    hide(this.giveUp, over || (task.tries === 0 && (asks || !task.moved))); // A motion may never fail, and be given up all the same.
+    hide(this.moved, !asks || over || !task.moved);
     this.setHints(task, lesson);
     this.setExplain(task.explain);
     this.say(verdict(task), !opened);
@@ -106,8 +106,8 @@ export class TaskForm {
     const text = unbroken(said);
     const same = this.verdict.textContent === text;
     this.missed = false;
-    this.verdict.dataset["tone"] = tone;
-    this.verdict.hidden = text === "";
+    tell(this.verdict, "data-tone", tone);
+    hide(this.verdict, text === "");
     write(this.verdict, text);
     if (!news || same || text === "") return;
     this.fit();
@@ -117,7 +117,7 @@ export class TaskForm {
 
   /** Says why it is so, once the task is over. */
   private setExplain(html: string): void {
-    this.explain.hidden = html === "";
+    hide(this.explain, html === "");
     if (html === this.explained) return;
     this.explained = html;
     byId("lesson-read").scrollTop = 0;
@@ -128,10 +128,10 @@ export class TaskForm {
   private setHints(task: LessonTask, { hints }: LessonMessage): void {
     const newest = task.state === "done" || task.state === "given up" ? "" : (hints.at(-1) ?? "");
     const before = hints.slice(0, -1);
-    this.hints.hidden = newest === "";
+    hide(this.hints, newest === "");
     write(byId("task-hint"), unbroken(newest));
     const earlier = byId<HTMLDetailsElement>("task-hints-before");
-    earlier.hidden = before.length === 0 || newest === "";
+    hide(earlier, before.length === 0 || newest === "");
     if (earlier.dataset["of"] === `${this.shown} ${hints.length}`) return;
     earlier.dataset["of"] = `${this.shown} ${hints.length}`;
     earlier.open = false;

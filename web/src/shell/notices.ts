@@ -1,4 +1,4 @@
-import { byId, write } from "../basics/dom";
+import { byId, hide, write } from "../basics/dom";
 import { say } from "../basics/say";
 import { benchLost, connecting, foundAtRest, linkLost } from "../basics/words";
 import type { Whom } from "../link/link";
@@ -29,9 +29,9 @@ export class Notices {
 
   linkUp(): void {
     window.clearInterval(this.countdown);
-    this.come.hidden = true;
+    hide(this.come, true);
     this.say(this.link, "");
-    this.again.hidden = true;
+    hide(this.again, true);
     document.body.classList.remove("link-down");
   }
 
@@ -60,9 +60,9 @@ export class Notices {
     window.clearInterval(this.countdown);
     window.clearTimeout(this.passing);
     this.say(this.link, benchLost(to));
-    this.again.hidden = false;
+    hide(this.again, false);
     this.again.onclick = () => {
-      this.again.hidden = true;
+      hide(this.again, true);
       this.say(this.link, connecting());
       comeBack();
     };
@@ -87,6 +87,6 @@ export class Notices {
 
   private say(element: HTMLElement, text: string): void {
     write(element, text);
-    element.hidden = text === "";
+    hide(element, text === "");
   }
 }

@@ -1,6 +1,6 @@
 // What the bench has told, and which rooms of the page hear of it.
 import type { Follow } from "../address/follow";
-import { byId } from "../basics/dom";
+import { byId, tell } from "../basics/dom";
 import { nameTasks } from "../basics/words";
 import type { Aim } from "../input/aim";
 import type { Controller } from "../input/controller";
@@ -124,7 +124,7 @@ export class Told {
     view.clearTrail();
     view.setTrailShown(true);
     view.setPredicting(this.asked);
-    document.body.dataset["hides"] = "";
+    tell(document.body, "data-hides", "");
   }
 
   /** A class is asked what a jog will do, or no longer: what would tell is not shown. */
@@ -336,7 +336,7 @@ export class Told {
       this.rooms.log.clear();
     }
     this.showPredicting();
-    document.body.dataset["hides"] = hidden.join(" ");
+    tell(document.body, "data-hides", hidden.join(" "));
     this.rooms.view.setTarget(message.target, message.target?.reached ?? false);
     // A stage is seen from where nothing is hidden when it begins, or from where its author says; then that is left to the learner.
     if (before?.id !== message.id || before.stage !== message.stage) {

@@ -1,4 +1,4 @@
-import { byId, write } from "../basics/dom";
+import { byId, hide, write } from "../basics/dom";
 import { embedded, recall, remember } from "../basics/remember";
 import { say } from "../basics/say";
 import { benchIsOf } from "../class/seat";
@@ -57,7 +57,7 @@ export class Guide {
       this.show();
     });
     this.help.addEventListener("click", () => this.helpOut());
-    this.root.hidden = true;
+    hide(this.root, true);
     narrow.addEventListener("change", () => this.settleIn());
     this.settleIn();
     this.show();
@@ -75,7 +75,7 @@ export class Guide {
 
   /** In a class somebody else says what is next. What was not finished is found again. */
   putAway(): void {
-    this.root.hidden = true;
+    hide(this.root, true);
     this.show();
   }
 
@@ -85,13 +85,13 @@ export class Guide {
       this.helped.clear();
     }
     write(this.news, say("guide.what"));
-    this.root.hidden = false;
+    hide(this.root, false);
     this.show();
   }
 
   close(): void {
     remember("guide", "seen");
-    this.root.hidden = true;
+    hide(this.root, true);
     this.show();
   }
 
@@ -121,7 +121,7 @@ export class Guide {
   private show(): void {
     const open = !this.root.hidden;
     const task = this.steps.next;
-    this.opener.hidden = open;
+    hide(this.opener, open);
     this.root.dataset["task"] = task ?? "";
     this.dots.forEach((dot, i) => {
       dot.classList.toggle("past", this.steps.past.has(tasks[i]!));
@@ -131,10 +131,10 @@ export class Guide {
     const help = task && helps[task];
     const then = (task === "refused" || task === "again") && this.helped.has(task);
     write(this.text, say(!task ? "guide.end" : then ? `guide.then.${task}` : `guide.do.${task}`, { again: byId("again").textContent ?? "" })); // as the button is called then
-    this.help.hidden = !help;
+    hide(this.help, !help);
     if (help) write(this.help, say(`guide.${help}`));
-    this.skip.hidden = !task;
-    this.ends.hidden = task !== null;
+    hide(this.skip, !task);
+    hide(this.ends, task !== null);
     if (!task) remember("guide", "seen");
     this.point(open ? task : null);
   }
