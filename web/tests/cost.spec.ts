@@ -98,11 +98,11 @@ for (const [name, path] of [["alone", "/"], ["in a lesson", "/#/lessons/joints-o
   test(`${name}: an arm that moves has few elements of the page styled and laid out anew`, async ({ page }) => {
     await open(page, path);
     await ask(page, { type: "speed", mm_s: 2, deg_s: 2 });
-    await ask(page, { type: "increment", mm: 10, deg: 10 });
+    await ask(page, { type: "increment", mm: 10, deg: 90 });
     await heard(page);
     await ask(page, { type: "step", direction: { frame: "joint", task: "", axis: 0, sign: 1 } });
     await page.waitForFunction(() => (window as any).handrule.state.speeds_deg_s[0] > 1.9);
-    const found = await remade(page, 30);
+    const found = await remade(page, 20);
     expect(await page.evaluate(() => (window as any).handrule.state.moving), "it moves to the end").not.toBeNull();
     expect(found.frames, "frames with other numbers").toBeGreaterThan(2);
     console.log(`  ${name}: ${found.styled} elements styled, ${found.laidOut} boxes laid out`);
