@@ -70,7 +70,7 @@ test("a lesson's address opens it at its stage, follows the stages, and goes whe
   await page.reload();
   await ready(page);
   await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("1");
-  await page.locator(".lesson-about > summary").click();
+  await page.locator(".lesson-about-open").click();
   await page.locator("#lesson-leave").click();
   await expect(page.locator("#lesson-place")).toBeHidden();
   expect(await address(page)).toBe("");

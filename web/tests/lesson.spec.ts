@@ -276,7 +276,7 @@ test("progress is kept in the browser, and what was not sealed by the server is 
   await page.locator("#assessment-begin").click();
   await expect(page.locator("#lesson-stage")).toHaveText("3. A reading"); // which the address names
   await expect(page.locator("#lesson-steps .done, #lesson-steps .given-up")).toHaveCount(0);
-  await page.locator(".lesson-about > summary").click();
+  await page.locator(".lesson-about-open").click();
   await expect(page.locator("#lesson-seed")).toBeHidden(); // The server deals.
 });
 

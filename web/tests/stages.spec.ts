@@ -1,4 +1,4 @@
-// Every stage of every shipped lesson in every state: what the learner needs is in sight without scrolling.
+// Every stage of every shipped lesson in every state: what the learner needs is in sight without scrolling, and nothing that is read scrolls.
 import { expect, type Page } from "@playwright/test";
 import { open, test } from "./bench";
 
@@ -117,7 +117,7 @@ function walk(page: Page, [share, shares, odd, all]: [share: number, shares: num
         return true;
       };
       const parts = [
-        "#lesson-stage", "#task-question legend, #task-question .ask-title, #task-question .lesson-target, #task-question .ask-line", "#task-question .ask-choice", "#task-question input[type=text], #task-question select",
+        "#lesson-stage", "#task-explain", "#lesson-text", "#task-question legend, #task-question .ask-title, #task-question .lesson-target, #task-question .ask-line", "#task-question .ask-choice", "#task-question input[type=text], #task-question select",
         "#task-question .notices-list > li", "#task-verdict", "#task-hint", "#task-moved", "#task-answer", "#task-again", "#task-show", "#task-give-up", "#lesson-back", "#lesson-next",
       ];
       /** What is outside the window, scrolled away, or under something else. */
@@ -148,6 +148,11 @@ function walk(page: Page, [share, shares, odd, all]: [share: number, shares: num
         }
         return found;
       };
+      /** What has a part that is seen by scrolling it only, of all that holds a text, a task, what came of it or a button. */
+      const scrolls = (): string[] =>
+        [...document.querySelectorAll<HTMLElement>("#lesson-place, #lesson-place *, main > .task-hints")].flatMap((e) =>
+          ["auto", "scroll", "hidden"].includes(getComputedStyle(e).overflowY) && e.scrollHeight > e.clientHeight + 1 && !e.matches(".unseen, h2") && e.checkVisibility({ visibilityProperty: true }) ? [`${e.id || e.className} scrolls: ${e.scrollHeight - e.clientHeight} px are not seen`] : [],
+        );
       /** What the page says that does not go together. */
       const contradictions = (): string[] => {
         const { task } = lesson;
@@ -179,7 +184,7 @@ function walk(page: Page, [share, shares, odd, all]: [share: number, shares: num
         const look = (stage: number, state: (typeof states)[number]): void => {
           if (!all && (stages + stage + states.indexOf(state)) % 2 !== odd) return;
           looked++;
-          for (const part of [...hidden(), ...contradictions()]) found.push(`${id} ${stage + 1}, ${state}: ${part}`);
+          for (const part of [...hidden(), ...scrolls(), ...contradictions()]) found.push(`${id} ${stage + 1}, ${state}: ${part}`);
         };
         for (let stage = 0; stage < count; stage++) {
           if (!(await giveUp(stage))) continue;

@@ -14,8 +14,6 @@ import type { ClockMessage, LessonListing, LessonMessage, LessonTask, ProgressMe
 
 /** Less of the text than this is not shown: a line and a half. */
 const LEAST_READ_PX = 30;
-/** More than lies between the stage's title and what follows. */
-const TITLE_GAP_PX = 12;
 
 /** By what the progress of a lesson is remembered. */
 export const progressKey = (lesson: string): string => `progress-${lesson}`;
@@ -40,7 +38,9 @@ export class LessonPanel {
   private shownStage = "";
   private shownLesson = "";
   private readonly read = byId("lesson-read");
-  private titleHeight = 0; // when it was last in sight, px
+  private readonly about = byId("lesson-about");
+  private readonly unfold = byId<HTMLButtonElement>("lesson-unfold");
+  private unfolded = ""; // what the learner wants the text beside, though it does not fit
   private atResult = false;
   private fresh = false; // the page has just come to its bench
   private moves = false; // the learner has asked for another stage
@@ -56,32 +56,50 @@ export class LessonPanel {
     this.assessment = new AssessmentPanel(ask);
     const fitted = new ResizeObserver(() => this.fit());
     for (const part of [this.read, byId("lesson-task"), byId("lesson-foot"), this.read.parentElement!]) fitted.observe(part);
-    byId("lesson-leave").addEventListener("click", () => this.open(""));
+    byId("lesson-leave").addEventListener("click", () => {
+      this.about.hidePopover();
+      this.open("");
+    });
+    this.unfold.addEventListener("click", () => {
+      this.unfolded = this.unfolded === "" ? this.told : "";
+      this.fit();
+      if (this.unfolded !== "") this.text.scrollIntoView({ block: "nearest" });
+    });
     this.back.addEventListener("click", () => this.go(this.at - 1));
     this.next.addEventListener("click", () => this.go(this.at + 1));
     byId<HTMLFormElement>("lesson-afresh").addEventListener("submit", (event) => {
       event.preventDefault();
+      this.about.hidePopover();
       const typed = this.seed.value.trim();
       const seed = /^\d{1,9}$/.test(typed) ? Number(typed) : null;
       if (this.lesson) ask({ type: "lesson", id: this.lesson.id, progress: "", seed });
     });
   }
 
-  /** Where the task leaves little room for what is read, that has the room of the stage's title; and half a line of it is no help. */
+  /** What has come of the task so far, besides its own text. */
+  private get told(): string {
+    const told = [byId("task-explain"), byId("task-verdict"), byId("task-hints")].filter((e) => !e.hidden);
+    return told.length === 0 ? "" : [this.shownStage, ...told.map((e) => e.textContent)].join(" ");
+  }
+
+  /**
+   * Where not all has room, what is read gives way, step by step: it takes the room of the stage's title; then what has come of an answer
+   * is told without the text, which is a press away; and half a line of it is no help.
+   */
   private fit(): void {
-    const { read, title } = this;
+    const { read } = this;
     const task = byId("lesson-task");
-    // The title goes, or comes back and may have to go again because it is longer than the last.
-    for (let turn = 0; turn < 3; turn++) {
-      const before = read.classList.contains("little");
-      const cut = [read, task].some((e) => e.scrollHeight > e.clientHeight + 1);
-      const free = byId("lesson-foot").getBoundingClientRect().top - task.getBoundingClientRect().bottom;
-      const seen = title.getClientRects().length > 0;
-      if (seen) this.titleHeight = title.offsetHeight + TITLE_GAP_PX;
-      read.classList.toggle("little", cut || (before && !seen && free < this.titleHeight));
-      if (read.classList.contains("little") === before) break;
-    }
+    const cut = (): boolean => [read, task].some((e) => e.scrollHeight > e.clientHeight + 1);
+    const { told } = this;
+    if (this.unfolded !== told) this.unfolded = "";
+    const unfolded = this.unfolded !== "";
+    const { scrollTop } = read; // is lost where the text is folded for a moment
+    read.classList.remove("little", "folds", "folded", "sliver");
+    if (cut()) read.classList.add("little");
+    if (told !== "" && cut()) read.classList.add("folds", ...(unfolded ? [] : ["folded"]));
     read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX);
+    read.scrollTop = scrollTop;
+    this.unfold.setAttribute("aria-expanded", String(unfolded));
   }
 
   /** Opens a lesson at a stage, or else where it was left on this machine; "" leaves it. */
@@ -218,7 +236,7 @@ export class LessonPanel {
     const shown = `${lesson.id} ${lesson.seed} ${readingUnit()}`;
     if (shown === this.shownLesson) return;
     this.shownLesson = shown;
-    within<HTMLDetailsElement>(this.place, ".lesson-about").open = false;
+    this.about.hidePopover();
     write(byId("lesson-minutes"), minutes(lesson.minutes));
     list(byId("lesson-aims"), lesson.aims);
     list(byId("lesson-sources"), lesson.sources);
