@@ -585,9 +585,7 @@ func (c *refereed) judged(t *testing.T, rnd *rand.Rand) (stop jog.Stop, wrong st
 		wrong = r.judge(rnd, d, d.Stop(), c.jog.Speed)
 	}
 	if wrong == "" && w != nil {
-		if wrong = w.judge(d); w.tied != "" {
-			t.Logf("%v: %v: at the very beginning %s", c, d.Stop(), w.tied)
-		}
+		wrong = w.judge(d)
 	}
 	if wrong != "" {
 		wrong = fmt.Sprintf("at %.10g°: %s", d.Joints().Degrees(), wrong)

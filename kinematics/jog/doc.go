@@ -21,8 +21,7 @@
 // # What a stop promises
 //
 // It is told for the reason that is nearest along the path, and of several at the same place for the first of: joint limit, contact
-// or set distance, singularity, end of reach [TestOfSeveralThingsTheNearestIsTold]. Only where a jog begins with a joint on its limit and with two too
-// near to each other, and can do neither any good, the latter is told. A joint limit is told where the joint stands at
+// or set distance, singularity, end of reach [TestOfSeveralThingsTheNearestIsTold]. A joint limit is told where the joint stands at
 // it, to 1e-6 rad, and would go beyond. A singularity is told where a joint needs a thousand times its speed for longer than an
 // eighth of a tick, or would have to turn at once, and there is a way to stand further on; out of reach where there is none, be it
 // 1e-5 mm or rad or a tick further on. Where infinitely many ways to stand pass close by another singularity, the joints stay on their side

@@ -141,6 +141,7 @@ type lookout struct {
 	bad     float64 // the nearest place known that cannot be gone to; +Inf while there is none
 	why     block   // what is there
 	which   int     // the joint at its limit
+	outward int     // at the start, the last joint that a stretch took beyond its limit; −1: none
 	over    float64 // how far that is beyond its limit there, rad, or a distance below its floor, mm; 0 where there is no such number
 	search  search  // for the place between s and bad where that begins
 	cross   float64 // a place on the other side of a singularity; +Inf while none is known
@@ -216,7 +217,7 @@ func (a *lookout) begin(p *path, speed float64) {
 	// The first stretch is short, because nothing is known yet of how the joints will move.
 	a.stride = p.stride() / 1024
 	a.tried, a.bad, a.why, a.over, a.search = 0, math.Inf(1), goingOn, 0, search{}
-	a.cross, a.past, a.skipped, a.stood = math.Inf(1), false, 0, 0
+	a.cross, a.past, a.skipped, a.stood, a.outward = math.Inf(1), false, 0, 0, -1
 	a.marked, a.mark, a.narrow = a.looks, 0, 0
 	a.closed, a.stop, a.asking = false, Stop{}, nil
 	if p.jog.Frame != JointFrame {
@@ -615,6 +616,9 @@ func (a *lookout) try(t *stretch) (good bool) {
 	which, over := a.path.onLimits(a.setup, to, &q, &a.q)
 	if which >= 0 {
 		a.bad, a.why, a.which, a.over = to, atLimit, which, over
+		if a.s <= passing {
+			a.outward = which
+		}
 		return false
 	}
 	t.onto = over
@@ -1007,6 +1011,12 @@ func (a *lookout) first(why block) block {
 		if (a.slope[i] > leaving || came > limitReached && a.slope[i] > -leaving) && math.Abs(j.Max-a.q[i]) <= limitReached ||
 			(a.slope[i] < -leaving || came < -limitReached && a.slope[i] < leaving) && math.Abs(a.q[i]-j.Min) <= limitReached {
 			a.which = i
+			return atLimit
+		}
+	}
+	if a.s <= passing && why == tooNear && a.outward >= 0 { // on shorter stretches it was set back on its limit
+		if j := &a.setup.Arm.Joints[a.outward]; math.Min(j.Max-a.q[a.outward], a.q[a.outward]-j.Min) <= limitReached {
+			a.which = a.outward
 			return atLimit
 		}
 	}
