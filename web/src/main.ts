@@ -64,6 +64,7 @@ const view = new View(byId("view"), {
   nameOf: directionMark,
   originSays: originHeight,
   tipSays: tipMoved,
+  ghostSays: say("view.next-step"),
   onUnavailable: () => notices.showUnavailable(viewUnavailable()),
   reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
 });
@@ -113,6 +114,7 @@ const reading = new ReadingPanel(() => {
 const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
+  aim: (direction) => aim.settle(direction),
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);

@@ -93,3 +93,56 @@ for (const [layout, width, height] of [["desk", 1366, 768], ["phone", 390, 844],
     }
   });
 }
+
+/** Looks at the names of the joints from many sides: those that are nearer to another joint than to their own, and how many are drawn. */
+function namesAround(page: Page, turns: number): Promise<{ astray: string[]; drawn: number; all: number }> {
+  return page.evaluate((turns) => {
+    const { view } = (window as any).handrule;
+    const host = document.getElementById("view")!;
+    const camera = view.orbitCamera.camera;
+    const found = { astray: [] as string[], drawn: 0, all: 0 };
+    const px = (p: any): [number, number] => [((p.x + 1) / 2) * host.clientWidth, ((1 - p.y) / 2) * host.clientHeight];
+    view.lookFrom("corner");
+    for (let turn = 0; turn < turns; turn++) {
+      view.draw(performance.now() + 1e5);
+      view.draw(performance.now() + 2e5);
+      const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / host.clientHeight;
+      const joints = view.form.hubs.map((hub: any, i: number) => px(hub.centre.clone().applyMatrix4(view.arm.links[i].matrixWorld).project(camera)));
+      view.names.labels.forEach((label: any, i: number) => {
+        found.all++;
+        if (label.crowded || !label.object.visible) return;
+        found.drawn++;
+        const depth = -label.object.getWorldPosition(label.object.position.clone()).applyMatrix4(camera.matrixWorldInverse).z;
+        const [w, h] = [label.object.scale.x / perPx, label.object.scale.y / perPx];
+        if (!(depth > 0)) return;
+        const [x, y] = px(label.object.getWorldPosition(label.object.position.clone()).project(camera));
+        const to = ([jx, jy]: [number, number]) => Math.hypot(Math.max(0, Math.abs(jx - x) - w / 2), Math.max(0, Math.abs(jy - y) - h / 2));
+        joints.forEach((joint: [number, number], j: number) => {
+          if (j !== i && to(joint) < to(joints[i]) - 1) found.astray.push(`turn ${turn}: ${label.text} is ${to(joints[i]).toFixed(0)} px from its joint, ${to(joint).toFixed(0)} px from J${j + 1}`);
+        });
+      });
+      view.orbit(360 / turns + 7, turn % 2 ? 41 : -29);
+    }
+    return found;
+  }, turns);
+}
+
+for (const [width, height] of [[1366, 768], [390, 844]] as const) {
+  test(`${width}×${height}: a joint's name is nearer to its own joint than to any other, in many poses and from many sides`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page, "/#/arm/wren?cell=glazing-bench");
+    const poses = [[0, 0, 0, 0, 90, 0], [0, 0, 0, 0, 0, 0], [-20, 0, 30, 0, 60, 0], [70, 20, 20, 90, -60, 120], [-120, 60, -60, 45, 100, 10], [30, -60, 60, -150, 20, 300]];
+    let [drawn, all] = [0, 0];
+    for (const arm of ["wren", "plover", "curlew"]) {
+      for (const joints_deg of poses) {
+        await ask(page, { type: "scene", arm, cell: "", tool: "", joints_deg });
+        await settled(page);
+        const found = await namesAround(page, thorough ? 60 : 12);
+        expect(found.astray, `${arm} ${joints_deg}`).toEqual([]);
+        drawn += found.drawn;
+        all += found.all;
+      }
+    }
+    expect(drawn / all, "too few are drawn").toBeGreaterThan(0.7);
+  });
+}

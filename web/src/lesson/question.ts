@@ -38,9 +38,22 @@ function choice(type: "radio" | "checkbox", value: string, ...label: (Node | str
 
 const ticked = (root: HTMLElement): string[] => [...root.querySelectorAll<HTMLInputElement>("input[name=task-choice]:checked")].map((i) => i.value);
 
-/** Nothing more can be answered. */
+/** Nothing more can be answered. What was answered before the page was opened is ticked again: it was right. */
 function lock(fields: HTMLFieldSetElement, task: LessonTask): void {
   fields.disabled = task.state === "done" || task.state === "given up";
+  if (task.state !== "done" || ticked(fields).length > 0) return;
+  const right = rightChoices(task);
+  for (const box of fields.querySelectorAll<HTMLInputElement>("input[name=task-choice]")) box.checked = right.includes(box.value);
+}
+
+/** Which of a task's choices are right, by their values, once that is told. */
+function rightChoices({ right, predict, choose }: LessonTask): string[] {
+  if (choose) {
+    const whole = `; ${right}; `;
+    return choose.options.flatMap((text, i) => (whole.includes(`; ${text}; `) ? [String(i)] : []));
+  }
+  if (predict?.ask === "joints") return right === "none" ? ["none"] : [...right.matchAll(/J([1-6])/g)].map(([, n]) => String(Number(n) - 1));
+  return [right];
 }
 
 const OWN = "arrow"; // the choice to point an arrow instead of naming a direction
@@ -60,7 +73,8 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   const text = make("p", { className: "note" });
   text.setAttribute("role", "status");
   const arrow = make("div", { className: "ask-arrow", hidden: true }, half, text, sliders);
-  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, own), arrow);
+  const tap = make("p", { className: "ask-tap" }, words.tapKnob());
+  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, own), tap, arrow);
   const showArrow = (shown: boolean): void => void (arrow.hidden = !shown);
 
   const ofFrame = (axis: number): Vector3 => ways[2 * axis]!.clone();
@@ -75,8 +89,10 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     keys: () => [undefined, OWN].includes(ticked(element)[0]), // what was chosen by its name is not turned away from
     drawn: (arrow) => {
       if (chooses) return;
-      own.querySelector("input")!.checked = true;
-      showArrow(true);
+      // A knob of the picture is the choice of its name.
+      const knob = named[ways.findIndex((way) => way.angleTo(arrow) < 1e-6)];
+      (knob ?? own).querySelector("input")!.checked = true;
+      showArrow(!knob);
       const [x, y, z] = [0, 1, 2].map((axis) => arrow.dot(ofFrame(axis))) as [number, number, number];
       turn.set((Math.atan2(y, x) * 180) / Math.PI);
       rise.set((Math.asin(Math.max(-1, Math.min(1, z))) * 180) / Math.PI);
@@ -102,6 +118,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
       const { state, predict: now } = task;
       const over = state === "done" || state === "given up";
       if (over) showArrow(false);
+      tap.hidden = over;
       if (shown === (over ? "answer" : "question")) return;
       shown = over ? "answer" : "question";
       if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null, { named: ticked(element)[0] !== OWN });

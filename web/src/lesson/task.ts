@@ -82,6 +82,7 @@ export class TaskForm {
     this.setHints(task, lesson);
     this.setExplain(task.explain);
     this.say(verdict(task), !opened);
+    this.verdict.classList.toggle("unseen", !!task.reach && this.verdict.textContent === unbroken(say("task.done"))); // the place says so itself, and a reader hears it
     this.fit();
   }
 

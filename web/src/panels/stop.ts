@@ -2,7 +2,6 @@ import { same } from "../input/aim";
 import { byId, fill, hide, tell, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
 import { MM_PER_INCH, readingUnit } from "../basics/units";
-import { bring, onPhone } from "../shell/places";
 import { aimAtSomething, crashCount, distanceText, gapText, mayAgain, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
 import type { Nearness, State } from "../link/state";
 import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, StopMessage } from "../wire";
@@ -51,9 +50,12 @@ export class StopPanel {
     this.advised.addEventListener("click", () => events.toJoint(this.joint));
     this.why.addEventListener("click", () => {
       this.card.classList.remove("put-away");
-      if (onPhone()) bring(this.card);
+      this.card.classList.toggle("asked");
     });
-    byId("stops-close").addEventListener("click", () => this.card.classList.add("put-away"));
+    byId("stops-close").addEventListener("click", () => {
+      this.card.classList.remove("asked");
+      this.card.classList.add("put-away");
+    });
     this.clear();
   }
 
@@ -140,7 +142,7 @@ export class StopPanel {
     this.last.classList.toggle("trouble", trouble);
     // That nothing has happened, or is happening, is seen without words.
     this.card.classList.toggle("quiet", !trouble && stop.numbers === "");
-    this.card.classList.remove("put-away");
+    this.card.classList.remove("put-away", "asked");
     write(this.headline, trouble || stop.numbers === "" ? stop.headline : `${stop.headline}:`); // "Moved: J5, +5°."
     write(this.numbers, unbroken(stop.numbers));
     write(this.advice, unbroken(stop.advice));

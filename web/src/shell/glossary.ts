@@ -1,6 +1,7 @@
 // Words of the trade explain themselves wherever they stand in a text: on a press, a tap, or from the keyboard.
 import { byId, make } from "../basics/dom";
 import { Terms, type Term } from "../basics/terms";
+import { onPhone } from "./places";
 
 /** What counts as one text: in each a term is marked where it first stands. */
 const TEXT = "p, li, dd, caption, td, .help, [data-terms]";
@@ -108,7 +109,8 @@ export class Glossary {
     this.words.showPopover();
     const { offsetWidth: width, offsetHeight: height } = this.words;
     this.words.style.left = `${Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX))}px`;
-    const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight;
+    // On a phone what stands below is read or pressed next, and above is the picture.
+    const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight && !(onPhone() && box.top - height > EDGE_PX);
     this.words.style.top = `${below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2)}px`;
   }
 

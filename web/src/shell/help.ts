@@ -23,6 +23,7 @@ export class Help {
   private timer = 0;
   private pressed = NOWHERE;
   private done: HTMLElement | null = null; // was pressed: who has done it needs no words for it until the pointer comes again
+  private faulty: EventTarget | null = null;
   private press: { x: number; y: number } | null = null;
 
   constructor() {
@@ -35,6 +36,13 @@ export class Help {
     for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => this.lifted());
     document.addEventListener("focusin", (event) => this.focused(event.target as HTMLElement));
     for (const done of ["focusout", "change"]) document.addEventListener(done, () => this.hide());
+    // What is missing in a field the browser says itself, beside it.
+    const browserSpeaks = (event: Event): void => {
+      this.hide();
+      this.faulty = event.target;
+      window.setTimeout(() => (this.faulty = null)); // the field has the focus by then
+    };
+    document.addEventListener("invalid", browserSpeaks, { capture: true });
     document.addEventListener("keydown", (event) => this.key(event), { capture: true });
     document.addEventListener("scroll", () => this.hide(), { capture: true, passive: true });
     for (const panel of document.querySelectorAll<HTMLElement>(".panel")) row(panel);
@@ -99,7 +107,7 @@ export class Help {
 
   private focused(target: HTMLElement): void {
     const of = explained(target);
-    if (!of || !target.matches(":focus-visible")) return;
+    if (!of || target === this.faulty || !target.matches(":focus-visible")) return;
     window.clearTimeout(this.timer);
     this.timer = window.setTimeout(() => this.show(of), REST_MS);
   }

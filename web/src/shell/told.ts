@@ -2,7 +2,7 @@
 import type { Follow } from "../address/follow";
 import { byId, tell } from "../basics/dom";
 import { nameTasks } from "../basics/words";
-import type { Aim } from "../input/aim";
+import { type Aim, same } from "../input/aim";
 import type { Controller } from "../input/controller";
 import type { Hold } from "../input/holds";
 import type { Sentence } from "../jog/sentence";
@@ -304,6 +304,9 @@ export class Told {
     this.rooms.stops.setStop(this.withWraps(message));
     this.rooms.log.setStop(message);
     this.rooms.pictures.setStop(message);
+    // What was played or undone has gone another way than that of the button in hand, which is the next step again.
+    const { direction } = this.rooms.aim;
+    if (direction && !message.trouble && !same(direction, message.direction)) this.rooms.link.send({ type: "aim", direction });
     this.rooms.guide.setStop(message);
   }
 

@@ -26,6 +26,11 @@ export class FirstSteps {
     return tasks.find((task) => !this.past.has(task)) ?? null;
   }
 
+  /** The jog that was refused, and is to be made again; null where there is none. */
+  get toBeMadeAgain(): Direction | null {
+    return this.refused;
+  }
+
   skip(): void {
     const { next } = this;
     if (next) this.past.add(next);

@@ -1,14 +1,16 @@
-import { byId, hide, write } from "../basics/dom";
+import { byId, hide, within, write } from "../basics/dom";
 import { embedded, recall, remember } from "../basics/remember";
 import { say } from "../basics/say";
 import { benchIsOf } from "../class/seat";
-import type { Frame, Request, StopMessage } from "../wire";
+import type { Direction, Frame, Request, StopMessage } from "../wire";
 import { FirstSteps, type Task, tasks } from "./firststeps";
 
 export interface GuideEvents {
   ask: (request: Request) => void;
   /** Plays lines of a jog file. */
   play: (lines: string) => void;
+  /** Takes a jog in hand, so that the picture and the next step's sentence show what is asked for. */
+  aim: (direction: Direction) => void;
 }
 
 /** Where each thing is done: the frame, and the jog button if one is meant. */
@@ -59,6 +61,7 @@ export class Guide {
     this.help.addEventListener("click", () => this.helpOut());
     hide(this.root, true);
     narrow.addEventListener("change", () => this.settleIn());
+    window.addEventListener("resize", () => this.reserve());
     this.settleIn();
     this.show();
   }
@@ -87,12 +90,38 @@ export class Guide {
     write(this.news, say("guide.what"));
     hide(this.root, false);
     this.show();
+    this.reserve();
   }
 
   close(): void {
     remember("guide", "seen");
     hide(this.root, true);
     this.show();
+  }
+
+  /** On a phone it is from the first as high as its longest words, so that the picture above it stays as it is. */
+  private reserve(): void {
+    this.root.style.minHeight = "";
+    if (!narrow.matches || this.root.hidden) return;
+    const trial = this.root.cloneNode(true) as HTMLElement;
+    trial.style.visibility = "hidden";
+    this.root.after(trial);
+    const [news, text, help, skip, ends] = ["news", "text", "help", "skip", "ends"].map((part) => within(trial, `#guide-${part}`)) as [HTMLElement, HTMLElement, HTMLElement, HTMLElement, HTMLElement];
+    [skip.hidden, ends.hidden] = [false, true];
+    const heights = tasks.map((task, i) => {
+      news.textContent = i === 0 ? say("guide.what") : say(`guide.done.${tasks[i - 1]!}`, { joint: "J4" });
+      text.textContent = say(`guide.do.${task}`, { again: say("log.again.way", { way: "Y +" }) });
+      help.hidden = !helps[task];
+      if (helps[task]) help.textContent = say(`guide.${helps[task]}`);
+      return trial.offsetHeight;
+    });
+    news.textContent = say("guide.done.turn");
+    text.textContent = say("guide.end");
+    help.hidden = skip.hidden = true;
+    ends.hidden = false;
+    heights.push(trial.offsetHeight);
+    trial.remove();
+    this.root.style.minHeight = `${Math.max(...heights)}px`;
   }
 
   setFrame(frame: Frame): void {
@@ -149,10 +178,12 @@ export class Guide {
     }
     if (task === "again") {
       byId("again").classList.add("wanted");
+      if (this.steps.toBeMadeAgain) this.events.aim(this.steps.toBeMadeAgain);
       return;
     }
     const at = where[task];
     const there = this.frame === at.frame;
+    if (there && task !== "joint") this.events.aim({ ...at, task: "" } as Direction); // the first is found without
     const target = there
       ? document.querySelector(`.jog[data-axis="${at.axis}"][data-sign="${at.sign}"]`)
       : document.querySelector(`input[name="frame"][value="${at.frame}"]`)?.parentElement;

@@ -174,7 +174,7 @@ export function coveredBy(box: Box, other: Box, margin = 0): number {
 
 /**
  * The nearest place beside a point where a label covers no line and no other label and is within the free part around the
- * middle, as far as that can be; a side once taken is kept if it can be.
+ * middle, as far as that can be; a side once taken is kept if it can be. Not every place may suit.
  */
 export function besides(
   at: Point,
@@ -183,6 +183,7 @@ export function besides(
   taken: readonly Box[],
   free: Size,
   side: number,
+  suits: (box: Box) => boolean = () => true,
 ): { box: Box; side: number } {
   let best = { cost: Infinity, side: 0, box: { x: at[0], y: at[1], ...size } };
   for (let way = 0; way < WAYS; way++) {
@@ -193,7 +194,7 @@ export function besides(
       const box = { x: at[0] + right, y: at[1] + up, ...size };
       const cost = gap - (way === side ? 2 * STEP_PX : 0) + (inside(box, free) ? 0 : OUTSIDE_PX);
       if (cost >= best.cost) continue;
-      if (taken.some((t) => overlap(box, t)) || lines.some((l) => crosses(l, box))) continue;
+      if (taken.some((t) => overlap(box, t)) || lines.some((l) => crosses(l, box)) || !suits(box)) continue;
       best = { cost, side: way, box };
       break;
     }

@@ -16,6 +16,7 @@ export class Explained {
   private readonly thin = new Stroke(THIN, { width: 2.2, behind: 0.75 });
   private readonly path = new Stroke(MOST, { width: 5, behind: 0.6 });
   private reach = 1;
+  private readonly tip = new Vector3();
   private shown: ShownView | null = null;
 
   constructor() {
@@ -29,6 +30,13 @@ export class Explained {
     this.set(this.shown);
   }
 
+  /** Where the tip is, in the base frame. */
+  setTip(tip: readonly [number, number, number]): void {
+    if (this.tip.distanceTo(new Vector3().fromArray(tip)) < 1e-6) return;
+    this.tip.fromArray(tip);
+    if (this.shown) this.set(this.shown);
+  }
+
   set(shown: ShownView | null): void {
     this.shown = shown;
     this.object.visible = !!shown;
@@ -36,8 +44,13 @@ export class Explained {
     const point = (p: readonly [number, number, number]): Vector3 => new Vector3().fromArray(p);
     this.axes.clear();
     for (const { at_mm, along } of shown.axes) {
-      const [at, way] = [point(at_mm), point(along).multiplyScalar(this.reach * 0.42)];
-      this.axes.add(at.clone().sub(way), at.clone().add(way));
+      const [at, way] = [point(at_mm), point(along)];
+      // Where the tip is on it, it goes through the tip.
+      const tip = this.tip.clone().sub(at);
+      const to = tip.dot(way);
+      const on = tip.addScaledVector(way, -to).length() < this.reach * 0.01;
+      const [back, forth] = [Math.min(-0.42 * this.reach, on ? to - 0.12 * this.reach : 0), Math.max(0.42 * this.reach, on ? to + 0.12 * this.reach : 0)];
+      this.axes.add(at.clone().addScaledVector(way, back), at.clone().addScaledVector(way, forth));
     }
     this.thin.clear();
     for (const [from, to] of [shown.lever_mm, shown.gap_mm]) if (from && to) this.thin.add(point(from), point(to));

@@ -4,14 +4,16 @@ import type { ArmMessage, Ghost as GhostMessage } from "../wire";
 import { Mark } from "./arrows";
 import { type ArmForm, cornersOf } from "./form";
 import { BlockedSign } from "./blocked";
+import { Label } from "./labels";
 import { GlassArm } from "./glass";
 import type { Palette } from "./palette";
 import { matrixOf } from "./place";
 import { Stroke } from "./stroke";
 
-/** Where the next step would end: the arm as tinted glass, a dashed line for the TCP's path, and a mark at its end. */
+/** Where the next step would end: the arm as tinted glass, a dashed line for the TCP's path, and a mark at its end, which says so. */
 export class Ghost {
   readonly object = new Group();
+  readonly label = new Label("", { px: 12, colour: "#000", weight: 650 });
   private readonly arm = new GlassArm();
   private readonly path = new Stroke(400, { width: 3, behind: 1 });
   private readonly end = new Mark(undefined, null, true);
@@ -21,8 +23,13 @@ export class Ghost {
   private message: GhostMessage | null = null;
 
   constructor() {
+    this.end.object.add(this.label.object);
     this.object.add(this.arm.object, this.path.object, this.end.object, this.blocked.object);
     this.object.visible = false;
+  }
+
+  get labels(): Label[] {
+    return [this.label];
   }
 
   setArm(arm: ArmMessage, form: ArmForm): void {
@@ -34,6 +41,11 @@ export class Ghost {
     this.end.setShape(new SphereGeometry(reach * 0.011, 24, 16));
     this.blocked.setSize(reach);
     this.set(null, null);
+  }
+
+  /** What it is called. */
+  set says(text: string) {
+    this.label.set(text);
   }
 
   setTool(shape: BufferGeometry | null): void {
@@ -50,6 +62,7 @@ export class Ghost {
     this.path.setColour(p.ghost);
     this.end.setColour(p.ghost, 1, 0.5);
     this.blocked.setPalette(p);
+    this.label.set(this.label.text, { colour: p.ghost, plate: p.paper });
   }
 
   /** Shows the message over the arm's state; hides when nothing is aimed at. */
@@ -92,7 +105,7 @@ export class Ghost {
   }
 
   dispose(): void {
-    for (const part of [this.arm, this.path, this.end, this.blocked]) part.dispose();
+    for (const part of [this.arm, this.path, this.end, this.blocked, this.label]) part.dispose();
   }
 }
 

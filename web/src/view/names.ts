@@ -54,9 +54,10 @@ export class JointNames {
   /**
    * Puts each name beside its hub, wherever it is freest within the free part of the picture. A name that would cover
    * what is taken all the same stands at the nearest place that is free, and a leader goes from it to its hub; it is left
-   * out where that would be farther than so many px.
+   * out where that would be farther than so many px, and where it would be nearer to another joint than to its own. Returns
+   * what the names cover.
    */
-  place(camera: PerspectiveCamera, screen: Screen, picture: Picture, taken: readonly Box[], free: { w: number; h: number }, farthest: number): void {
+  place(camera: PerspectiveCamera, screen: Screen, picture: Picture, taken: readonly Box[], free: { w: number; h: number }, farthest: number): Box[] {
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
     const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
     const centres = this.hubs.map((hub, i) => hub.centre.clone().applyMatrix4(this.carriers[i]!.matrixWorld));
@@ -72,6 +73,7 @@ export class JointNames {
       const across = 2 * this.hubs[i]!.radius * picture.pxPerMm(c);
       return { x, y, w: across, h: across };
     });
+    const own = (box: Box, i: number): boolean => hubBoxes.every((hub, j) => j === i || distance(box, hubBoxes[i]!) < distance(box, hub));
     const links = hubBoxes.slice(1).map((b, j): Line => [[hubBoxes[j]!.x, hubBoxes[j]!.y], [b.x, b.y]]);
     this.leaders.clear();
     this.labels.forEach((label, i) => {
@@ -95,6 +97,7 @@ export class JointNames {
         const box = { x: left, y: above, ...size };
         let cost = (side === this.sides[i] ? -0.15 : 0) + side * 0.08; // stays, unless another side is clearly better
         if (!inside(box, free)) cost += 8;
+        if (!own(box, i)) cost += 8;
         for (const other of put) cost += 6 * coveredBy(box, other, size.h / 6);
         for (const other of taken) cost += 6 * coveredBy(box, other, size.h / 6);
         for (const drum of drums) if (drum.of !== i) cost += closeness(Math.hypot(at[0] - drum.at[0], at[1] - drum.at[1]), drum.room + 14 * px);
@@ -107,15 +110,15 @@ export class JointNames {
       const hubAt = picture.seen(centres[i]!);
       let stands = box;
       // Over another hub, or over a link between two, it would be taken for a name of what is there.
-      if (!inside(box, free) || [...taken, ...put].some((other) => over(box, other)) || hubBoxes.some((hub, j) => j !== i && coveredBy(hub, box) > MOST_COVERED)) {
-        const near = besides(hubAt, size, links, [...taken, ...put, ...hubBoxes], free, this.ways[i]!);
+      if (!inside(box, free) || !own(box, i) || [...taken, ...put].some((other) => over(box, other)) || hubBoxes.some((hub, j) => j !== i && coveredBy(hub, box) > MOST_COVERED)) {
+        const near = besides(hubAt, size, links, [...taken, ...put, ...hubBoxes], free, this.ways[i]!, (place) => own(place, i));
         this.ways[i] = near.side;
         stands = near.box;
       }
       const edge = edgeTowards(stands, hubAt);
       const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
-      // Better no name than one over another.
-      if (gap > farthest || [...taken, ...put].some((other) => over(stands, other))) {
+      // Better no name than one over another, or one that is taken for another's.
+      if (gap > farthest || !own(stands, i) || [...taken, ...put].some((other) => over(stands, other))) {
         label.crowded = true;
         return;
       }
@@ -126,6 +129,7 @@ export class JointNames {
       if (gap < LEADER_PX) return;
       this.leaders.add(centres[i]!, picture.placeOf(edge, hubDepth));
     });
+    return put;
   }
 
   dispose(): void {
@@ -146,6 +150,12 @@ export class JointNames {
 const sides: [number, number][] = [[1, 0], [-1, 0], [0, 1], [0, -1], [0.7, 0.7], [-0.7, 0.7], [-0.7, -0.7], [0.7, -0.7]];
 /** The same, and then all of them farther out, px. */
 const places = [0, 12].flatMap((farther) => sides.map(([x, y]) => [x, y, farther] as const));
+
+/** How far a box's edge is from the middle of another. */
+function distance(box: Box, { x, y }: Box): number {
+  const edge = edgeTowards(box, [x, y]);
+  return Math.hypot(edge[0] - x, edge[1] - y);
+}
 
 /** 0 for a distance of at least the room wanted, up to 1 for none. */
 function closeness(distance: number, room: number): number {

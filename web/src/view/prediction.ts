@@ -107,6 +107,11 @@ export class Prediction {
     this.show(said, truth, ...names);
   }
 
+  /** Whether the axes' ends on the ball have their letters. */
+  get lettered(): boolean {
+    return this.asking && !this.bare;
+  }
+
   clear(): void {
     this.asking = false;
     this.object.visible = false;

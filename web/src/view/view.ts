@@ -61,6 +61,8 @@ export interface ViewOptions {
   originSays: (mm: number) => string;
   /** By how much the TCP has moved in a turn about it, in words. */
   tipSays: (mm: number) => string;
+  /** What the ghost of the next step is called. */
+  ghostSays: string;
   /** Called when nothing can be drawn, because WebGL 2 is missing. */
   onUnavailable?: () => void;
   /** Camera moves jump instead of gliding. */
@@ -145,6 +147,7 @@ export class View {
     private readonly options: ViewOptions,
   ) {
     this.floor.says = options.originSays;
+    this.ghost.says = options.ghostSays;
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
     this.world.add(this.base);
@@ -262,6 +265,7 @@ export class View {
     this.gap.set(state.clearance);
     this.walk.setState(state);
     this.tellTip(state, before);
+    this.explained.setTip(state.tcp_place.p);
     this.armMoved = true;
     this.world.visible = this.arm !== null;
     this.showAim();
@@ -918,11 +922,11 @@ export class View {
     const dot = 26 * scaleOf(screen, 21);
     const taken: Box[] = [{ x, y, w: dot, h: dot }, ...this.prediction.dotBoxes(picture)];
     const settled = new Set<Label>();
-    const place = (labels: readonly Label[], farthest: number): void => {
+    const place = (labels: readonly Label[], farthest: number, beside: readonly Box[] = []): void => {
       for (const label of labels) {
         if (!here.includes(label)) continue;
         settled.add(label);
-        const box = this.settleLabel(label, picture, taken, free, farthest * screen.type);
+        const box = this.settleLabel(label, picture, [...taken, ...beside], free, farthest * screen.type);
         if (box) taken.push(box);
       }
     };
@@ -931,20 +935,25 @@ export class View {
     for (const label of said) if (here.includes(label)) picture.keepIn(label, [], free);
     place(said, 240);
     place(this.prediction.letters, 40);
-    const fixed = here.filter((l) => !said.includes(l) && l !== this.aim.label && !this.walk.labels.includes(l) && !this.names.labels.includes(l));
+    // The ball has letters of its own, and the base's must not stand between them.
+    for (const label of this.baseAxes.labels) label.crowded ||= this.prediction.lettered;
+    const fixed = here.filter((l) => !said.includes(l) && l !== this.aim.label && l !== this.ghost.label && !l.crowded && !this.walk.labels.includes(l) && !this.names.labels.includes(l));
     const hand = this.hand.standOff(picture, this.dots(picture), [...taken, ...fixed.map((l) => picture.boxOf(l))], free);
-    this.aim.arrange(picture, [...taken, ...hand, ...this.tcp.labels.filter((l) => here.includes(l)).map((l) => picture.boxOf(l))], free);
-    place([this.aim.label], 240);
+    // Where the turn is to be seen, its name does not stand.
+    const tool = this.dots(picture).filter(({ weight }) => weight >= 1).map(({ at: [x, y], radius }): Box => ({ x, y, w: 2 * radius, h: 2 * radius }));
+    this.aim.arrange(picture, [...taken, ...hand, ...tool, ...this.tcp.labels.filter((l) => here.includes(l)).map((l) => picture.boxOf(l))], free);
+    place([this.aim.label], 240, tool);
     place(this.tcp.labels, 240);
     place(this.gap.labels, 160);
     place(this.activeAxes.labels, 48);
-    place(this.baseAxes.labels, 48);
+    if (!this.prediction.lettered) place(this.baseAxes.labels, 48);
     place(fixed.filter((l) => !settled.has(l)), 120);
     const lines = this.walk.arrange(picture, [...taken, ...hand], free);
     if (lines.length > 0) place(this.walk.labels, 240);
     // In large type the dimensions leave little room, and they are what is looked at.
     const farthest = this.least > 0 && lines.length > 0 ? 2 * this.least : Infinity;
-    this.names.place(camera, screen, picture, [...taken, ...hand], free, farthest);
+    taken.push(...this.names.place(camera, screen, picture, [...taken, ...hand], free, farthest), ...hand);
+    place([this.ghost.label], 30);
   }
 
   /** Finds a label its place off what is taken, and returns what it covers there; null where there is none, or it is not to be seen. */

@@ -1,0 +1,105 @@
+// A page on a phone: what is asked for is in sight, and nothing else moves.
+import { expect, type Page } from "@playwright/test";
+import { askFrame, jogButton, open, ready, stands, test } from "./bench";
+
+test.use({ viewport: { width: 390, height: 844 }, hasTouch: true });
+
+const step = (page: Page, axis: number, sign: number): Promise<void> => stands(page, () => jogButton(page, axis, sign).tap());
+
+const top = (page: Page, selector: string): Promise<number> => page.locator(selector).first().evaluate((e) => e.getBoundingClientRect().top);
+const bottom = (page: Page, selector: string): Promise<number> => page.locator(selector).first().evaluate((e) => e.getBoundingClientRect().bottom);
+
+/** The panels of what is out, from the top down. */
+const firstTitle = (page: Page): Promise<number> =>
+  page.evaluate(() => Math.min(...[...document.querySelectorAll<HTMLElement>(".panel.out")].filter((p) => p.checkVisibility()).map((p) => p.getBoundingClientRect().top)));
+
+for (const [width, height] of [[390, 844], [320, 568], [430, 932]] as const) {
+  test(`${width}×${height}: a tab brings its own part up to the picture, also in a lesson, and is marked while that is in sight`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    for (const inLesson of [false, true]) {
+      if (inLesson) await open(page, "/#/lessons/joints-one-at-a-time/4");
+      else await open(page);
+      for (const name of ["setup", "look", "measure", "compare", "predict", "record"]) {
+        const tab = page.locator(`[data-opens=${name}]`);
+        await tab.tap();
+        await expect(tab).toHaveClass(/here/);
+        expect(await page.locator(".drawer.here").count()).toBe(1);
+        const under = (await firstTitle(page)) - (await bottom(page, "#view"));
+        expect(under, name).toBeGreaterThanOrEqual(-1);
+        expect(under, name).toBeLessThan(16);
+        const share = page.locator("#share");
+        await expect(share).toBeInViewport({ ratio: 1 });
+        expect(await share.evaluate((e) => e.contains(document.elementFromPoint(e.getBoundingClientRect().x + 15, e.getBoundingClientRect().y + 15)))).toBe(true);
+      }
+      await page.evaluate(() => window.scrollTo(0, 0));
+      await expect(page.locator(".drawer.here")).toHaveCount(0);
+      // Pressed once more it is brought back, and closes only where it is in sight.
+      await page.locator("[data-opens=record]").tap();
+      await expect(page.locator("[data-opens=record]")).toHaveClass(/here/);
+      await page.locator("[data-opens=record]").tap();
+      await expect(page.locator(".panel.out")).toHaveCount(0);
+      expect(await page.evaluate(() => scrollY)).toBe(0);
+    }
+  });
+}
+
+test("why the arm stopped is told over the jog buttons, nothing moves, and what is told of a step is not cut", async ({ page }) => {
+  await open(page, "/#/arm/wren?joints=0,0,0,0,0,0");
+  await askFrame(page, "base");
+  await jogButton(page, 1, 1).tap(); // which is refused
+  const why = page.locator("#why");
+  await expect(why).toBeVisible();
+  const before = await top(page, "#again");
+  await why.tap();
+  const card = page.locator("#stops");
+  await expect(card).toBeInViewport({ ratio: 1 });
+  expect(await bottom(page, "#stops")).toBeLessThanOrEqual(await top(page, "#drawers"));
+  expect(await page.evaluate(() => scrollY)).toBe(0);
+  expect(await top(page, "#again")).toBe(before);
+  expect(await top(page, "#stops")).toBeGreaterThan(await bottom(page, "#sentence"));
+  await page.locator("#stops-close").tap();
+  await expect(card).toBeHidden();
+  await step(page, 2, 1);
+  await expect(page.locator(".stop-headline")).not.toHaveText("");
+  expect(await top(page, "#stops")).toBeGreaterThan(await top(page, "#drawers"));
+  await expect(page.locator("#readout .readout-frame")).toHaveText("TCP, base frame");
+  await expect(page.locator("#readout .readout-frame")).toBeInViewport({ ratio: 1 });
+});
+
+for (const language of ["en", "es"]) {
+  test(`${language}: the guided start is as high from its first words to its last, and the sentence tells of what it asks`, async ({ page }) => {
+    await page.goto(`/?lang=${language}`);
+    await ready(page);
+    const guide = page.locator("#guide");
+    await expect(guide).toBeVisible();
+    for (const [width, height] of [[390, 844], [320, 693], [430, 932]] as const) {
+      await page.setViewportSize({ width, height });
+      await expect.poll(() => guide.evaluate((e) => e.style.minHeight)).not.toBe("");
+      const heights = new Set<number>();
+      const measure = async (): Promise<void> => void heights.add(await guide.evaluate((e) => Math.round(e.getBoundingClientRect().height)));
+      await measure();
+      for (let i = 0; i < 5 && (await page.locator("#guide-skip").isVisible()); i++) {
+        await page.locator("#guide-skip").tap();
+        await measure();
+      }
+      expect([...heights], `${width} wide`).toHaveLength(1);
+      await page.locator("#guide-close").tap();
+      await page.locator("#guide-open").tap();
+    }
+  });
+}
+
+test("in the guided start the next step is the one that is asked for, also after the arm has bent by itself", async ({ page }) => {
+  await page.goto("/?lang=en");
+  await ready(page);
+  await expect(page.locator("#guide")).toBeVisible();
+  await page.locator("#guide-skip").tap();
+  await page.locator("label", { has: page.locator("input[name=frame][value=base]") }).tap();
+  await expect(page.locator("#next")).toContainText("10 mm straight along −Z of the base frame");
+  await page.locator("#guide-skip").tap();
+  await page.locator("#guide-help").tap();
+  await jogButton(page, 1, 1).tap();
+  await expect(page.locator("#why")).toBeVisible();
+  await page.locator("#guide-help").tap();
+  await expect(page.locator("#next")).toContainText("Next step: 10 mm straight along +Y of the base frame");
+});
