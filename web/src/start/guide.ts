@@ -109,7 +109,7 @@ export class Guide {
     const [news, text, help, skip, ends] = ["news", "text", "help", "skip", "ends"].map((part) => within(trial, `#guide-${part}`)) as [HTMLElement, HTMLElement, HTMLElement, HTMLElement, HTMLElement];
     [skip.hidden, ends.hidden] = [false, true];
     const heights = tasks.map((task, i) => {
-      news.textContent = i === 0 ? say("guide.what") : say(`guide.done.${tasks[i - 1]!}`, { joint: "J4" });
+      news.textContent = i === 0 ? say("guide.what") : say(`guide.done.${tasks[i - 1]!}`, { joint: "J4", means: say("stop.singularity.in-line", { wrist: "0.0°" }) });
       text.textContent = say(`guide.do.${task}`, { again: say("log.again.way", { way: "Y +" }) });
       help.hidden = !helps[task];
       if (helps[task]) help.textContent = say(`guide.${helps[task]}`);
