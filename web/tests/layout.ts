@@ -21,7 +21,7 @@ export function faults(page: Page, part = "body"): Promise<string[]> {
       }
       if (boxes[i]!.left < -0.5 || boxes[i]!.right > innerWidth + 0.5) found.push(`${name(a)} is outside`);
     });
-    const texts = "button, .option > span, .pair-text, .reading td, .reading th, .joint-angle, .delta, .joint-speed, .safety, .panel h2, .next, .stop-numbers, .stop-advice";
+    const texts = "button, .option > span, .pair-text, .pair-at, .jog .room-line, .reading td, .reading th, .joint-angle, .delta, .joint-speed, .safety, .panel h2, .next, .stop-numbers, .stop-advice";
     for (const e of [...root.querySelectorAll<HTMLElement>(texts)].filter(seen)) {
       if (e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== "inline") found.push(`${name(e)} is cut off`);
     }

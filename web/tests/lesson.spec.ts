@@ -101,6 +101,8 @@ test("from the keyboard: the key of what is next is seen, the focus is seen whol
   await page.setViewportSize({ width: 1366, height: 768 });
   await page.locator("#lesson-read").click();
   const mark = (of: string) => page.evaluate((of) => getComputedStyle(document.querySelector(of)!, "::after").content.includes("F"), of);
+  expect(await mark("#task-question legend")).toBe(false);
+  await page.keyboard.press("+"); // from the first key on
   expect(await mark("#task-question legend")).toBe(true);
   await page.keyboard.press("f");
   const first = page.locator("#lesson-task input").first();
