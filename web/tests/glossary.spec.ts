@@ -54,6 +54,40 @@ test("from the keyboard one word after another, and they are no stops of the Tab
   expect(await page.locator(".term").evaluateAll((all) => all.filter((e) => (e as HTMLElement).tabIndex >= 0).length)).toBe(0);
 });
 
+test("in headings and names of fields, too, where a press does nothing else; what is pressed as a whole has words of its own", async ({ page }) => {
+  await open(page, "/?lang=en");
+  const words = page.locator("#term");
+  // In a panel's title it does not fold the panel, before a list it does not open it.
+  await page.locator("[data-opens=measure]").click();
+  const folded = page.locator("#joints");
+  const openBefore = await folded.evaluate((e: HTMLDetailsElement) => e.open);
+  await folded.locator("summary .term").click();
+  await expect(words).toContainText("ISO");
+  expect(await folded.evaluate((e: HTMLDetailsElement) => e.open)).toBe(openBefore);
+  await page.keyboard.press("Escape");
+  await page.locator('label[data-help="set-distance"] .term').click();
+  await expect(words).toBeVisible();
+  await expect(page.locator("#set-distance")).not.toBeFocused();
+  await page.keyboard.press("Escape");
+  for (const name of ["legend", "h3", "th", "#reading-caption"]) expect(await page.locator(`${name} .term, ${name}:has(.term)`).count(), name).toBeGreaterThan(0);
+  // A text of a row of boxes stays one box.
+  const torn = await page.locator(".term").evaluateAll((all) => all.filter((e) => /flex|grid/.test(getComputedStyle(e.parentElement!).display)).map((e) => e.parentElement!.outerHTML.slice(0, 120)));
+  expect(torn).toEqual([]);
+});
+
+for (const language of ["en", "es"]) {
+  test(`${language}: whatever is pressed and has a word of the trade for a name explains itself`, async ({ page }) => {
+    await open(page, `/?lang=${language}`);
+    const { forms } = JSON.parse((await page.locator("#glossary").textContent())!) as { forms: Record<string, Record<string, string[]>> };
+    const named = await page.locator("button, label:has([type=radio], [type=checkbox])").evaluateAll((all) =>
+      all.filter((e) => !e.closest("[data-help], [title], #lesson-task")).map((e) => (e as HTMLElement).textContent!.replace(/\s+/g, " ").trim()),
+    );
+    const terms = new Terms(forms[language]!);
+    // The switch of the explanations says in its own words what it does.
+    expect(named.filter((text) => terms.find(text, new Set()).length > 0)).toEqual([]);
+  });
+}
+
 test.describe("by touch", () => {
   test.use({ hasTouch: true, viewport: { width: 390, height: 844 } });
   test("a tap explains a word, also in an explanation", async ({ page }) => {

@@ -156,6 +156,23 @@ test("the direction in hand is the one pointed at, or else the one chosen by key
   await expect.poll(axis).toBe(1);
 });
 
+test("on a phone the first words about the hand move neither the picture nor what stands below it", async ({ page }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await open(page);
+  await settled(page);
+  await expect(page.locator("#hand-says")).toBeEmpty();
+  const stands = () =>
+    page.evaluate(() => ({
+      free: (window as any).handrule.view.free,
+      at: ["view", "strip", "readout"].map((id) => (({ x, y, width, height }) => [x, y, width, height])(document.getElementById(id)!.getBoundingClientRect())),
+    }));
+  const before = await stands();
+  await jogButton(page, 2, -1).click();
+  await expect(page.locator("#hand-says")).not.toBeEmpty();
+  await settled(page);
+  expect(await stands()).toEqual(before);
+});
+
 test("while the learner predicts, the hand tells no axes", async ({ page }) => {
   await open(page);
   await askFrame(page, "base");

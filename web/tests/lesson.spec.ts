@@ -212,6 +212,24 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await expect(verdict(page)).toHaveText("Correct: +165.0°. 0.2° off. Before the jog it is 180.0°, after it 165.0°.");
 });
 
+test("of an option that is only marked the picture shows what the lesson says of it, and again when one comes back", async ({ page }) => {
+  await lesson(page, "teaching-a-frame");
+  const shown = () => page.evaluate(() => (({ object, axes, thin, path }: any) => object.visible && [axes, thin, path].map(({ geometry }) => geometry.instanceCount))((window as any).handrule.view.explained));
+  expect(await shown()).toBe(false);
+  await pick(page, "0");
+  await answer(page);
+  await expect.poll(shown).toEqual([0, 1, 0]); // the line through the two points
+  await pick(page, "2");
+  await answer(page);
+  await expect.poll(shown).toEqual([0, 2, 0]); // and the third
+  await go(page, 2);
+  await expect.poll(shown).toBe(false);
+  await go(page, 1);
+  await expect.poll(shown).toEqual([0, 2, 0]);
+  await page.reload();
+  await expect.poll(shown).toEqual([0, 2, 0]);
+});
+
 test("free and reach: what happens is ticked off; a try is lost by its rules and begun again; what is not allowed is off", async ({ page }) => {
   await lesson(page, "joints-one-at-a-time", 2);
   await expect(page.locator("input[name=frame][value=base]")).toBeDisabled();

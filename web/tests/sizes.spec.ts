@@ -1,5 +1,6 @@
 // Every drawer at every size, in both languages, light and dark: nothing is cut off, hidden, or over another.
 import { expect } from "@playwright/test";
+import { axe } from "./axe";
 import { faults } from "./layout";
 import { ready, settled, test } from "./bench";
 
@@ -52,5 +53,48 @@ for (const [l, language] of languages.entries()) {
       expect(free.right - free.left, where).toBeGreaterThan(Math.min(300, width * 0.3));
       expect(free.bottom - free.top, where).toBeGreaterThan(150);
     }
+  });
+}
+
+/**
+ * What is looked at with axe, in one language: in a thorough run everything at every size in both schemes, else so many that every two of size, language and
+ * scheme meet, each with another part of the page.
+ */
+const parts = [...drawers, "lesson"] as const;
+const looks = (language: number) =>
+  sizes.flatMap((size, s) =>
+    parts.flatMap((part, p) =>
+      schemes.flatMap((scheme, c) => (!!process.env["THOROUGH"] || ((s + language) % 2 === c && (2 * s + language) % parts.length === p) ? [{ size, part, scheme }] : [])),
+    ),
+  );
+
+test("for axe every two of size, language and scheme meet, and every part of the page is in one of them", () => {
+  const all = languages.flatMap((language, l) => looks(l).map(({ size, part, scheme }) => ({ language, size: size[0], part, scheme })));
+  const pairs = (a: "language" | "size" | "scheme", b: "language" | "size" | "scheme") => new Set(all.map((look) => `${look[a]} ${look[b]}`)).size;
+  expect([pairs("size", "language"), pairs("size", "scheme"), pairs("language", "scheme")]).toEqual([10, 10, 4]);
+  expect(new Set(all.map(({ part }) => part)).size).toBe(parts.length);
+});
+
+for (const [l, language] of languages.entries()) {
+  test(`${language}: axe finds nothing at any size, light and dark`, async ({ page }) => {
+    test.setTimeout(process.env["THOROUGH"] ? 1_800_000 : 240_000);
+    await page.addInitScript(() => localStorage.setItem("handrule-guide", "seen"));
+    await page.goto(`/?lang=${language}`);
+    await ready(page);
+    const found: string[] = [];
+    for (const { size, part, scheme } of looks(l)) {
+      const [width, height] = size;
+      await page.setViewportSize({ width, height });
+      await page.emulateMedia({ colorScheme: scheme });
+      await expect(page.locator("html")).toHaveAttribute("data-theme", scheme);
+      const lesson = part === "lesson" ? "the-right-hand" : "";
+      if ((await page.locator("#lesson-choice").inputValue()) !== lesson) await page.locator("#lesson-choice").selectOption(lesson);
+      const out = await page.evaluate(() => document.body.dataset["drawer"] ?? "");
+      const drawer = lesson ? "" : part;
+      if (out !== drawer) await page.locator(`[data-opens=${drawer || out}]`).click();
+      await settled(page);
+      for (const fault of await axe(page)) found.push(`${width}×${height}, ${part || "no drawer"}, ${scheme}: ${fault}`);
+    }
+    expect(found).toEqual([]);
   });
 }

@@ -3,13 +3,17 @@ import { byId, make } from "../basics/dom";
 import { Terms, type Term } from "../basics/terms";
 import { onPhone } from "./places";
 
+/** Headings, and the names of fields and numbers: however short they are. */
+const HEADING = "h1, h2, h3, summary, legend, label, caption, th, dt, .reading-frame";
+const NAME = `${HEADING}, [data-terms]`;
 /** What counts as one text: in each a term is marked where it first stands. */
-const TEXT = "p, li, dd, caption, td, .help, [data-terms]";
-/** Texts of fewer words are labels, which have their own explanations; all but those that ask for it by data-terms. */
+const TEXT = `p, li, dd, td, .help, ${NAME}`;
+/** Others of fewer words are numbers with their signs. */
 const LEAST_WORDS = 4;
 const LEAST_LETTERS = 12;
-/** Where a word is part of something to press, or no word at all. */
-const NOT_WITHIN = "button, a, label, select, summary, input, textarea, kbd, code, script, style, svg, h1, h2, h3, [role=button], [contenteditable]";
+const WORD = /\p{L}{3}/u; // no number that streams, nor its sign
+/** Where a word is part of something to press, which explains itself as a whole, or no word at all. */
+const NOT_WITHIN = "button, a, select, input, textarea, kbd, code, script, style, svg, [role=button], [contenteditable], label:has([type=radio], [type=checkbox])";
 const EDGE_PX = 8;
 /** What is said anew with every jog: too brief for a key to be told there. */
 const PASSING = "#next, #guide, #stops, .share-box, .help";
@@ -28,7 +32,7 @@ export class Glossary {
     const observer = new MutationObserver((changes) => {
       const texts = new Set<HTMLElement>();
       for (const { target } of changes) {
-        if (target.textContent!.length < LEAST_LETTERS) continue; // a number that streams
+        if (!worthReading(target)) continue;
         for (const text of textsOf(target)) texts.add(text);
       }
       for (const text of texts) this.mark(text);
@@ -41,7 +45,9 @@ export class Glossary {
 
     document.addEventListener("click", (event) => {
       const term = (event.target as Element).closest<HTMLElement>(".term");
-      if (term) this.explain(term);
+      if (!term) return;
+      event.preventDefault(); // which would fold the panel, or open the list, whose name it is in
+      this.explain(term);
     });
     document.addEventListener("pointerdown", (event) => {
       const target = event.target as Element;
@@ -56,7 +62,7 @@ export class Glossary {
     if (this.looking || this.keyKnown || !("keys" in document.documentElement.dataset) || this.keyed?.isConnected) return;
     this.looking = requestAnimationFrame(() => {
       this.looking = 0;
-      this.keyed = [...document.querySelectorAll<HTMLElement>(".term")].find((term) => !term.closest(PASSING) && inSight(term)) ?? null;
+      this.keyed = [...document.querySelectorAll<HTMLElement>(".term")].find((term) => !term.closest(`${PASSING}, ${HEADING}`) && inSight(term)) ?? null;
       this.keyed?.classList.add("keyed");
     });
   }
@@ -75,7 +81,7 @@ export class Glossary {
   /** Marks the terms of a text that is not marked yet. */
   private mark(text: HTMLElement): void {
     const terms = this.terms.get(text.closest<HTMLElement>("[lang]")?.lang ?? "");
-    if (!terms || text.closest(NOT_WITHIN) || (!("terms" in text.dataset) && (text.textContent ?? "").split(/\s+/, LEAST_WORDS).length < LEAST_WORDS)) return;
+    if (!terms || text.closest(NOT_WITHIN) || (!text.matches(NAME) && (text.textContent ?? "").split(/\s+/, LEAST_WORDS).length < LEAST_WORDS)) return;
     const before = new Set([...text.querySelectorAll<HTMLElement>(".term")].map((term) => term.dataset["term"]!));
     const walker = document.createTreeWalker(text, NodeFilter.SHOW_TEXT, (node) =>
       node.parentElement!.closest(TEXT) === text && !node.parentElement!.closest(NOT_WITHIN) ? NodeFilter.FILTER_ACCEPT : NodeFilter.FILTER_REJECT,
@@ -83,8 +89,10 @@ export class Glossary {
     const nodes: Text[] = [];
     while (walker.nextNode()) nodes.push(walker.currentNode as Text);
     for (const node of nodes) {
+      const found = terms.find(node.data, before);
+      if (found.length > 0) keepTogether(node);
       // From the end, so that what comes before stays where it is.
-      for (const { name, at, length } of terms.find(node.data, before).reverse()) {
+      for (const { name, at, length } of found.reverse()) {
         const word = node.splitText(at);
         word.splitText(length);
         // No button: those are disabled with their task, and are places where the Tab key stops.
@@ -121,6 +129,22 @@ export class Glossary {
     this.of = null;
     this.words.hidePopover();
   }
+}
+
+/** Whether a change may have brought a word: a long text, or a name of any length. */
+function worthReading(changed: Node): boolean {
+  const text = changed.textContent!;
+  if (text.length >= LEAST_LETTERS) return true;
+  return WORD.test(text) && !!(changed instanceof Element ? changed : changed.parentElement)?.closest(NAME);
+}
+
+/** In a row of boxes a text is one box also when words of it are marked. */
+function keepTogether(text: Text): void {
+  const { parentElement } = text;
+  if (!/flex|grid/.test(getComputedStyle(parentElement!).display)) return;
+  const whole = document.createElement("span");
+  text.replaceWith(whole);
+  whole.append(text);
 }
 
 /** The texts that a change in a node is a change of. */

@@ -25,6 +25,7 @@ export class Help {
   private done: HTMLElement | null = null; // was pressed: who has done it needs no words for it until the pointer comes again
   private faulty: EventTarget | null = null;
   private press: { x: number; y: number } | null = null;
+  private touched = false; // by the last press; a key ends it
 
   constructor() {
     this.use.checked = recall("help") !== "off";
@@ -72,6 +73,7 @@ export class Help {
     if (this.words.contains(event.target as Node)) return;
     this.hide();
     this.pressed = { x: event.clientX, y: event.clientY };
+    this.touched = event.pointerType === "touch";
     const of = explained(event.target as HTMLElement);
     this.done = of;
     if (event.pointerType !== "touch" || !of || of.closest(".jog")) return;
@@ -107,12 +109,14 @@ export class Help {
 
   private focused(target: HTMLElement): void {
     const of = explained(target);
-    if (!of || target === this.faulty || !target.matches(":focus-visible")) return;
+    // A field has the focus seen also where a finger chose it, who types next and has no room for words; those come by a long press.
+    if (!of || this.touched || target === this.faulty || !target.matches(":focus-visible")) return;
     window.clearTimeout(this.timer);
     this.timer = window.setTimeout(() => this.show(of), REST_MS);
   }
 
   private key(event: KeyboardEvent): void {
+    this.touched = false;
     if (event.key === "Escape") this.hide();
   }
 

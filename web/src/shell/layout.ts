@@ -29,9 +29,8 @@ export function watchLayout(setInsets: (insets: Insets) => void): void {
       if (box.width > 0 && overlaps(box, host)) insets.top = Math.max(insets.top, box.bottom - host.top);
     }
     const box = below.getBoundingClientRect();
-    // With words or without, so that the first ones do not move the picture; a phone has no room to spare.
-    const takesRoom = onPhone() ? box.width > 0 : below.checkVisibility();
-    if (takesRoom && overlaps(box, host)) insets.bottom = host.bottom - box.top;
+    // With words or without, so that the first ones do not move the picture. A phone has no room to spare: there they lie on its foot.
+    if (!onPhone() && below.checkVisibility() && overlaps(box, host)) insets.bottom = host.bottom - box.top;
     const guideBox = guide.getBoundingClientRect();
     if (onPhone() && guideBox.width > 0 && overlaps(guideBox, host)) insets.bottom = Math.max(insets.bottom, host.bottom - guideBox.top);
     // A fraction of a pixel, which a line of text may be higher, does not move the camera.
