@@ -64,6 +64,7 @@ test("in headings and names of fields, too, where a press does nothing else; wha
   await folded.locator("summary .term").click();
   await expect(words).toContainText("ISO");
   expect(await folded.evaluate((e: HTMLDetailsElement) => e.open)).toBe(openBefore);
+  await expect(folded.locator("summary")).toHaveAttribute("aria-describedby", "term");
   await page.keyboard.press("Escape");
   await page.locator('label[data-help="set-distance"] .term').click();
   await expect(words).toBeVisible();

@@ -13,7 +13,7 @@ const LEAST_WORDS = 4;
 const LEAST_LETTERS = 12;
 const WORD = /\p{L}{3}/u; // no number that streams, nor its sign
 /** Where a word is part of something to press, which explains itself as a whole, or no word at all. */
-const NOT_WITHIN = "button, a, select, input, textarea, kbd, code, script, style, svg, [role=button], [contenteditable], label:has([type=radio], [type=checkbox])";
+const NOT_WITHIN = "button, a, select, input, textarea, kbd, code, script, style, svg, .term, [role=button], [contenteditable], label:has([type=radio], [type=checkbox])";
 const EDGE_PX = 8;
 /** What is said anew with every jog: too brief for a key to be told there. */
 const PASSING = "#next, #guide, #stops, .share-box, .help";
@@ -74,8 +74,9 @@ export class Glossary {
     const all = [...document.querySelectorAll<HTMLElement>(".term")].filter((term) => !this.words.contains(term) && inSight(term));
     const here = all.indexOf(this.of ?? (document.activeElement as HTMLElement));
     const next = all[here < 0 ? (by > 0 ? 0 : all.length - 1) : (here + by + all.length) % all.length];
-    next?.focus();
-    if (next) this.explain(next);
+    if (!next) return;
+    holder(next).focus();
+    this.explain(next);
   }
 
   /** Marks the terms of a text that is not marked yet. */
@@ -95,8 +96,8 @@ export class Glossary {
       for (const { name, at, length } of found.reverse()) {
         const word = node.splitText(at);
         word.splitText(length);
-        // No button: those are disabled with their task, and are places where the Tab key stops.
-        const term = make("span", { className: "term", tabIndex: -1, role: "button" }, word.data);
+        // No button: those are disabled with their task, and are places where the Tab key stops. In a panel's title, which is pressed itself, not even the role of one.
+        const term = make("span", { className: "term", ...(text.closest("summary") ? {} : { tabIndex: -1, role: "button" }) }, word.data);
         term.dataset["term"] = name;
         word.replaceWith(term);
       }
@@ -111,8 +112,8 @@ export class Glossary {
     this.hide();
     if (again) return;
     this.of = of;
-    of.setAttribute("aria-expanded", "true");
-    of.setAttribute("aria-describedby", this.words.id);
+    if (holder(of) === of) of.setAttribute("aria-expanded", "true");
+    holder(of).setAttribute("aria-describedby", this.words.id);
     this.words.replaceChildren(make("strong", {}, term.words[0]!), ` ${term.means} `, make("span", { className: "term-from" }, term.from));
     this.words.showPopover();
     const { offsetWidth: width, offsetHeight: height } = this.words;
@@ -125,7 +126,7 @@ export class Glossary {
   private hide(): void {
     if (!this.of) return;
     this.of.removeAttribute("aria-expanded");
-    this.of.removeAttribute("aria-describedby");
+    holder(this.of).removeAttribute("aria-describedby");
     this.of = null;
     this.words.hidePopover();
   }
@@ -136,6 +137,11 @@ function worthReading(changed: Node): boolean {
   const text = changed.textContent!;
   if (text.length >= LEAST_LETTERS) return true;
   return WORD.test(text) && !!(changed instanceof Element ? changed : changed.parentElement)?.closest(NAME);
+}
+
+/** What has the focus while a term is explained. */
+function holder(term: HTMLElement): HTMLElement {
+  return term.closest("summary") ?? term;
 }
 
 /** In a row of boxes a text is one box also when words of it are marked. */
