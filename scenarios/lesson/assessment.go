@@ -165,6 +165,12 @@ func (r *Run) Extend(minutes int, who string) {
 	}
 }
 
+// MayTry reports whether a question is about what a jog would do, and the arm may make that jog before the answer.
+func (r *Run) MayTry() bool {
+	task, asked := r.Stage().Task.(Asked)
+	return asked && asksOfMotion(task) && r.MayJog()
+}
+
 // asksOfMotion reports whether a question is about what a jog would do. In an assessment the arm does not answer it.
 func asksOfMotion(t Task) bool {
 	moves := func(q *Quantity) bool { return q.Jog != nil || q.After != nil || q.Toward != nil }

@@ -47,10 +47,35 @@ func (r *Run) Recall(d *jog.Drive) (a Answer, v Verdict, ok bool) {
 		return a, v, false
 	}
 	v.Failed, v.Given = !v.Done, task.told(packed)
-	if r.Reveals() {
-		v.Words = task.reason(r.Lesson, d, a, v.Done, r.In)
-	}
+	r.explain(&v, task, d, a)
 	return a, v, true
+}
+
+// explain adds to a verdict why it is so, where that may be told.
+func (r *Run) explain(v *Verdict, task Asked, d *jog.Drive, a Answer) {
+	v.Several, v.Part = severalRight(task), false
+	if !r.Reveals() {
+		return
+	}
+	v.Words = task.reason(r.Lesson, d, a, v.Done, r.In)
+	_, chooses := task.(*Choose)
+	v.Told = !v.Done && v.Words != "" && (chooses || v.Several)
+	if truth, err := task.Truth(r.Lesson, d); v.Told && v.Several && err == nil {
+		given, all := unique(append(slices.Clone(a.Options), a.Joints...)), append(slices.Clone(truth.Answer.Options), truth.Answer.Joints...)
+		right, _ := partOf(given, all)
+		v.Part = len(given) > 0 && len(right) == len(given)
+	}
+}
+
+// severalRight reports whether several things make up an answer, of which some can be right.
+func severalRight(task Asked) bool {
+	switch t := task.(type) {
+	case *Choose:
+		return t.Several
+	case *Predict:
+		return t.Ask == askJoints
+	}
+	return false
 }
 
 // axisOfJog returns a point of the line that a jog goes along or turns about, and the line's direction, a unit vector, in
@@ -101,16 +126,41 @@ func (p *Predict) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words
 		if done {
 			return WhyJoints(&ahead, p.turn(), in)
 		}
-		right := 0
-		for _, joint := range a.Joints {
-			if slices.Contains(movers, joint) {
-				right++
-			}
-		}
-		return in.Say("reason.joints.wrong", "count", strconv.Itoa(len(movers)), "right", strconv.Itoa(right), "least", in.Short(kinematics.Degrees(p.turn()), 2))
+		return p.whyNotJoints(a.Joints, movers, in)
 	}
 	return p.whyStop(d, a, done, in)
 }
+
+// whyNotJoints tells how many of the joints that were named turn. Where all do, and others too, it says so: they are not wrong.
+func (p *Predict) whyNotJoints(named, movers []int, in *words.Language) string {
+	right, missing := partOf(named, movers)
+	least := in.Short(kinematics.Degrees(p.turn()), 2)
+	if len(right) > 0 && len(right) == len(unique(named)) {
+		return in.Say("reason.joints.right", "count", strconv.Itoa(len(right)), "joints", jointWords(right)) + " " +
+			in.Say("reason.joints.more", "count", strconv.Itoa(missing), "least", least)
+	}
+	key, answer := "task.wrong", jointWords(unique(named))
+	switch {
+	case len(named) == 0:
+		answer = in.Say("task.joints.none")
+	case len(right) > 0:
+		key = "task.wrong.whole"
+	}
+	return in.Say(key, "answer", answer) + " " +
+		in.Say("reason.joints.wrong", "count", strconv.Itoa(len(movers)), "right", strconv.Itoa(len(right)), "least", least)
+}
+
+// partOf returns those of an answer that are right, and how many right ones it lacks.
+func partOf(given, truth []int) (right []int, missing int) {
+	for _, i := range unique(given) {
+		if slices.Contains(truth, i) {
+			right = append(right, i)
+		}
+	}
+	return right, len(truth) - len(right)
+}
+
+func unique(given []int) []int { return slices.Compact(slices.Sorted(slices.Values(given))) }
 
 // WhyJoints tells by how much the joints turn in a jog of which is known what it does; more than least, rad, counts.
 func WhyJoints(ahead *jog.Ahead, least float64, in *words.Language) string {
@@ -367,36 +417,85 @@ func told(v Value, in *words.Language) string {
 	return in.Fixed(v.X, 1) + " " + v.Unit
 }
 
-// reason tells what the file says of each option that was chosen, and what was computed for it.
+// reason tells what the file says of each option that was chosen, and what was computed for it. Of a wrong answer it also says which
+// options are meant: a learner takes all that stands under "not correct" for wrong.
 func (c *Choose) reason(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
+	chosen := unique(a.Options)
 	var said []string
-	for _, i := range slices.Compact(slices.Sorted(slices.Values(a.Options))) {
-		o := &c.Options[i]
-		if o.Why != "" {
-			said = append(said, o.Why)
+	if done {
+		for _, i := range chosen {
+			if why := c.why(i, l, d, in); why != "" && !slices.Contains(said, why) {
+				said = append(said, why)
+			}
 		}
-		if o.When == nil {
+		return strings.Join(said, " ")
+	}
+	truth, _ := c.Truth(l, d)
+	right, missing := partOf(chosen, truth.Answer.Options)
+	if len(right) > 0 {
+		var texts []string
+		for _, i := range right {
+			texts = append(texts, c.Options[i].Text)
+		}
+		said = append(said, in.Say("reason.options.right", "count", strconv.Itoa(len(texts)), "options", in.List(texts)))
+	}
+	for _, i := range chosen {
+		if slices.Contains(right, i) {
 			continue
 		}
-		if text := o.When.said(l, d, in); text != "" && !slices.Contains(said, text) {
-			said = append(said, text)
+		text, why := c.Options[i].Text, c.why(i, l, d, in)
+		if !strings.HasPrefix(why, text) {
+			why = strings.TrimSpace(sentence(text) + " " + why)
 		}
+		said = append(said, in.Say("task.wrong.why", "why", why))
 	}
-	if missing := c.missing(l, d, a); !done && c.Several && missing > 0 {
+	switch {
+	case missing > 0 && len(right) > 0:
+		said = append(said, in.Say("reason.options.more", "count", strconv.Itoa(missing)))
+	case missing > 0 && c.Several:
 		said = append(said, in.Say("reason.options.missing", "count", strconv.Itoa(missing)))
 	}
 	return strings.Join(said, " ")
 }
 
-// missing counts the right options that were not chosen.
-func (c *Choose) missing(l *Lesson, d *jog.Drive, a Answer) (n int) {
-	truth, _ := c.Truth(l, d)
-	for _, i := range truth.Answer.Options {
-		if !slices.Contains(a.Options, i) {
-			n++
+// sentence is a text that ends with a mark.
+func sentence(text string) string {
+	if strings.HasSuffix(text, "…") || strings.ContainsAny(text[len(text)-1:], ".!?") {
+		return text
+	}
+	return text + "."
+}
+
+// why tells what the file says of an option, and what was computed for it.
+func (c *Choose) why(i int, l *Lesson, d *jog.Drive, in *words.Language) string {
+	o := &c.Options[i]
+	if o.When == nil {
+		return o.Why
+	}
+	computed := ""
+	if q := &o.When.Quantity; q.Measure == "path" && len(q.Jog) > 0 {
+		if v, err := q.Of(l, d); err == nil {
+			computed = in.Say("reason.value.path.this", "value", told(v, in))
+			if c.ofJogs() {
+				computed = in.Say("reason.value.path", "jog", o.Text, "value", told(v, in))
+			}
+		}
+	} else {
+		computed = q.said(l, d, in)
+	}
+	return strings.TrimSpace(o.Why + " " + computed)
+}
+
+// ofJogs reports whether each option is a jog of its own, and not a thing that may come of one.
+func (c *Choose) ofJogs() bool {
+	var jogs []string
+	for i := range c.Options {
+		if when := c.Options[i].When; when != nil && len(when.Jog) > 0 {
+			jogs = append(jogs, spoken.Jog(when.Jog[0], words.English))
 		}
 	}
-	return n
+	slices.Sort(jogs)
+	return len(jogs) == len(c.Options) && len(slices.Compact(jogs)) == len(c.Options)
 }
 
 // said tells what a quantity comes to, of a jog or of the arm as it stands.
@@ -420,6 +519,12 @@ func (q *Quantity) said(l *Lesson, d *jog.Drive, in *words.Language) string {
 		return ""
 	case q.Measure.Words() != nil:
 		return in.Say("reason.value.posture", "value", spoken.PostureWord(string(q.Measure), v.Word, in))
+	case q.Measure == "share":
+		return in.Say("reason.value.share", "joint", kinematics.JointNames[*q.Joint], "value", told(v, in))
+	case q.Measure == "travel":
+		return in.Say("reason.value.travel", "joint", kinematics.JointNames[*q.Joint], "value", told(v, in))
+	case len(q.After) > 0:
+		return in.Say("reason.value.after", "what", q.Words(in), "value", told(v, in))
 	case len(q.Jog) > 0:
 		return in.Say("reason.value.jog", "jog", spoken.Jog(q.Jog[0], in), "what", q.Words(in), "value", told(v, in))
 	}

@@ -160,7 +160,14 @@ func TestReasonsTellTheNumbers(t *testing.T) {
 		{"where-the-numbers-start", "Another origin, other numbers", number(110), "the number in the base frame"},
 		{"where-the-numbers-start", "Another origin, other numbers", number(320), "That is another number: X in the world frame"},
 		{"where-the-numbers-start", "Another origin, other numbers", number(410), "X 320.0, Y 0.0, Z 410.0 mm"},
-		{"straight-lines", "Who works for X?", lesson.Answer{Joints: []int{1, 3}}, "3 joints turn by more than 0.2°; of those that you named, 1 do"},
+		{"straight-lines", "Who works for X?", lesson.Answer{Joints: []int{1, 3}}, "Not correct as a whole: J2, J4. In this jog 3 joints turn by more than 0.2°; you named 1 of them."},
+		{"straight-lines", "Who works for X?", lesson.Answer{Joints: []int{1, 2}}, "J2, J3 are right. One more joint turns by more than 0.2°."},
+		{"straight-lines", "Who works for X?", lesson.Answer{Joints: []int{}}, "Not correct: none. In this jog 3 joints turn"},
+		{"joints-one-at-a-time", "A joint that does not move the tip", lesson.Answer{Options: []int{1}}, "Not correct: J5 by +30° moves the TCP "},
+		{"joints-one-at-a-time", "And with the pen forward?", lesson.Answer{Options: []int{2}}, "J6 by +30° is right. One more is right, too."},
+		{"joints-one-at-a-time", "And with the pen forward?", lesson.Answer{Options: []int{1, 2}}, "J6 by +30° is right. Not correct: J5 by +30° moves the TCP "},
+		{"joints-one-at-a-time", "And with the pen forward?", lesson.Answer{Options: []int{1}}, ". 2 others are right."},
+		{"turning-about-the-tip", "What does the tip do?", lesson.Answer{Options: []int{1}}, "Not correct: It swings along an arc. In this jog the TCP goes 0.0 mm."},
 		{"limits-and-room", "What will stop it?", lesson.Answer{Stop: lesson.NothingStops}, "before its whole 40.0°"},
 		{"limits-and-room", "What will stop it?", lesson.Answer{Stop: "limit J2"}, "it may go from −80.0° to 110.0°"},
 	} {
@@ -171,6 +178,25 @@ func TestReasonsTellTheNumbers(t *testing.T) {
 		run, d := enter(t, l, test.stage)
 		if says := run.Reason(d, test.answer); !strings.Contains(says, test.says) {
 			t.Errorf("%s, %s: %q, want %q in it", test.lesson, test.stage, says, test.says)
+		}
+	}
+}
+
+// What is right of an answer never stands under "not correct": where all of it is right and something lacks, that is told, and the page is
+// told what part of the verdict the words are.
+func TestWhatIsRightOfAnAnswer(t *testing.T) {
+	l, err := scenarios.OpenLesson("joints-one-at-a-time", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, test := range []struct {
+		options              []int
+		several, told, parts bool
+	}{{[]int{0}, true, true, true}, {[]int{1}, true, true, false}, {[]int{0, 1}, true, true, false}, {[]int{0, 1, 2}, true, true, false}, {[]int{0, 2}, true, false, false}} {
+		run, d := enter(t, l, "And with the pen forward?")
+		v, err := run.Answer(d, lesson.Answer{Options: test.options})
+		if err != nil || v.Several != test.several || v.Told != test.told || v.Part != test.parts {
+			t.Errorf("%v: %+v, %v", test.options, v, err)
 		}
 	}
 }

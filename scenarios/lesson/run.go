@@ -35,6 +35,9 @@ type Verdict struct {
 	Failed  bool     `json:"failed"`  // the try is over; the next begins with Again
 	Words   string   `json:"words"`   // for the learner; may be empty
 	Given   string   `json:"given"`   // the answer in words
+	Several bool     `json:"several"` // the answer is made up of several things, of which some may be right
+	Told    bool     `json:"told"`    // Words tell the answer, too
+	Part    bool     `json:"part"`    // all that was answered is right, and more is
 	Right   string   `json:"right"`   // the right one; not to be shown before the task is done or given up
 	Error   *float64 `json:"error"`   // how far off it was; null where that means nothing
 	Unit    string   `json:"unit"`    // of the error
@@ -220,9 +223,7 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 	v.Failed = !v.Done
 	packed := task.pack(a)
 	v.Given = task.told(packed)
-	if r.Reveals() {
-		v.Words = task.reason(r.Lesson, d, a, v.Done, r.In)
-	}
+	r.explain(&v, task, d, a)
 	p.keep(Given{v.Given, inFile(task, packed), v.Done, rounded(v.Error), v.Unit, packed}, r.Lesson.mostAnswers())
 	r.count(v)
 	r.over = false // An answer leaves the arm where it is.

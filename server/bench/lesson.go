@@ -397,8 +397,10 @@ func (l *lessonRun) jogged(d *jog.Drive) {
 		l.showing = false
 		return
 	}
-	l.jogs++
 	wasDone := l.Progress.Stages[l.At()].Done
+	if !wasDone {
+		l.jogs++ // what comes after is no part of how it was done
+	}
 	if v := l.Jogged(d); !wasDone && (v.Done || v.Failed) {
 		l.verdict = &v
 	}

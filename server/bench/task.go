@@ -111,7 +111,7 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 	right := l.Right(l.begin)
 	v := &LessonTask{
 		Kind: task.Kind(), State: TaskOpen, Tries: p.Tries, Jogs: l.jogs, Moved: b.drive().Joints() != l.begin.Joints(),
-		Right: right.Words, Why: l.why, Shown: l.shown, Left: l.TriesLeft(),
+		Right: right.Words, Why: l.why, Shown: l.shown, Left: l.TriesLeft(), MayTry: l.MayTry(),
 	}
 	switch {
 	case p.Done:
@@ -156,7 +156,7 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 		}
 		v.Right, v.Why = b.beside(v.Right), b.beside(v.Why)
 		if v.Verdict != nil {
-			v.Verdict.Given = b.beside(v.Verdict.Given)
+			v.Verdict.Given, v.Verdict.Words = b.beside(v.Verdict.Given), b.beside(v.Verdict.Words)
 		}
 		return v.Choose
 	}, func(t *lesson.Free) any {
@@ -171,7 +171,7 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 
 // verdictView leaves out how far off a number was that is still asked for: with it anybody could work out the answer.
 func verdictView(v *lesson.Verdict, task lesson.Task) *VerdictView {
-	view := &VerdictView{Done: v.Done, Words: v.Words, Given: v.Given, Error: v.Error, Unit: v.Unit}
+	view := &VerdictView{Done: v.Done, Words: v.Words, Given: v.Given, Several: v.Several, Told: v.Told, Part: v.Part, Error: v.Error, Unit: v.Unit}
 	if _, read := task.(*lesson.Read); read && !v.Done {
 		view.Error = nil
 	}

@@ -850,6 +850,7 @@ type LessonTask struct {
 	Why     string       `json:"why"`     // why the right answer is right, of a task that was given up
 	Shown   *ShownView   `json:"shown"`   // of the last answer; null before there is one
 	Left    int          `json:"left"`    // tries that are left; -1: any number
+	MayTry  bool         `json:"may_try"` // the question is about a jog, and the arm may make it before the answer
 	Reach   *ReachView   `json:"reach"`   // of the five that of its kind is there
 	Predict *PredictView `json:"predict"`
 	Read    *ReadView    `json:"read"`
@@ -886,9 +887,14 @@ const (
 
 // VerdictView is what came of an answer or a jog.
 type VerdictView struct {
-	Done  bool     `json:"done"`
-	Words string   `json:"words"`
-	Given string   `json:"given"` // the answer in words
+	Done  bool   `json:"done"`
+	Words string `json:"words"`
+	Given string `json:"given"` // the answer in words
+
+	Several bool `json:"several"` // the answer is made up of several things, of which some may be right
+	Told    bool `json:"told"`    // the words tell the answer, too
+	Part    bool `json:"part"`    // all that was answered is right, and more is
+
 	Error *float64 `json:"error"` // how far off it was; null where that means nothing or would give the answer away
 	Unit  string   `json:"unit"`  // of the error: "mm", "inch", "°", "joints", "options" or ""
 }

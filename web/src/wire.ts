@@ -621,6 +621,12 @@ export interface VerdictView {
   words: string;
   /** the answer in words */
   given: string;
+  /** the answer is made up of several things, of which some may be right */
+  several: boolean;
+  /** the words tell the answer, too */
+  told: boolean;
+  /** all that was answered is right, and more is */
+  part: boolean;
   /** how far off it was; null where that means nothing or would give the answer away */
   error: number | null;
   /** of the error: "mm", "inch", "°", "joints", "options" or "" */
@@ -758,6 +764,8 @@ export interface LessonTask {
   shown: ShownView | null;
   /** tries that are left; -1: any number */
   left: number;
+  /** the question is about a jog, and the arm may make it before the answer */
+  may_try: boolean;
   /** of the five that of its kind is there */
   reach: ReachView | null;
   predict: PredictView | null;

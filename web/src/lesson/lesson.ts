@@ -89,7 +89,7 @@ export class LessonPanel {
   private fit(): void {
     const { read } = this;
     const task = byId("lesson-task");
-    const cut = (): boolean => [read, task].some((e) => e.scrollHeight > e.clientHeight + 1);
+    const cut = (): boolean => [read, task, byId("task-said")].some((e) => e.scrollHeight > e.clientHeight + 1);
     const { told } = this;
     if (this.unfolded !== told) this.unfolded = "";
     const unfolded = this.unfolded !== "";

@@ -3,7 +3,7 @@ import { fixed, list, localised, MINUS, short, signed } from "../basics/format";
 import { type Key, say } from "../basics/say";
 import { lengthWithUnit, shortLength, shortSpeed } from "../basics/units";
 import { frameName, increment } from "../basics/words";
-import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView } from "../wire";
+import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView, VerdictView } from "../wire";
 
 /** A frame by its name in a lesson: "base", "task tile". */
 export function namedFrame(name: string): string {
@@ -74,8 +74,9 @@ export function reachGoal(reach: ReachView): string {
   return parts.join(" ");
 }
 
-export function reachOff(reach: ReachView, done: boolean): string {
-  if (done) return say("lesson.reached");
+/** How far there is to go; once it is done how it was done, where that is known: not where the stage was come back to. */
+export function reachOff(reach: ReachView, done: boolean, jogs = 0): string {
+  if (done) return jogs > 0 ? say("lesson.reached.jogs", { jogs }) : say("lesson.reached");
   const there = reach.off_mm <= reach.tolerance_mm && reach.off_deg <= reach.tolerance_deg;
   if (there && reach.posture.some((p) => p.word !== p.now)) return say("lesson.off.posture");
   const length = lengthWithUnit(reach.off_mm);
@@ -86,12 +87,15 @@ export function reachOff(reach: ReachView, done: boolean): string {
 
 const postureWord = (part: string, word: string): string => say(`posture.${part}.${word}` as Key);
 
-/** The rules of a reach, and how many of its jogs are made. */
-export function reachRules(reach: ReachView, jogs: number): string[] {
-  const rules = reach.posture.map((p) => say("task.rule.posture", { word: postureWord(p.part, p.word), now: postureWord(p.part, p.now) }));
+/** The rules of a reach, and how many of its jogs are made. Once it is done nothing is counted any more: the arm may have gone elsewhere. */
+export function reachRules(reach: ReachView, jogs: number, done: boolean): string[] {
+  const rules = reach.posture.map((p) => {
+    const word = postureWord(p.part, p.word);
+    return done ? say("task.rule.posture.done", { word }) : say("task.rule.posture", { word, now: postureWord(p.part, p.now) });
+  });
   if (reach.taught) rules.push(say("task.rule.taught"));
   else if (reach.frames.length > 0) rules.push(say("task.rule.frames", { frames: frameList(reach.frames) }));
-  if (reach.most_jogs > 0) rules.push(say("task.rule.jogs", { most: reach.most_jogs, jogs }));
+  if (reach.most_jogs > 0) rules.push(done ? say("task.rule.jogs.most", { most: reach.most_jogs }) : say("task.rule.jogs", { most: reach.most_jogs, jogs }));
   if (reach.no_contact) rules.push(say("task.rule.contact"));
   if (reach.path_factor > 0) rules.push(say("task.rule.path", { factor: short(reach.path_factor) }));
   if (reach.keep_direction_deg > 0) rules.push(say("task.rule.direction", { turn: `${short(reach.keep_direction_deg)}°` }));
@@ -170,7 +174,10 @@ export function glance(task: LessonTask): string {
 
 export interface Verdict {
   text: string;
-  tone: "" | "right" | "wrong" | "over";
+  /** "part": all that was answered is right, and more is. */
+  tone: "" | "right" | "part" | "wrong" | "over";
+  /** What was computed for a right answer; it comes after what is to be learnt. */
+  numbers?: string;
 }
 
 /** What to do where there is no answer, and how to go on without one. */
@@ -179,14 +186,35 @@ export function noAnswer(task: LessonTask | null): string {
   return task?.tries === 0 ? `${first} ${say("task.give-up.later")}` : first;
 }
 
+/** What was typed is no number; "" where nothing was typed. */
+export const notANumber = (text: string): string => (text === "" ? "" : say("task.not-a-number", { text }));
+
+/** What was said of an answer, once another is being given. */
+export const lastTry = (said: string): string => say("task.last-try", { said });
+
+export const mayTry = (): string => say("task.may-try");
+
 export const againText = (task: LessonTask): string => say(task.state === "failed" ? "task.again" : "task.back");
+
+/** An answer that is an arrow, by the axis of the task's frame that is nearest to it, and how far it is from that; null for any other. */
+function arrowIn({ predict }: LessonTask, answer: string): { axis: string; angle: number } | null {
+  const given = (predict?.ask === "direction" && answer.match(/-?\d+\.\d+/g)?.map(Number)) || [];
+  if (!predict || given.length !== 3) return null;
+  const angles = predict.ways.map((way) => (Math.acos(Math.max(-1, Math.min(1, way.reduce((sum, x, i) => sum + x * given[i]!, 0) / Math.hypot(...given)))) * 180) / Math.PI);
+  const nearest = angles.indexOf(Math.min(...angles));
+  const [letter, sign] = predict.options[nearest]!.split(" ");
+  return { axis: (sign === "+" ? "+" : MINUS) + letter!.toUpperCase(), angle: Math.round(angles[nearest]!) };
+}
 
 /** An answer as it is shown. */
 function shown(task: LessonTask, answer: string): string {
   if (task.predict?.ask === "stop") return stopWord(answer);
   if (task.predict?.ask === "joints") return answer === "none" ? say("task.joints.none") : answer;
-  const arrow = task.predict ? answer.match(/-?\d+\.\d+/g) : null;
-  if (arrow?.length === 3) return say("task.arrow.given", { x: localised(arrow[0]), y: localised(arrow[1]!), z: localised(arrow[2]!) });
+  const arrow = arrowIn(task, answer);
+  if (arrow) {
+    const { axis, angle } = arrow;
+    return angle === 0 ? say("task.arrow.along", { axis }) : say("task.arrow.given", { axis, angle: fixed(angle, 0) });
+  }
   if (task.read) return localised(answer).replace(/ ?inch$/, " in");
   return task.choose ? answer : directionWords(answer);
 }
@@ -212,6 +240,7 @@ function off(task: LessonTask): string {
   const size = Math.abs(error ?? 0);
   if (task.choose || task.predict?.options.includes(given)) return "";
   if (unit === "joints" && size > 0) return say("task.off.joints", { count: size });
+  if (unit === "°" && size > 179.5 && arrowIn(task, given)) return say("task.off.opposite");
   const decimals = task.read ? digits(task.read) : 1;
   return Number(size.toFixed(decimals)) === 0 ? "" : say("task.off", { amount: !task.read && unit === "mm" ? lengthWithUnit(size, decimals) : withUnit(fixed(size, decimals), unit) });
 }
@@ -227,14 +256,19 @@ export function verdict(task: LessonTask): Verdict {
     // An assessment does not show the answer before it is handed in; what was answered is right.
     const answer = right || shown(task, v?.given ?? "");
     if (!answer) return { text: [say("task.done"), ...tries].join(" "), tone: "right" };
-    return { text: [say("task.right", { answer }), ...(v?.done && off(task) ? [off(task)] : []), ...words, ...tries].join(" "), tone: "right" };
+    return { text: say("task.right", { answer }), numbers: [...(v?.done && off(task) ? [off(task)] : []), ...words, ...tries].join(" "), tone: "right" };
   }
-  if (task.state === "given up" && task.left === 0 && !right) return { text: [...(v?.given ? [say("task.wrong", { answer: shown(task, v.given) })] : []), ...words, say("task.no-try")].join(" "), tone: "over" };
+  if (task.state === "given up" && task.left === 0 && !right) return { text: [...(v ? wrong(task, v) : []), ...words, say("task.no-try")].join(" "), tone: "over" };
   if (task.state === "given up" && task.left >= 0) return { text: right ? say("task.not-done.answer", { answer: right }) : say("task.not-done"), tone: "over" };
   if (task.state === "given up") {
-    return { text: [right ? say("task.given-up.answer", { answer: right }) : say("task.given-up"), task.why].filter(Boolean).join(" "), tone: "over" };
+    return { text: right ? say("task.given-up.answer", { answer: right }) : say("task.given-up"), numbers: task.why, tone: "over" };
   }
   if (!v || v.done) return { text: "", tone: "" };
-  const given = v.given ? [say("task.wrong", { answer: shown(task, v.given) })] : [];
-  return { text: [...given, off(task), ...words, ...tries].filter(Boolean).join(" "), tone: "wrong" };
+  return { text: [...wrong(task, v), v.told ? "" : off(task), ...words, ...tries].filter(Boolean).join(" "), tone: v.part ? "part" : "wrong" };
+}
+
+/** That an answer is wrong, where its reason does not say so; of several things only that they are not right all together. */
+function wrong(task: LessonTask, v: VerdictView): string[] {
+  if (!v.given || v.told) return [];
+  return [say(v.several ? "task.wrong.whole" : "task.wrong", { answer: shown(task, v.given) })];
 }

@@ -12,6 +12,8 @@ export interface Question {
   set(task: LessonTask): void;
   /** What the learner answers, null where that is nothing yet. A task that is driven has no answers. */
   answer?: () => Partial<AnswerRequest> | null;
+  /** Why there is no answer yet; "" where none was begun. */
+  misses?: () => string;
   /** Another question takes its place. */
   close?: () => void;
 }
@@ -66,6 +68,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     return choice("radio", name, make("span", { className: `chip chip-${letter}` }, letter), ` ${signMark(name.endsWith("+") ? 1 : -1)}`);
   });
   const own = choice("radio", OWN, words.arrowOwn());
+  own.dataset["help"] = "task.arrow";
   const turn = slider(words.arrowTurn(), -180, 180);
   const rise = slider(words.arrowRise(), -90, 90);
   const sliders = make("div", {}, turn.element, rise.element);
@@ -74,7 +77,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   text.setAttribute("role", "status");
   const arrow = make("div", { className: "ask-arrow", hidden: true }, half, text, sliders);
   const tap = make("p", { className: "ask-tap" }, words.tapKnob());
-  const element = group(words.askDirection(predict), make("div", { className: "ask-ways" }, ...named, own), tap, arrow);
+  const element = group(words.askDirection(predict), make("div", { className: "ask-direction" }, make("div", { className: "ask-ways" }, ...named, own), tap, arrow));
   const showArrow = (shown: boolean): void => void (arrow.hidden = !shown);
 
   const ofFrame = (axis: number): Vector3 => ways[2 * axis]!.clone();
@@ -191,11 +194,14 @@ function whatStops(predict: PredictView): Question {
   return { element, set: (task) => lock(element, task), answer: () => (select.value ? { stop: select.value } : null) };
 }
 
+/** That the arm may be asked first, where it could answer: other questions wait for the learner's answer, and say so. */
+const tryFirst = (task: LessonTask): string[] => (task.may_try ? [words.mayTry()] : []);
+
 function aNumber(task: LessonTask): Question {
   const read = task.read!;
   const input = make("input", { type: "text", inputMode: "decimal", id: "task-number", size: 9, maxLength: 20 });
   const line = make("label", { className: "ask-line" }, make("span", {}, words.askRead(read)), make("span", { className: "ask-number" }, input, ` ${words.unitOf(read.unit)}`));
-  const element = make("fieldset", { className: "ask" }, line, make("p", { className: "note" }, words.within(read)));
+  const element = make("fieldset", { className: "ask" }, line, make("p", { className: "note" }, [words.within(read), ...tryFirst(task)].join(" ")));
   return {
     element,
     set: (now) => lock(element, now),
@@ -203,13 +209,15 @@ function aNumber(task: LessonTask): Question {
       const number = typed(input.value);
       return number === null ? null : { number };
     },
+    misses: () => words.notANumber(input.value.trim()),
   };
 }
 
 function options(task: LessonTask): Question {
   const { question, several, options: texts } = task.choose!;
   const choices = texts.map((text, i) => choice(several ? "checkbox" : "radio", String(i), text));
-  const element = group(question, make("div", { className: "ask-options" }, ...choices), ...(several ? [make("p", { className: "note" }, words.severalRight())] : []));
+  const notes = [...(several ? [words.severalRight()] : []), ...tryFirst(task)].join(" ");
+  const element = group(question, make("div", { className: "ask-options" }, ...choices), ...(notes ? [make("p", { className: "note" }, notes)] : []));
   return {
     element,
     set: (now) => lock(element, now),
@@ -249,9 +257,10 @@ function aPlace(): Question {
       const reach = task.reach;
       if (!reach) return;
       element.classList.toggle("reached", task.state === "done");
-      write(off, words.reachOff(reach, task.state === "done"));
+      const done = task.state === "done";
+      write(off, words.reachOff(reach, done, task.jogs));
       write(goal, words.reachGoal(reach));
-      const lines = words.reachRules(reach, task.jogs);
+      const lines = words.reachRules(reach, task.jogs, done);
       if (rules.childElementCount !== lines.length) rules.replaceChildren(...lines.map(() => document.createElement("li")));
       lines.forEach((line, i) => write(rules.children[i] as HTMLElement, line));
       rules.hidden = lines.length === 0;

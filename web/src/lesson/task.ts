@@ -1,7 +1,8 @@
 import type { Ball } from "../predict/ball";
 import { byId, hide, make, tell, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
-import { againText, glance, noAnswer, verdict, type Verdict } from "./lessonwords";
+import { againText, glance, lastTry, noAnswer, verdict, type Verdict } from "./lessonwords";
+import { showThings } from "./things";
 import { onPhone, reveal } from "../shell/places";
 import { questionOf, type Question } from "./question";
 import { say } from "../basics/say";
@@ -16,6 +17,8 @@ export class TaskForm {
   private readonly demonstrate = byId<HTMLButtonElement>("task-show");
   private readonly giveUp = byId<HTMLButtonElement>("task-give-up");
   private readonly verdict = byId("task-verdict");
+  private readonly outcome = byId("task-outcome");
+  private readonly numbers = byId("task-numbers");
   private readonly explain = byId("task-explain");
   private explained = "";
   private readonly moved = byId("task-moved");
@@ -26,6 +29,7 @@ export class TaskForm {
   private shown = "";
   private asked = false; // an answer is given, and what comes of it not told yet
   private missed = false; // it is told that there is no answer yet
+  private said: Verdict = { text: "", tone: "" };
   private sure = ""; // the stage whose task is to be given up, if the button is pressed once more
 
   constructor(
@@ -40,6 +44,7 @@ export class TaskForm {
     });
     this.form.addEventListener("input", () => {
       if (this.missed && this.task && this.question?.answer?.()) this.say(verdict(this.task), false);
+      this.age();
     });
     this.again.addEventListener("click", () => ask({ type: "stage", do: "again", stage: 0 }));
     this.demonstrate.addEventListener("click", () => ask({ type: "stage", do: "show", stage: 0 }));
@@ -81,8 +86,10 @@ export class TaskForm {
     hide(this.moved, !asks || over || !task.moved);
     this.setHints(task, lesson);
     this.setExplain(task.explain);
-    this.say(verdict(task), !opened);
-    this.verdict.classList.toggle("unseen", !!task.reach && this.verdict.textContent === unbroken(say("task.done"))); // the place says so itself, and a reader hears it
+    const said = verdict(task);
+    // What is told anew for some other reason, as that the arm has moved, is no younger for it.
+    if (opened || this.asked || said.text !== this.said.text || said.tone !== this.said.tone) this.say(said, !opened);
+    this.verdict.classList.toggle("unseen", !!task.reach && this.outcome.textContent === unbroken(say("task.done"))); // the place says so itself, and a reader hears it
     this.fit();
   }
 
@@ -90,7 +97,7 @@ export class TaskForm {
     this.asked = true;
     const given = this.question?.answer?.();
     if (!given) {
-      this.say({ text: noAnswer(this.task), tone: "wrong" }, true);
+      this.say({ text: this.question?.misses?.() || noAnswer(this.task), tone: "wrong" }, true);
       this.missed = true;
       return;
     }
@@ -103,17 +110,30 @@ export class TaskForm {
   }
 
   /** Says what came of the task. News is brought into sight, on a phone only after an answer: there a jog button may be under the finger. */
-  private say({ text: said, tone }: Verdict, news: boolean): void {
-    const text = unbroken(said);
-    const same = this.verdict.textContent === text;
+  private say(said: Verdict, news: boolean): void {
+    const [text, numbers] = [unbroken(said.text), unbroken(said.numbers ?? "")];
+    const same = this.outcome.textContent === text && this.numbers.textContent === numbers;
+    this.said = said;
     this.missed = false;
-    tell(this.verdict, "data-tone", tone);
+    tell(this.verdict, "data-tone", said.tone);
+    this.verdict.classList.remove("old");
     hide(this.verdict, text === "");
-    write(this.verdict, text);
+    write(this.outcome, text);
+    write(this.numbers, numbers);
+    hide(this.numbers, numbers === "");
     if (!news || same || text === "") return;
     this.fit();
     if (this.asked || !onPhone()) reveal(this.verdict);
     this.asked = false;
+  }
+
+  /** Another answer is being given: what was said is of the last one. */
+  private age(): void {
+    const { text, tone } = this.said;
+    if (this.missed || (tone !== "wrong" && tone !== "part") || this.verdict.classList.contains("old")) return;
+    this.verdict.classList.add("old");
+    write(this.outcome, unbroken(lastTry(text)));
+    this.fit();
   }
 
   /** Says why it is so, once the task is over. */
@@ -121,7 +141,6 @@ export class TaskForm {
     hide(this.explain, html === "");
     if (html === this.explained) return;
     this.explained = html;
-    byId("lesson-read").scrollTop = 0;
     this.explain.innerHTML = html; // Made by the server from Markdown, without raw HTML.
   }
 
@@ -131,6 +150,7 @@ export class TaskForm {
     const before = hints.slice(0, -1);
     hide(this.hints, newest === "");
     write(byId("task-hint"), unbroken(newest));
+    showThings(byId("task-hint-things"), newest);
     const earlier = byId<HTMLDetailsElement>("task-hints-before");
     hide(earlier, before.length === 0 || newest === "");
     if (earlier.dataset["of"] === `${this.shown} ${hints.length}`) return;

@@ -12,7 +12,7 @@ function whatIsNext(): HTMLElement | undefined {
       const controls = found.matches(CONTROLS) ? [found] : [...found.querySelectorAll<HTMLElement>(CONTROLS)];
       const usable = controls.filter((c) => c.checkVisibility({ visibilityProperty: true }) && !c.matches(":disabled"));
       // The frame that is wanted stands in a label, which has no focus of its own.
-      const first = usable.find((c) => c.matches(":checked")) ?? usable[0];
+      const first = usable.find((c) => c.matches("[type=radio]:checked")) ?? usable[0]; // of boxes to tick the first, whichever are
       if (first) return place === "#task-question" && found.contains(now) ? byId("task-answer") : first;
     }
   }

@@ -53,7 +53,7 @@ export class Projector {
     root.classList.remove("bare");
     this.button.setAttribute("aria-pressed", String(on));
     // A lesson's hint has no room in its column then, and stands below the picture.
-    (on ? within(document, "main") : byId("lesson-task")).append(byId("task-hints"));
+    (on ? within(document, "main") : byId("task-said")).append(byId("task-hints"));
     this.unfold(on);
     // A browser may refuse; the large type fills the window all the same.
     if (on) root.requestFullscreen?.().catch(() => {});
