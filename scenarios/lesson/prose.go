@@ -29,12 +29,21 @@ type Part struct {
 	At   int    // where it starts in the text, as nearly as is known
 }
 
+// lessonLink is the address of a lesson within the page.
+const lessonLink = "#/lessons/"
+
+// LeadsToLesson reports whether a link leads to another lesson of the page.
+func LeadsToLesson(to string) bool {
+	id, ok := strings.CutPrefix(to, lessonLink)
+	return ok && id != "" && strings.Trim(id, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
+}
+
 // PartKind is what a Part is.
 type PartKind int
 
 const (
 	RawHTML PartKind = iota
-	Astray           // a link to anywhere but the web
+	Astray           // a link to anywhere but the web or another lesson
 	Picture
 )
 
@@ -106,7 +115,7 @@ func (l *Lesson) checkText(stage *form.Block, field, written string) {
 		case RawHTML:
 			problem = "HTML is not shown in a lesson; write it in Markdown, and a < that is meant as such as \\<"
 		case Astray:
-			problem = fmt.Sprintf("the link to %s is not shown; a link starts with https://", form.Quoted(part.To))
+			problem = fmt.Sprintf("the link to %s is not shown; a link starts with https://, or with #/lessons/ and a lesson's name", form.Quoted(part.To))
 		case Picture:
 			problem = l.pictureProblem(part.To)
 		}

@@ -47,7 +47,7 @@ func (Markdown) Parts(p lesson.Prose) (parts []lesson.Part) {
 			parts = append(parts, lesson.Part{Kind: kind, To: string(to), At: offsetOf(n)})
 		}
 		addLink := func(to []byte) {
-			if !onTheWeb(string(to)) {
+			if !onTheWeb(string(to)) && !lesson.LeadsToLesson(string(to)) {
 				add(lesson.Astray, to)
 			}
 		}

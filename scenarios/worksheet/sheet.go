@@ -7,6 +7,7 @@ import (
 	"io"
 	"mime"
 	"path"
+	"regexp"
 	"strings"
 
 	"handrule/kinematics"
@@ -193,6 +194,7 @@ func hiddenInBase(s *lesson.Stage, t task) []string {
 
 // pictured puts the lesson's own pictures into the HTML, so that the page stands alone.
 func pictured(l *lesson.Lesson, html string) (string, error) {
+	html = withinPage.ReplaceAllString(html, "$1") // paper leads nowhere
 	for _, name := range l.Pictures {
 		file, err := l.OpenPicture(name)
 		if err != nil {
@@ -208,6 +210,9 @@ func pictured(l *lesson.Lesson, html string) (string, error) {
 	}
 	return html, nil
 }
+
+// withinPage are links to other lessons of the page.
+var withinPage = regexp.MustCompile(`<a href="#[^"]*">(.*?)</a>`)
 
 // joints writes the six angles.
 func (w *writer) joints(q kinematics.Joints) string {

@@ -67,6 +67,7 @@ export class ResultPanel {
         ),
       ),
     );
+    this.place.classList.toggle("no-points", !lesson.stages.some((s) => s.points > 0));
     const left = lesson.stages.filter((s) => s.task && !s.done && !s.given_up).length;
     const a = lesson.assessment;
     const open = a?.state === "open";
@@ -80,7 +81,7 @@ export class ResultPanel {
     this.save.hidden = this.print.hidden = open;
     this.setSure(false);
     const notes = left === 0 || a?.state === "handed in" ? [] : [say(open ? "assessment.open" : "result.left", { count: left })];
-    write(this.note, [...notes, ...(a ? [say(document.body.classList.contains("hands-in") ? "assessment.save.class" : "assessment.save")] : []), say(this.alone ? "result.practice" : "result.signs")].join(" "));
+    write(this.note, [...notes, ...(a ? [say(document.body.classList.contains("hands-in") ? "assessment.save.class" : "assessment.save")] : []), say(this.alone ? "result.practice" : a ? "result.signs" : "result.optional")].join(" "));
   }
 
   /** The server has signed the result. */

@@ -338,6 +338,11 @@ export class Told {
       this.rooms.stops.clear();
       this.rooms.log.clear();
     }
+    // What was aimed at in the stage before is gone from the picture at once, with its hand and its ghost.
+    if (before && (before.id !== message.id || before.stage !== message.stage)) {
+      if (this.ghost) this.ghost = { ...this.ghost, direction: null };
+      this.rooms.aim.clear();
+    }
     this.showPredicting();
     tell(document.body, "data-hides", hidden.join(" "));
     this.rooms.view.setTarget(message.target, message.target?.reached ?? false);
