@@ -19,7 +19,7 @@ type Free struct {
 type Notice struct {
 	form.Block
 	ID    string      `field:"id" about:"A word by which it is known again, when it is moved or changed. It is made of event, joint, frame and when, unless told otherwise."`
-	Text  string      `field:"text,required" about:"What the learner sees ticked off."`
+	Text  string      `field:"text,required" about:"What the learner has to do, such as: Turn J1. It is ticked off when it has happened."`
 	Event Event       `field:"event" about:"What has to happen in one jog."`
 	Joint *JointIndex `field:"joint" about:"The joint at its limit, or the one that would have raced, or that was jogged."`
 	Frame jog.Frame   `field:"frame" about:"The frame of the jog."`

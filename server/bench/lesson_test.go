@@ -282,7 +282,7 @@ func TestReadAndChooseWrongThenRight(t *testing.T) {
 	}
 	refused(t, b, `{"type":"answer","options":[7]}`, "options 0 to 1")
 	ask(t, b, noon, `{"type":"answer","options":[0]}`)
-	if v := b.lessonMessage().Task.Verdict; v.Done || v.Words != "Not that." {
+	if v := b.lessonMessage().Task.Verdict; v.Done || v.Words != "Not correct: One. Not that." {
 		t.Errorf("%+v", v)
 	}
 	ask(t, b, noon, `{"type":"stage","do":"give-up"}`)

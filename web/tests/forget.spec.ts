@@ -1,4 +1,4 @@
-// "Not me": what a shared computer keeps of somebody is gone afterwards.
+// "Forget my name and progress": what a shared computer keeps of somebody is gone afterwards.
 import { expect, type Page } from "@playwright/test";
 import { ready, test } from "./bench";
 

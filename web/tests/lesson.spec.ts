@@ -85,11 +85,13 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   // An arrow to the front, by the sliders: at right angles to where the tip goes.
   for (const name of ["from X towards Y", "up towards Z"]) await page.getByRole("slider", { name }).fill("0");
   await answer(page);
-  await expect(verdict(page)).toContainText("90.0° off");
+  await expect(verdict(page)).toContainText("an arrow along +X. 90.0° off");
   await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
   await pick(page, "z +");
   await answer(page);
-  await expect(verdict(page)).toHaveText("Correct: +Z of the base frame. In the whole jog the TCP goes by X 0.0, Y 0.0, Z +40.0 mm in the base frame. Tries: 3.");
+  // First what is to be learnt, then the numbers.
+  await expect(page.locator("#task-outcome")).toHaveText("Correct: +Z of the base frame.");
+  await expect(verdict(page)).toHaveText(/frame\.\s*The tool's Z points out of the tool, which is down here\. So its minus is up\.\s*In the whole jog the TCP goes by X 0\.0, Y 0\.0, Z \+40\.0\smm in the base frame\. Tries: 3\.\s*$/);
   const inPicture = await page.evaluate(() => (window as any).handrule.view.prediction.answers.map((l: { text: string }) => l.text));
   expect(inPicture).toEqual(["you", "the arm"]); // It was chosen by its name.
   await page.locator("#task-show").click();
@@ -133,6 +135,44 @@ test("from the keyboard: the key of what is next is seen, the focus is seen whol
   for (const said of ["#task-verdict", "#task-hint"]) await expect(page.locator(said)).toBeInViewport({ ratio: 1 });
 });
 
+test("a field stays where it is when the keys lead to it, and says how what is written there is handed in", async ({ page }) => {
+  await lesson(page, "where-the-numbers-start", 1);
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await page.locator("#lesson-read").click();
+  const field = page.locator("#task-number");
+  const before = await field.boundingBox();
+  const mark = () => page.evaluate(() => getComputedStyle(document.querySelector("#task-answer")!, "::after").content);
+  await page.keyboard.press("f");
+  await expect(field).toBeFocused();
+  expect(await field.boundingBox()).toEqual(before);
+  expect(await mark()).toContain("Enter");
+  await page.keyboard.press("f");
+  await expect(field).toHaveValue("f");
+  await page.keyboard.press("Enter");
+  await expect(verdict(page)).toContainText("“f” is not a number. Write one such as 12.5.");
+  expect(await field.boundingBox()).toEqual(before);
+  // What a hint names has its button beside it.
+  await field.fill("1");
+  await field.press("Enter");
+  await page.getByRole("button", { name: "Show: coordinate walk" }).click();
+  await expect(page.locator("#walk")).toHaveAttribute("aria-pressed", "true");
+  expect(await field.boundingBox()).toEqual(before);
+  // The stage after it begins with nothing aimed at.
+  await page.locator(".jog").first().focus();
+  await page.keyboard.press("1");
+  await page.waitForFunction(() => (window as any).handrule.view.ghostMessage?.direction);
+  await go(page, 2);
+  await page.waitForFunction(() => !(window as any).handrule.view.ghostMessage?.direction);
+});
+
+test("of boxes to tick the key leads to the first", async ({ page }) => {
+  await lesson(page, "joints-one-at-a-time", 6);
+  await pick(page, "2");
+  await page.locator("#lesson-read").click();
+  await page.keyboard.press("f");
+  await expect(page.locator("#lesson-task input").first()).toBeFocused();
+});
+
 test("the sheet of a lesson has no scroll bar of its own, and the stage's title stays where there is room", async ({ page }) => {
   await lesson(page, "joints-one-at-a-time", 2);
   await page.locator("[data-opens=measure]").click(); // closes it
@@ -157,17 +197,25 @@ test("a direction that was chosen by its name is right or not, and not so many d
   await lesson(page, "joints-one-at-a-time", 4); // The tip goes down, and some 20° to the front.
   await pick(page, "x -");
   await answer(page);
-  await expect(verdict(page)).toHaveText(/^Not correct: X\s−\. The TCP goes on a circle about the axis of J2, \d+\smm from it\. It starts/);
+  await expect(verdict(page)).toHaveText(/^\s*Not correct: X\s−\. The TCP goes on a circle about the axis of J2, \d+\smm from it\. It starts/);
   await pick(page, "z -");
   await answer(page);
-  await expect(verdict(page)).toHaveText(/^Correct: −Z of the base frame\. .*Tries: 2\.$/);
+  await expect(verdict(page)).toHaveText(/^\s*Correct: −Z of the base frame\.[^]*Tries: 2\.\s*$/);
 });
 
 test("which joints and what stops: wrong, then right; given up, and told", async ({ page }) => {
   await lesson(page, "straight-lines");
   await pick(page, "none");
   await answer(page);
-  await expect(verdict(page)).toContainText("wrong or missing");
+  await expect(verdict(page)).toContainText("Not correct: none. In this jog 3 joints turn");
+  await pick(page, "1");
+  await answer(page);
+  // What is right is not said to be wrong, and once another answer is being given it is told to be of the last.
+  await expect(verdict(page)).toHaveAttribute("data-tone", "part");
+  await expect(verdict(page)).toHaveText(/^\s*J2 is right\. 2 more joints turn by more than 0\.2°\. Tries: 2\.\s*$/);
+  await pick(page, "2");
+  await expect(verdict(page)).toHaveText(/^\s*Last try: J2 is right\./);
+  await expect(verdict(page)).toHaveClass(/old/);
   for (const joint of ["1", "2", "4"]) await pick(page, joint);
   await answer(page);
   await expect(verdict(page)).toContainText("Correct: J2, J3, J5.");
@@ -194,6 +242,9 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await page.locator("#increment").selectOption({ label: "10 mm · 5°" });
   await step(page, 0, 1);
   await expect(page.locator("#task-moved")).toBeVisible();
+  await page.locator("#task-number").fill("12,60f");
+  await page.locator("#task-number").press("Enter");
+  await expect(verdict(page)).toContainText("“12,60f” is not a number.");
   await page.locator("#task-number").fill("320");
   await page.locator("#task-number").press("Enter");
   await expect(verdict(page)).toContainText("Not correct: 320 in.");
@@ -209,7 +260,8 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await go(page, 6);
   await page.locator("#task-number").fill("165,2");
   await answer(page);
-  await expect(verdict(page)).toHaveText("Correct: +165.0°. 0.2° off. Before the jog it is 180.0°, after it 165.0°.");
+  await expect(page.locator("#task-outcome")).toHaveText("Correct: +165.0°.");
+  await expect(page.locator("#task-numbers")).toHaveText("0.2° off. Before the jog it is 180.0°, after it 165.0°.");
 });
 
 test("of an option that is only marked the picture shows what the lesson says of it, and again when one comes back", async ({ page }) => {
@@ -248,6 +300,10 @@ test("free and reach: what happens is ticked off; a try is lost by its rules and
   for (let i = 0; i < 3; i++) await step(page, 0, 1);
   await expect(page.locator("#lesson-target")).toHaveClass(/reached/);
   await expect(verdict(page)).toContainText("Done. Tries: 2.");
+  // How it was done is told, and what comes after is no part of it.
+  await step(page, 0, 1);
+  await expect(page.locator("#lesson-off")).toHaveText("Reached with 3 jogs");
+  await expect(page.locator(".task-rules")).toHaveText("At most 8 jogs.");
 
   await choose(page, "first-straight-line");
   await go(page, 2);
@@ -258,7 +314,7 @@ test("free and reach: what happens is ticked off; a try is lost by its rules and
   await expect(page.locator("#task-again")).toBeVisible();
   await page.locator("#restart").click();
   await jogButton(page, 1, 1).click();
-  await expect(page.locator(".notices-list > .happened")).toContainText("(happened)");
+  await expect(page.locator(".notices-list > .happened")).toContainText("(done)");
   await expect(verdict(page)).toContainText("Done.");
 });
 
@@ -410,12 +466,16 @@ for (const [width, height] of [[1366, 768], [390, 844], [1024, 768]] as const) {
       expect(await meets(page, part), part).toBe(true);
     }
     const places = () => page.locator("#task-answer, #lesson-back, #lesson-next").evaluateAll((all) => all.map((e) => e.getBoundingClientRect()).map((box) => [Math.round(box.x), Math.round(box.y)]));
-    const before = await places();
+    const choices = () => page.locator(".ask-choice").evaluateAll((all) => all.map((e) => Math.round(e.getBoundingClientRect().top - document.getElementById("task-answer")!.getBoundingClientRect().top)));
+    const [before, chosen] = [await places(), await choices()];
     await answer(page);
     await expect(verdict(page)).toHaveAttribute("data-tone", "wrong");
     await expect(verdict(page)).toBeInViewport({ ratio: 0.99 });
     expect(await meets(page, "#task-verdict")).toBe(true);
     expect(await places()).toEqual(before);
+    expect(await choices()).toEqual(chosen);
+    await pick(page, "arrow");
+    expect(await choices()).toEqual(chosen);
     // What gives up is not where the answer is pressed.
     await expect(page.locator("#task-give-up")).toBeVisible();
     for (const button of ["#task-answer", "#lesson-next"]) expect(await meets(page, button), button).toBe(true);
@@ -491,9 +551,9 @@ test("on a phone a task that is driven is followed at the jog buttons, and a les
   await expect.poll(async () => (await state(page)).moving).toBeNull();
 
   await go(page, 1);
-  await expect(seen).toHaveText("0 of 6 done. Still to come: J1 has turned");
+  await expect(seen).toHaveText("0 of 6 done. Next: Turn J1");
   await step(page, 0, 1);
-  await expect(seen).toHaveText("1 of 6 done. Still to come: J2 has turned");
+  await expect(seen).toHaveText("1 of 6 done. Next: Turn J2");
   await go(page, 3);
   await expect(seen).toHaveText(""); // a question is answered where it stands
 
