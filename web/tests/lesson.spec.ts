@@ -91,7 +91,7 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await answer(page);
   // First what is to be learnt, then the numbers.
   await expect(page.locator("#task-outcome")).toHaveText("Correct: +Z of the base frame.");
-  await expect(verdict(page)).toHaveText(/The tool's Z points out of the tool, which is down here\. So its minus is up\.\s*In the whole jog the TCP goes by X 0\.0, Y 0\.0, Z \+40\.0\smm in the base frame\. Tries: 3\.\s*$/);
+  await expect(verdict(page)).toHaveText(/The tool's Z points out of the tool, which is down here\. So its minus is up\.\s*In the whole jog the TCP goes by X\s0\.0, Y\s0\.0, Z\s\+40\.0\smm in the base frame\. Tries: 3\.\s*$/);
   const inPicture = await page.evaluate(() => (window as any).handrule.view.prediction.answers.map((l: { text: string }) => l.text));
   expect(inPicture).toEqual(["you", "the arm"]); // It was chosen by its name.
   await page.locator("#task-show").click();
