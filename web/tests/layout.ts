@@ -11,8 +11,8 @@ export function faults(page: Page, part = "body"): Promise<string[]> {
     const controls = [...root.querySelectorAll("button, select, .option > span, summary, .safety, .next")].filter(seen);
     const boxes = controls.map((e) => e.getBoundingClientRect());
     controls.forEach((a, i) => {
-      // What scrolls away under the picture on a phone, or under the news at the foot of a column or the drawers at the foot of a phone, lies over nothing.
-      const sticky = (e: Element) => (e.closest(".news") ? "news" : e.closest(".column") ? "column" : e.closest(".drawers") && innerWidth <= 768 ? "foot" : "");
+      // What scrolls away under the picture on a phone, or under the news at the foot of a column or the drawers at the foot of a phone and the link at that of its picture, lies over nothing.
+      const sticky = (e: Element) => (e.closest(".news") ? "news" : e.closest(".column") ? "column" : (e.closest(".drawers") || (e.id === "share" && getComputedStyle(e).position === "fixed")) && innerWidth <= 768 ? "foot" : "");
       for (let j = i + 1; j < controls.length; j++) {
         const [p, q, b] = [boxes[i]!, boxes[j]!, controls[j]!];
         if (a.contains(b) || b.contains(a) || sticky(a) !== sticky(b)) continue;
