@@ -119,8 +119,9 @@ function walk(page: Page, [share, shares, odd, all]: [share: number, shares: num
         else for (let n = state === "wrong" ? 0 : 1; n < (state === "wrong" ? 1 : 4); n++) await tell(wrongOne(task, right.get(stage) ?? guess, n));
         return true;
       };
+      const projected = document.documentElement.classList.contains("projected");
       const parts = [
-        "#lesson-stage", "#task-explain", "#lesson-text", "#task-question legend, #task-question .ask-title, #task-question .lesson-target, #task-question .ask-line", "#task-question .ask-choice", "#task-question input[type=text], #task-question select",
+        "#lesson-stage", ...(projected ? [] : ["#task-explain", "#lesson-text"]), "#task-question legend, #task-question .ask-title, #task-question .lesson-target, #task-question .ask-line", "#task-question .ask-choice", "#task-question input[type=text], #task-question select",
         "#task-question .notices-list > li", "#task-verdict", "#task-hint", "#task-moved", "#task-answer", "#task-again", "#task-show", "#task-give-up", "#lesson-back", "#lesson-next",
       ];
       /** What is outside the window, scrolled away, or under something else. */
@@ -151,10 +152,10 @@ function walk(page: Page, [share, shares, odd, all]: [share: number, shares: num
         }
         return found;
       };
-      /** What has a part that is seen by scrolling it only, of all that holds a text, a task, what came of it or a button. */
+      /** What has a part that is seen by scrolling it only, of all that holds a text, a task, what came of it or a button. On a projector a long reason scrolls: it is read out. */
       const scrolls = (): string[] =>
         [...document.querySelectorAll<HTMLElement>("#lesson-place, #lesson-place *, main > .task-hints")].flatMap((e) =>
-          ["auto", "scroll", "hidden"].includes(getComputedStyle(e).overflowY) && e.scrollHeight > e.clientHeight + 1 && !e.matches(".unseen, h2") && e.checkVisibility({ visibilityProperty: true }) ? [`${e.id || e.className} scrolls: ${e.scrollHeight - e.clientHeight} px are not seen`] : [],
+          ["auto", "scroll", "hidden"].includes(getComputedStyle(e).overflowY) && e.scrollHeight > e.clientHeight + 1 && !e.matches(projected ? ".unseen, h2, .lesson-read" : ".unseen, h2") && e.checkVisibility({ visibilityProperty: true }) ? [`${e.id || e.className} scrolls: ${e.scrollHeight - e.clientHeight} px are not seen`] : [],
         );
       /** What the page says that does not go together. */
       const contradictions = (): string[] => {
@@ -177,7 +178,7 @@ function walk(page: Page, [share, shares, odd, all]: [share: number, shares: num
         const heights = new Map<number, number>(); // of the picture on a projector, by stage
         /** On a projector the picture is as high in every state, and has three fifths of the window; a class would see it jump. */
         const measure = (stage: number, state: (typeof states)[number]): void => {
-          if (!document.documentElement.classList.contains("projected")) return;
+          if (!projected) return;
           const height = view.clientHeight;
           const before = heights.get(stage) ?? height;
           heights.set(stage, height);
