@@ -94,9 +94,17 @@ export class LessonPanel {
     if (this.unfolded !== told) this.unfolded = "";
     const unfolded = this.unfolded !== "";
     const { scrollTop } = read; // is lost where the text is folded for a moment
+    const said = byId("task-said");
+    said.classList.remove("fewer", "brief");
     read.classList.remove("little", "folds", "folded", "sliver");
     if (cut()) read.classList.add("little");
     if (told !== "" && cut()) read.classList.add("folds", ...(unfolded ? [] : ["folded"]));
+    // On a projector nothing is scrolled: there it shows less.
+    for (const how of ["fewer", "brief"]) {
+      if (said.scrollHeight <= said.clientHeight + 1) break;
+      said.classList.remove("fewer");
+      said.classList.add(how);
+    }
     read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX);
     read.scrollTop = scrollTop;
     this.unfold.setAttribute("aria-expanded", String(unfolded));
