@@ -41,7 +41,6 @@ test("the words of what stands in the strip cover nothing below it", async ({ pa
   expect(words.y + words.height).toBeLessThanOrEqual(of.y);
 });
 
-<<<<<<< HEAD
 test("words go when what they explain is pressed, by a key too, and cover nothing else that can be pressed", async ({ page }) => {
   await page.setViewportSize({ width: 1366, height: 768 });
   await page.clock.install();
@@ -68,7 +67,8 @@ test("words go when what they explain is pressed, by a key too, and cover nothin
   await expect(words).toBeVisible();
   await page.keyboard.press("Enter");
   await expect(words).toBeHidden();
-=======
+});
+
 test("what a press brings under a pointer that rests does not explain itself until it is pointed at", async ({ page }) => {
   await page.setViewportSize({ width: 1366, height: 768 });
   await page.clock.install();
