@@ -95,15 +95,15 @@ export class LessonPanel {
     const unfolded = this.unfolded !== "";
     const { scrollTop } = read; // is lost where the text is folded for a moment
     const said = byId("task-said");
-    said.classList.remove("fewer", "brief");
+    said.classList.remove("fewer", "brief", "small", "least");
     read.classList.remove("little", "folds", "folded", "sliver");
     if (cut()) read.classList.add("little");
     if (told !== "" && cut()) read.classList.add("folds", ...(unfolded ? [] : ["folded"]));
-    // On a projector nothing is scrolled: there it shows less.
-    for (const how of ["fewer", "brief"]) {
-      if (said.scrollHeight <= said.clientHeight + 1) break;
-      said.classList.remove("fewer");
-      said.classList.add(how);
+    // On a projector nothing is scrolled: there it shows less, and smaller in the end.
+    for (const how of ["fewer", "brief", "brief small", "brief least"]) {
+      if (said.scrollHeight <= said.clientHeight) break;
+      said.classList.remove("fewer", "brief", "small", "least");
+      said.classList.add(...how.split(" "));
     }
     read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX);
     read.scrollTop = scrollTop;

@@ -158,6 +158,7 @@ export class Help {
       { left: box.left, top: box.top - height - gap },
       { left: box.left, top: around.top - height - gap },
       { left: (window.innerWidth - width) / 2, top: around.top - height - gap }, // between the columns
+      { left: byId("lesson").getBoundingClientRect().left - width - gap, top: around.top - height - gap }, // before a lesson, which is wide
       { left: around.right + gap, top: box.top },
       { left: around.left - width - gap, top: box.top },
     ].map(({ left, top }) => ({ left: within(left, window.innerWidth - width), top: within(top, window.innerHeight - height) }));
