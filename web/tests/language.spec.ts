@@ -26,7 +26,7 @@ test("Spanish is chosen on the page, spoken by the bench too, and kept", async (
 });
 
 test("another language leaves the view, the frame that is read, the panels and how far they are scrolled as they are", async ({ page }) => {
-  await page.setViewportSize({ width: 1366, height: 600 }); // so low that the lesson's text scrolls
+  await page.setViewportSize({ width: 1280, height: 500 }); // so low that the lesson's text scrolls
   await open(page, "/?lang=en");
   await page.locator("#lesson-choice").selectOption("where-the-numbers-start");
   await expect(page.locator("#lesson-text")).not.toBeEmpty();

@@ -60,12 +60,12 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect(jogButton(page, 1, -1).locator(".room")).toBeEmpty();
   expect((await state(page)).tcp.position_mm).toEqual(before);
 
-  // On the ball a dot of the far half means its axis, which is one of the arrows.
+  // On the ball a dot of the far half means its axis, which is the choice of its name.
   const end = await axisEnd(page, [1, 0, 0]);
   expect(end.toward).toBeLessThan(-0.25);
   await page.mouse.click(end.x + 2, end.y - 2);
-  await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();
-  await expect(page.locator(".ask .note")).toHaveText("Along X + of the base frame, away from you.");
+  await expect(page.locator("#lesson-task input[value='x +']")).toBeChecked();
+  await expect(page.locator(".ask-arrow")).toBeHidden();
   await expect(page.locator("input[name=task-half][value=far]")).toBeChecked();
   // To the left: its numbers and the angle told are of one arrow.
   const at = await ballMiddle(page);
