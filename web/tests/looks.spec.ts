@@ -76,7 +76,7 @@ async function brightness(page: Page, places: { x: number; y: number }[]): Promi
 test.describe("in pixels", () => {
   test.use({ pixels: true });
   test("the arm stands out from what is behind it, light and dark, and the graphics find no error", async ({ page }) => {
-    await page.setViewportSize({ width: 480, height: 640 });
+    await page.setViewportSize({ width: 1000, height: 600 });
     await open(page);
     await settled(page);
     // Places of the page at which the arm is, and at which nothing is.
