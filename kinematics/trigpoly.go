@@ -54,8 +54,8 @@ func trigZeros(dst []direction, values *[circleSamples]float64, degree int) (n i
 	for len(c) > 1 && cmplx.Abs(c[0]) < 1e-11*most {
 		c = c[1 : len(c)-1]
 	}
-	var store2 [circleSamples]complex128
-	roots := polynomialRoots(store2[:len(c)-1], c)
+	var places [circleSamples]complex128
+	roots := polynomialRoots(places[:len(c)-1], c)
 	// The equations behind the values are as uncertain as what is computed from them, or a little more.
 	noise = 100 * math.Max(noise, 1e-16*most)
 	if n, sharp = sharpZeros(dst, roots, c, noise); sharp {

@@ -284,21 +284,7 @@ func (w *watch) lowest(p *couple) (least, at float64) {
 		return least, at // along a straight line a distance is convex: it cannot fall so much in between
 	}
 	bestS := w.lastS + float64(best)*step
-	const golden = 0.6180339887498949
-	low, high := math.Max(w.lastS, bestS-step), math.Min(w.s, bestS+step)
-	a, b := high-golden*(high-low), low+golden*(high-low)
-	fa, fb := f(a), f(b)
-	for range 16 {
-		if fa < fb {
-			high, b, fb = b, a, fa
-			a = high - golden*(high-low)
-			fa = f(a)
-		} else {
-			low, a, fa = a, b, fb
-			b = low + golden*(high-low)
-			fb = f(b)
-		}
-	}
+	reference.Golden(f, math.Max(w.lastS, bestS-step), math.Min(w.s, bestS+step), 16)
 	return least, at
 }
 

@@ -55,15 +55,20 @@ func Cylinder(radius, height float64) Solid {
 	}
 }
 
-// Lowest returns the least value of the convex function f on 0…1, by golden section (Press et al., Numerical Recipes,
-// 10.2). At the end f is flat to rounding, so the value is good although the place is not.
-func Lowest(f func(float64) float64) float64 {
+// lowest returns the least value of the convex function f on 0…1. At the end f is flat to rounding, so the value is good although the place
+// is not.
+func lowest(f func(float64) float64) float64 {
+	return min(f(0), f(1), Golden(f, 0, 1, 90))
+}
+
+// Golden narrows the place of the least value of f, which falls and then rises between low and high, by so many golden sections (Press et al.,
+// Numerical Recipes, 10.2), and returns the least value that it meets.
+func Golden(f func(float64) float64, low, high float64, sections int) float64 {
 	const golden = 0.6180339887498949
-	low, high := 0.0, 1.0
 	a, b := high-golden*(high-low), low+golden*(high-low)
 	fa, fb := f(a), f(b)
-	best := min(f(0), f(1), fa, fb)
-	for range 90 {
+	best := min(fa, fb)
+	for range sections {
 		if fa < fb {
 			high, b, fb = b, a, fa
 			a = high - golden*(high-low)
@@ -85,12 +90,12 @@ func (a Axis) at(t float64) r3.Vec { return r3.Add(r3.Scale(1-t, a.From), r3.Sca
 
 // ToSolid is the least signed distance of a point of the axis from a solid.
 func (a Axis) ToSolid(solid Solid) float64 {
-	return Lowest(func(t float64) float64 { return solid(a.at(t)) })
+	return lowest(func(t float64) float64 { return solid(a.at(t)) })
 }
 
 // ToAxis is the least distance of a point of the axis from one of the other.
 func (a Axis) ToAxis(b Axis) float64 {
-	return Lowest(func(t float64) float64 { return b.toPoint(a.at(t)) })
+	return lowest(func(t float64) float64 { return b.toPoint(a.at(t)) })
 }
 
 // toPoint is the distance of a point, which is that of the foot of its perpendicular, or of an end where that is beyond.
