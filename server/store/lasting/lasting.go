@@ -5,6 +5,7 @@ package lasting
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -28,6 +29,8 @@ type Options struct {
 
 	Terms map[string]Terms // by bucket
 	Log   *slog.Logger
+
+	writePatience time.Duration // 0: as the constant says; a test's own
 }
 
 // Terms say how long a bucket keeps things, and how many.
@@ -112,7 +115,7 @@ func (s *Store) connect(ctx context.Context) (err error) {
 	log := s.opts.Log
 	options := []nats.Option{
 		nats.Name("handrule"), nats.MaxReconnects(-1), nats.ReconnectWait(250 * time.Millisecond), nats.ReconnectBufSize(-1), nats.Timeout(patience),
-		nats.PingInterval(pingEvery), nats.MaxPingsOutstanding(2), nats.FlusherTimeout(writePatience), nats.ReconnectOnFlusherError(),
+		nats.PingInterval(pingEvery), nats.MaxPingsOutstanding(2), nats.FlusherTimeout(cmp.Or(s.opts.writePatience, writePatience)), nats.ReconnectOnFlusherError(),
 		nats.DisconnectErrHandler(func(_ *nats.Conn, err error) {
 			if err != nil {
 				log.Warn("the connection with the engine is lost", "why", err)

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -204,6 +205,17 @@ type way struct {
 	net.Listener
 	to     string
 	silent chan struct{}
+	mu     sync.Mutex
+	here   []net.Conn
+}
+
+// hangUp ends all connections that came this way.
+func (w *way) hangUp() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for _, c := range w.here {
+		c.Close()
+	}
 }
 
 func openWay(t *testing.T, to string) *way {
@@ -212,15 +224,20 @@ func openWay(t *testing.T, to string) *way {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := &way{l, to, make(chan struct{})}
-	t.Cleanup(func() { l.Close() })
+	w := &way{Listener: l, to: to, silent: make(chan struct{})}
+	t.Cleanup(func() {
+		l.Close()
+		w.hangUp()
+	})
 	go func() {
 		for {
 			here, err := l.Accept()
 			if err != nil {
 				return
 			}
-			t.Cleanup(func() { here.Close() })
+			w.mu.Lock()
+			w.here = append(w.here, here)
+			w.mu.Unlock()
 			there, err := net.Dial("tcp", to)
 			if err != nil {
 				return
@@ -250,28 +267,44 @@ func (w *way) carry(from, to net.Conn) {
 	}
 }
 
-// A node that falls silent does not hold up who publishes, however much that is, and what must last is kept by way of another.
-func TestANodeFallsSilent(t *testing.T) {
+// besideASilentNode is a store that is connected by way of one node, which falls silent, and the way to another.
+func besideASilentNode(t *testing.T, opts Options) (s *Store, b store.Bucket, used, other *way) {
+	t.Helper()
 	engine := outside(t, t.TempDir(), -1)
 	at := strings.TrimPrefix(engine.ClientURL(), "nats://")
-	ways := []*way{openWay(t, at), openWay(t, at)}
-	s := open(t, Options{URL: "nats://" + ways[0].Addr().String() + ",nats://" + ways[1].Addr().String()})
-	b := benches(t, s)
-	if s.conn.Opts.FlusherTimeout > 3*pingEvery {
-		t.Errorf("a node may leave unread what it is sent for %v; that it is gone is to be known after %v", s.conn.Opts.FlusherTimeout, 3*pingEvery)
-	}
-	used, other := ways[0], ways[1]
+	used, other = openWay(t, at), openWay(t, at)
+	opts.URL = "nats://" + used.Addr().String() + ",nats://" + other.Addr().String()
+	s = open(t, opts)
+	b = benches(t, s)
 	if s.conn.ConnectedAddr() == other.Addr().String() {
 		used, other = other, used
 	}
 	close(used.silent)
+	return s, b, used, other
+}
+
+// publishMuch publishes more than the system holds for who does not read.
+func publishMuch(s *Store) {
 	much := make([]byte, 1<<20)
-	for range 64 { // more than the system holds for who does not read
+	for range 64 {
 		s.Publish("said", much)
 	}
-	if s.conn.ConnectedAddr() == other.Addr().String() {
-		t.Error("who publishes has waited until the node was given up")
+}
+
+// A node that falls silent does not hold up who publishes, however much that is: here it is not given up within the test.
+func TestWhoPublishesWaitsForNoSilentNode(t *testing.T) {
+	s, _, used, _ := besideASilentNode(t, Options{writePatience: time.Hour})
+	publishMuch(s) // or the test does not end
+	used.hangUp()  // so that the store can be closed
+}
+
+// What must last is kept by way of another node.
+func TestANodeFallsSilent(t *testing.T) {
+	s, b, _, other := besideASilentNode(t, Options{})
+	if s.conn.Opts.FlusherTimeout > 3*pingEvery {
+		t.Errorf("a node may leave unread what it is sent for %v; that it is gone is to be known after %v", s.conn.Opts.FlusherTimeout, 3*pingEvery)
 	}
+	publishMuch(s)
 	for {
 		if _, err := b.Put("a", []byte("x")); err == nil {
 			break
