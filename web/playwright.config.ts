@@ -29,7 +29,7 @@ export default defineConfig({
   ...(alone && !process.env["THOROUGH"] ? { grep: new RegExp(withBoth.join("|")) } : {}),
   ...(alone ? { grepInvert: new RegExp(ofServers.join("|")) } : {}),
   testDir: "tests",
-  timeout: 240_000,
+  timeout: process.env["THOROUGH"] ? 1_800_000 : 600_000, // for what hangs; a slow machine has the time it needs
   expect: { timeout: 20_000 },
   workers: 2, // each page has a bench of its own
   reporter: "line",

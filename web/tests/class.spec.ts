@@ -66,7 +66,6 @@ const choose = (page: Page, word: string) => asked(page).getByText(word, { exact
 const send = (page: Page) => page.locator("#class-answer button[type=submit]");
 
 test("an hour: open, join by code, follow, ask twice, hand over, lesson, board, results", async ({ browser }) => {
-  test.setTimeout(300_000);
   const instructor = await somebody(browser, false, served.instructor);
   expect(instructor.url()).not.toContain("teach"); // The secret has left the address.
   const desk = instructor.locator("#class-desk");
@@ -474,7 +473,6 @@ test("joining, answering on the ball and the board are done by keys alone, and a
 
 for (const [l, language] of (["en", "es"] as const).entries()) {
   test(`${language}: the way in, the desk, a question, its answers, the board and the report at every size, light and dark`, async ({ browser }) => {
-    test.setTimeout(process.env["THOROUGH"] ? 900_000 : 300_000);
     const wrong: string[] = [];
     let looks = l;
     /** Nothing of a page keeps somebody out, is cut off or over another. Every other size is looked at in the other scheme; in a thorough run all are in both. */

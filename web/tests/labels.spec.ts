@@ -51,7 +51,6 @@ const turns = thorough ? 60 : 4;
 
 for (const [width, height] of [[1366, 768], [390, 844]] as const) {
   test(`${width}×${height}: in every frame, with the walk, a turn, a hand and a prediction, no label is over another`, async ({ page }) => {
-    test.setTimeout(thorough ? 900_000 : 240_000);
     await page.setViewportSize({ width, height });
     await open(page, "/#/arm/wren?cell=glazing-bench&joints=-20,0,30,0,60,0");
     const poses = [[-20, 0, 30, 0, 60, 0], [70, 20, 20, 90, -60, 120], ...(thorough ? [[0, 0, 0, 0, 0, 0], [0, 35, 33, 0, 60, 0]] : [])];

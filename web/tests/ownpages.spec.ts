@@ -47,7 +47,6 @@ for (const lang of ["en", "es"]) {
   for (const scheme of ["light", "dark", "projector"] as const) {
     if (!process.env["THOROUGH"] && (lang === "es") !== (scheme === "dark")) continue; // each language and each scheme is seen
     test(`${lang}, ${scheme}: the pages for an own arm and for a real one can be used by everybody`, async ({ page }) => {
-      test.setTimeout(240_000);
       await page.emulateMedia({ colorScheme: scheme === "dark" ? "dark" : "light", reducedMotion: "reduce" });
       await page.addInitScript(() => localStorage.setItem("handrule-guide", "seen"));
       for (const [width, height] of [[1366, 768], [390, 844]] as const) {

@@ -53,7 +53,6 @@ const screens: readonly (readonly [string, (page: Page) => Promise<void>])[] = [
 
 for (const [s, colorScheme] of (["light", "dark"] as const).entries()) {
   test(`${colorScheme}: axe finds nothing on any screen`, async ({ page }) => {
-    test.setTimeout(240_000);
     await page.emulateMedia({ colorScheme, reducedMotion: "reduce" });
     await page.goto("/");
     await ready(page);

@@ -86,7 +86,6 @@ function unseen(page: Page, every: readonly [step: number, from: number]): Promi
 
 for (const [w, [width, height, projected]] of windows.entries()) {
   test(`tool and target are seen when a stage opens, ${width}×${height}${projected ? ", projected" : ""}`, async ({ page }) => {
-    test.setTimeout(thorough ? 400_000 : 240_000);
     await page.emulateMedia({ reducedMotion: "reduce" });
     await page.setViewportSize({ width, height });
     await open(page);

@@ -34,7 +34,6 @@ test("every two of size, drawer, language and scheme meet", () => {
 
 for (const [l, language] of languages.entries()) {
   test(`${language}: every drawer at every size, light and dark`, async ({ page }) => {
-    test.setTimeout(process.env["THOROUGH"] ? 900_000 : 240_000);
     await page.addInitScript(() => localStorage.setItem("handrule-guide", "seen"));
     await page.goto(`/?lang=${language}`);
     await ready(page);
@@ -78,7 +77,6 @@ test("for axe every two of size, language and scheme meet, and every part of the
 
 for (const [l, language] of languages.entries()) {
   test(`${language}: axe finds nothing at any size, light and dark`, async ({ page }) => {
-    test.setTimeout(process.env["THOROUGH"] ? 1_800_000 : 240_000);
     await page.addInitScript(() => localStorage.setItem("handrule-guide", "seen"));
     await page.goto(`/?lang=${language}`);
     await ready(page);

@@ -216,7 +216,6 @@ for (const [w, [width, height]] of walls.entries()) {
   for (const [l, language] of languages.entries()) {
     for (const { name, share } of pieces((w + l) % 3, 3)) {
       test(`in the projector view too, ${width}×${height}, ${language}${name}`, async ({ page }) => {
-        test.setTimeout(thorough ? 580_000 : 240_000);
         await page.addInitScript(() => void (Element.prototype.requestFullscreen = () => Promise.reject(new Error("refused"))));
         await page.setViewportSize({ width, height });
         await open(page, `/?lang=${language}`);
@@ -236,7 +235,6 @@ for (const [w, [width, height]] of windows.entries()) {
     for (const colorScheme of schemes) {
       for (const { name, share } of pieces((w + l) % 2, 2)) {
         test(`the task, what came of it and the way on are in sight, ${width}×${height}, ${language}, ${colorScheme}${name}`, async ({ page }) => {
-          test.setTimeout(thorough ? 580_000 : 240_000);
           await page.setViewportSize({ width, height });
           await page.emulateMedia({ colorScheme });
           await open(page, `/?lang=${language}`);

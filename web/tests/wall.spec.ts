@@ -31,7 +31,6 @@ function pairwise(...sizes: number[]): number[][] {
 test.beforeEach(({ page }) => page.addInitScript(() => void (Element.prototype.requestFullscreen = () => Promise.reject(new Error("refused")))));
 
 test("every pair of the projector's keys, in each window, alone and in a lesson", async ({ page }) => {
-  test.setTimeout(thorough ? 590_000 : 240_000);
   await page.emulateMedia({ reducedMotion: "reduce" });
   const found: string[] = [];
   const rows = pairwise(2, 2, 2, 2, 2, 2, 3, 3).map((row) => ({
@@ -116,7 +115,6 @@ test("one key leaves the picture and what there is to answer, and the answer is 
 });
 
 test("the arm is at least 60 % of the picture's height beside every stage of every lesson", async ({ page }) => {
-  test.setTimeout(thorough ? 590_000 : 240_000);
   await page.emulateMedia({ reducedMotion: "reduce" });
   await page.setViewportSize({ width: windows[0][0], height: windows[0][1] });
   await open(page);
