@@ -94,7 +94,7 @@ func TestPageHasTheTextsThatItsScriptsSay(t *testing.T) {
 		t.Errorf("only %d keys found in the scripts", said)
 	}
 	// What stands in the page already, and what only the bench says, is not loaded a second time.
-	for _, key := range []string{"own-arm.title", "stop.contact.advice", "keys.pair", "sheet.name", "class.join.title"} {
+	for _, key := range []string{"own-arm.title", "help.share", "stop.contact.advice", "keys.pair", "sheet.name", "class.join.title"} {
 		if slices.Contains(static.Said(), key) {
 			t.Errorf("the page loads %q for its scripts, which do not say it", key)
 		}

@@ -1,5 +1,6 @@
 import { byId } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
+import { sayAlso } from "../basics/say";
 import { help } from "../basics/words";
 
 /** How long the pointer rests, or a finger presses, before the words come. */
@@ -21,11 +22,13 @@ export class Help {
   private of: HTMLElement | null = null;
   private described: Element | null = null;
   private timer = 0;
+  private wish = {}; // the last that words be shown, or put away
   private pressed = NOWHERE;
   private done: HTMLElement | null = null; // was pressed: who has done it needs no words for it until the pointer comes again
   private faulty: EventTarget | null = null;
   private press: { x: number; y: number } | null = null;
   private touched = false; // by the last press; a key ends it
+  private texts: Promise<boolean> | null = null; // whether they have come; fetched when the first is wanted
 
   constructor() {
     this.use.checked = recall("help") !== "off";
@@ -65,8 +68,9 @@ export class Help {
     window.clearTimeout(this.timer);
     if (of === this.of || (of && of === this.done)) return;
     // What the focus is on keeps its words until the pointer asks for others.
-    if (of) this.timer = window.setTimeout(() => this.show(of), REST_MS);
-    else if (this.of && !this.of.contains(document.activeElement)) this.timer = window.setTimeout(() => this.hide(), WAY_MS);
+    if (of) this.timer = window.setTimeout(() => void this.show(of), REST_MS);
+    else if (!this.of) this.wish = {};
+    else if (!this.of.contains(document.activeElement)) this.timer = window.setTimeout(() => this.hide(), WAY_MS);
   }
 
   private down(event: PointerEvent): void {
@@ -80,7 +84,7 @@ export class Help {
     this.press = { x: event.clientX, y: event.clientY };
     this.timer = window.setTimeout(() => {
       this.press = null;
-      this.show(of);
+      void this.show(of);
       // The finger that asked for words must not also press what it is on.
       const swallow = (click: Event) => {
         click.preventDefault();
@@ -112,7 +116,7 @@ export class Help {
     // A field has the focus seen also where a finger chose it, who types next and has no room for words; those come by a long press.
     if (!of || this.touched || target === this.faulty || !target.matches(":focus-visible")) return;
     window.clearTimeout(this.timer);
-    this.timer = window.setTimeout(() => this.show(of), REST_MS);
+    this.timer = window.setTimeout(() => void this.show(of), REST_MS);
   }
 
   private key(event: KeyboardEvent): void {
@@ -120,10 +124,12 @@ export class Help {
     if (event.key === "Escape") this.hide();
   }
 
-  private show(of: HTMLElement): void {
+  private async show(of: HTMLElement): Promise<void> {
     const name = of.dataset["help"];
     if (!name || !this.use.checked || !of.isConnected) return;
     this.hide();
+    const wish = (this.wish = {});
+    if (!(await (this.texts ??= this.fetch())) || wish !== this.wish || !of.isConnected) return;
     this.of = of;
     this.words.textContent = help(name);
     this.words.showPopover();
@@ -135,8 +141,20 @@ export class Help {
     }
   }
 
+  /** Where the texts do not come, nothing is said, and they are asked for again with the next wish. */
+  private async fetch(): Promise<boolean> {
+    try {
+      await sayAlso("help");
+      return true;
+    } catch {
+      this.texts = null;
+      return false;
+    }
+  }
+
   private hide(): void {
     window.clearTimeout(this.timer);
+    this.wish = {};
     this.described?.removeAttribute("aria-describedby");
     this.described = null;
     if (!this.of) return;
