@@ -206,6 +206,7 @@ export class LessonPanel {
     this.next.disabled = this.atResult;
     this.next.classList.toggle("onward", !this.atResult && (!lesson.task || lesson.task.state === "done"));
     this.setSteps(lesson);
+    this.fit(); // what is above and below the text is as it stays
     if (!this.moves) return;
     this.moves = false;
     const heading = this.atResult ? byId("result-title") : this.title;

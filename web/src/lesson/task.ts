@@ -90,7 +90,6 @@ export class TaskForm {
     // What is told anew for some other reason, as that the arm has moved, is no younger for it.
     if (opened || this.asked || said.text !== this.said.text || said.tone !== this.said.tone) this.say(said, !opened);
     this.verdict.classList.toggle("unseen", !!task.reach && this.outcome.textContent === unbroken(say("task.done"))); // the place says so itself, and a reader hears it
-    this.fit();
   }
 
   private answer(): void {

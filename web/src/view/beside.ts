@@ -192,11 +192,12 @@ export function besides(
       const [right, up] = [out * Math.cos(turn), out * Math.sin(turn)];
       const gap = Math.hypot(Math.max(0, Math.abs(right) - size.w / 2), Math.max(0, Math.abs(up) - size.h / 2));
       const box = { x: at[0] + right, y: at[1] + up, ...size };
-      const cost = gap - (way === side ? 2 * STEP_PX : 0) + (inside(box, free) ? 0 : OUTSIDE_PX);
+      const within = inside(box, free);
+      const cost = gap - (way === side ? 2 * STEP_PX : 0) + (within ? 0 : OUTSIDE_PX);
       if (cost >= best.cost) continue;
       if (taken.some((t) => overlap(box, t)) || lines.some((l) => crosses(l, box)) || !suits(box)) continue;
       best = { cost, side: way, box };
-      break;
+      if (within) break; // farther out is no better
     }
   }
   return best;
