@@ -53,3 +53,36 @@ func BenchmarkWorstRooms(b *testing.B) {
 		})
 	}
 }
+
+// The longest that one of them takes, which is the piece of work that an answer waits for.
+func BenchmarkWorstRoom(b *testing.B) {
+	for name, draw := range drawn {
+		b.Run(name, func(b *testing.B) {
+			if testing.Short() && name == "search" {
+				b.Skip("takes a minute, and is the same code")
+			}
+			worst.ReportReady(b, func(i int) func() func() {
+				c, nth := draw(rand.New(rand.NewPCG(4, uint64(i/12)))), i%12
+				d := jog.NewDrive(c.arm, c.tool, c.start)
+				known := func(s *jog.Survey, n int) bool {
+					r := s.Rooms()[n]
+					return r.Endless || r.Stop.Reason != ""
+				}
+				return func() func() {
+					s, err := d.Survey(c.jog.Frame, "", jog.Speeds{Straight: 50, Turn: kinematics.Radians(15)})
+					if err != nil {
+						b.Fatal(err)
+					}
+					for nth > 0 && !known(s, nth-1) {
+						s.Advance(1)
+					}
+					return func() {
+						for !known(s, nth) {
+							s.Advance(1)
+						}
+					}
+				}
+			})
+		})
+	}
+}
