@@ -27,6 +27,7 @@ type lessonRun struct {
 	jogs    int             // in this try
 	edition int             // how often the lesson was read again while it was open
 	resumed bool            // from progress of which the bench knew nothing
+	before  string          // the cell before the lesson, to which leaving it leads back
 	showing bool            // the arm makes the jog that was to be predicted, which is not the learner's
 }
 
@@ -72,7 +73,11 @@ func (b *Bench) openRun(run *lesson.Run, r *LessonRequest, stage int, resumed bo
 		stage = *r.Stage
 	}
 	b.release()
-	b.lesson, b.wanted = &lessonRun{Run: run, resumed: resumed}, ""
+	before := b.chosen.Cell
+	if b.lesson != nil {
+		before = b.lesson.before
+	}
+	b.lesson, b.wanted = &lessonRun{Run: run, resumed: resumed, before: before}, ""
 	b.noteBegun(run)
 	b.keepTime(b.page.now)
 	b.chosen.Lesson, b.chosen.SetDistanceMM, b.mounted.found = r.ID, 0, nil
@@ -185,10 +190,20 @@ func (b *Bench) closeLesson() {
 	}
 }
 
+// leaveLesson goes on in the cell from before the lesson; as with a cell that is chosen, the arm begins there at its start pose.
 func (b *Bench) leaveLesson() error {
 	b.atRest(func() {
+		before := b.chosen.Cell
+		if b.lesson != nil {
+			before = b.lesson.before
+		}
 		b.closeLesson()
 		b.mounted.start = b.mounted.arm.Geometry.Start() // the start pose is the lesson's no more
+		if before != b.chosen.Cell {
+			b.enter(b.offer.cell(before))
+			b.mount(b.mounted.arm, b.chosen.Tool, b.mounted.start)
+			return
+		}
 		if around, err := b.around(b.drive().Setup().Tool); err == nil {
 			b.drive().Refit(around)
 		}

@@ -333,6 +333,28 @@ func TestALessonWithoutACellHasTheMountingSurface(t *testing.T) {
 	}
 }
 
+// Leaving a lesson leads back into the cell from before, be it none, also of a bench that was kept and restored.
+func TestLeavingALessonLeadsBackIntoTheCell(t *testing.T) {
+	for _, before := range []string{"glazing-bench", ""} {
+		b, _ := lessonBench(t, head+"stages:\n- text: a\n")
+		ask(t, b, noon, `{"type":"cell","id":"`+before+`"}`)
+		for _, id := range []string{"own", "straight-lines", ""} {
+			ask(t, b, noon, `{"type":"lesson","id":"`+id+`","progress":""}`)
+			finish(t, b, noon)
+			state, log, err := b.Snapshot()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if b, err = Restore(b.offer, b.env, state, log); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if b.chosen.Cell != before {
+			t.Errorf("in %q, not in %q", b.chosen.Cell, before)
+		}
+	}
+}
+
 func TestWhatALessonAllows(t *testing.T) {
 	b, _ := lessonBench(t, head+`allow: {frames: [base], steps_mm: [2, 20], speed_mm_s: 60, hide: [share, ghost]}
 stages:

@@ -66,7 +66,7 @@ func (b *Bench) reloadLesson(next *lesson.Lesson) {
 	if next.Stages[stage].GoOn && same {
 		begin = q
 	}
-	b.lesson = &lessonRun{Run: run, edition: l.edition + 1, resumed: l.resumed}
+	b.lesson = &lessonRun{Run: run, edition: l.edition + 1, resumed: l.resumed, before: l.before}
 	around := b.mounted
 	keeps := same && reflect.DeepEqual(next.Cell, around.cell)
 	b.enter(next.Cell)

@@ -92,6 +92,7 @@ type lessonSnapshot struct {
 	Try      lesson.Try      `json:"try"`
 	Verdict  *lesson.Verdict `json:"verdict,omitempty"`
 	Resumed  bool            `json:"resumed,omitempty"`
+	Before   string          `json:"before,omitempty"` // the cell before it
 	Jogs     int             `json:"jogs,omitempty"`
 	Edition  int             `json:"edition,omitempty"`
 	Text     string          `json:"text,omitempty"`    // the state of its file
@@ -218,7 +219,7 @@ func (b *Bench) AtRest() (*Rest, error) {
 			return nil, err
 		}
 		s.Lesson = &lessonSnapshot{
-			ID: l.Lesson.ID, Progress: packed, Stage: l.At(), Begin: l.begin.Joints(), Try: l.Try(), Verdict: l.verdict, Jogs: l.jogs, Edition: l.edition, Resumed: l.resumed,
+			ID: l.Lesson.ID, Progress: packed, Stage: l.At(), Begin: l.begin.Joints(), Try: l.Try(), Verdict: l.verdict, Jogs: l.jogs, Edition: l.edition, Resumed: l.resumed, Before: l.before,
 			Text: l.Lesson.Edition(), Attempt: l.Lesson.Attempt,
 		}
 	}
@@ -426,7 +427,7 @@ func (b *Bench) restoreLesson(s *snapshot) error {
 	}
 	run := lesson.NewRun(l)
 	run.Resume(kept) // or starts afresh
-	b.lesson = &lessonRun{Run: run, edition: s.Lesson.Edition, resumed: s.Lesson.Resumed}
+	b.lesson = &lessonRun{Run: run, edition: s.Lesson.Edition, resumed: s.Lesson.Resumed, before: s.Lesson.Before}
 	b.noteBegun(run)
 	b.enter(l.Cell)
 	stage := run.Place(kept, s.Lesson.Stage)

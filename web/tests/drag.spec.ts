@@ -41,7 +41,7 @@ test("an axis at the TCP is dragged: the arm comes, waits under the pointer, com
   const there = await tcp(page);
   expect(Math.hypot(there[0] - from[0], there[1] - from[1])).toBeLessThan(1e-6);
   await page.mouse.up();
-  await expect(page.locator(".stop-headline")).toHaveText("Released");
+  await expect(page.locator(".stop-headline")).toHaveText("Released:");
   await page.mouse.move(grip.x, grip.y - 80, { steps: 3 });
   await heard(page);
   expect(await tcp(page)).toEqual(there);

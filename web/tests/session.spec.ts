@@ -102,7 +102,7 @@ test("a held key moves the arm until it is let go", held, async ({ page }) => {
   await page.keyboard.down("ArrowUp");
   await expect.poll(async () => Number(await position(page, "Z").textContent())).toBeGreaterThan(120);
   await page.keyboard.up("ArrowUp");
-  await expect(page.locator(".stop-headline")).toHaveText("Released");
+  await expect(page.locator(".stop-headline")).toHaveText("Released:");
   const rest = await position(page, "Z").textContent();
   await page.waitForFunction(() => !(window as any).handrule.state.moving);
   await expect(position(page, "Z")).toHaveText(rest!);
@@ -114,7 +114,7 @@ test("a held button stops when the page loses focus", held, async ({ page }) => 
   await page.mouse.down();
   await expect.poll(async () => Number(await position(page, "Z").textContent())).toBeGreaterThan(112);
   await page.evaluate(() => window.dispatchEvent(new Event("blur")));
-  await expect(page.locator(".stop-headline")).toHaveText("Released");
+  await expect(page.locator(".stop-headline")).toHaveText("Released:");
   await page.mouse.up();
 });
 

@@ -74,14 +74,15 @@ export class Keyboard {
       remember("keys", this.use.checked ? "on" : "off");
       if (!this.use.checked) document.documentElement.removeAttribute("data-keys");
     });
+    document.addEventListener("pointerdown", () => document.documentElement.removeAttribute("data-keys"), { capture: true });
     document.addEventListener("keydown", (event) => this.down(event), { capture: true });
     document.addEventListener("keyup", (event) => this.up(event), { capture: true });
   }
 
-  /** From the first use of keys on they are told where they lead; what is typed into a field is none. */
+  /** Whoever uses keys is told where they lead, until a pointer is pressed again. What is typed into a field is none, and Escape is not: it is how one leaves something. */
   private seen(event: KeyboardEvent): void {
     const { dataset } = document.documentElement;
-    const none = MODIFIERS.has(event.key) || event.ctrlKey || event.metaKey || (event.key !== "Tab" && keysNeededBy(document.activeElement) === "all");
+    const none = MODIFIERS.has(event.key) || event.key === "Escape" || event.ctrlKey || event.metaKey || (event.key !== "Tab" && keysNeededBy(document.activeElement) === "all");
     if ("keys" in dataset || none || !this.use.checked) return;
     dataset["keys"] = "";
     this.actions.used();
