@@ -403,3 +403,22 @@ test.describe("by touch, on a phone", () => {
     expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
   });
 });
+
+test("in a view that was chosen, the ball is brought into the picture when it is asked at", async ({ page }) => {
+  await ready(page);
+  const within = () =>
+    page.evaluate(() => {
+      const { view } = (window as any).handrule;
+      const { object } = view.prediction;
+      const p = object.getWorldPosition(object.position.clone()).project(view.orbitCamera.camera);
+      const { clientWidth, clientHeight } = document.getElementById("view")!;
+      const [x, y] = [((p.x + 1) / 2) * clientWidth, ((1 - p.y) / 2) * clientHeight];
+      const { left, right, top, bottom } = view.free;
+      return x > left && x < right && y > top && y < bottom;
+    });
+  await page.evaluate(() => (window as any).handrule.view.pan(0, -2000));
+  await settled(page);
+  await jogButton(page, 1, 1).click();
+  await expect(text(page)).toContainText("Next jog");
+  await expect.poll(within).toBe(true);
+});

@@ -71,6 +71,7 @@ export class Ball {
     this.drawnArrow = null;
     this.far = false;
     this.view.prediction.ask(asker.at, asker.turn, asker.axes, asker.bare);
+    this.view.bringBall();
     this.tell();
   }
 

@@ -166,6 +166,12 @@ export class Orbit {
     this.follow = { to, last: this.follow?.last ?? now };
   }
 
+  /** In a view that was chosen, brings a place into the middle, unless all points around it are in the free part of the canvas. */
+  bring(middle: Vector3, around: Vector3[], now: number): void {
+    if (!this.ownHand || this.outside(around).length === 0) return;
+    this.moveTo({ ...(this.glide?.to ?? this.shot), target: middle }, now);
+  }
+
   /** The points that are not in the free part of the canvas, or will not be when the camera is where it goes. */
   private outside(points: Vector3[]): Vector3[] {
     const shot = this.follow?.to ?? this.glide?.to ?? this.shot;

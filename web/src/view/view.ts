@@ -452,6 +452,15 @@ export class View {
     this.invalidate();
   }
 
+  /** Brings the learner's ball into the picture, in a view that the viewer has chosen, too: it is what is answered at. */
+  bringBall(): void {
+    if (!this.message) return;
+    this.prediction.object.updateWorldMatrix(true, false);
+    const middle = this.prediction.object.getWorldPosition(new Vector3());
+    this.orbitCamera.bring(middle, this.ballAround(middle, 0.5), performance.now());
+    this.invalidate();
+  }
+
   /** Brings the tip into the middle, near enough to see what it does. */
   showTip(): void {
     if (!this.message) return;
@@ -767,11 +776,16 @@ export class View {
     if (!this.arm || !this.message) return [];
     // The learner's ball around the TCP needs room as well.
     const tcp = this.activeAxes.object.getWorldPosition(new Vector3());
-    const size = this.predicting ? this.message.reach_mm * 0.2 : 0;
-    const ball = [-size, size].flatMap((s) => [new Vector3(s, 0, 0), new Vector3(0, s, 0), new Vector3(0, 0, s)].map((out) => out.add(tcp)));
+    const ball = this.ballAround(tcp, this.predicting ? 1 : 0);
     const atTCP = this.frame === "joint" ? [] : [...this.activeAxes.tips, ...this.handles.outline()];
     const arm = this.least > 0 ? [...this.arm.outline(), ...this.baseAxes.tips] : this.arm.corners();
     return [...arm, ...this.target.points, ...this.ghost.corners(), ...atTCP, ...ball, ...(this.walk.on ? this.walk.stations : [])];
+  }
+
+  /** Points all around the learner's ball. */
+  private ballAround(middle: Vector3, part = 1): Vector3[] {
+    const size = part * this.message!.reach_mm * 0.2;
+    return [-size, size].flatMap((s) => [new Vector3(s, 0, 0), new Vector3(0, s, 0), new Vector3(0, 0, s)].map((out) => out.add(middle)));
   }
 
   private seen(): Sight {
