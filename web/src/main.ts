@@ -336,10 +336,10 @@ function showsNow(plot = plotSwitch.on): Extract<Request, { type: "show" }> {
   return { type: "show", room: true, plot, of: reading.choice.of, form: reading.orientation };
 }
 
-/** Leads to the buttons of a joint. */
+/** Leads to the buttons of a joint, and of them to the one that leads away from its limit. */
 function toJoint(joint: number): void {
   sentence.askFrame("joint");
-  strip.goTo(joint);
+  strip.goTo(joint, joints.free(joint));
   bring(byId("strip"));
 }
 

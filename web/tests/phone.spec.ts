@@ -103,3 +103,33 @@ test("in the guided start the next step is the one that is asked for, also after
   await page.locator("#guide-help").tap();
   await expect(page.locator("#next")).toContainText("Next step: 10 mm straight along +Y of the base frame");
 });
+
+test("the joints' angles are true as soon as joints are jogged again, before anything moves", async ({ page }) => {
+  await open(page);
+  const angles = (): Promise<string[]> => page.locator(".pair-at").allTextContents();
+  const told = async (): Promise<string[]> => (await page.evaluate(() => (window as any).handrule.state.joints_deg as number[])).map((deg) => `${Math.abs(deg) < 0.05 ? "" : deg < 0 ? "−" : ""}${Math.abs(deg).toFixed(1)}°`);
+  await expect.poll(angles).toEqual(Array(6).fill("0.0°"));
+  await askFrame(page, "base");
+  await step(page, 0, 1);
+  await askFrame(page, "joint");
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+  expect(await angles()).toEqual(await told());
+  expect(await angles()).not.toEqual(Array(6).fill("0.0°"));
+});
+
+test("the way to a joint at its limit leads to the button away from there, and uncovers it", async ({ page }) => {
+  for (const [at, sign] of [[120, -1], [-120, 1]] as const) {
+    await open(page, `/#/arm/wren?joints=0,0,0,0,${at},0`);
+    await askFrame(page, "joint");
+    await jogButton(page, 4, -sign).tap(); // which is refused
+    await askFrame(page, "base");
+    await page.locator("#why").tap();
+    await expect(page.locator("#stops")).toHaveClass(/asked/);
+    await page.locator("#advised").tap();
+    await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+    await expect(page.locator("#stops")).not.toHaveClass(/asked/);
+    await expect(jogButton(page, 4, sign)).toHaveClass(/aimed/);
+    await step(page, 4, sign);
+    expect(Math.abs(await page.evaluate(() => (window as any).handrule.state.joints_deg[4]))).toBeCloseTo(115, 3);
+  }
+});

@@ -30,7 +30,8 @@ export class Strip {
   private room: RoomMessage | null = null;
   private roomShown = true;
   private aimed: Direction | null = null;
-  private going: number | null = null; // the pair to choose when its frame is the active one
+  private joints_deg: readonly number[] = []; // where they are, also while another frame is active
+  private going: { joint: number; sign: number } | null = null; // the button to choose when its frame is the active one
   private readonly root = byId("strip");
   private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
   private readonly titles = [...this.root.querySelectorAll<HTMLElement>(".pairs-title")];
@@ -69,7 +70,8 @@ export class Strip {
       button.setAttribute("aria-label", directionName(direction));
       write(within(button, ".way"), way(direction));
     }
-    if (frame === "joint" && this.going !== null) this.choosePair(this.going);
+    this.showJoints();
+    if (frame === "joint" && this.going) this.choosePair(this.going.joint, this.going.sign);
     this.going = null;
   }
 
@@ -114,8 +116,13 @@ export class Strip {
 
   /** Says where each joint is, beside its name while joints are what is jogged. */
   setJoints(joints_deg: readonly number[]): void {
-    if (this.frame !== "joint") return;
-    this.angles.forEach((angle, joint) => write(angle, jointAt(joints_deg[joint]!)));
+    this.joints_deg = joints_deg;
+    this.showJoints();
+  }
+
+  private showJoints(): void {
+    if (this.frame !== "joint") return; // they are not seen
+    this.joints_deg.forEach((deg, joint) => write(this.angles[joint]!, jointAt(deg)));
   }
 
   /** Says how old the room is where the arm has moved on since; one that is too old is not shown. */
@@ -139,18 +146,18 @@ export class Strip {
     }
   }
 
-  /** Goes to the pair of a joint, as soon as joints are what is jogged. */
-  goTo(joint: number): void {
-    if (this.frame === "joint") this.choosePair(joint);
-    else this.going = joint;
+  /** Goes to a button of a joint, as soon as joints are what is jogged. */
+  goTo(joint: number, sign: number): void {
+    if (this.frame === "joint") this.choosePair(joint, sign);
+    else this.going = { joint, sign };
   }
 
-  /** Chooses a pair from the keyboard; its plus button takes the focus and so is aimed at. */
-  choosePair(axis: number): void {
-    const plus = this.buttons.find((b) => axisOf(b) === axis && signOf(b) > 0);
-    if (!plus) return;
-    plus.focus();
-    this.aim.settle(this.directionOf(plus)); // also where it has the focus already
+  /** Chooses a pair from the keyboard; one button of it takes the focus and so is aimed at. */
+  choosePair(axis: number, sign = 1): void {
+    const button = this.buttons.find((b) => axisOf(b) === axis && signOf(b) === sign);
+    if (!button) return;
+    button.focus();
+    this.aim.settle(this.directionOf(button)); // also where it has the focus already
   }
 
   private directionOf(button: HTMLButtonElement): Direction {

@@ -91,6 +91,11 @@ class JointRow {
     this.drawAhead();
   }
 
+  /** Plus, or minus where plus would soon end at the limit. */
+  get free(): number {
+    return this.at > this.limits[1] - NEAR_LIMIT_DEG ? -1 : 1;
+  }
+
   private drawAhead(): void {
     if (this.ahead === 0) return; // not shown
     const end = this.at + this.ahead;
@@ -109,7 +114,7 @@ export class JointsPanel {
   private readonly heads = within(byId("joints"), ".joint-heads");
   private readonly rows: JointRow[];
 
-  /** A row that is pressed leads to its joint. */
+  /** A row that is pressed leads to its joint's buttons. */
   constructor(toJoint: (joint: number) => void) {
     this.rows = [...byId("joints").querySelectorAll<HTMLElement>(".joint")].map((root, joint) => {
       root.addEventListener("click", () => toJoint(joint));
@@ -119,6 +124,11 @@ export class JointsPanel {
 
   setArm(arm: ArmMessage): void {
     arm.joints.forEach((joint, i) => this.rows[i]?.setJoint(joint));
+  }
+
+  /** In which direction a joint leads away from the limit it is at; plus where it is at none. */
+  free(joint: number): number {
+    return this.rows[joint]?.free ?? 1;
   }
 
   setState(state: State): void {

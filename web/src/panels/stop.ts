@@ -47,7 +47,10 @@ export class StopPanel {
 
   constructor(private readonly events: StopEvents) {
     this.setDistance.addEventListener("change", () => events.ask({ type: "set-distance", mm: Number(this.setDistance.value) }));
-    this.advised.addEventListener("click", () => events.toJoint(this.joint));
+    this.advised.addEventListener("click", () => {
+      this.card.classList.remove("asked"); // on a phone it lies over those buttons
+      events.toJoint(this.joint);
+    });
     this.why.addEventListener("click", () => {
       this.card.classList.remove("put-away");
       this.card.classList.toggle("asked");
