@@ -54,7 +54,7 @@ import { Told } from "./shell/told";
 import { WalkWords } from "./panels/walk";
 import { View, type Viewpoint } from "./view/view";
 import { WaysPanel } from "./panels/ways";
-import { directionMark, handSays, holdMeansHold, originHeight, tipMoved, viewUnavailable } from "./basics/words";
+import { directionMark, gapMark, handSays, holdMeansHold, originHeight, tipMoved, viewUnavailable } from "./basics/words";
 import type { State } from "./link/state";
 import type { Direction, Request, Setup } from "./wire";
 
@@ -64,6 +64,7 @@ const view = new View(byId("view"), {
   nameOf: directionMark,
   originSays: originHeight,
   tipSays: tipMoved,
+  gapSays: gapMark,
   ghostSays: say("view.next-step"),
   onUnavailable: () => notices.showUnavailable(viewUnavailable()),
   reducedMotion: window.matchMedia("(prefers-reduced-motion: reduce)").matches,
@@ -102,6 +103,14 @@ const controller = new Controller({
   orbit: (dx) => view.orbit(dx, 0),
 });
 const joints = new JointsPanel(toJoint);
+const sentence: Sentence = new Sentence({
+  ask,
+  openLesson: (id) => lessonPanel.open(id),
+  mannerChanged: () => {
+    stops.sayNext();
+    log.sayAgain();
+  },
+});
 const stops = new StopPanel({
   ask,
   holding: () => sentence.holding,
@@ -137,9 +146,16 @@ const follow: Follow = new Follow({
   offer: (what) => player.offer(what),
 });
 const share = new Share(addressHere, () => (told.setup && /^#.arm/.test(addressHere()) ? staysHere(told.setup, told.own) : ""));
-const sentence = new Sentence({ ask, openLesson: (id) => lessonPanel.open(id), mannerChanged: () => stops.sayNext() });
-const log = new LogPanel(ask, () => sentence.holding, ({ text, start_deg }) => {
-  if (told.setup) share.share(addressOfJogs(text, start_deg, told.setup, told.own, told.rail, view.sight));
+const log = new LogPanel(ask, {
+  holding: () => sentence.holding,
+  again: (direction) => {
+    const { frame, task = "" } = direction;
+    if (told.setup?.frame !== frame || told.setup.task !== task) ask({ type: "frame", frame, task });
+    aim.settle(direction);
+  },
+  share: ({ text, start_deg }) => {
+    if (told.setup) share.share(addressOfJogs(text, start_deg, told.setup, told.own, told.rail, view.sight));
+  },
 });
 const pictures = new PicturesPanel({
   view,

@@ -1,6 +1,6 @@
 // A page on a phone: what is asked for is in sight, and nothing else moves.
 import { expect, type Page } from "@playwright/test";
-import { askFrame, jogButton, open, ready, stands, test } from "./bench";
+import { ask, askFrame, jogButton, open, ready, stands, test } from "./bench";
 
 test.use({ viewport: { width: 390, height: 844 }, hasTouch: true });
 
@@ -133,3 +133,46 @@ test("the way to a joint at its limit leads to the button away from there, and u
     expect(Math.abs(await page.evaluate(() => (window as any).handrule.state.joints_deg[4]))).toBeCloseTo(115, 3);
   }
 });
+
+test("what was refused is tried once more by a step that is told, and the page shows that jog, also while held and in another frame", async ({ page }) => {
+  await open(page, "/#/arm/wren?joints=0,0,0,0,0,0");
+  await askFrame(page, "base");
+  await jogButton(page, 1, 1).tap(); // which is refused
+  const again = page.locator("#again");
+  await expect(again).toHaveText("Try Y + once more");
+  await page.locator("label", { has: page.locator("input[name=manner][value=hold]") }).tap();
+  await expect(again).toHaveText("Try Y + once more: 10 mm");
+  await page.locator("#why").tap();
+  await page.locator("#advised").tap();
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+  await stands(page, () => ask(page, { type: "play", name: "bend", text: "speed 60\njoint J5 +60" }));
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+  const y = (): Promise<number> => page.evaluate(() => (window as any).handrule.state.tcp.position_mm[1]);
+  const before = await y();
+  await stands(page, () => again.tap());
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", "base");
+  await expect(jogButton(page, 1, 1)).toHaveClass(/aimed/);
+  expect((await y()) - before).toBeCloseTo(10, 2);
+  await expect(again).toHaveText("again");
+});
+
+for (const language of ["en", "es"]) {
+  test(`${language}: while held it is told to keep a button pressed, and what is said after a short tap covers no number`, async ({ page }) => {
+    await page.goto(`/?lang=${language}#/arm/wren`);
+    await ready(page);
+    await page.locator("label", { has: page.locator("input[name=manner][value=hold]") }).tap();
+    await expect(page.locator("#next")).toContainText(language === "en" ? "Keep a button pressed" : "Mantenga apretado un botón");
+    for (const [width, height] of [[390, 844], [320, 568]] as const) {
+      await page.setViewportSize({ width, height });
+      for (const scrolled of [0, 400]) {
+        await jogButton(page, 0, 1).tap();
+        await page.evaluate((y) => window.scrollTo(0, y), scrolled);
+        const problem = page.locator("#problem");
+        await expect(problem).toBeVisible();
+        expect(await top(page, "#problem")).toBeGreaterThanOrEqual(await bottom(page, "#readout"));
+        expect(await bottom(page, "#problem")).toBeLessThanOrEqual(await bottom(page, "#view"));
+        await page.evaluate(() => window.scrollTo(0, 0));
+      }
+    }
+  });
+}

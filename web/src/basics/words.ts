@@ -43,8 +43,11 @@ function directionPhrase({ frame, axis, sign }: Direction): string {
 /** A step as a person says it: "J5, +5°", "50 mm straight along +Y of the base frame". */
 function jogWords(d: Direction, step: IncrementRequest): string {
   if (d.frame === "joint") return say("jog.joint", { joint: jointName(d.axis), turn: `${d.sign > 0 ? "+" : MINUS}${short(step.deg)}°` });
-  return `${straight(d) ? shortLength(step.mm) : `${short(step.deg)}°`} ${directionPhrase(d)}`;
+  return `${stepText(d, step)} ${directionPhrase(d)}`;
 }
+
+/** How far a step goes in a direction. */
+export const stepText = (d: Direction, step: IncrementRequest): string => (straight(d) ? shortLength(step.mm) : `${short(step.deg)}°`);
 
 /** What the buttons on the left and on the right are for, in a frame where they differ. */
 export const halfText = (frame: Frame, half: number): string => (frame === "joint" ? "" : pairText(frame, 3 * half));
@@ -152,6 +155,9 @@ export function gapText(gap: ClearanceView | null): string {
   return gap.contact ? say("gap.contact", { a, b }) : say("gap.nearest", { a, b, distance: lengthWithUnit(gap.distance_mm, 1) });
 }
 
+/** The same in the picture, where one sees what it is that is so near. */
+export const gapMark = ({ distance_mm, b, contact }: ClearanceView): string => (contact ? say("gap.mark.contact", { b }) : say("gap.mark", { distance: lengthWithUnit(distance_mm, 1), b }));
+
 /** A distance to stop at before contact; at 0 it is contact itself. */
 export const distanceText = (mm: number): string => (mm === 0 ? say("set-distance.off") : say("set-distance.at", { length: shortLength(mm) }));
 
@@ -183,9 +189,11 @@ export function playState(m: PlayMessage): string {
 }
 
 /** What to do to see a next step: a finger cannot point at a button without pressing it, and who uses keys chooses one by them. */
-export function aimAtSomething(): string {
+export function aimAtSomething(holding: boolean): string {
+  const touch = matchMedia("(hover: none)").matches;
+  if (holding) return say(touch ? "next.aim.touch.held" : "next.aim.held");
   if (document.documentElement.hasAttribute("data-keys")) return say("next.aim.keys");
-  return say(matchMedia("(hover: none)").matches ? "next.aim.touch" : "next.aim");
+  return say(touch ? "next.aim.touch" : "next.aim");
 }
 
 /** What comes next, or has come, in one sentence: the part before a stop, and the stop. */

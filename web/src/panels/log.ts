@@ -2,11 +2,20 @@ import { byId, saveFile, write } from "../basics/dom";
 import { say } from "../basics/say";
 import { same } from "../input/aim";
 import { unbroken } from "../basics/format";
-import { directionMark, logEntryTitle, logEntryWords, playState } from "../basics/words";
-import type { Direction, LogEntry, LogFile, LogMessage, PlayMessage, Request, StopMessage } from "../wire";
+import { directionMark, logEntryTitle, logEntryWords, playState, stepText } from "../basics/words";
+import type { Direction, IncrementRequest, LogEntry, LogFile, LogMessage, PlayMessage, Request, Setup, StopMessage } from "../wire";
 
 /** How many of the last jogs are listed; the file has them all. */
 const LISTED = 12;
+
+export interface LogEvents {
+  /** Whether a jog lasts as long as it is held, which decides how one is made again. */
+  holding: () => boolean;
+  /** A step is about to be made again: the page shows that one, whatever else was in hand. */
+  again: (direction: Direction) => void;
+  /** The file that was asked for is to become a link. */
+  share: (file: LogFile) => void;
+}
 
 /** What was driven, with the way back and forth; and the file of jogs, to be saved and to be played. */
 export class LogPanel {
@@ -35,11 +44,11 @@ export class LogPanel {
 
   private linked = false; // the file that was asked for is to become a link
 
-  /** Whether a jog lasts as long as it is held decides how one is made again. */
+  private increment: IncrementRequest = { mm: 0, deg: 0 };
+
   constructor(
     private readonly ask: (request: Request) => void,
-    private readonly holding: () => boolean,
-    private readonly share: (file: LogFile) => void,
+    private readonly events: LogEvents,
   ) {
     this.undoButton.addEventListener("click", () => this.undo());
     this.redoButton.addEventListener("click", () => this.redo());
@@ -72,9 +81,11 @@ export class LogPanel {
   /** Makes the last jog once more, or tries again what was refused. */
   again(): void {
     const entry = this.entries.at(-1);
-    const direction = this.refused ?? (this.holding() ? null : this.last);
-    if (direction) this.ask({ type: "step", direction });
-    else if (entry) this.drive(entry);
+    const direction = this.refused ?? (this.events.holding() ? null : this.last);
+    if (direction) {
+      this.events.again(direction);
+      this.ask({ type: "step", direction });
+    } else if (entry) this.drive(entry);
   }
 
   private drive(entry: LogEntry): void {
@@ -99,7 +110,23 @@ export class LogPanel {
   private showButtons(): void {
     this.redoButton.disabled = this.undone.length === 0;
     this.againButton.disabled = !this.last && this.entries.length === 0;
-    write(this.againButton, this.refused ? unbroken(say("log.again.way", { way: directionMark(this.refused) })) : say("log.again"));
+    write(this.againButton, this.refused ? unbroken(this.againWay(this.refused)) : say("log.again"));
+  }
+
+  /** What was refused is tried by one step, also while a jog lasts as long as it is held: then by how much is said. */
+  private againWay(direction: Direction): string {
+    const way = directionMark(direction);
+    return this.events.holding() ? say("log.again.way.by", { way, amount: stepText(direction, this.increment) }) : say("log.again.way", { way });
+  }
+
+  setSetup({ increment }: Setup): void {
+    this.increment = increment;
+    this.showButtons();
+  }
+
+  /** Says anew what is made again: steps or holding was chosen, or another unit. */
+  sayAgain(): void {
+    this.showButtons();
   }
 
   setLog(message: LogMessage): void {
@@ -131,7 +158,7 @@ export class LogPanel {
   saveFile(message: LogFile): void {
     if (this.linked) {
       this.linked = false;
-      this.share(message);
+      this.events.share(message);
     } else saveFile(message.name, message.text, "text/plain");
   }
 

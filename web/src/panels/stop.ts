@@ -190,7 +190,7 @@ export class StopPanel {
     if (motion) return { text: moving(motion), stop: "" };
     if (this.stopped) return stopped(this.stopped);
     const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
-    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(), stop: "" };
+    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(this.events.holding()), stop: "" };
     const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.increment);
     return next.stop ? next : { text: next.text + this.roomOf(direction), stop: "" };
   }

@@ -277,6 +277,7 @@ export class Told {
     this.rooms.follow.setSetup(message);
     this.rooms.sentence.setSetup(message);
     this.rooms.stops.setSetup(message);
+    this.rooms.log.setSetup(message);
     this.rooms.reading.setSetup(message);
     this.showWalk();
     if (before?.tool !== message.tool || before.arm !== message.arm) this.rooms.view.setTool(message.tool);
@@ -436,6 +437,7 @@ export class Told {
     this.rooms.teach.sayAgain();
     this.rooms.ways.sayAgain();
     this.rooms.strip.sayAgain();
+    this.rooms.log.sayAgain();
     this.rooms.plot.draw();
     this.showLesson();
     this.showNow();

@@ -1,5 +1,4 @@
 import { Group, SphereGeometry, Vector3 } from "three";
-import { lengthWithUnit } from "../basics/units";
 import type { ClearanceView } from "../wire";
 import { Mark } from "./arrows";
 import { Label } from "./labels";
@@ -9,7 +8,7 @@ import { Stroke } from "./stroke";
 /** The gap in mm up to which it is drawn. */
 const nearEnough = 20;
 
-/** The line between the two points that are nearest to touching, with its length; a ball where they touch. */
+/** The line between the two points that are nearest to touching, with words about it; a ball where they touch. */
 export class Gap {
   readonly object = new Group();
   readonly label = new Label("", { px: 14, colour: "#000", weight: 700 });
@@ -17,6 +16,8 @@ export class Gap {
   private readonly touch = new Mark();
   private palette: Palette | null = null;
   private contact = false;
+  /** What is said of it. */
+  says: (gap: ClearanceView) => string = () => "";
 
   constructor() {
     this.label.object.center.set(0.5, -0.4);
@@ -43,7 +44,7 @@ export class Gap {
     this.touch.object.visible = this.contact;
     this.touch.object.position.copy(b);
     this.label.object.position.copy(a).add(b).multiplyScalar(0.5);
-    this.label.set(lengthWithUnit(gap.distance_mm, 1));
+    this.label.set(this.says(gap));
     if (this.palette) this.setPalette(this.palette);
   }
 

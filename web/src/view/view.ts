@@ -1,6 +1,6 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, type Ray, Vector3 } from "three";
 import type { State } from "../link/state";
-import type { ArmMessage, CellMessage, Direction, Frame, Ghost as GhostMessage, ShownView, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
+import type { ArmMessage, CellMessage, ClearanceView, Direction, Frame, Ghost as GhostMessage, ShownView, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -61,6 +61,8 @@ export interface ViewOptions {
   originSays: (mm: number) => string;
   /** By how much the TCP has moved in a turn about it, in words. */
   tipSays: (mm: number) => string;
+  /** How near to touching two things are, in words. */
+  gapSays: (gap: ClearanceView) => string;
   /** What the ghost of the next step is called. */
   ghostSays: string;
   /** Called when nothing can be drawn, because WebGL 2 is missing. */
@@ -148,6 +150,7 @@ export class View {
   ) {
     this.floor.says = options.originSays;
     this.ghost.says = options.ghostSays;
+    this.gap.says = options.gapSays;
     this.orbitCamera = new Orbit(options.reducedMotion ?? false);
     this.stage = openStage(host, options.onUnavailable);
     this.world.add(this.base);
