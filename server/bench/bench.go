@@ -84,6 +84,7 @@ type mounted struct {
 // driven is what was driven since the arm was put where it began.
 type driven struct {
 	stopped *jog.Stop // why the last motion ended, nil before the first
+	undone  bool      // it was an undo
 	stops   int       // motions that have ended
 	crashes int       // contacts in motion
 	log     jog.Log
@@ -444,7 +445,7 @@ func (b *Bench) tick() {
 func (b *Bench) ended() {
 	b.page.touched = true
 	stop := b.drive().Stop()
-	b.driven.stopped = &stop
+	b.driven.stopped, b.driven.undone = &stop, b.drive().Undoing()
 	b.driven.stops++
 	b.pullOn(stop)
 	if stop.Crash() {

@@ -191,6 +191,9 @@ func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
 	}{{1, bent.Degrees()}, {0, start.Degrees()}} {
 		ask(t, b, noon, `{"type":"undo"}`)
 		finish(t, b, noon)
+		if said := b.stopView().(StopMessage).Headline; said != "Undone" {
+			t.Errorf("it says %q", said)
+		}
 		if m := last[LogMessage](t, sent); m.From+len(m.Entries) != want.left {
 			n := m.From + len(m.Entries)
 			t.Errorf("%d jogs are left in the log, want %d", n, want.left)

@@ -75,6 +75,9 @@ func (b *Bench) stopView() any {
 	}
 	m := stopMessage(*b.driven.stopped, b.in)
 	m.Count = b.driven.stops
+	if b.driven.undone && m.Reason == jog.Done {
+		m.Headline = b.in.Say("stop.undone")
+	}
 	return m
 }
 
