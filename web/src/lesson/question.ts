@@ -90,6 +90,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     half,
     text,
     keys: () => [undefined, OWN].includes(ticked(element)[0]), // what was chosen by its name is not turned away from
+    free: () => ticked(element)[0] === OWN, // a press that misses a knob sets no arrow that nobody asked for
     drawn: (arrow) => {
       if (chooses) return;
       // A knob of the picture is the choice of its name.

@@ -327,7 +327,6 @@ export class Told {
     const before = this.lesson;
     this.lesson = message;
     this.rooms.notices.showPreparing(message.preparing);
-    this.rooms.follow.setLesson(message);
     this.rooms.platform.setLesson(message);
     const { hidden, frames, withheld: waits } = message.allow;
     const may = (frame: Frame): boolean => frames.length === 0 || frames.includes(frame);
