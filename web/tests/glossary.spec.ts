@@ -45,7 +45,7 @@ test("from the keyboard one word after another, and they are no stops of the Tab
   await page.locator("#view").focus();
   await page.keyboard.press("m");
   await expect(words).toBeVisible();
-  await expect(words).toContainText("de memoria");
+  await expect(words).toContainText("con nuestras palabras");
   const first = await words.textContent();
   await page.keyboard.press("m");
   await expect(words).not.toHaveText(first!);
