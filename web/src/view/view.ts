@@ -822,8 +822,9 @@ export class View {
     this.orbitCamera.resize(width, height);
     this.refit();
     this.stage?.resize(width, height);
+    if (this.stage && !this.stage.drawsBehind) this.outdate(); // A canvas of a new size is empty until it is drawn.
     this.armMoved = true;
-    // A canvas of a new size is empty; drawing at once avoids a flash.
+    // Drawing at once avoids a flash.
     this.draw(performance.now());
   }
 
@@ -838,10 +839,10 @@ export class View {
     this.host.classList.add("stale");
   }
 
-  /** A picture of what is to be seen is there. */
-  private caughtUp(): void {
-    this.host.classList.add("drawn");
-    this.host.classList.remove("stale");
+  /** Pictures are there: of an arm, if not an empty one, and perhaps of what is to be seen. */
+  private caughtUp(places: readonly number[]): void {
+    if (places.some((place) => place >= 0)) this.host.classList.add("drawn");
+    if (places.includes(this.place)) this.host.classList.remove("stale");
   }
 
   /** Before the browser shows its next frame: hears which pictures are drawn, and draws the next when it is time to. */
@@ -851,7 +852,7 @@ export class View {
     this.scheduled = requestAnimationFrame((now) => {
       this.scheduled = 0;
       const drawn = stage.drawn(performance.now());
-      if (this.given.splice(0, drawn.length).includes(this.place)) this.caughtUp();
+      this.caughtUp(this.given.splice(0, drawn.length));
       for (const { ms, kind } of drawn) this.quality.took(ms, kind);
       // What is shown in this frame a browser may wait for, and for all that it is given with it.
       const shows = drawn.length > 0 && stage.drawsBehind;
