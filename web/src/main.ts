@@ -124,6 +124,7 @@ const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
   aim: (direction) => aim.settle(direction),
+  showAxesOf: (joints) => view.showAxesOf(joints),
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);

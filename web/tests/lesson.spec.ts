@@ -576,7 +576,7 @@ test("on a phone a task that is driven is followed at the jog buttons, and a les
   await expect(out).toHaveText("Leave the lesson");
   await page.locator("#lesson-choice").selectOption("");
   await expect(page.locator("#lesson")).toBeHidden();
-  await expect(out).toHaveText("choose one…");
+  await expect(out).toHaveText("choose a lesson");
 });
 
 test("the steps of a lesson are one row, the result among them", async ({ page }) => {

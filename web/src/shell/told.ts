@@ -308,7 +308,7 @@ export class Told {
     // What was played or undone has gone another way than that of the button in hand, which is the next step again.
     const { direction } = this.rooms.aim;
     if (direction && !message.trouble && !same(direction, message.direction)) this.rooms.link.send({ type: "aim", direction });
-    this.rooms.guide.setStop(message);
+    this.rooms.guide.setStop(message, this.wraps);
   }
 
   /** Beside its numbers, which angles of the reading went past 180° in the jog and how they are written. */
