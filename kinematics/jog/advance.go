@@ -15,6 +15,9 @@ const (
 	// was to stand; it is then set there.
 	snap = 1e-8
 
+	// noRoom, mm or degrees, is less room than is told as any.
+	noRoom = 0.05
+
 	// rounding, mm or rad, or as a part of a longer path, is how far before its end it counts as looked along. Where the arm is singular there,
 	// rounding can keep the last bit of the path out of reach for ever.
 	rounding = 1e-15
@@ -39,16 +42,21 @@ func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 	if m.braking != "" {
 		d.Slowed = NotSlowed
 		next = toRest.after(Tick)
+		end := m.rest + m.noRoom()
+		m.look(end)
 		if toRest.time() <= Tick {
 			next, ends = moment{s: m.rest}, Stop{Reason: m.braking}
+			// Who held it could not have gone on, so what blocks the path is the reason. Contact is none that was not reached.
+			if a.closed && a.s < end && a.stop.Reason != Contact {
+				ends, m.halted = a.stop, true
+			}
 		}
 		return m.hit(next, ends)
 	}
 	r := l.ramp(d.now, m.pace)
 	next = r.after(Tick)
 	need, _ := l.stopping(next)
-	for look, steps := 0, m.path.steps+stepsPerTick; look < looksPerTick && m.path.steps <= steps && a.s < next.s+need && a.lookFor(steps); look++ {
-	}
+	m.look(next.s + need)
 	last, final := a.s, a.closed || m.path.jog.Amount-a.s <= rounding*math.Max(1, a.s)
 	if a.closed && a.stop.Reason == Contact {
 		last, final = math.Inf(1), false
@@ -97,6 +105,20 @@ func (d *Drive) choose(m *motion) (next moment, ends Stop) {
 		}
 	}
 	return m.hit(next, ends)
+}
+
+// look looks along the path up to a place, or as far as a tick has time for.
+func (m *motion) look(to float64) {
+	for look, steps := 0, m.path.steps+stepsPerTick; look < looksPerTick && m.path.steps <= steps && m.ahead.s < to && m.ahead.lookFor(steps); look++ {
+	}
+}
+
+// noRoom is less room on the path, mm or rad, than is told as any.
+func (m *motion) noRoom() float64 {
+	if m.path.jog.Straight() {
+		return noRoom
+	}
+	return kinematics.Radians(noRoom)
 }
 
 // hit ends the motion where the arm touches something, if that is before the next moment.

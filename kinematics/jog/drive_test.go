@@ -395,6 +395,71 @@ func TestReleaseAndLostLink(t *testing.T) {
 	}
 }
 
+// However a hold ends: an arm that stands where it could not have gone on stopped for that reason, and where it has room for its own.
+func TestWhereThereIsNoRoomThatIsWhyAHoldEnded(t *testing.T) {
+	const noRoom = 0.05 // mm or degrees
+	for _, hold := range []struct {
+		name  string
+		from  kinematics.Joints
+		way   jog.Direction
+		speed float64
+		want  jog.Reason
+	}{
+		{"joint limit", kinematics.Joints{0, 0, 0, 0, 90 * degree, 0}, joint(4, 1), 0.5, jog.JointLimit},
+		{"singularity", kinematics.Joints{60 * degree, -40 * degree, -50 * degree, 10 * degree, -40 * degree, -10 * degree}, base(2, 1), 100, jog.Singularity},
+		{"end of reach", kinematics.Joints{0, 0, 0, 0, 20 * degree, 0}, base(0, 1), 100, jog.OutOfReach},
+	} {
+		t.Run(hold.name, func(t *testing.T) {
+			held := jog.Jog{Direction: hold.way, Amount: math.Inf(1), Speed: hold.speed}
+			start := func() *jog.Drive {
+				d := jog.NewDrive(testArm(t), pen, hold.from)
+				if err := d.Start(held); err != nil {
+					t.Fatal(err)
+				}
+				return d
+			}
+			d, ticks := start(), 1
+			for d.Tick() {
+				ticks++
+			}
+			far := d.Stop()
+			if far.Reason != hold.want {
+				t.Fatalf("held to its end it stops so: %v", far)
+			}
+			stood := 0
+			for tick := 1; tick < ticks; tick++ {
+				for how, own := range map[string]jog.Reason{"let go": jog.Released, "its link lost": jog.LinkLost} {
+					d := start()
+					for range tick {
+						d.Tick()
+					}
+					if own == jog.Released {
+						d.Release()
+					} else {
+						d.LoseLink()
+					}
+					for d.Tick() {
+					}
+					got, want, left := d.Stop(), own, far.Travel-d.Travel()
+					if !held.Straight() {
+						left = kinematics.Degrees(left)
+					}
+					if left < noRoom {
+						want = far.Reason
+						stood++
+					}
+					if got.Reason != want || got.Joint != far.Joint && want == far.Reason {
+						t.Fatalf("%s after tick %d of %d it stands %.3g from the end and says %v, want %s", how, tick, ticks, left, got, want)
+					}
+				}
+			}
+			if stood == 0 {
+				t.Error("it never came to rest at the end: nothing was tested")
+			}
+		})
+	}
+}
+
 func TestRefusesWhatIsNoJog(t *testing.T) {
 	good := jog.Jog{Direction: base(0, 1), Amount: 1, Speed: 1}
 	for name, spoil := range map[string]func(*jog.Jog){
