@@ -37,6 +37,7 @@ type Verdict struct {
 	Given   string   `json:"given"`   // the answer in words
 	Several bool     `json:"several"` // the answer is made up of several things, of which some may be right
 	Told    bool     `json:"told"`    // Words tell the answer, too
+	OfNow   bool     `json:"of_now"`  // it is right of where the arm stands now, and the question is about where the stage began
 	Part    bool     `json:"part"`    // all that was answered is right, and more is
 	Right   string   `json:"right"`   // the right one; not to be shown before the task is done or given up
 	Error   *float64 `json:"error"`   // how far off it was; null where that means nothing
@@ -228,6 +229,16 @@ func (r *Run) Answer(d *jog.Drive, a Answer) (Verdict, error) {
 	r.count(v)
 	r.over = false // An answer leaves the arm where it is.
 	return v, nil
+}
+
+// OfNow reports whether a wrong answer would be right if the question were about the arm as it stands at d.
+func (r *Run) OfNow(d *jog.Drive, a Answer) bool {
+	task, is := r.Stage().Task.(*Read)
+	if !is || !r.Reveals() {
+		return false
+	}
+	v, err := task.grade(r.Lesson, d, a)
+	return err == nil && v.Done
 }
 
 func (r *Run) count(v Verdict) {

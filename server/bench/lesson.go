@@ -392,6 +392,7 @@ func (b *Bench) answer(r *AnswerRequest) error {
 	if err != nil {
 		return err
 	}
+	v.OfNow = !v.Done && b.drive().Joints() != l.begin.Joints() && l.OfNow(b.drive().Standing(), a)
 	l.verdict, l.shown = &v, shownView(l.Shown(l.begin, a))
 	return nil
 }

@@ -272,6 +272,14 @@ func TestReadAndChooseWrongThenRight(t *testing.T) {
 	if v := b.lessonMessage().Task.Verdict; v.Done || v.Error != nil || v.Given != "320 inch" {
 		t.Errorf("%+v tells too much or too little", v)
 	}
+	ask(t, b, noon, `{"type":"answer","number":14.57}`) // 370 / 25.4 = 14.567
+	if v := b.lessonMessage().Task.Verdict; v.Done || !v.OfNow {
+		t.Errorf("%+v does not tell that it is read where the arm stands now", v)
+	}
+	ask(t, b, noon, `{"type":"answer","number":320}`)
+	if v := b.lessonMessage().Task.Verdict; v.OfNow {
+		t.Errorf("%+v tells of where the arm stands now", v)
+	}
 	ask(t, b, noon, `{"type":"answer","number":12.6}`) // 320 / 25.4 = 12.598
 	if task := b.lessonMessage().Task; task.State != TaskDone || task.Right != "12.598 inch" || task.Read.Unit != "inch" {
 		t.Errorf("%+v", task)

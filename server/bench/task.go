@@ -171,7 +171,7 @@ func (l *lessonRun) taskView(b *Bench) *LessonTask {
 
 // verdictView leaves out how far off a number was that is still asked for: with it anybody could work out the answer.
 func verdictView(v *lesson.Verdict, task lesson.Task) *VerdictView {
-	view := &VerdictView{Done: v.Done, Words: v.Words, Given: v.Given, Several: v.Several, Told: v.Told, Part: v.Part, Error: v.Error, Unit: v.Unit}
+	view := &VerdictView{Done: v.Done, Words: v.Words, Given: v.Given, Several: v.Several, Told: v.Told, Part: v.Part, OfNow: v.OfNow, Error: v.Error, Unit: v.Unit}
 	if _, read := task.(*lesson.Read); read && !v.Done {
 		view.Error = nil
 	}

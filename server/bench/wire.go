@@ -894,6 +894,7 @@ type VerdictView struct {
 	Several bool `json:"several"` // the answer is made up of several things, of which some may be right
 	Told    bool `json:"told"`    // the words tell the answer, too
 	Part    bool `json:"part"`    // all that was answered is right, and more is
+	OfNow   bool `json:"of_now"`  // right of where the arm stands now, and not of where the stage began
 
 	Error *float64 `json:"error"` // how far off it was; null where that means nothing or would give the answer away
 	Unit  string   `json:"unit"`  // of the error: "mm", "inch", "°", "joints", "options" or ""

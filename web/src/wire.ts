@@ -627,6 +627,8 @@ export interface VerdictView {
   told: boolean;
   /** all that was answered is right, and more is */
   part: boolean;
+  /** right of where the arm stands now, and not of where the stage began */
+  of_now: boolean;
   /** how far off it was; null where that means nothing or would give the answer away */
   error: number | null;
   /** of the error: "mm", "inch", "°", "joints", "options" or "" */

@@ -264,7 +264,7 @@ export function verdict(task: LessonTask): Verdict {
     return { text: right ? say("task.given-up.answer", { answer: right }) : say("task.given-up"), numbers: task.why, tone: "over" };
   }
   if (!v || v.done) return { text: "", tone: "" };
-  return { text: [...wrong(task, v), v.told ? "" : off(task), ...words, ...tries].filter(Boolean).join(" "), tone: v.part ? "part" : "wrong" };
+  return { text: [...wrong(task, v), v.told ? "" : off(task), v.of_now && task.moved ? say("task.of-now", { back: say("task.back") }) : "", ...words, ...tries].filter(Boolean).join(" "), tone: v.part ? "part" : "wrong" };
 }
 
 /** That an answer is wrong, where its reason does not say so; of several things only that they are not right all together. */

@@ -42,10 +42,13 @@ export class TaskForm {
       event.preventDefault();
       this.answer();
     });
-    this.form.addEventListener("input", () => {
-      if (this.missed && this.task && this.question?.answer?.()) this.say(verdict(this.task), false);
-      this.age();
-    });
+    for (const change of ["input", "drawn"]) {
+      this.form.addEventListener(change, () => {
+        this.setReady();
+        if (this.missed && this.task && this.question?.answer?.()) this.say(verdict(this.task), false);
+        this.age();
+      });
+    }
     this.again.addEventListener("click", () => ask({ type: "stage", do: "again", stage: 0 }));
     this.demonstrate.addEventListener("click", () => ask({ type: "stage", do: "show", stage: 0 }));
     // Asked twice, because it is for good.
@@ -74,6 +77,7 @@ export class TaskForm {
     }
     if (!task || !this.question) return;
     this.question.set(task);
+    if (opened || afresh) this.setReady();
     const asks = !!this.question.answer;
     this.form.classList.toggle("over", over);
     hide(this.submit, !asks);
@@ -83,7 +87,7 @@ export class TaskForm {
     write(this.again, againText(task));
     hide(this.demonstrate, task.kind !== "predict" || !over);
     hide(this.giveUp, over || (task.tries === 0 && (asks || !task.moved))); // A motion may never fail, and be given up all the same.
-    hide(this.moved, !asks || over || !task.moved);
+    hide(this.moved, !asks || over || !task.moved || !!task.verdict?.of_now); // which says so itself
     this.setHints(task, lesson);
     this.setExplain(task.explain);
     const said = verdict(task);
@@ -92,8 +96,14 @@ export class TaskForm {
     this.verdict.classList.toggle("unseen", !!task.reach && this.outcome.textContent === unbroken(say("task.done"))); // the place says so itself, and a reader hears it
   }
 
+  /** There is an answer that was not judged yet. */
+  private setReady(ready = !!this.question?.answer?.()): void {
+    this.submit.classList.toggle("ready", ready);
+  }
+
   private answer(): void {
     this.asked = true;
+    this.setReady(false);
     const given = this.question?.answer?.();
     if (!given) {
       this.say({ text: this.question?.misses?.() || noAnswer(this.task), tone: "wrong" }, true);
@@ -145,7 +155,8 @@ export class TaskForm {
 
   /** The newest hint is in sight; those before it are a press away. */
   private setHints(task: LessonTask, { hints }: LessonMessage): void {
-    const newest = task.state === "done" || task.state === "given up" ? "" : (hints.at(-1) ?? "");
+    const rests = task.state !== "open"; // also while a try is over, when none can be followed
+    const newest = rests ? "" : (hints.at(-1) ?? "");
     const before = hints.slice(0, -1);
     hide(this.hints, newest === "");
     write(byId("task-hint"), unbroken(newest));

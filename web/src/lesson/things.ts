@@ -16,7 +16,11 @@ export function showThings(place: HTMLElement, hint: string): void {
   place.replaceChildren(
     ...named.map(([name, control]) => {
       const button = make("button", { type: "button", className: "plain" }, say("task.show-it", { name: say(name) }));
-      button.addEventListener("click", () => byId(control).click());
+      button.addEventListener("click", () => {
+        // What is shown is of the pose that is asked about.
+        if (control !== "task-again" && !byId("task-moved").hidden) byId("task-again").click();
+        if (byId(control).ariaPressed !== "true") byId(control).click();
+      });
       return button;
     }),
   );
