@@ -388,7 +388,10 @@ export interface Lie {
   depth: number; // 1 towards the viewer, −1 away, 0 neither
 }
 
-export const noArrow = (): string => say(matchMedia("(hover: none)").matches ? "predict.arrow.none.touch" : "predict.arrow.none");
+export function noArrow(): string {
+  if (document.documentElement.hasAttribute("data-keys")) return say("predict.arrow.none.keys");
+  return say(matchMedia("(hover: none)").matches ? "predict.arrow.none.touch" : "predict.arrow.none");
+}
 
 /** The arrow as it is drawn, for one who is to find out which axis it lies along. */
 export const bareArrow = (depth: number): string => say(depth === 0 ? "predict.arrow.bare.across" : depth > 0 ? "predict.arrow.bare.towards" : "predict.arrow.bare.away");
