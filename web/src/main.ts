@@ -36,7 +36,7 @@ import { projectedType, Projector } from "./shell/projector";
 import { ReadingPanel } from "./panels/reading";
 import { Sentence } from "./jog/sentence";
 import { HandChooser, Switch } from "./shell/switch";
-import { goAhead, watchAhead } from "./shell/ahead";
+import { goAhead, toNumber, watchAhead } from "./shell/ahead";
 import { openLink } from "./link/link";
 import { keepOffline } from "./link/offline";
 import { PicturesPanel } from "./pictures/pictures";
@@ -85,7 +85,7 @@ const send = (request: Request): void => shown.send(request);
 const hold = new Hold(
   send,
   () => drag.ended(),
-  () => notices.showProblem(holdMeansHold()),
+  tapped,
 );
 const aim = new Aim(send, (direction) => {
   told.markStrip();
@@ -94,12 +94,12 @@ const aim = new Aim(send, (direction) => {
 const drag = new Drag(view, hold, (direction) => aim.drawn(direction));
 const controller = new Controller({
   begin: (directions, part) => {
-    aim.settle(directions[0]!);
+    settle(directions[0]!);
     hold.begin(directions, "controller", { part });
   },
   steer: (part) => hold.steer("controller", { part }),
   end: () => hold.end("controller"),
-  aim: (direction) => aim.settle(direction),
+  aim: settle,
   orbit: (dx) => view.orbit(dx, 0),
 });
 const joints = new JointsPanel(toJoint);
@@ -124,20 +124,17 @@ const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
   aim: (direction) => aim.settle(direction),
-  showAxesOf: (joints) => view.showAxesOf(joints),
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);
-const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson), (lesson, at) => follow.setLesson(lesson, at));
-const lessons: Lessons = new Lessons({ closed: () => follow.left("lessons"), lesson: () => lessonPanel.here?.id ?? "", leave: () => lessonPanel.open("") });
+const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson));
+const lessons: Lessons = new Lessons(() => follow.left("lessons"));
 const ownArm: OwnArm = new OwnArm({ send: (request) => link.send(request), closed: () => follow.left("own-arm") });
 const realArm: Comparing = new Comparing({ send: (request) => link.send(request), take: (text) => ownArm.handIn(text, true), closed: () => follow.left("real-arm") });
 const player = new Player(ask, () => told.state?.joints_deg ?? [], (message) => notices.showProblem(message));
 const follow: Follow = new Follow({
   ask,
   openLesson: (id, stage) => lessonPanel.open(id, stage),
-  showStage: (stage) => lessonPanel.showStage(stage),
-  showResult: (id) => lessonPanel.showResult(id),
   showPage: (page) => {
     lessons.show(page === "lessons");
     ownArm.show(page === "own-arm");
@@ -173,7 +170,7 @@ const ways = new WaysPanel(ask, () => told.state?.tcp ?? null);
 const strip = new Strip(aim, {
   press,
   release: (holder) => hold.end(holder),
-  tap: () => notices.showProblem(holdMeansHold()),
+  tap: (direction) => tapped([direction]),
   holding: () => sentence.holding,
 });
 
@@ -256,7 +253,7 @@ new Keyboard({
     if (ball.nudge(second ? (sign > 0 ? "right" : "left") : sign > 0 ? "up" : "down") || predict.waits) return true;
     if (!aim.direction || (second && secondAxis < 0)) return false;
     const direction = { ...aim.direction, axis: second ? secondAxis : aim.direction.axis, sign };
-    if (!second) aim.settle(direction);
+    if (!second) settle(direction);
     press(direction, holder);
     return true;
   },
@@ -268,7 +265,8 @@ new Keyboard({
   stop,
   escape: () => {
     const stopped = stop();
-    if (predict.waits) return; // which Esc withdraws
+    if (predict.waits || glossary.shown) return; // which Esc withdraws, and puts away
+    if (!stopped && stops.putAway()) return;
     if (aim.clear() || stopped) return;
     if (projector.on) projector.leave();
     else drawers.close();
@@ -280,14 +278,15 @@ new Keyboard({
   zoom: (factor) => view.zoom(factor),
   tip: () => view.showTip(),
   ahead: goAhead,
+  number: toNumber,
   share: () => !embedded && byId("share-box").showPopover(),
   pointer: () => pointer.toggle(),
   projector: () => !embedded && projector.toggle(),
   bare: () => !embedded && projector.toggleBare(),
   term: (by) => glossary.next(by),
 });
-new Help();
-const glossary = new Glossary();
+const help = new Help();
+const glossary = new Glossary(() => help.hide());
 
 watchLanguage(() => leave(view));
 watchPlaces();
@@ -342,7 +341,7 @@ byId("view").addEventListener("mousedown", (event) => event.preventDefault());
 function addressHere(): string {
   const { setup, state } = told;
   if (!setup || !state || player.has) return location.hash;
-  return addressNow({ page: lessons.shown ? "lessons" : ownArm.shown ? "own-arm" : realArm.shown ? "real-arm" : null, lesson: lessonPanel.here, setup, own: told.own, state, rail: told.rail, view: view.sight });
+  return addressNow({ page: lessons.shown ? "lessons" : ownArm.shown ? "own-arm" : realArm.shown ? "real-arm" : null, lesson: lessonPanel.now, setup, own: told.own, state, rail: told.rail, view: view.sight });
 }
 
 /** Tells the bench what the page shows, so that it computes nothing else, and in which unit lengths are read. */
@@ -362,6 +361,11 @@ function toJoint(joint: number): void {
   bring(byId("strip"));
 }
 
+/** A tap moves nothing while jogs are held: that is said, or why a longer press would not either. */
+function tapped(directions: Direction[]): void {
+  notices.showProblem(strip.blocked(directions[0]!) || holdMeansHold());
+}
+
 /** Asks the bench for something that is no motion; whatever is held is let go first. */
 function ask(request: Request): void {
   hold.end();
@@ -374,6 +378,12 @@ function stop(): boolean {
   if (!told.state?.moving && !log.playing) return false;
   send({ type: "release" });
   return true;
+}
+
+/** Takes in hand what was chosen neither by pointing nor by the focus, which goes along: what Enter presses is what is announced. */
+function settle(direction: Direction): void {
+  aim.settle(direction);
+  strip.follow(direction);
 }
 
 /** Jogs: a step, or for as long as the holder holds. */

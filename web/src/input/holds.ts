@@ -22,7 +22,7 @@ const steeredMs = 33; // between renewals of a hold that may change at any time
  */
 export class Hold {
   private readonly held = new Map<Holder, { directions: Direction[]; steering: Steering }>();
-  private readonly waiting = new Map<Holder, number>(); // presses that may yet be taps, by their timers
+  private readonly waiting = new Map<Holder, { timer: number; directions: Direction[] }>(); // presses that may yet be taps
   private timer = 0;
   private frame = 0; // that is waited for
   private renewed = 0; // when
@@ -34,7 +34,7 @@ export class Hold {
   constructor(
     private readonly send: (request: Request) => void,
     private readonly ended: () => void,
-    private readonly tapped: () => void,
+    private readonly tapped: (directions: Direction[]) => void,
   ) {
     window.addEventListener("blur", () => this.end());
     window.addEventListener("pagehide", () => this.end());
@@ -55,7 +55,7 @@ export class Hold {
       this.waiting.delete(holder);
       this.begin(directions, holder);
     };
-    this.waiting.set(holder, window.setTimeout(begin, TAP_MS));
+    this.waiting.set(holder, { timer: window.setTimeout(begin, TAP_MS), directions });
   }
 
   /** Directions of another frame than what is held, and a hold with a bound, stand for themselves. */
@@ -79,11 +79,11 @@ export class Hold {
 
   /** Ends the hold of this holder, or of all. */
   end(holder?: Holder): void {
-    for (const [waits, timer] of this.waiting) {
+    for (const [waits, { timer, directions }] of this.waiting) {
       if (holder !== undefined && waits !== holder) continue;
       window.clearTimeout(timer);
       this.waiting.delete(waits);
-      if (holder !== undefined) this.tapped();
+      if (holder !== undefined) this.tapped(directions);
     }
     if (this.held.size === 0 || (holder !== undefined && !this.held.has(holder))) return;
     if (holder !== undefined && this.held.size > 1) {
@@ -142,7 +142,7 @@ export class Hold {
 
   /** The link is gone: nothing is held any more. */
   forget(): void {
-    for (const timer of this.waiting.values()) window.clearTimeout(timer);
+    for (const { timer } of this.waiting.values()) window.clearTimeout(timer);
     this.waiting.clear();
     window.clearInterval(this.timer);
     cancelAnimationFrame(this.frame);

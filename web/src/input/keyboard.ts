@@ -30,6 +30,8 @@ export interface KeyActions {
   tip: () => void;
   /** Leads to what is next, as the button before all others does. */
   ahead: () => void;
+  /** Where what is typed belongs into the field for a number beside it, leads it there; false where it does not. */
+  number: () => boolean;
   /** Gives the address of what is on the screen. */
   share: () => void;
   pointer: () => void;
@@ -47,6 +49,7 @@ const ORBIT_DEG = 6;
 const MODIFIERS = new Set(["Shift", "Control", "Alt", "AltGraph", "Meta"]);
 /** Leads to what is next. */
 const AHEAD = "f";
+const NUMERAL = /^[\d.,−-]$/;
 const ZOOM = 1.15;
 const ARROWS: Record<string, [x: number, y: number]> = {
   ArrowLeft: [-1, 0],
@@ -68,8 +71,6 @@ export class Keyboard {
 
   constructor(private readonly actions: KeyActions) {
     byId("keys-open").addEventListener("click", () => this.dialog.showModal());
-    const pointing = byId("keys-pointing");
-    if (matchMedia("(hover: none)").matches) pointing.parentElement!.prepend(pointing); // There is a finger, and perhaps no key.
     byId("keys-print").addEventListener("click", () => window.print());
     this.use.checked = recall("keys") !== "off";
     this.use.addEventListener("change", () => {
@@ -106,6 +107,7 @@ export class Keyboard {
     if (event.metaKey || (event.ctrlKey && !typed)) return;
     const needs = keysNeededBy(document.activeElement);
     if (needs === "all") return;
+    if (NUMERAL.test(event.key) && !event.altKey && this.actions.number()) return; // the field takes it
     const done = (event.altKey && !typed) || document.activeElement === this.view ? this.turnView(event) : false;
     if (done || (!(event.altKey && !typed) && this.act(event, needs))) {
       event.preventDefault();

@@ -114,6 +114,12 @@ export class Strip {
     }
   }
 
+  /** Why a direction cannot be gone at all, where its room is shown; "" where it can. */
+  blocked(direction: Direction): string {
+    const text = this.room && this.roomShown && roomText(direction, this.room);
+    return text && text.free < NO_ROOM ? text.long : "";
+  }
+
   /** Says where each joint is, beside its name while joints are what is jogged. */
   setJoints(joints_deg: readonly number[]): void {
     this.joints_deg = joints_deg;
@@ -158,6 +164,13 @@ export class Strip {
     if (!button) return;
     button.focus();
     this.aim.settle(this.directionOf(button)); // also where it has the focus already
+  }
+
+  /** A direction was chosen without its button: what has the focus here is no other. */
+  follow(direction: Direction): void {
+    const at = document.activeElement;
+    if (direction.frame !== this.frame || (at !== document.body && !at?.matches("#strip .jog"))) return;
+    this.buttons.find((b) => axisOf(b) === direction.axis && signOf(b) === direction.sign)?.focus({ preventScroll: true });
   }
 
   private directionOf(button: HTMLButtonElement): Direction {

@@ -1,6 +1,5 @@
 import { byId, saveFile, write } from "../basics/dom";
 import { say } from "../basics/say";
-import { same } from "../input/aim";
 import { unbroken } from "../basics/format";
 import { directionMark, logEntryTitle, logEntryWords, playState, stepText } from "../basics/words";
 import type { Direction, IncrementRequest, LogEntry, LogFile, LogMessage, PlayMessage, Request, Setup, StopMessage } from "../wire";
@@ -37,7 +36,8 @@ export class LogPanel {
   private redoing: LogEntry | null = null;
   private log = 0; // which one it is
   private last: Direction | null = null; // in which was driven last
-  private refused: Direction | null = null; // what was refused, until it has gone that way or another has been refused
+  private refused: Direction | null = null; // what was refused, until something else was jogged
+  private advised: number | null = null; // but for the joint that helps there
 
   /** Whether a file is being played. */
   playing = false;
@@ -93,10 +93,11 @@ export class LogPanel {
   }
 
   /** What stopped the last jog. */
-  setStop({ direction, trouble }: StopMessage): void {
+  setStop({ direction, trouble, advised }: StopMessage): void {
     this.last = direction;
-    if (trouble) this.refused = direction;
-    else if (same(direction, this.refused)) this.refused = null;
+    const helps = direction.frame === "joint" && direction.axis === this.advised; // before it is tried again
+    if (trouble) [this.refused, this.advised] = [direction, advised];
+    else if (!helps) this.refused = null;
     this.showButtons();
   }
 

@@ -55,11 +55,22 @@ export class StopPanel {
       this.card.classList.remove("put-away");
       this.card.classList.toggle("asked");
     });
-    byId("stops-close").addEventListener("click", () => {
-      this.card.classList.remove("asked");
-      this.card.classList.add("put-away");
-    });
+    byId("stops-close").addEventListener("click", () => this.close());
     this.clear();
+  }
+
+  private close(): void {
+    const had = this.card.contains(document.activeElement);
+    this.card.classList.remove("asked");
+    this.card.classList.add("put-away");
+    if (had) byId("strip").querySelector<HTMLElement>(".jog.aimed")?.focus({ preventScroll: true }); // and not nowhere
+  }
+
+  /** Puts away the card that tells why the arm was stopped; false where none is seen, or it stays, as on a projector. */
+  putAway(): boolean {
+    if (!this.last.classList.contains("trouble") || !this.card.checkVisibility()) return false;
+    this.close();
+    return !this.card.checkVisibility();
   }
 
   /** Nothing has happened on this arm yet. */

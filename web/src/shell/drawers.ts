@@ -23,9 +23,8 @@ export class Drawers {
     return (document.body.dataset["drawer"] as DrawerName | undefined) ?? null;
   }
 
-  /** On a phone what is out is first brought back to its top, and put away from there. */
   toggle(name: DrawerName): void {
-    if (this.out === name && (!onPhone() || this.atTop())) this.close();
+    if (this.out === name && (!onPhone() || this.inSight())) this.close();
     else this.open(name);
   }
 
@@ -53,8 +52,11 @@ export class Drawers {
     const from = this.panels.some((panel) => panel.contains(document.activeElement));
     this.toggle(button.dataset["opens"] as DrawerName);
     // The Tab key goes on in what has come, from its heading.
-    if (this.out) this.panels.find((panel) => panel.dataset["drawer"] === this.out)?.querySelector("summary")?.focus({ preventScroll: true });
-    else if (from) button.focus();
+    const head = this.panels.find((panel) => panel.dataset["drawer"] === this.out)?.querySelector("summary");
+    if (this.out && head) {
+      head.focus({ preventScroll: true });
+      if (!onPhone()) bring(head);
+    } else if (from) button.focus();
     return true;
   }
 
@@ -62,11 +64,6 @@ export class Drawers {
   private shown(): HTMLElement[] {
     const top = (panel: HTMLElement): number => panel.getBoundingClientRect().top;
     return this.panels.filter((panel) => panel.dataset["drawer"] === this.out && panel.checkVisibility()).sort((a, b) => top(a) - top(b));
-  }
-
-  private atTop(): boolean {
-    const [first] = this.shown();
-    return !!first && this.inSight() && first.getBoundingClientRect().top >= byId("view").getBoundingClientRect().bottom - 8;
   }
 
   /** Whether what is out has the better part of what is in sight below the picture of a phone. */

@@ -12,8 +12,8 @@ const TEXT = `p, li, dd, td, .help, ${NAME}`;
 const LEAST_WORDS = 4;
 const LEAST_LETTERS = 12;
 const WORD = /\p{L}{3}/u; // no number that streams, nor its sign
-/** Where a word is part of something to press, which explains itself as a whole, or no word at all, or another one, as a link to a page. */
-const NOT_WITHIN = "button, a, select, input, textarea, kbd, code, script, style, svg, .term, [role=button], [contenteditable], [data-unmarked], label:has([type=radio], [type=checkbox])";
+/** Where a word is part of something to press, which explains itself as a whole, or no word at all. */
+const NOT_WITHIN = "button, a, select, input, textarea, kbd, code, script, style, svg, .term, [role=button], [contenteditable], label:has([type=radio], [type=checkbox])";
 const EDGE_PX = 8;
 /** What is said anew with every jog: too brief for a key to be told there. */
 const PASSING = "#next, #guide, #stops, .share-box, .help";
@@ -24,11 +24,13 @@ export class Glossary {
   private readonly terms = new Map(Object.entries(this.glossary.forms).map(([language, forms]) => [language, new Terms(forms)]));
   private readonly words = byId("term");
   private of: HTMLElement | null = null;
+  private last: HTMLElement | null = null; // that the key led to
   private keyed: HTMLElement | null = null; // the word at which the key is told
   private keyKnown = false;
   private looking = 0;
 
-  constructor() {
+  /** others puts away other words that explain something: one explanation at a time is in sight. */
+  constructor(private readonly others: () => void) {
     const observer = new MutationObserver((changes) => {
       const texts = new Set<HTMLElement>();
       for (const { target } of changes) {
@@ -57,6 +59,11 @@ export class Glossary {
     document.addEventListener("focusin", (event) => event.target !== this.of && !this.words.contains(event.target as Node) && this.hide());
   }
 
+  /** A word is explained. */
+  get shown(): boolean {
+    return this.of !== null;
+  }
+
   /** Who uses keys is told of the one for such words, at the first of them in sight, until it has been used. */
   showKey(): void {
     if (this.looking || this.keyKnown || !("keys" in document.documentElement.dataset) || this.keyed?.isConnected) return;
@@ -71,12 +78,17 @@ export class Glossary {
   next(by: 1 | -1): void {
     this.keyKnown = true;
     this.keyed?.classList.remove("keyed");
-    const all = [...document.querySelectorAll<HTMLElement>(".term")].filter((term) => !this.words.contains(term) && inSight(term));
-    const here = all.indexOf(this.of ?? (document.activeElement as HTMLElement));
-    const next = all[here < 0 ? (by > 0 ? 0 : all.length - 1) : (here + by + all.length) % all.length];
+    const { of, keyed } = this;
+    this.hide(); // which may cover some
+    const all = [...document.querySelectorAll<HTMLElement>(".term")].filter((term) => !this.words.contains(term) && (term === of || inSight(term)));
+    const focus = document.activeElement as HTMLElement;
+    const here = all.indexOf(of ?? (this.last && holder(this.last) === focus ? this.last : focus));
+    const first = Math.max(0, keyed ? all.indexOf(keyed) : 0);
+    const next = all[here < 0 ? (by > 0 ? first : all.length - 1) : (here + by + all.length) % all.length];
     if (!next) return;
     holder(next).focus();
     this.explain(next);
+    this.last = next;
   }
 
   /** Marks the terms of a text that is not marked yet. */
@@ -111,6 +123,7 @@ export class Glossary {
     const box = of.getBoundingClientRect(); // before what it may stand in is put away
     this.hide();
     if (again) return;
+    this.others();
     this.of = of;
     if (holder(of) === of) of.setAttribute("aria-expanded", "true");
     holder(of).setAttribute("aria-describedby", this.words.id);
@@ -163,8 +176,7 @@ function textsOf(node: Node): HTMLElement[] {
 
 function inSight(element: HTMLElement): boolean {
   if (!element.checkVisibility({ visibilityProperty: true, opacityProperty: true })) return false;
-  const { left, top, right, bottom } = element.getBoundingClientRect();
-  const x = (left + right) / 2;
-  const y = (top + bottom) / 2;
-  return element.contains(document.elementFromPoint(x, y));
+  // One of several words may be in two lines, whose middle is in neither.
+  const [{ left, top, right, bottom } = element.getBoundingClientRect()] = element.getClientRects();
+  return element.contains(document.elementFromPoint((left + right) / 2, (top + bottom) / 2));
 }

@@ -126,10 +126,10 @@ export class Help {
 
   private async show(of: HTMLElement): Promise<void> {
     const name = of.dataset["help"];
-    if (!name || !this.use.checked || !of.isConnected) return;
+    if (!name || !this.use.checked || !of.isConnected || this.wordShown) return;
     this.hide();
     const wish = (this.wish = {});
-    if (!(await (this.texts ??= this.fetch())) || wish !== this.wish || !of.isConnected) return;
+    if (!(await (this.texts ??= this.fetch())) || wish !== this.wish || !of.isConnected || this.wordShown) return;
     this.of = of;
     this.words.textContent = help(name);
     this.words.showPopover();
@@ -139,6 +139,11 @@ export class Help {
       this.described = focus;
       focus.setAttribute("aria-describedby", this.words.id);
     }
+  }
+
+  /** A word of the trade is explained: one explanation at a time. */
+  private get wordShown(): boolean {
+    return byId("term").matches(":popover-open");
   }
 
   /** Where the texts do not come, nothing is said, and they are asked for again with the next wish. */
@@ -152,7 +157,8 @@ export class Help {
     }
   }
 
-  private hide(): void {
+  /** Puts the words away. */
+  hide(): void {
     window.clearTimeout(this.timer);
     this.wish = {};
     this.described?.removeAttribute("aria-describedby");

@@ -1,0 +1,161 @@
+// The page by keys alone: what is pressed is what is announced, and what is told of a key is where it leads.
+import { expect, type Page } from "@playwright/test";
+import { ask, frame, jogButton, open, stands, state, test } from "./bench";
+
+const next = (page: Page) => page.locator("#next");
+const told = (page: Page) => page.locator(".leads");
+
+test.beforeEach(async ({ page }) => {
+  await page.setViewportSize({ width: 1366, height: 768 });
+});
+
+test("an arrow key takes the focus along: Enter and Space go the way that is announced", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await frame(page, "base");
+  const z = async (): Promise<number> => (await state(page)).tcp.position_mm[2];
+  await page.keyboard.press("3");
+  await expect(jogButton(page, 2, 1)).toBeFocused();
+  const from = await z();
+  await stands(page, () => page.keyboard.press("ArrowDown"));
+  await expect(next(page)).toContainText("Next step: 10 mm straight along −Z");
+  await expect(jogButton(page, 2, -1)).toBeFocused();
+  await expect(jogButton(page, 2, -1)).toHaveClass(/aimed/);
+  await stands(page, () => page.keyboard.press("Enter"));
+  await stands(page, () => page.keyboard.press("Space"));
+  expect(await z()).toBeCloseTo(from - 30, 6);
+  // The pair that was chosen before it goes its own way; what is announced is still that of the pair in hand.
+  await page.keyboard.press("1");
+  await stands(page, () => page.keyboard.press("ArrowLeft"));
+  await expect(jogButton(page, 0, 1)).toBeFocused();
+  await expect(next(page)).toContainText("Next step: 10 mm straight along +X");
+  // A button of the page is not left.
+  await page.locator("#keys-open").focus();
+  await stands(page, () => page.keyboard.press("ArrowDown"));
+  await expect(page.locator("#keys-open")).toBeFocused();
+});
+
+test("a tap in a way that has no room says why, also while jogs are held", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await frame(page, "base");
+  await page.locator("input[name=manner][value=hold]").check({ force: true });
+  await expect(jogButton(page, 1, 1)).toHaveClass(/no-room/);
+  const tap = (axis: number, sign: 1 | -1): Promise<void> =>
+    jogButton(page, axis, sign).evaluate((button) => {
+      (button as HTMLElement).focus();
+      for (const type of ["keydown", "keyup"]) button.dispatchEvent(new KeyboardEvent(type, { key: "Enter", code: "Enter", bubbles: true, cancelable: true }));
+    });
+  await tap(1, 1);
+  await expect(page.locator("#problem")).toHaveText("Room from here: 0.0 mm, until wrist singularity.");
+  await tap(0, 1);
+  await expect(page.locator("#problem")).toContainText("kept down");
+});
+
+test("the badge F stands where F leads: to an answer that is missing, then to what takes it", async ({ page }) => {
+  await open(page, "/?lang=en#/lessons/where-the-numbers-start/1");
+  const field = page.locator("#task-number");
+  const answer = page.locator("#task-answer");
+  await expect(field).toBeVisible();
+  await page.keyboard.press("Shift");
+  await page.keyboard.press("m");
+  await expect(page.locator("#term")).toBeVisible();
+  await page.keyboard.press("Escape");
+  await expect(told(page)).toHaveText(/X in the base frame/);
+  await page.keyboard.press("f");
+  await expect(field).toBeFocused();
+  await expect(told(page)).toHaveCount(0); // one is there
+  await page.keyboard.type("12");
+  await expect(told(page)).toHaveId("task-answer");
+  await page.locator("#lesson-read").focus();
+  await expect(told(page)).toHaveId("task-answer");
+  await page.keyboard.press("f");
+  await expect(answer).toBeFocused();
+  // A number goes into its field, and moves nothing.
+  await page.keyboard.type("-3");
+  await expect(field).toBeFocused();
+  await expect(field).toHaveValue("-3");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#task-verdict")).toHaveAttribute("data-tone", "wrong");
+  // That one was judged: another is missing.
+  await answer.focus();
+  await expect(told(page)).toHaveText(/X in the base frame/);
+  await page.keyboard.press("f");
+  await expect(field).toBeFocused();
+  await page.keyboard.type("320");
+  await expect(field).toHaveValue("320");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#task-verdict")).toHaveAttribute("data-tone", "right");
+  await expect(told(page)).toHaveId("lesson-next");
+  await page.keyboard.press("f");
+  await expect(page.locator("#lesson-next")).toBeFocused();
+  // Nothing is to be written there any more: the digits are the jog buttons' again.
+  await page.keyboard.press("3");
+  await expect(jogButton(page, 2, 1)).toBeFocused();
+});
+
+test("M goes once around all words in sight, from the one that tells of it, with one explanation at a time", async ({ page }) => {
+  await page.addInitScript(() => localStorage.setItem("handrule-drawer", "")); // or the column of the lesson is scrolled
+  await open(page, "/?lang=en#/lessons/where-the-numbers-start/1");
+  await expect(page.locator("#task-number")).toBeVisible();
+  await page.locator("#lesson-next").focus();
+  await page.keyboard.press("Tab");
+  const keyed = page.locator(".term.keyed");
+  await expect(keyed).toHaveCount(1);
+  const nameOf = (e: Element): string => `${e.closest("[id]")!.id} ${e.textContent}`;
+  const first = await keyed.evaluate(nameOf);
+  /** The word that is explained, and where it stands. */
+  const explained = async (): Promise<string> => {
+    await expect(page.locator(".help:popover-open")).toHaveCount(1);
+    const holder = page.locator("[aria-describedby=term]");
+    return ((await holder.evaluate((e) => e.matches(".term"))) ? holder : holder.locator(".term")).evaluate(nameOf);
+  };
+  const seen: string[] = [];
+  for (await page.keyboard.press("m"); seen.length < 50 && !seen.includes(await explained()); await page.keyboard.press("m")) seen.push(await explained());
+  expect(seen[0]).toBe(first);
+  expect(await explained()).toBe(first); // once around
+  expect(seen).toEqual(expect.arrayContaining(["lesson-text base frame", "lesson-text axis", "lesson-text tool centre point", "task-question base frame"]));
+});
+
+test("Esc puts the reason of a stop away; F and Tab lead through what helps there", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await frame(page, "base");
+  await page.keyboard.press("2");
+  await page.keyboard.press("ArrowUp");
+  const card = page.locator("#stops");
+  await expect(card).toContainText("wrist singularity");
+  await expect(told(page)).toHaveId("advised");
+  await page.keyboard.press("f");
+  await expect(page.locator("#advised")).toBeFocused();
+  await page.keyboard.press("Tab");
+  await expect(page.locator("#stops-close")).toBeFocused();
+  await page.keyboard.press("Escape");
+  await expect(card).toBeHidden();
+  await expect(jogButton(page, 1, 1)).toBeFocused();
+  await expect(jogButton(page, 1, 1)).toHaveClass(/aimed/);
+});
+
+test("what was refused is offered once more until something else was jogged than what helps", async ({ page }) => {
+  await open(page, "/?lang=en");
+  const again = page.locator("#again");
+  await frame(page, "base");
+  await jogButton(page, 1, 1).click();
+  await expect(again).toHaveText("Try Y + once more");
+  await frame(page, "joint");
+  await stands(page, () => jogButton(page, 4, 1).click());
+  await expect(again).toHaveText("Try Y + once more");
+  await stands(page, () => jogButton(page, 0, 1).click());
+  await expect(again).toHaveText("again");
+});
+
+test("a drawer opened by its key stands at its top, and its ring covers nothing of what is in it", async ({ page }) => {
+  await open(page, "/?lang=en");
+  for (const key of ["s", "v", "d", "x", "q", "n"]) {
+    await page.keyboard.press(key);
+    const head = page.locator("summary:focus");
+    await expect(head).toBeInViewport({ ratio: 1 });
+    const ring = await head.evaluate((e) => {
+      const { outlineOffset, outlineWidth } = getComputedStyle(e);
+      return parseFloat(outlineOffset) + parseFloat(outlineWidth);
+    });
+    expect(ring).toBeLessThanOrEqual(0);
+  }
+});
