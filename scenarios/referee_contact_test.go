@@ -251,10 +251,20 @@ func (w *watch) between(s float64) kinematics.Joints {
 	if w.c.jog.Frame == jog.JointFrame {
 		return q
 	}
-	if on, ok := w.r.stand(q, w.r.path(s), 40); ok {
+	// Where joints can share their turn in many ways, one that is found there may be any of these, which is not in between.
+	if on, ok := w.r.stand(q, w.r.path(s), 40); ok && farthest(on, q) <= farthest(w.q, w.last) {
 		return on
 	}
 	return q
+}
+
+// farthest is by how much the joint turns that turns most from one to the other, rad.
+func farthest(p, q kinematics.Joints) float64 {
+	most := 0.0
+	for i := range p {
+		most = math.Max(most, math.Abs(p[i]-q[i]))
+	}
+	return most
 }
 
 // lowest returns the least distance of the two between the last two ticks, and where: the least of some places in between, and about it by
@@ -368,6 +378,10 @@ func (w *watch) judgeContact(d *jog.Drive, stop jog.Stop) string {
 	within := math.Abs(now-least) <= 1e-6
 	if p.low && len(next) > 0 {
 		within = within || now > least && w.distance(p, w.axesAt(next[0])) < least+1e-6
+	}
+	// Where the branch ends at once, joints turn without bound, and contact is told before that end.
+	if p.low && len(next) == 0 {
+		within = within || now > least && now < least+1e-3
 	}
 	switch want := (stop.Reason == jog.SetDistance); {
 	case !within:

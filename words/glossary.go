@@ -14,7 +14,7 @@ type Term struct {
 	Words []string `json:"words"`        // the forms in which it stands in texts; the first is its name
 	In    []string `json:"in,omitempty"` // only in these phrases, where a form alone may be another word, such as a verb
 	Means string   `json:"means"`
-	From  string   `json:"from"` // the standard or the book; "from memory" where it was not looked up
+	From  string   `json:"from"` // the standard or the book; none was looked up, so the words are our own
 }
 
 // Forms are what is looked for in texts.

@@ -314,7 +314,9 @@ func TestDocsWordsAreTheGlossarys(t *testing.T) {
 		return strings.Compare(strings.ToLower(a.Words[0]), strings.ToLower(b.Words[0]))
 	})
 	var made strings.Builder
-	made.WriteString("# Words of the trade\n\nOn the page they are underlined where they stand, and explain themselves on a press; the key `M` goes from one to the next.\n\n" +
+	made.WriteString("# Words of the trade\n\nOn the page they are underlined where they stand, and explain themselves on a press; the key `M` goes from one to the next.\n" +
+		"The explanations are in words of our own, written from memory: they were not compared with the texts of the standards and books named. The same goes for those\n" +
+		"that lessons name as where their facts come from.\n\n" +
 		"| word | means | from |\n| --- | --- | --- |\n")
 	for _, term := range terms {
 		fmt.Fprintf(&made, "| %s | %s | %s |\n", term.Words[0], term.Means, term.From)

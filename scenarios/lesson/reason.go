@@ -170,8 +170,44 @@ func WhyJoints(ahead *jog.Ahead, least float64, in *words.Language) string {
 	return in.Say("reason.joints.turn", "turns", spoken.Turns(ahead.Stop.Turned, in))
 }
 
-// WhyCircle tells of the circle that a point goes on in a jog that turns; "" for any other jog.
+// WhyCircle tells of the circle that a point goes on in a jog that turns, and how it starts; "" for any other jog.
 func WhyCircle(d *jog.Drive, j jog.Jog, of Point, in *words.Language) string {
+	circle := circleOf(d, j, of, in)
+	if circle != "" && j.Directions()[0].Frame == jog.JointFrame {
+		circle += " " + in.Say("reason.circle.across")
+	}
+	return circle
+}
+
+// whyNotOnCircle tells what of a turn rules out a direction, a unit vector: whichever it mostly has of the axis, of the line from it, and
+// of the way that a turn to the other side starts.
+func whyNotOnCircle(d *jog.Drive, j jog.Jog, of Point, arrow r3.Vec, in *words.Language) string {
+	at, along, ok := axisOfJog(d, j)
+	if !ok {
+		return ""
+	}
+	point := of.at(d)
+	out := r3.Unit(r3.Sub(point, foot(at, along, point)))
+	onAxis, outward, back := math.Abs(r3.Dot(arrow, along)), math.Abs(r3.Dot(arrow, out)), -r3.Dot(arrow, r3.Cross(along, out))
+	switch {
+	case back > math.Max(onAxis, outward):
+		return in.Say("reason.circle.back")
+	case outward >= onAxis:
+		return in.Say("reason.circle.out")
+	case upright(d, along):
+		return in.Say("reason.circle.level")
+	}
+	return in.Say("reason.circle.along")
+}
+
+// upright reports whether a unit vector of the base frame points straight up or down in the world.
+func upright(d *jog.Drive, along r3.Vec) bool {
+	world, err := d.Frame(jog.WorldFrame, "", d.TCP())
+	return err == nil && math.Abs(r3.Dot(world.Rotation.Axis(2), along)) > 1-1e-6
+}
+
+// circleOf tells where the circle is that a point goes on in a jog that turns; "" for any other jog.
+func circleOf(d *jog.Drive, j jog.Jog, of Point, in *words.Language) string {
 	at, along, ok := axisOfJog(d, j)
 	if !ok || !turns(j) {
 		return ""
@@ -194,12 +230,13 @@ func WhyGoes(of Point, by r3.Vec, frame string, in *words.Language) string {
 func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
 	j, point := p.Jog[0], p.point(d)
 	var said []string
-	if circle := WhyCircle(d, j, p.Point, in); circle != "" {
-		said = append(said, circle)
-	} else if !done {
-		heading, err := p.heading(d)
-		arrow, named := p.arrowOf(l, d, a)
-		if err == nil && named {
+	arrow, named := p.arrowOf(l, d, a)
+	if circle := circleOf(d, j, p.Point, in); circle != "" && !done && named {
+		said = append(said, circle, whyNotOnCircle(d, j, p.Point, r3.Unit(arrow), in))
+	} else if circle != "" {
+		said = append(said, WhyCircle(d, j, p.Point, in))
+	} else if !done && named {
+		if heading, err := p.heading(d); err == nil {
 			angle := kinematics.Degrees(kinematics.AngleBetween(arrow, heading.First))
 			said = append(said, in.Say("reason.straight.wrong", "angle", in.Fixed(angle, 0)))
 		}

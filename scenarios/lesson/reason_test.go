@@ -146,6 +146,11 @@ func TestReasonsTellTheNumbers(t *testing.T) {
 		says   string
 	}{
 		{"joints-one-at-a-time", "Which way is plus?", lesson.Answer{Direction: "y +"}, "about the axis of J1, 320 mm from it"},
+		// What rules out the answer that was given.
+		{"joints-one-at-a-time", "Which way is plus?", lesson.Answer{Direction: "z +"}, "from it. It stays at the same height, because the axis is upright."},
+		{"joints-one-at-a-time", "Which way is plus?", lesson.Answer{Direction: "y -"}, "from it. It starts at a right angle to the line from the axis, not along it"},
+		{"joints-one-at-a-time", "Which way is plus?", lesson.Answer{Direction: "x +"}, "from it. It would start that way if the turn were the other way round."},
+		{"joints-one-at-a-time", "The shoulder", lesson.Answer{Direction: "y +"}, "from it. It does not move along the axis"},
 		// 320·sin 20° = 109.4 back along X, 320·(1 − cos 20°) = 19.3 along Y.
 		{"joints-one-at-a-time", "Which way is plus?", lesson.Answer{Direction: "x -"}, "X −109.4, Y −19.3, Z 0.0 mm in the base frame"},
 		{"the-right-hand", "Point, then press", lesson.Answer{Direction: "x +"}, "90° away from your direction"},

@@ -124,17 +124,20 @@ const guide = new Guide({
   ask,
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
   aim: (direction) => aim.settle(direction),
+  showAxesOf: (joints) => view.showAxesOf(joints),
 });
 const walkWords = new WalkWords();
 const ball = new Ball(view);
-const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson));
-const lessons: Lessons = new Lessons(() => follow.left("lessons"));
+const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson), (lesson, at) => follow.setLesson(lesson, at));
+const lessons: Lessons = new Lessons({ closed: () => follow.left("lessons"), lesson: () => lessonPanel.here?.id ?? "", leave: () => lessonPanel.open("") });
 const ownArm: OwnArm = new OwnArm({ send: (request) => link.send(request), closed: () => follow.left("own-arm") });
 const realArm: Comparing = new Comparing({ send: (request) => link.send(request), take: (text) => ownArm.handIn(text, true), closed: () => follow.left("real-arm") });
 const player = new Player(ask, () => told.state?.joints_deg ?? [], (message) => notices.showProblem(message));
 const follow: Follow = new Follow({
   ask,
   openLesson: (id, stage) => lessonPanel.open(id, stage),
+  showStage: (stage) => lessonPanel.showStage(stage),
+  showResult: (id) => lessonPanel.showResult(id),
   showPage: (page) => {
     lessons.show(page === "lessons");
     ownArm.show(page === "own-arm");
@@ -341,7 +344,7 @@ byId("view").addEventListener("mousedown", (event) => event.preventDefault());
 function addressHere(): string {
   const { setup, state } = told;
   if (!setup || !state || player.has) return location.hash;
-  return addressNow({ page: lessons.shown ? "lessons" : ownArm.shown ? "own-arm" : realArm.shown ? "real-arm" : null, lesson: lessonPanel.now, setup, own: told.own, state, rail: told.rail, view: view.sight });
+  return addressNow({ page: lessons.shown ? "lessons" : ownArm.shown ? "own-arm" : realArm.shown ? "real-arm" : null, lesson: lessonPanel.here, setup, own: told.own, state, rail: told.rail, view: view.sight });
 }
 
 /** Tells the bench what the page shows, so that it computes nothing else, and in which unit lengths are read. */

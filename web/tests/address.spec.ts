@@ -70,10 +70,47 @@ test("a lesson's address opens it at its stage, follows the stages, and goes whe
   await page.reload();
   await ready(page);
   await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("1");
-  await page.locator(".lesson-about-open").click();
   await page.locator("#lesson-leave").click();
   await expect(page.locator("#lesson-place")).toBeHidden();
   expect(await address(page)).toBe("");
+});
+
+test("the result of a lesson has an address, and a link to where one is puts the box of the link away", async ({ page }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await open(page, "/#/lessons/first-straight-line/result");
+  const shown = page.locator("#lesson-steps [aria-current=step]");
+  await expect(shown).toHaveText("Result");
+  await expect(page.locator("#result-title")).toBeInViewport(); // and not the jog buttons
+  await page.locator("#share").click();
+  await expect(page.locator("#share-link")).toHaveValue(/#\/lessons\/first-straight-line\/result$/);
+  await expect(page.locator("#share-opens")).toContainText("result of this lesson");
+  await expect(page.locator("#share-box .term")).toHaveCount(0); // such a link is no part of an arm
+  await page.goto(page.url());
+  await expect(page.locator("#share-box")).toBeHidden();
+  await page.reload();
+  await expect(shown).toHaveText("Result");
+  await expect(page.locator("#result-title")).toBeInViewport();
+  const last = await page.locator("#lesson-steps > li").count() - 1;
+  await go(page, `#/lessons/first-straight-line/${last}`); // the stage that the result was come to from, too
+  await expect(shown).toHaveText(String(last));
+  await page.locator("#lesson-next").click();
+  await expect.poll(() => address(page)).toBe("#/lessons/first-straight-line/result");
+});
+
+test("the list of lessons says to which lesson it leads back, and leads out of it", async ({ page }) => {
+  await open(page, "/#/lessons/joints-one-at-a-time/2");
+  await expect(page.locator("#lesson-place")).toBeVisible();
+  await go(page, "#/lessons");
+  await expect(page.locator("#lessons-close")).toHaveText("Back to lesson 1");
+  await page.locator("#lessons-close").click();
+  await expect(page.locator("#lesson-place")).toBeVisible();
+  await go(page, "#/lessons");
+  await page.locator("#lessons-leave").click();
+  await expect(page.locator("#lesson-place")).toBeHidden();
+  expect(await address(page)).toBe("");
+  await go(page, "#/lessons");
+  await expect(page.locator("#lessons-close")).toHaveText("Back to the arm");
+  await expect(page.locator("#lessons-leave")).toBeHidden();
 });
 
 test("what cannot be opened is told, and nothing is lost", async ({ page }) => {

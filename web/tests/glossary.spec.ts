@@ -45,7 +45,7 @@ test("from the keyboard one word after another, and they are no stops of the Tab
   await page.locator("#view").focus();
   await page.keyboard.press("m");
   await expect(words).toBeVisible();
-  await expect(words).toContainText("de memoria");
+  await expect(words).toContainText("con nuestras palabras");
   const first = await words.textContent();
   await page.keyboard.press("m");
   await expect(words).not.toHaveText(first!);
@@ -92,8 +92,7 @@ for (const language of ["en", "es"]) {
 test.describe("by touch", () => {
   test.use({ hasTouch: true, viewport: { width: 390, height: 844 } });
   test("a tap explains a word, also in an explanation", async ({ page }) => {
-    await open(page, "/?lang=en");
-    await page.locator("#lesson-choice").selectOption("first-straight-line");
+    await open(page, "/?lang=en#/lessons/first-straight-line/1");
     const term = page.locator("#lesson-text .term").first();
     await term.tap();
     await expect(page.locator("#term")).toBeVisible();

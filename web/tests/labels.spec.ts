@@ -16,7 +16,10 @@ function looksAround(page: Page, turns: number): Promise<{ over: string[]; seen:
       const perPx = (2 * Math.tan((camera.fov * Math.PI) / 360)) / host.clientHeight;
       const at = (object: any) => object.getWorldPosition(object.position.clone()).project(camera);
       const px = (p: any) => ({ x: ((p.x + 1) / 2) * host.clientWidth, y: ((1 - p.y) / 2) * host.clientHeight });
-      const all = view.labels().filter((l: any) => l.text !== "" && shown(l.object));
+      // Beside the walk a narrow picture has no other words on purpose.
+      const aside = view.walkAlone ? [view.aim.label, view.ghost.label, ...view.activeAxes.labels, ...view.cell.labels, ...view.names.labels] : [];
+      for (const l of aside) if (!l.crowded && l.text !== "" && shown(l.object)) found.over.push(`${where}: ${l.text} beside the walk`);
+      const all = view.labels().filter((l: any) => l.text !== "" && shown(l.object) && !aside.includes(l));
       const boxes = all.filter((l: any) => !l.crowded).map((l: any) => {
         const { x, y } = px(at(l.object));
         const [w, h] = [l.object.scale.x / perPx, l.object.scale.y / perPx];
@@ -65,7 +68,9 @@ for (const [width, height] of [[1366, 768], [390, 844]] as const) {
         await settled(page);
         const found = await looksAround(page, turns);
         expect(found.over, `${frame}, pose ${i}`).toEqual([]);
-        expect(found.seen).toBeGreaterThan(turns * 4 * 5);
+        const alone = await page.evaluate(() => (window as any).handrule.view.walkAlone as boolean);
+        expect(alone && width > 500).toBe(false);
+        expect(found.seen).toBeGreaterThan(turns * 4 * (alone ? 3 : 5));
         expect(found.left / (found.left + found.seen), `${frame}, pose ${i}: too many are left out`).toBeLessThan(0.35);
       }
     }

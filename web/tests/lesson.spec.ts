@@ -67,9 +67,24 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   await expect(page.locator("#lesson-task input[value='x +']")).toBeChecked();
   await expect(page.locator(".ask-arrow")).toBeHidden();
   await expect(page.locator("input[name=task-half][value=far]")).toBeChecked();
-  // To the left: its numbers and the angle told are of one arrow.
+  // A letter is part of its knob, and a press that misses all of them changes nothing.
+  const letter = await page.evaluate(() => {
+    const { view } = (window as any).handrule;
+    const { left, top, width, height } = document.getElementById("view")!.getBoundingClientRect();
+    for (let y = 0; y < height; y += 3) for (let x = 0; x < width; x += 3) if (view.prediction.lettersAt(view.ray(x, y))[2]) return { x: left + x + 2, y: top + y + 2 };
+    return null;
+  });
+  await page.mouse.click(letter!.x, letter!.y);
+  await expect(page.locator("#lesson-task input[value='y +']")).toBeChecked();
   const at = await ballMiddle(page);
-  await page.mouse.click(at.x - 30, at.y);
+  await page.mouse.click(at.x, at.y);
+  await expect(page.locator("#lesson-task input[value='y +']")).toBeChecked();
+  await expect(page.locator(".ask-arrow")).toBeHidden();
+  // Drawn to the left: its numbers and the angle told are of one arrow.
+  await page.mouse.move(at.x, at.y);
+  await page.mouse.down();
+  await page.mouse.move(at.x - 30, at.y, { steps: 4 });
+  await page.mouse.up();
   await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();
   await page.locator("input[name=task-half][value=far]").check({ force: true });
   await expect(page.locator("#lesson-task input[value=arrow]")).toBeChecked();
@@ -566,7 +581,7 @@ test("on a phone a task that is driven is followed at the jog buttons, and a les
   await expect(out).toHaveText("Leave the lesson");
   await page.locator("#lesson-choice").selectOption("");
   await expect(page.locator("#lesson")).toBeHidden();
-  await expect(out).toHaveText("choose one…");
+  await expect(out).toHaveText("choose a lesson");
 });
 
 test("the steps of a lesson are one row, the result among them", async ({ page }) => {

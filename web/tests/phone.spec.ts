@@ -176,3 +176,33 @@ for (const language of ["en", "es"]) {
     }
   });
 }
+
+test("the tab of what is out leads back to its top, and from there to the jog buttons", async ({ page }) => {
+  await open(page);
+  const tab = page.locator("[data-opens=measure]");
+  await tab.tap();
+  await expect(tab).toHaveClass(/here/);
+  const y = (): Promise<number> => page.evaluate(() => scrollY);
+  const at = await y();
+  await page.evaluate((to) => window.scrollTo(0, to), at + 150);
+  await expect.poll(y).toBeGreaterThan(at + 100);
+  await tab.tap();
+  expect(await y()).toBe(at);
+  await expect(page.locator(".panel.out").first()).toBeVisible();
+  await tab.tap();
+  await expect(page.locator(".panel.out")).toHaveCount(0);
+  expect(await y()).toBe(0);
+});
+
+test("where no pointer hovers the list of keys begins with the finger's part", async ({ page, browser }) => {
+  const first = (of: Page): Promise<string> => of.locator(".keys-columns h3").first().innerText();
+  await open(page, "/?lang=en#/arm/wren");
+  await page.locator("#keys-open").tap();
+  expect(await first(page)).toBe("Mouse or finger in the picture");
+  const desk = await browser.newPage({ viewport: { width: 1366, height: 768 }, hasTouch: false });
+  await desk.goto("/?lang=en#/arm/wren");
+  await ready(desk);
+  await desk.locator("#keys-open").click();
+  expect(await first(desk)).toBe("First of all");
+  await desk.close();
+});

@@ -87,7 +87,10 @@ for (const [l, language] of languages.entries()) {
       await page.emulateMedia({ colorScheme: scheme });
       await expect(page.locator("html")).toHaveAttribute("data-theme", scheme);
       const lesson = part === "lesson" ? "the-right-hand" : "";
-      if ((await page.locator("#lesson-choice").inputValue()) !== lesson) await page.locator("#lesson-choice").selectOption(lesson);
+      const choice = page.locator("#lesson-choice");
+      if (lesson && (await choice.inputValue()) !== lesson) await page.evaluate((id) => (location.hash = `#/lessons/${id}/1`), lesson); // a phone has no choice before one is open
+      else if ((await choice.inputValue()) !== lesson) await choice.selectOption(lesson);
+      await expect(choice).toHaveValue(lesson);
       const out = await page.evaluate(() => document.body.dataset["drawer"] ?? "");
       const drawer = lesson ? "" : part;
       if (out !== drawer) await page.locator(`[data-opens=${drawer || out}]`).click();

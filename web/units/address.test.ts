@@ -9,6 +9,7 @@ test("an address names the lessons, a lesson, or a stage of it", () => {
   assert.deepEqual(parseAddress("#/lessons/"), { of: "lessons" });
   assert.deepEqual(parseAddress("#/lessons/first-straight-line"), { of: "lesson", id: "first-straight-line", stage: null });
   assert.deepEqual(parseAddress("#/lessons/first-straight-line/2"), { of: "lesson", id: "first-straight-line", stage: 1 });
+  assert.deepEqual(parseAddress("#/lessons/first-straight-line/result"), { of: "lesson", id: "first-straight-line", stage: "result" });
 });
 
 test("an address names an arm as it stands; what it leaves out is none, the first, and where the arm starts", () => {
@@ -28,6 +29,7 @@ test("what is written is read again, whatever letters are in a name", () => {
     { of: "opening" },
     { of: "lessons" },
     { of: "lesson", id: "lección/1?&#", stage: 7 },
+    { of: "lesson", id: "result", stage: "result" },
     { of: "class", code: "" },
     { of: "class", code: "ktr wpn" },
     { of: "board" },

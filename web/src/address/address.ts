@@ -3,6 +3,7 @@
 //   #/own-arm                          the page on which a learner's own arm is written
 //   #/real-arm                         the page that holds the arm against a real one
 //   #/lessons/first-straight-line/2    a lesson at its second stage; without a number, where it was left
+//   #/lessons/first-straight-line/result   and at its end, with what whoever opens it has done there
 //   #/class                            to join a class
 //   #/class/KTRWPN                     that class
 //   #/class/board                      the class at a glance, for its instructor
@@ -17,11 +18,14 @@ export type Address =
   | { of: "opening" } // nothing in particular
   | { of: "lessons" }
   | { of: "own-arm" | "real-arm" }
-  | { of: "lesson"; id: string; stage: number | null } // from 0
+  | { of: "lesson"; id: string; stage: number | typeof RESULT | null } // from 0
   | { of: "class"; code: string } // "": whichever
   | { of: "board" }
   | { of: "arm"; scene: SceneRequest; frame: Frame | null; task: string; view: ViewFrom | null; jogs: Jogs | null }
   | { of: "nothing"; wrong: Wrong; what: string };
+
+/** What comes after the last stage of a lesson. */
+export const RESULT = "result";
 
 /** Jogs to be played: the lines of a jog file, or the name of a file that lies beside the page. */
 export type Jogs = { text: string } | { file: string };
@@ -44,6 +48,7 @@ export function parseAddress(hash: string): Address {
   if ((place === "own-arm" || place === "real-arm") && name === undefined) return { of: place };
   if (place === "lessons" && more === undefined) {
     if (part === undefined) return { of: "lesson", id: name!, stage: null };
+    if (part === RESULT) return { of: "lesson", id: name!, stage: RESULT };
     return /^[1-9]\d{0,3}$/.test(part) ? { of: "lesson", id: name!, stage: Number(part) - 1 } : nothing("stage", part);
   }
   if (place === "class" && part === undefined && query === "") return name === "board" ? { of: "board" } : { of: "class", code: name ?? "" };
@@ -94,7 +99,7 @@ export function formatAddress(address: Exclude<Address, { of: "nothing" }>): str
     case "board":
       return "#/class/board";
     case "lesson":
-      return `#/lessons/${encodeURIComponent(address.id)}${address.stage === null ? "" : `/${address.stage + 1}`}`;
+      return ["#/lessons", encodeURIComponent(address.id), ...part(address.stage)].join("/");
     case "arm": {
       const { scene, frame, task, view, jogs } = address;
       const query: string[] = [];
@@ -111,6 +116,8 @@ export function formatAddress(address: Exclude<Address, { of: "nothing" }>): str
     }
   }
 }
+
+const part = (stage: number | typeof RESULT | null): string[] => (stage === null ? [] : [stage === RESULT ? RESULT : String(stage + 1)]);
 
 const nothing = (wrong: Wrong, what: string): Address => ({ of: "nothing", wrong, what: what.slice(0, 60) });
 

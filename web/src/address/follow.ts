@@ -1,9 +1,9 @@
 import { tab } from "../basics/remember";
 import { say } from "../basics/say";
 import type { State } from "../link/state";
-import type { Frame, LessonMessage, Request, SceneRequest, Setup, ViewFrom } from "../wire";
+import type { Frame, Request, SceneRequest, Setup, ViewFrom } from "../wire";
 import type { Playable } from "../embed/player";
-import { type Address, formatAddress, type Jogs, parseAddress } from "./address";
+import { type Address, formatAddress, type Jogs, parseAddress, RESULT } from "./address";
 
 /** What the page opens with: the arm over its work, in a pose from which every direction has room. */
 const opening: SceneRequest = { arm: "wren", cell: "glazing-bench", tool: "", joints_deg: [-20, 10, 10, 0, 70, 0] };
@@ -16,6 +16,10 @@ const pageOf = (address: Address): PageOver | null => (address.of === "lessons" 
 export interface Places {
   ask: (request: Request) => void;
   openLesson: (id: string, stage: number | null) => void;
+  /** Goes to another stage of the lesson that is open. */
+  showStage: (stage: number) => void;
+  /** Shows the result of a lesson that is open, or that is being opened. */
+  showResult: (id: string) => void;
   /** Shows one of the pages that lie over the arm, or none. */
   showPage: (page: PageOver | null) => void;
   /** Shows the way into a class, the board of one, or neither; false where there are none. */
@@ -35,7 +39,7 @@ export class Follow {
   private setup: Setup | null = null;
   private placed = false; // the arm stands where the address that is asked for has it, and its frame is not chosen yet
   private under = ""; // the address that a page over the arm was opened from
-  private lesson: { id: string; stage: number } = { id: "", stage: 0 };
+  private lesson: { id: string; stage: number | typeof RESULT } = { id: "", stage: 0 };
 
   constructor(private readonly places: Places) {
     window.addEventListener("hashchange", ({ oldURL }) => this.changed(parseAddress(location.hash), new URL(oldURL).hash));
@@ -79,6 +83,7 @@ export class Follow {
     this.places.showPage(pageOf(address));
     if (!follows) {
       this.showClass(address);
+      if (address.of === "lesson" && address.stage === RESULT) this.places.showResult(address.id);
       return;
     }
     if (fresh && address.of !== "arm") this.openScene(opening);
@@ -118,7 +123,8 @@ export class Follow {
     this.placed = false;
   }
 
-  setLesson({ id, stage }: LessonMessage): void {
+  /** A lesson has come to a stage, or to its result. */
+  setLesson(id: string, stage: number | typeof RESULT): void {
     const before = this.lesson;
     this.lesson = { id, stage };
     if (id !== "" && this.waits?.of === "lesson" && this.waits.id === id) this.waitFor(null);
@@ -149,9 +155,11 @@ export class Follow {
     switch (address.of) {
       case "lesson":
         if (address.id === this.lesson.id && (address.stage === null || address.stage === this.lesson.stage)) return;
+        if (address.stage === RESULT) this.places.showResult(address.id);
+        if (address.id === this.lesson.id && address.stage === RESULT) return;
         this.waitFor(address);
-        if (address.id === this.lesson.id) this.places.ask({ type: "stage", do: "go", stage: address.stage! });
-        else this.places.openLesson(address.id, address.stage);
+        if (address.id !== this.lesson.id) this.places.openLesson(address.id, address.stage === RESULT ? null : address.stage);
+        else this.places.showStage(address.stage as number);
         return;
       case "arm":
         this.waitFor(address);
@@ -198,10 +206,10 @@ export function addressOfJogs(text: string, start: readonly number[], setup: Set
 }
 
 /** The address of what is on the screen. */
-export function addressNow(shown: { page: PageOver | null; lesson: LessonMessage | null; setup: Setup; own: Own; state: State; rail: number | null; view: ViewFrom }): string {
+export function addressNow(shown: { page: PageOver | null; lesson: { id: string; at: number | typeof RESULT } | null; setup: Setup; own: Own; state: State; rail: number | null; view: ViewFrom }): string {
   const { page, lesson, setup, own, state, rail, view } = shown;
   if (page) return formatAddress({ of: page });
-  if (lesson && lesson.id !== "") return formatAddress({ of: "lesson", id: lesson.id, stage: lesson.stage });
+  if (lesson && lesson.id !== "") return formatAddress({ of: "lesson", id: lesson.id, stage: lesson.at });
   const scene: SceneRequest = { arm: setup.arm, cell: setup.cell, tool: setup.tool, joints_deg: state.joints_deg as SceneRequest["joints_deg"] };
   if (rail !== null) scene.rail_mm = rail;
   return formatAddress({ of: "arm", scene, ...framed(setup, own), view, jogs: null });

@@ -1,6 +1,6 @@
 import { byId, write } from "../basics/dom";
 import { say } from "../basics/say";
-import { parseAddress } from "./address";
+import { parseAddress, RESULT } from "./address";
 
 /** The page's address without what is the author's alone. */
 export function sharedURL(): URL {
@@ -15,6 +15,7 @@ function opensWhat(hash: string): string {
   const address = parseAddress(hash);
   switch (address.of) {
     case "lesson":
+      if (address.stage === RESULT) return say("share.opens.result");
       return say("share.opens.lesson", { stage: (address.stage ?? 0) + 1 });
     case "arm":
       return say(address.jogs ? "share.opens.jogs" : "share.opens.arm");
@@ -64,6 +65,7 @@ export class Share {
       if ((event as ToggleEvent).newState === "open") void this.give();
       else this.given = "";
     });
+    window.addEventListener("popstate", () => this.box.hidePopover()); // a link was followed, if only to where one is
     for (const field of [this.link, this.frame]) field.addEventListener("focus", () => field.select());
   }
 

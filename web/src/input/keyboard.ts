@@ -71,6 +71,8 @@ export class Keyboard {
 
   constructor(private readonly actions: KeyActions) {
     byId("keys-open").addEventListener("click", () => this.dialog.showModal());
+    const pointing = byId("keys-pointing");
+    if (matchMedia("(hover: none)").matches) pointing.parentElement!.prepend(pointing); // There is a finger, and perhaps no key.
     byId("keys-print").addEventListener("click", () => window.print());
     this.use.checked = recall("keys") !== "off";
     this.use.addEventListener("change", () => {

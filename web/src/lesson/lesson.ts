@@ -10,6 +10,7 @@ import { ResultPanel } from "./result";
 import { Summary } from "./summary";
 import { keepStanding } from "./standing";
 import { TaskForm } from "./task";
+import { RESULT } from "../address/address";
 import type { ClockMessage, LessonListing, LessonMessage, LessonTask, ProgressMessage, Request, ResultMessage } from "../wire";
 
 /** Less of the text than this is not shown: a line and a half. */
@@ -42,24 +43,23 @@ export class LessonPanel {
   private readonly unfold = byId<HTMLButtonElement>("lesson-unfold");
   private unfolded = ""; // what the learner wants the text beside, though it does not fit
   private atResult = false;
+  private resultOf = ""; // the lesson whose result is to be shown as soon as it is there
   private fresh = false; // the page has just come to its bench
   private moves = false; // the learner has asked for another stage
 
-  /** The ball is where a learner answers which way something will go; after finds the lesson that comes next. */
+  /** The ball is where a learner answers which way something will go; after finds the lesson that comes next; shows hears which part is shown. */
   constructor(
     private readonly ask: (request: Request) => void,
     ball: Ball,
     after: (lesson: string) => LessonListing | null,
+    private readonly shows: (lesson: string, at: number | typeof RESULT) => void,
   ) {
     this.task = new TaskForm(ask, ball, () => this.fit());
     this.result = new ResultPanel(ask, new Summary(after));
     this.assessment = new AssessmentPanel(ask);
     const fitted = new ResizeObserver(() => this.fit());
     for (const part of [this.read, byId("lesson-task"), byId("lesson-foot"), this.read.parentElement!]) fitted.observe(part);
-    byId("lesson-leave").addEventListener("click", () => {
-      this.about.hidePopover();
-      this.open("");
-    });
+    byId("lesson-leave").addEventListener("click", () => this.open(""));
     this.unfold.addEventListener("click", () => {
       this.unfolded = this.unfolded === "" ? this.told : "";
       this.fit();
@@ -116,14 +116,26 @@ export class LessonPanel {
     this.ask(stage === null ? request : { ...request, stage });
   }
 
+  /** Goes to another stage of the open lesson; the bench says so where it has none such. */
+  showStage(stage: number): void {
+    if (stage < (this.lesson?.stages.length ?? 0)) this.go(stage);
+    else this.ask({ type: "stage", do: "go", stage });
+  }
+
+  /** Shows the result of a lesson, as soon as that is open. */
+  showResult(id: string): void {
+    if (this.lesson?.id === id) this.go(this.lesson.stages.length);
+    else this.resultOf = id;
+  }
+
   /** The page has come to its bench, or back to one, and no address leads to a lesson. */
   welcome(): void {
     this.fresh = true;
   }
 
-  /** The lesson as the bench has told it last. */
-  get now(): LessonMessage | null {
-    return this.lesson;
+  /** Which part of which lesson is shown; null before the bench has told. */
+  get here(): { id: string; at: number | typeof RESULT } | null {
+    return this.lesson && { id: this.lesson.id, at: this.atResult ? RESULT : this.lesson.stage };
   }
 
   keep(progress: ProgressMessage): void {
@@ -156,6 +168,10 @@ export class LessonPanel {
     hide(this.place, lesson.id === "");
     document.body.classList.toggle("in-lesson", lesson.id !== "");
     if (before?.id !== lesson.id || before.stage !== lesson.stage || before.seed !== lesson.seed) this.atResult = false;
+    if (lesson.id !== "" && lesson.id === this.resultOf) {
+      this.resultOf = "";
+      this.atResult = lesson.assessment?.state !== "waits"; // which has nothing but its rules
+    }
     write(this.name, lesson.title || this.fallback);
     for (const element of [this.name, this.title, this.text, byId("task-explain"), byId("lesson-aims"), byId("lesson-sources")]) tell(element, "lang", lang);
     const other = byId("lesson-language");
@@ -164,8 +180,8 @@ export class LessonPanel {
     this.setAbout(lesson);
     this.show(true);
     const begun = before?.assessment?.state === "waits" && lesson.assessment?.state === "open";
-    // An assessment that waits has no steps.
-    if (before && lesson.id !== "" && (before.id !== lesson.id || begun)) keepInSight(() => (this.steps.checkVisibility() ? this.steps : byId("lesson")));
+    // An assessment that waits has no steps. A page that comes back to what it was left at is scrolled as it was.
+    if (tab.left === "" && lesson.id !== "" && (before?.id !== lesson.id || begun)) keepInSight(() => (this.steps.checkVisibility() ? this.steps : byId("lesson")));
   }
 
   /** The number of the part that is shown: a stage, or the result after the last. */
@@ -206,6 +222,7 @@ export class LessonPanel {
     this.next.disabled = this.atResult;
     this.next.classList.toggle("onward", !this.atResult && (!lesson.task || lesson.task.state === "done"));
     this.setSteps(lesson);
+    this.shows(lesson.id, this.atResult ? RESULT : lesson.stage);
     this.fit(); // what is above and below the text is as it stays
     if (!this.moves) return;
     this.moves = false;

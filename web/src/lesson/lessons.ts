@@ -8,11 +8,17 @@ import { isOver, keptStanding, nextLesson, type Standing } from "./standing";
 export class Lessons {
   private readonly page = byId<HTMLDialogElement>("lessons");
   private readonly list = byId("lessons-list");
+  private readonly back = byId<HTMLButtonElement>("lessons-close");
+  private readonly leave = byId<HTMLButtonElement>("lessons-leave");
   private offered: LessonListing[] = [];
 
-  constructor(closed: () => void) {
-    byId("lessons-close").addEventListener("click", () => this.page.close());
-    this.page.addEventListener("close", closed);
+  constructor(private readonly places: { closed: () => void; lesson: () => string; leave: () => void }) {
+    this.back.addEventListener("click", () => this.page.close());
+    this.leave.addEventListener("click", () => {
+      this.page.close();
+      places.leave();
+    });
+    this.page.addEventListener("close", () => places.closed());
   }
 
   get shown(): boolean {
@@ -39,6 +45,9 @@ export class Lessons {
   }
 
   private fill(): void {
+    const open = this.places.lesson();
+    write(this.back, backTo(open, this.offered));
+    this.leave.hidden = open === "";
     const next = this.after("");
     const arms = new Set(this.offered.map((l) => l.about));
     const shared = arms.size === 1 ? [...arms][0]! : "";
@@ -64,6 +73,13 @@ export class Lessons {
     if (isNext) title.prepend(make("span", { className: "lessons-next", lang: document.documentElement.lang }, say("lessons.next")), " ");
     return make("li", { className: isNext ? "comes-next" : "" }, ...parts);
   }
+}
+
+/** Where one comes from the list: a lesson that is open goes on, by the number that it has there. */
+function backTo(open: string, offered: LessonListing[]): string {
+  if (open === "") return say("lessons.close");
+  const number = offered.findIndex((l) => l.id === open) + 1;
+  return number > 0 ? say("lessons.back.number", { number }) : say("lessons.back");
 }
 
 const said = (standing: Standing | null): string => say(!standing ? "lessons.begin" : isOver(standing) ? "lessons.again" : "lessons.go-on");

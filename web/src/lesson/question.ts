@@ -1,7 +1,7 @@
 // What a stage asks, as a form of real controls: one function a kind of task.
 import { Vector3 } from "three";
 import type { Asker, Ball } from "../predict/ball";
-import { make, write } from "../basics/dom";
+import { hide, make, write } from "../basics/dom";
 import { signMark, typed } from "../basics/format";
 import * as words from "./lessonwords";
 import type { AnswerRequest, LessonTask, PredictView } from "../wire";
@@ -90,6 +90,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
     half,
     text,
     keys: () => [undefined, OWN].includes(ticked(element)[0]), // what was chosen by its name is not turned away from
+    free: () => ticked(element)[0] === OWN, // a press that misses a knob sets no arrow that nobody asked for
     drawn: (arrow) => {
       if (chooses) return;
       // A knob of the picture is the choice of its name.
@@ -196,16 +197,20 @@ function whatStops(predict: PredictView): Question {
 }
 
 /** That the arm may be asked first, where it could answer: other questions wait for the learner's answer, and say so. */
-const tryFirst = (task: LessonTask): string[] => (task.may_try ? [words.mayTry()] : []);
+const tryFirst = (task: LessonTask): string[] => (task.may_try && task.state !== "done" && task.state !== "given up" ? [words.mayTry()] : []);
 
 function aNumber(task: LessonTask): Question {
   const read = task.read!;
   const input = make("input", { type: "text", inputMode: "decimal", id: "task-number", size: 9, maxLength: 20 });
   const line = make("label", { className: "ask-line" }, make("span", {}, words.askRead(read)), make("span", { className: "ask-number" }, input, ` ${words.unitOf(read.unit)}`));
-  const element = make("fieldset", { className: "ask" }, line, make("p", { className: "note" }, [words.within(read), ...tryFirst(task)].join(" ")));
+  const note = make("p", { className: "note" });
+  const element = make("fieldset", { className: "ask" }, line, note);
   return {
     element,
-    set: (now) => lock(element, now),
+    set: (now) => {
+      lock(element, now);
+      write(note, [words.within(read), ...tryFirst(now)].join(" "));
+    },
     answer: () => {
       const number = typed(input.value);
       return number === null ? null : { number };
@@ -217,11 +222,15 @@ function aNumber(task: LessonTask): Question {
 function options(task: LessonTask): Question {
   const { question, several, options: texts } = task.choose!;
   const choices = texts.map((text, i) => choice(several ? "checkbox" : "radio", String(i), text));
-  const notes = [...(several ? [words.severalRight()] : []), ...tryFirst(task)].join(" ");
-  const element = group(question, make("div", { className: "ask-options" }, ...choices), ...(notes ? [make("p", { className: "note" }, notes)] : []));
+  const note = make("p", { className: "note" });
+  const element = group(question, make("div", { className: "ask-options" }, ...choices), note);
   return {
     element,
-    set: (now) => lock(element, now),
+    set: (now) => {
+      lock(element, now);
+      write(note, [...(several ? [words.severalRight()] : []), ...tryFirst(now)].join(" "));
+      hide(note, note.textContent === "");
+    },
     answer: () => {
       const chosen = ticked(element);
       return chosen.length === 0 ? null : { options: chosen.map(Number) };

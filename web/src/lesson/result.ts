@@ -81,7 +81,7 @@ export class ResultPanel {
     this.save.hidden = this.print.hidden = open;
     this.setSure(false);
     const notes = left === 0 || a?.state === "handed in" ? [] : [say(open ? "assessment.open" : "result.left", { count: left })];
-    write(this.note, (a ? [...notes, say(document.body.classList.contains("hands-in") ? "assessment.save.class" : "assessment.save"), say(this.alone ? "result.practice" : "result.signs")] : [say(this.alone ? "result.practice" : "result.optional"), ...notes]).join(" "));
+    write(this.note, (a ? [...notes, say(document.body.classList.contains("hands-in") ? "assessment.save.class" : "assessment.save"), say(this.alone ? "result.practice" : "result.signs")] : [say(this.alone ? "result.practice" : "result.optional"), say("result.needs-name"), ...notes]).join(" "));
   }
 
   /** The server has signed the result. */

@@ -10,6 +10,7 @@ export class WaysPanel {
   private readonly root = byId("ways");
   private readonly goal = byId("ways-goal");
   private readonly table = byId("ways-table");
+  private readonly sandbox = byId("ways-sandbox"); // of the clearance in the table
   private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>("[data-ways]")];
   private readonly plays = [...this.root.querySelectorAll<HTMLButtonElement>("[data-play]")];
   private readonly numbers = [...byId("ways-numbers").querySelectorAll<HTMLInputElement>("input")];
@@ -44,7 +45,7 @@ export class WaysPanel {
     }
     write(this.goal, goalText(goal, message.begun));
     for (const sign of this.root.querySelectorAll(".unit")) write(sign as HTMLElement, unitSign());
-    this.table.hidden = !message.begun;
+    this.table.hidden = this.sandbox.hidden = !message.begun;
     this.setRow("joints", message.joint);
     this.setRow("straight", message.straight);
     for (const button of this.plays) {

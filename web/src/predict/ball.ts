@@ -17,11 +17,16 @@ export interface Asker {
   readonly half: HTMLElement; // the radio buttons "near" and "far": towards the viewer or away
   readonly text: HTMLElement; // where the arrow is told in words
   readonly keys?: () => boolean; // whether the arrow keys turn the arrow now; always, where this is missing
+  readonly free?: () => boolean; // whether a press beside the dots draws an arrow; always, where this is missing. A drag always does
   drawn: (arrow: Vector3) => void;
 }
 
 /** An arrow that is less than this far towards the viewer or away, about 5°, is said to be neither. */
 const ACROSS = 0.09;
+/** A press this near to a dot means it, and a pointer that has moved less is pressed and not dragged, px: a finger hides what it is on. */
+const PRESS_PX = { mouse: 18, touch: 30 };
+const STILL_PX = { mouse: 3, touch: 10 };
+const by = (event: PointerEvent): "mouse" | "touch" => (event.pointerType === "touch" ? "touch" : "mouse");
 
 /**
  * The ball on which a learner says by an arrow which way something will go: drawn by a pointer, or turned by the arrow
@@ -168,9 +173,13 @@ export class Ball {
     return Math.abs(toward) < ACROSS ? 0 : Math.sign(toward);
   }
 
-  /** Drags that begin on the ball draw the arrow, which snaps to an axis unless Shift is held; all others are the camera's. */
+  /**
+   * A press on the ball chooses the dot that is meant, and drags that begin there draw the arrow, which snaps to an axis unless Shift is
+   * held; all others are the camera's.
+   */
   private listenInView(host: HTMLElement): void {
     let pointer = -1;
+    let from: [number, number] | null = null; // where the pointer is pressed, until it is dragged
     const ray = (event: PointerEvent): Ray => {
       const box = host.getBoundingClientRect();
       return this.view.ray(event.clientX - box.left, event.clientY - box.top);
@@ -188,13 +197,19 @@ export class Ball {
         event.stopPropagation();
         event.preventDefault();
         pointer = event.pointerId;
+        from = [event.clientX, event.clientY];
         host.setPointerCapture(pointer);
-        draw(event);
+        const dot = event.shiftKey ? null : this.view.prediction.pressed(ray(event), this.far, PRESS_PX[by(event)]);
+        if (dot) this.draw(dot);
+        else if (event.shiftKey || this.asker?.free?.() !== false) draw(event);
       },
       { capture: true },
     );
     host.addEventListener("pointermove", (event) => {
-      if (event.pointerId === pointer) draw(event);
+      if (event.pointerId !== pointer) return;
+      if (from && Math.hypot(event.clientX - from[0], event.clientY - from[1]) < STILL_PX[by(event)]) return;
+      from = null;
+      draw(event);
     });
     for (const end of ["pointerup", "pointercancel", "lostpointercapture"] as const) {
       host.addEventListener(end, (event) => {

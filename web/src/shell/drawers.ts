@@ -23,8 +23,9 @@ export class Drawers {
     return (document.body.dataset["drawer"] as DrawerName | undefined) ?? null;
   }
 
+  /** On a phone what is out is first brought back to its top, and put away from there. */
   toggle(name: DrawerName): void {
-    if (this.out === name && (!onPhone() || this.inSight())) this.close();
+    if (this.out === name && (!onPhone() || this.atTop())) this.close();
     else this.open(name);
   }
 
@@ -64,6 +65,11 @@ export class Drawers {
   private shown(): HTMLElement[] {
     const top = (panel: HTMLElement): number => panel.getBoundingClientRect().top;
     return this.panels.filter((panel) => panel.dataset["drawer"] === this.out && panel.checkVisibility()).sort((a, b) => top(a) - top(b));
+  }
+
+  private atTop(): boolean {
+    const [first] = this.shown();
+    return !!first && this.inSight() && first.getBoundingClientRect().top >= byId("view").getBoundingClientRect().bottom - 8;
   }
 
   /** Whether what is out has the better part of what is in sight below the picture of a phone. */

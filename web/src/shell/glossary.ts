@@ -12,8 +12,8 @@ const TEXT = `p, li, dd, td, .help, ${NAME}`;
 const LEAST_WORDS = 4;
 const LEAST_LETTERS = 12;
 const WORD = /\p{L}{3}/u; // no number that streams, nor its sign
-/** Where a word is part of something to press, which explains itself as a whole, or no word at all. */
-const NOT_WITHIN = "button, a, select, input, textarea, kbd, code, script, style, svg, .term, [role=button], [contenteditable], label:has([type=radio], [type=checkbox])";
+/** Where a word is part of something to press, which explains itself as a whole, or no word at all, or another one, as a link to a page. */
+const NOT_WITHIN = "button, a, select, input, textarea, kbd, code, script, style, svg, .term, [role=button], [contenteditable], [data-unmarked], label:has([type=radio], [type=checkbox])";
 const EDGE_PX = 8;
 /** What is said anew with every jog: too brief for a key to be told there. */
 const PASSING = "#next, #guide, #stops, .share-box, .help";

@@ -308,7 +308,7 @@ export class Told {
     // What was played or undone has gone another way than that of the button in hand, which is the next step again.
     const { direction } = this.rooms.aim;
     if (direction && !message.trouble && !same(direction, message.direction)) this.rooms.link.send({ type: "aim", direction });
-    this.rooms.guide.setStop(message);
+    this.rooms.guide.setStop(message, this.wraps);
   }
 
   /** Beside its numbers, which angles of the reading went past 180° in the jog and how they are written. */
@@ -327,7 +327,6 @@ export class Told {
     const before = this.lesson;
     this.lesson = message;
     this.rooms.notices.showPreparing(message.preparing);
-    this.rooms.follow.setLesson(message);
     this.rooms.platform.setLesson(message);
     const { hidden, frames, withheld: waits } = message.allow;
     const may = (frame: Frame): boolean => frames.length === 0 || frames.includes(frame);

@@ -11,6 +11,8 @@ export interface GuideEvents {
   play: (lines: string) => void;
   /** Takes a jog in hand, so that the picture and the next step's sentence show what is asked for. */
   aim: (direction: Direction) => void;
+  /** Draws the axes of these joints; none for an empty list. */
+  showAxesOf: (joints: readonly number[]) => void;
 }
 
 /** Where each thing is done: the frame, and the jog button if one is meant. */
@@ -20,6 +22,9 @@ const where: Record<Exclude<Task, "again">, { frame: Frame; axis: number; sign: 
   refused: { frame: "base", axis: 1, sign: 1 },
   turn: { frame: "base", axis: 5, sign: 1 },
 };
+
+/** The joints whose axes lie in one line where the jog is refused. */
+const inOneLine = [3, 5];
 
 /** Where there is little room beside the picture; the styles have the same width. */
 const narrow = window.matchMedia("(max-width: 48rem)");
@@ -129,10 +134,11 @@ export class Guide {
     this.show();
   }
 
-  setStop(stop: StopMessage): void {
+  /** How a motion has ended, and which angles went past 180° in it. */
+  setStop(stop: StopMessage, wraps: string): void {
     if (this.root.hidden) return;
     const task = this.steps.next;
-    if (this.steps.stopped(stop) && task) write(this.news, say(`guide.done.${task}`, { joint: `J${stop.direction.axis + 1}`, means: stop.means }));
+    if (this.steps.stopped(stop) && task) write(this.news, `${say(`guide.done.${task}`, { joint: `J${stop.direction.axis + 1}`, means: stop.means })} ${wraps}`.trim());
     this.show();
   }
 
@@ -166,6 +172,7 @@ export class Guide {
     hide(this.ends, task !== null);
     if (!task) remember("guide", "seen");
     this.point(open ? task : null);
+    this.events.showAxesOf(open && task === "again" ? inOneLine : []);
   }
 
   /** Shows what is to be pressed: what prepares the arm first, then the frame, and then the button. */

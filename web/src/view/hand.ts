@@ -43,6 +43,7 @@ export class RightHand {
   private direction: Direction | null = null;
   private frame: Frame = "joint";
   private told = true;
+  private leftOut = false;
   private size = 1;
 
   constructor() {
@@ -106,6 +107,13 @@ export class RightHand {
     this.show();
   }
 
+  /** Whether it is left out of a picture that has no room for it. */
+  setLeftOut(on: boolean): void {
+    if (on === this.leftOut) return;
+    this.leftOut = on;
+    this.show();
+  }
+
   private get pose(): Pose {
     const d = this.direction;
     return !d || (d.frame !== "joint" && d.axis < 3) ? "axes" : "curl";
@@ -114,7 +122,7 @@ export class RightHand {
   private show(): void {
     const any = this.direction !== null || (this.frame !== "joint" && this.told);
     const late = !this.poses[this.pose] && jogHeld(); // It is made, and shown, when the jog is over.
-    this.object.visible = any && this.where !== "none" && !late;
+    this.object.visible = any && this.where !== "none" && !late && !this.leftOut;
     this.leader.object.visible = false;
     this.onShown(this.object.visible ? { turn: this.pose === "curl" ? this.direction : null } : null);
     if (!this.object.visible || !this.palette) return;

@@ -118,7 +118,7 @@ export class JointNames {
       const edge = edgeTowards(stands, hubAt);
       const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
       // Better no name than half a one, one over another, or one that is taken for another's.
-      if (gap > farthest || (!inside(stands, free) && inside({ x: hubAt[0], y: hubAt[1], w: 0, h: 0 }, free)) || !own(stands, i) || [...taken, ...put].some((other) => over(stands, other))) {
+      if (gap > farthest || !inside(stands, free) || !own(stands, i) || [...taken, ...put].some((other) => over(stands, other))) {
         label.crowded = true;
         return;
       }

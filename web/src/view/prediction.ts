@@ -1,8 +1,8 @@
-import { type Camera, CircleGeometry, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Ray, RingGeometry, SphereGeometry, TorusGeometry, Vector3 } from "three";
+import { CircleGeometry, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Ray, RingGeometry, SphereGeometry, TorusGeometry, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { letters } from "./axes";
-import type { Box, Picture } from "./beside";
+import { type Box, Picture } from "./beside";
 import { type Anchor, Label, scaleOf, type Screen } from "./labels";
 import type { Palette } from "./palette";
 import { turnFromZ } from "./place";
@@ -63,7 +63,8 @@ export class Prediction {
   private axes: readonly Vector3[] = []; // X +, X −, Y + … of the frame that is asked about
   private far = false; // the half of the ball that is drawn on
   private px = 0; // the ball's radius on the screen
-  private camera: Camera | null = null;
+  private perPx = 1; // of the screen that it was fitted to
+  private camera: PerspectiveCamera | null = null;
   private asking = false;
   private bare = false; // which axis is which is not told
   private palette: Palette | null = null;
@@ -162,6 +163,7 @@ export class Prediction {
   /** Keeps the ball the same size on the screen, and its outline round. */
   fit(camera: PerspectiveCamera, screen: Screen, free: Free): void {
     this.camera = camera;
+    this.perPx = screen.perPx;
     if (!this.object.visible) return;
     const centre = this.centre();
     const depth = centre.clone().sub(camera.position).dot(camera.getWorldDirection(new Vector3()));
@@ -216,10 +218,30 @@ export class Prediction {
     high.object.center.y = -0.1;
   }
 
-  /** Whether a place of the picture is on the ball. */
+  /** Whether a place of the picture is on the ball, or on a letter of it. */
   covers(ray: Ray): boolean {
     if (!this.asking || !this.camera) return false;
-    return ray.distanceToPoint(this.centre()) < this.ball.scale.x * SLOP;
+    return ray.distanceToPoint(this.centre()) < this.ball.scale.x * SLOP || this.lettersAt(ray).some(Boolean);
+  }
+
+  /** Of each axis, whether its letter is at a place of the picture. */
+  private lettersAt(ray: Ray): boolean[] {
+    const picture = new Picture(this.camera!, this.perPx);
+    const [x, y] = picture.seen(ray.at(1, new Vector3()));
+    return this.letters.map((letter) => {
+      if (!letter.object.visible || letter.crowded) return false;
+      const box = picture.boxOf(letter);
+      return Math.abs(x - box.x) <= box.w / 2 && Math.abs(y - box.y) <= box.h / 2;
+    });
+  }
+
+  /** The axis that a press means: the one whose letter it is on, or whose dot is nearest, if that is within so many px. Null for none. */
+  pressed(ray: Ray, far: boolean, within: number): Vector3 | null {
+    if (!this.camera) return null;
+    const lettered = this.axes[this.lettersAt(ray).indexOf(true)];
+    if (lettered) return lettered.clone();
+    const found = this.nearest(ray, far);
+    return found && found.off * this.px <= within ? found.axis.clone() : null;
   }
 
   /** The direction to where that place of the picture is on the ball: on its near half, or on the far one. */
@@ -232,13 +254,18 @@ export class Prediction {
     return out.normalize().applyQuaternion(this.frame().invert());
   }
 
-  /** The axis that a place of the picture means: the nearest of those whose dots are shown. Null for none. */
+  /** The axis that an arrow drawn to a place of the picture snaps to. Null for none. */
   caught(ray: Ray, far: boolean): Vector3 | null {
-    const found = this.axes
+    const found = this.nearest(ray, far);
+    return found && found.off <= CATCH ? found.axis.clone() : null;
+  }
+
+  /** Of the axes whose dots are shown the nearest to a place of the picture, and how far that is, a part of the ball's radius. */
+  private nearest(ray: Ray, far: boolean): { axis: Vector3; off: number } | undefined {
+    return this.axes
       .filter((axis) => !this.covered(axis, far))
       .map((axis) => ({ axis, off: this.off(ray, axis) }))
       .sort((a, b) => a.off - b.off)[0];
-    return found && found.off <= CATCH ? found.axis.clone() : null;
   }
 
   /** Whether an axis of the other half of the ball gives way to one of that half, which is in the same place of the picture. */

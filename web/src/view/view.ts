@@ -1,6 +1,6 @@
 import { type BufferGeometry, Group, type Object3D, Quaternion, type Ray, Vector3 } from "three";
 import type { State } from "../link/state";
-import type { ArmMessage, CellMessage, ClearanceView, Direction, Frame, Ghost as GhostMessage, ShownView, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
+import type { ArmMessage, AxisView, CellMessage, ClearanceView, Direction, Frame, Ghost as GhostMessage, ShownView, TargetView, TeachMessage, ViewFrom, WayMessage } from "../wire";
 import { Aim } from "./aim";
 import { Arm } from "./arm";
 import { Axes } from "./axes";
@@ -42,6 +42,9 @@ import { Walk, type WalkChoice } from "./walk";
 
 /** A named place to look from. "behind" is the cable side of the base: X points away, Y to the left, Z up. */
 export type Viewpoint = "behind" | "front" | "left" | "right" | "above" | "corner";
+
+/** A picture that is narrower than this is that of a phone. */
+const NARROW_PX = 560;
 
 /** Nothing has moved for so long: the picture is drawn whole. */
 const SETTLED_MS = 200;
@@ -126,6 +129,7 @@ export class View {
   private ghostMessage: GhostMessage | null = null;
   private tool = "";
   private frame: Frame = "joint";
+  private spokenOf: readonly number[] = []; // joints
   private predicting = false;
   private insets: Insets = { left: 0, right: 0, top: 0, bottom: 0 };
   private cellMessage: CellMessage | null = null;
@@ -343,6 +347,15 @@ export class View {
     this.invalidate();
   }
 
+  /** Draws the axes of joints that are spoken of, while the arm moves too; none for an empty list. */
+  showAxesOf(joints: readonly number[]): void {
+    if (joints.length === 0 && this.spokenOf.length === 0) return;
+    this.spokenOf = joints;
+    if (joints.length === 0) this.explained.set(null);
+    this.armMoved = true;
+    this.invalidate();
+  }
+
   /** Whether the trail is drawn. */
   setTrailShown(shown: boolean): void {
     this.trail.object.visible = shown;
@@ -502,7 +515,6 @@ export class View {
     if (changed && this.authors?.kept === JSON.stringify(this.orbitCamera.kept)) this.lookAsAuthor(this.authors.sight);
     else if (changed) this.fitAnew();
     this.gapPlace.visible = px === 0;
-    this.walk.setLargeType(px > 0);
     this.showDimension();
     this.invalidate();
   }
@@ -741,6 +753,13 @@ export class View {
     moveTo(this.activeAxes.object, this.motion.axes);
     this.activeAxes.object.updateMatrixWorld(true);
     this.tcp.object.position.fromArray(this.motion.tcp.p);
+    if (this.spokenOf.length > 0) this.explained.set({ axes: this.spokenOf.map((joint) => this.axisOf(joint)), lever_mm: [], path_mm: [], line_mm: [], gap_mm: [], place_mm: null });
+  }
+
+  /** Where a joint's axis is, in the base frame. */
+  private axisOf(joint: number): AxisView {
+    const [hub, link] = [this.form!.hubs[joint]!, this.base.matrixWorld.clone().invert().multiply(this.arm!.links[joint]!.matrixWorld)];
+    return { joint: this.message!.joints[joint]!.name, at_mm: hub.centre.clone().applyMatrix4(link).toArray(), along: hub.axis.clone().transformDirection(link).toArray() };
   }
 
   private placeHand(): void {
@@ -757,6 +776,11 @@ export class View {
     if (!this.state || !this.arm) return;
     const flange = (): Vector3 => this.base.worldToLocal(this.arm!.flange.getWorldPosition(new Vector3()));
     this.walk.place(this.state.read_frame, this.walk.of === "flange" ? flange().toArray() : this.motion.tcp.p);
+  }
+
+  /** A narrow picture has room for the walk, and for no other words. */
+  private get walkAlone(): boolean {
+    return this.walk.on && this.size.width < NARROW_PX;
   }
 
   /** The walk has a dimension line of its own for the height of the base frame's origin. */
@@ -822,8 +846,9 @@ export class View {
     this.orbitCamera.resize(width, height);
     this.refit();
     this.stage?.resize(width, height);
+    if (this.stage && !this.stage.drawsBehind) this.outdate(); // A canvas of a new size is empty until it is drawn.
     this.armMoved = true;
-    // A canvas of a new size is empty; drawing at once avoids a flash.
+    // Drawing at once avoids a flash.
     this.draw(performance.now());
   }
 
@@ -838,10 +863,10 @@ export class View {
     this.host.classList.add("stale");
   }
 
-  /** A picture of what is to be seen is there. */
-  private caughtUp(): void {
-    this.host.classList.add("drawn");
-    this.host.classList.remove("stale");
+  /** Pictures are there: of an arm, if not an empty one, and perhaps of what is to be seen. */
+  private caughtUp(places: readonly number[]): void {
+    if (places.some((place) => place >= 0)) this.host.classList.add("drawn");
+    if (places.includes(this.place)) this.host.classList.remove("stale");
   }
 
   /** Before the browser shows its next frame: hears which pictures are drawn, and draws the next when it is time to. */
@@ -851,7 +876,7 @@ export class View {
     this.scheduled = requestAnimationFrame((now) => {
       this.scheduled = 0;
       const drawn = stage.drawn(performance.now());
-      if (this.given.splice(0, drawn.length).includes(this.place)) this.caughtUp();
+      this.caughtUp(this.given.splice(0, drawn.length));
       for (const { ms, kind } of drawn) this.quality.took(ms, kind);
       // What is shown in this frame a browser may wait for, and for all that it is given with it.
       const shows = drawn.length > 0 && stage.drawsBehind;
@@ -897,6 +922,8 @@ export class View {
     const { camera } = this.orbitCamera;
     const { width, height } = this.size;
     const screen = screenOf(camera, width, height, this.least);
+    this.hand.setLeftOut(this.walkAlone || (this.spokenOf.length > 0 && width < NARROW_PX));
+    this.walk.setOneUnit(this.least > 0 || this.walkAlone);
     const insets = this.framed ? { left: 0, right: 0, top: 0, bottom: 0 } : this.insets;
     this.floor.face(this.orbitCamera.azimuth);
     this.aim.place(this.motion.axes);
@@ -930,11 +957,12 @@ export class View {
     const { camera, free } = this.orbitCamera;
     const picture = new Picture(camera, screen.perPx);
     const all = this.labels();
+    const aside = this.walkAlone ? [this.aim.label, this.ghost.label, ...this.activeAxes.labels, ...this.cell.labels, ...this.names.labels] : [];
     for (const label of all) {
       label.off.set(0, 0);
-      label.crowded = false;
+      label.crowded = aside.includes(label);
     }
-    const here = all.filter((l) => l.text !== "" && shown(l.object));
+    const here = all.filter((l) => l.text !== "" && shown(l.object) && !l.crowded);
     const [x, y] = picture.seen(this.tcp.object.getWorldPosition(new Vector3()));
     const dot = 26 * scaleOf(screen, 21);
     const taken: Box[] = [{ x, y, w: dot, h: dot }, ...this.prediction.dotBoxes(picture)];
@@ -959,7 +987,7 @@ export class View {
     // Where the turn is to be seen, its name does not stand.
     const tool = this.dots(picture).filter(({ weight }) => weight >= 1).map(({ at: [x, y], radius }): Box => ({ x, y, w: 2 * radius, h: 2 * radius }));
     this.aim.arrange(picture, [...taken, ...hand, ...tool, ...this.tcp.labels.filter((l) => here.includes(l)).map((l) => picture.boxOf(l))], free);
-    place([this.aim.label], 240, tool);
+    place([this.aim.label], 240, [...tool, ...hand]);
     place(this.tcp.labels, 240);
     place(this.gap.labels, 160);
     place(this.activeAxes.labels, 48);
@@ -968,7 +996,7 @@ export class View {
     const lines = this.walk.arrange(picture, [...taken, ...hand], free);
     if (lines.length > 0) place(this.walk.labels, 240);
     // In large type the dimensions leave little room, and they are what is looked at.
-    const farthest = this.least > 0 && lines.length > 0 ? 2 * this.least : Infinity;
+    const farthest = this.walkAlone ? -Infinity : this.least > 0 && lines.length > 0 ? 2 * this.least : Infinity;
     taken.push(...this.names.place(camera, screen, picture, [...taken, ...hand], free, farthest), ...hand);
     place([this.ghost.label], 30);
   }

@@ -41,7 +41,7 @@ export class Walk {
   choice: WalkChoice | null = null;
   private mount = 0;
   private reach = 500;
-  private largeType = false;
+  private oneUnit = false;
   private lengths: readonly number[] = [0, 0, 0];
   private readonly kept: (Kept | null)[] = [];
   private readonly sides: number[] = [];
@@ -95,9 +95,10 @@ export class Walk {
     this.write();
   }
 
-  /** Large type leaves room for one unit only. */
-  setLargeType(large: boolean): void {
-    this.largeType = large;
+  /** Large type, and a narrow picture, leave room for one unit only. */
+  setOneUnit(on: boolean): void {
+    if (on === this.oneUnit) return;
+    this.oneUnit = on;
     this.write();
   }
 
@@ -115,7 +116,7 @@ export class Walk {
   private write(): void {
     if (!this.choice) return;
     const { inFrame } = this.choice;
-    const text = (mm: number): string => (this.largeType ? lengthWithUnit(mm) : dimension(mm));
+    const text = (mm: number): string => (this.oneUnit ? lengthWithUnit(mm) : dimension(mm));
     letters.forEach((letter, i) => this.labels[i]!.set(`${letter} ${text(this.lengths[i]!)}`));
     this.labels[3]!.set(text(this.mount));
     const raised = inFrame.frame === "base" && this.mount > 1;
