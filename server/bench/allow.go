@@ -83,6 +83,29 @@ func (l *lessonRun) slowed(s SpeedRequest) SpeedRequest {
 	return s
 }
 
+// frames are those that one may jog in without breaking a rule: of those that the stage allows the ones that a motion asks for, until it
+// is over; none where any will do.
+func (l *lessonRun) frames() []jog.Frame {
+	a := l.allows()
+	if l == nil {
+		return a.Frames
+	}
+	reach, ok := l.Stage().Task.(*lesson.Reach)
+	if here := l.Progress.Stages[l.At()]; !ok || here.Done || here.GivenUp || l.HandedIn() {
+		return a.Frames
+	}
+	var both []jog.Frame
+	for _, f := range reach.Frames {
+		if a.Permits(f) {
+			both = append(both, f)
+		}
+	}
+	if len(both) == 0 {
+		return a.Frames
+	}
+	return both
+}
+
 // chooseAllowed chooses what is allowed in place of what is not.
 func (b *Bench) chooseAllowed() {
 	l := b.lesson
@@ -92,7 +115,7 @@ func (b *Bench) chooseAllowed() {
 			return cmp.Compare(math.Abs(math.Log(x.MM/now.MM)), math.Abs(math.Log(y.MM/now.MM)))
 		})
 	}
-	if frames := l.allows().Frames; !l.allows().Permits(b.chosen.Frame) {
+	if frames := l.frames(); len(frames) > 0 && !slices.Contains(frames, b.chosen.Frame) {
 		b.chosen.Frame, b.chosen.Task, b.page.aim = frames[0], "", nil
 		if tasks := b.tasks(); frames[0] == jog.TaskFrames && len(tasks) > 0 {
 			b.chosen.Task = tasks[0].Name
@@ -106,7 +129,7 @@ func (b *Bench) chooseAllowed() {
 func (l *lessonRun) allowView(in words.Unit) AllowView {
 	a := l.allows()
 	v := AllowView{
-		Frames: slices.Clone(a.Frames), Increments: l.increments(in), Speeds: l.speeds(in), Hidden: []string{},
+		Frames: slices.Clone(l.frames()), Increments: l.increments(in), Speeds: l.speeds(in), Hidden: []string{},
 		Limited:  len(a.StepsMM)+len(a.StepsDeg) > 0 || a.SpeedMM > 0 || a.SpeedDeg > 0,
 		Withheld: l != nil && !l.MayJog(),
 	}

@@ -544,6 +544,7 @@ test("in a lesson the numbers are in sight over the picture, and say of what the
 test("on a phone a task that is driven is followed at the jog buttons, and a lesson is left where it was chosen", async ({ page }) => {
   await lesson(page, "joints-one-at-a-time", 2);
   const seen = page.locator("#lesson-glance");
+  await expect(page.locator("#glance-next")).toBeHidden(); // until it is done
   await expect(seen).toBeHidden(); // the task itself is in sight
   await page.setViewportSize({ width: 390, height: 844 });
   await page.evaluate(() => window.scrollTo(0, 0));

@@ -42,6 +42,7 @@ export class LessonPanel {
   private readonly about = byId("lesson-about");
   private readonly unfold = byId<HTMLButtonElement>("lesson-unfold");
   private unfolded = ""; // what the learner wants the text beside, though it does not fit
+  private toldLast = "";
   private atResult = false;
   private resultOf = ""; // the lesson whose result is to be shown as soon as it is there
   private fresh = false; // the page has just come to its bench
@@ -54,7 +55,7 @@ export class LessonPanel {
     after: (lesson: string) => LessonListing | null,
     private readonly shows: (lesson: string, at: number | typeof RESULT) => void,
   ) {
-    this.task = new TaskForm(ask, ball, () => this.fit());
+    this.task = new TaskForm(ask, ball, () => this.fit(), () => this.go(this.at + 1));
     this.result = new ResultPanel(ask, new Summary(after));
     this.assessment = new AssessmentPanel(ask);
     const fitted = new ResizeObserver(() => this.fit());
@@ -83,8 +84,9 @@ export class LessonPanel {
   }
 
   /**
-   * Where not all has room, what is read gives way, step by step: it takes the room of the stage's title; then what has come of an answer
-   * is told without the text, which is a press away; and half a line of it is no help.
+   * Where not all has room, what is read gives way, step by step: it takes the room of the stage's title; it is set smaller, without what
+   * the frames' buttons show as well; then what has come of an answer is told without the text, which is a press away, and without the
+   * arrow of the answer in words; and half a line of it is no help.
    */
   private fit(): void {
     const { read } = this;
@@ -96,15 +98,21 @@ export class LessonPanel {
     const { scrollTop } = read; // is lost where the text is folded for a moment
     const said = byId("task-said");
     said.classList.remove("fewer", "brief", "small", "least");
-    read.classList.remove("little", "folds", "folded", "sliver");
+    task.classList.remove("spare");
+    read.classList.remove("little", "tight", "folds", "folded", "sliver");
     if (cut()) read.classList.add("little");
+    if (told !== "" && cut()) read.classList.add("tight");
     if (told !== "" && cut()) read.classList.add("folds", ...(unfolded ? [] : ["folded"]));
+    if (told !== "" && cut()) task.classList.add("spare");
     // On a projector nothing is scrolled: there it shows less, and smaller in the end.
     for (const how of ["fewer", "brief", "brief small", "brief least"]) {
       if (said.scrollHeight <= said.clientHeight) break;
       said.classList.remove("fewer", "brief", "small", "least");
       said.classList.add(...how.split(" "));
     }
+    // What is told last, as a hint, is in sight as a whole.
+    if (told !== this.toldLast && said.scrollHeight > said.clientHeight + 1) said.scrollTop = said.scrollHeight;
+    this.toldLast = told;
     read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX);
     read.scrollTop = scrollTop;
     this.unfold.setAttribute("aria-expanded", String(unfolded));
@@ -213,7 +221,7 @@ export class LessonPanel {
       this.shownStage = `${stage} ${lesson.html}`; // The reader may have chosen another unit.
       this.text.innerHTML = lesson.html; // Made by the server from Markdown, without raw HTML.
     }
-    const allows = allowed(lesson.allow);
+    const allows = allowed(lesson);
     hide(this.allow, allows === "");
     write(this.allow, allows);
     if (taskToo) this.task.setTask(stage, lesson);

@@ -3,7 +3,7 @@ import { fixed, list, localised, MINUS, short, signed } from "../basics/format";
 import { type Key, say } from "../basics/say";
 import { lengthWithUnit, shortLength, shortSpeed } from "../basics/units";
 import { frameName, increment } from "../basics/words";
-import type { AllowView, FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView, VerdictView } from "../wire";
+import type { FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView, VerdictView } from "../wire";
 
 /** A frame by its name in a lesson: "base", "task tile". */
 export function namedFrame(name: string): string {
@@ -36,10 +36,10 @@ export function outcome(stage: Pick<StageView, "task" | "done" | "given_up">): s
 
 export const minutes = (n: number): string => (n > 0 ? say("lesson.minutes", { minutes: n }) : "");
 
-/** What the stage allows, where that is not everything. */
-export function allowed(allow: AllowView): string {
+/** What the stage allows, where that is not everything. Which frames a motion asks for is among its rules. */
+export function allowed({ allow, task }: Pick<LessonMessage, "allow" | "task">): string {
   const parts: string[] = [];
-  if (allow.frames.length > 0) parts.push(say("lesson.allow.frames", { frames: frameList(allow.frames) }));
+  if (allow.frames.length > 0 && !task?.reach?.frames.length) parts.push(say("lesson.allow.frames", { frames: frameList(allow.frames) }));
   if (allow.limited) {
     parts.push(say("lesson.allow.steps", { steps: list(allow.increments.map(increment)) }));
     const fastest = allow.speeds.at(-1);

@@ -24,6 +24,7 @@ export class TaskForm {
   private readonly moved = byId("task-moved");
   private readonly hints = byId("task-hints");
   private readonly glance = make("p", { id: "lesson-glance", className: "lesson-glance" });
+  private readonly onward = make("button", { id: "glance-next", type: "button", className: "plain onward", hidden: true }, say("lesson.next"));
   private question: Question | null = null;
   private task: LessonTask | null = null;
   private shown = "";
@@ -36,8 +37,10 @@ export class TaskForm {
     private readonly ask: (request: Request) => void,
     private readonly ball: Ball,
     private readonly fit: () => void, // before anything is brought into sight
+    next: () => void,
   ) {
-    byId("strip").append(this.glance);
+    byId("strip").append(make("div", { className: "glance-line" }, this.glance, this.onward));
+    this.onward.addEventListener("click", next);
     this.form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.answer();
@@ -64,6 +67,7 @@ export class TaskForm {
     const task = (this.task = lesson.task);
     hide(this.form, !task);
     write(this.glance, task ? glance(task) : "");
+    hide(this.onward, this.glance.textContent === "" || task?.state !== "done");
     if (!task) for (const button of [this.submit, this.again, this.demonstrate]) button.hidden = true;
     const over = task?.state === "done" || task?.state === "given up";
     const afresh = this.form.classList.contains("over") && !over;
