@@ -98,10 +98,15 @@ test("in the guided start the next step is the one that is asked for, also after
   await expect(page.locator("#next")).toContainText("10 mm straight along −Z of the base frame");
   await page.locator("#guide-skip").tap();
   await page.locator("#guide-help").tap();
+  const axes = (): Promise<boolean> => page.evaluate(() => (window as any).handrule.view.explained.object.visible);
+  expect(await axes()).toBe(false);
   await jogButton(page, 1, 1).tap();
   await expect(page.locator("#why")).toBeVisible();
+  await expect.poll(axes).toBe(true); // the line in which those of J4 and J6 lie, of which it speaks
   await page.locator("#guide-help").tap();
   await expect(page.locator("#next")).toContainText("Next step: 10 mm straight along +Y of the base frame");
+  await page.locator("#guide-skip").tap();
+  await expect.poll(axes).toBe(false);
 });
 
 test("the joints' angles are true as soon as joints are jogged again, before anything moves", async ({ page }) => {

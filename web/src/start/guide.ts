@@ -134,11 +134,11 @@ export class Guide {
     this.show();
   }
 
-  /** How a motion has ended, and which angles went past 180° in it. */
+  /** How a motion has ended, and which angles went past 180° in it; on a phone what else says that is not in sight. */
   setStop(stop: StopMessage, wraps: string): void {
     if (this.root.hidden) return;
     const task = this.steps.next;
-    if (this.steps.stopped(stop) && task) write(this.news, `${say(`guide.done.${task}`, { joint: `J${stop.direction.axis + 1}`, means: stop.means })} ${wraps}`.trim());
+    if (this.steps.stopped(stop) && task) write(this.news, `${say(`guide.done.${task}`, { joint: `J${stop.direction.axis + 1}`, means: stop.means })} ${narrow.matches ? wraps : ""}`.trim());
     this.show();
   }
 
