@@ -42,7 +42,6 @@ export class LessonPanel {
   private readonly about = byId("lesson-about");
   private readonly unfold = byId<HTMLButtonElement>("lesson-unfold");
   private unfolded = ""; // what the learner wants the text beside, though it does not fit
-  private toldLast = "";
   private atResult = false;
   private resultOf = ""; // the lesson whose result is to be shown as soon as it is there
   private fresh = false; // the page has just come to its bench
@@ -95,8 +94,8 @@ export class LessonPanel {
     const { told } = this;
     if (this.unfolded !== told) this.unfolded = "";
     const unfolded = this.unfolded !== "";
-    const { scrollTop } = read; // is lost where the text is folded for a moment
     const said = byId("task-said");
+    const [scrollTop, saidTop] = [read.scrollTop, said.scrollTop]; // are lost where there is room for a moment
     said.classList.remove("fewer", "brief", "small", "least");
     task.classList.remove("spare");
     read.classList.remove("little", "tight", "folds", "folded", "sliver");
@@ -110,9 +109,7 @@ export class LessonPanel {
       said.classList.remove("fewer", "brief", "small", "least");
       said.classList.add(...how.split(" "));
     }
-    // What is told last, as a hint, is in sight as a whole.
-    if (told !== this.toldLast && said.scrollHeight > said.clientHeight + 1) said.scrollTop = said.scrollHeight;
-    this.toldLast = told;
+    said.scrollTop = saidTop;
     read.classList.toggle("sliver", read.clientHeight < LEAST_READ_PX);
     read.scrollTop = scrollTop;
     this.unfold.setAttribute("aria-expanded", String(unfolded));
