@@ -109,6 +109,7 @@ const sentence: Sentence = new Sentence({
   mannerChanged: () => {
     stops.sayNext();
     log.sayAgain();
+    view.nameGhost(say(sentence.holding ? "view.held-step" : "view.next-step"));
   },
 });
 const stops = new StopPanel({

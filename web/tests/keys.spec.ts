@@ -1,6 +1,6 @@
 // The page by keys alone: what is pressed is what is announced, and what is told of a key is where it leads.
 import { expect, type Page } from "@playwright/test";
-import { ask, frame, jogButton, open, stands, state, test } from "./bench";
+import { frame, jogButton, open, stands, state, test } from "./bench";
 
 const next = (page: Page) => page.locator("#next");
 const told = (page: Page) => page.locator(".leads");
@@ -158,4 +158,32 @@ test("a drawer opened by its key stands at its top, and its ring covers nothing 
     });
     expect(ring).toBeLessThanOrEqual(0);
   }
+});
+
+test("while held nothing is called the next step, and no key of steps is told; what a refused jog leaves at 0.00° has no bar", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await frame(page, "base");
+  const ghost = () => page.evaluate(() => (window as any).handrule.view.ghost.label.text);
+  await page.keyboard.press("1");
+  await expect(page.locator(".step-keys")).toBeVisible();
+  expect(await ghost()).toBe("next step");
+  await page.keyboard.press("h");
+  await expect(page.locator(".step-keys")).toBeHidden();
+  expect(await ghost()).toBe("this way");
+  await page.keyboard.press("h");
+  await page.keyboard.press("2"); // which the straight wrist refuses
+  await expect(next(page)).toContainText("would stop after 0.0 mm");
+  await expect(page.locator(".joint.works")).toHaveCount(0);
+});
+
+test("what shows the answer stays where it is when it was pressed", async ({ page }) => {
+  await open(page, "/?lang=en#/lessons/joints-one-at-a-time/3");
+  await page.locator("#task-question input").nth(1).check({ force: true }); // X −
+  await page.locator("#task-answer").click();
+  const show = page.locator("#task-show");
+  await expect(show).toBeVisible();
+  const before = await show.boundingBox();
+  await stands(page, () => show.click());
+  await expect(page.locator("#task-again")).toBeVisible();
+  expect(await show.boundingBox()).toEqual(before);
 });

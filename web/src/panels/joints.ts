@@ -5,6 +5,8 @@ import type { ArmMessage, Ghost, JointView } from "../wire";
 
 /** A share of the joint travel below this is no work worth showing. */
 const IDLE_SHARE = 0.002;
+/** A turn of less than this, in degrees, is told as 0.00°: none, also where a jog is refused. */
+const LEAST_DEG = 0.005;
 /** A joint this near a limit, in degrees, is marked. */
 const NEAR_LIMIT_DEG = 2;
 
@@ -84,7 +86,7 @@ class JointRow {
   /** Its change over the next step and its share of the work, or null where nothing is aimed at. */
   setNext(next: { delta: number; share: number } | null): void {
     this.ahead = next?.delta ?? 0;
-    const works = !!next && next.share > IDLE_SHARE;
+    const works = !!next && next.share > IDLE_SHARE && Math.abs(next.delta) >= LEAST_DEG;
     this.root.classList.toggle("works", works);
     write(this.delta, next ? (works ? delta(next.delta) : rests()) : "");
     this.shareBar.style.width = works ? `${next.share * 100}%` : "0";

@@ -9,6 +9,7 @@ const REST_MS = 600;
 const WAY_MS = 250;
 const SLOP_PX = 10;
 const EDGE_PX = 8;
+const FAR_PX = 250;
 const NOWHERE = { x: -1, y: -1 };
 
 /**
@@ -169,8 +170,8 @@ export class Help {
   }
 
   /**
-   * Beside what is explained, within the window, where the words cover least of what can be pressed: below it, else above it, else
-   * above the strip or beside the panel that it stands in.
+   * Beside what is explained, within the window, where the words cover least of what can be pressed and are near: below it, else above
+   * it, else above the strip or beside the panel that it stands in. Farther off than FAR_PX is as bad as one thing covered.
    */
   private place(of: HTMLElement): void {
     const box = of.getBoundingClientRect();
@@ -188,8 +189,12 @@ export class Help {
     ].map(({ left, top }) => ({ left: within(left, window.innerWidth - width), top: within(top, window.innerHeight - height) }));
     const others = [...document.querySelectorAll<HTMLElement>(PRESSED)].filter((e) => !e.contains(of) && e.checkVisibility()).map((e) => (e.closest(".option") ?? e).getBoundingClientRect());
     others.push(box);
-    const covered = wishes.map(({ left, top }) => others.filter((o) => o.width > 0 && o.left < left + width && left < o.right && o.top < top + height && top < o.bottom).length);
-    const { left, top } = wishes[covered.indexOf(Math.min(...covered))]!;
+    const bad = wishes.map(({ left, top }) => {
+      const covered = others.filter((o) => o.width > 0 && o.left < left + width && left < o.right && o.top < top + height && top < o.bottom).length;
+      const off = Math.hypot(Math.max(0, left - box.right, box.left - left - width), Math.max(0, top - box.bottom, box.top - top - height));
+      return covered + Math.floor(off / FAR_PX);
+    });
+    const { left, top } = wishes[bad.indexOf(Math.min(...bad))]!;
     this.words.style.left = `${left}px`;
     this.words.style.top = `${top}px`;
   }
@@ -202,8 +207,8 @@ function explained(target: HTMLElement): HTMLElement | null {
   return target.closest<HTMLElement>("[data-help]");
 }
 
-/** What can be pressed. */
-const PRESSED = "button:enabled, input:enabled, select:enabled, a[href], summary";
+/** What can be pressed, and what is read while it is. */
+const PRESSED = "button:enabled, input:enabled, select:enabled, a[href], summary, #hand-says";
 const CONTROL = "button, input, select, a, summary, [role=button]:not(.term)";
 
 /** The numbers and labels of a panel are one stop of the Tab key; arrows left and right go from one to the next. */

@@ -389,6 +389,12 @@ export class View {
     this.invalidate();
   }
 
+  /** What the ghost is called from now on. */
+  nameGhost(text: string): void {
+    this.ghost.says = text;
+    this.redraw();
+  }
+
   /** Draws anew what was changed in a part of the view. */
   redraw(): void {
     this.invalidate();
