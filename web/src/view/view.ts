@@ -45,6 +45,8 @@ export type Viewpoint = "behind" | "front" | "left" | "right" | "above" | "corne
 
 /** A picture that is narrower than this is that of a phone. */
 const NARROW_PX = 560;
+/** Before a class, where it is so many times as wide as its type is high. */
+const NARROW_LETTERS = 20;
 
 /** Nothing has moved for so long: the picture is drawn whole. */
 const SETTLED_MS = 200;
@@ -928,7 +930,8 @@ export class View {
     const { camera } = this.orbitCamera;
     const { width, height } = this.size;
     const screen = screenOf(camera, width, height, this.least);
-    this.hand.setLeftOut(this.walkAlone || (this.spokenOf.length > 0 && width < NARROW_PX));
+    const wall = this.walk.on && this.orbitCamera.free.w < NARROW_LETTERS * this.least; // where the hand's words would take a third of the height
+    this.hand.setLeftOut(wall || this.walkAlone || (this.spokenOf.length > 0 && width < NARROW_PX));
     this.walk.setOneUnit(this.least > 0 || this.walkAlone);
     const insets = this.framed ? { left: 0, right: 0, top: 0, bottom: 0 } : this.insets;
     this.floor.face(this.orbitCamera.azimuth);
