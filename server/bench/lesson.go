@@ -27,8 +27,17 @@ type lessonRun struct {
 	jogs    int             // in this try
 	edition int             // how often the lesson was read again while it was open
 	resumed bool            // from progress of which the bench knew nothing
-	before  string          // the cell before the lesson, to which leaving it leads back
+	before  left            // to which leaving it leads back
 	showing bool            // the arm makes the jog that was to be predicted, which is not the learner's
+}
+
+// left is what was on the bench before a lesson.
+type left struct {
+	Arm    string            `json:"arm"`
+	Tool   string            `json:"tool"`
+	Cell   string            `json:"cell"`
+	Joints kinematics.Joints `json:"q"`
+	Start  kinematics.Joints `json:"start"`
 }
 
 // longestPause is the most that counts of a time in which the learner does nothing.
@@ -73,7 +82,7 @@ func (b *Bench) openRun(run *lesson.Run, r *LessonRequest, stage int, resumed bo
 		stage = *r.Stage
 	}
 	b.release()
-	before := b.chosen.Cell
+	before := left{b.chosen.Arm, b.chosen.Tool, b.chosen.Cell, b.drive().Joints(), b.mounted.start}
 	if b.lesson != nil {
 		before = b.lesson.before
 	}
@@ -190,19 +199,20 @@ func (b *Bench) closeLesson() {
 	}
 }
 
-// leaveLesson goes on in the cell from before the lesson; as with a cell that is chosen, the arm begins there at its start pose.
+// leaveLesson goes on where the arm stands, or with what was on the bench before the lesson where that had another arm or cell.
 func (b *Bench) leaveLesson() error {
 	b.atRest(func() {
-		before := b.chosen.Cell
-		if b.lesson != nil {
-			before = b.lesson.before
-		}
+		lesson := b.lesson
 		b.closeLesson()
 		b.mounted.start = b.mounted.arm.Geometry.Start() // the start pose is the lesson's no more
-		if before != b.chosen.Cell {
-			b.enter(b.offer.cell(before))
-			b.mount(b.mounted.arm, b.chosen.Tool, b.mounted.start)
-			return
+		if lesson != nil {
+			before := &lesson.before
+			if arm := b.arm(before.Arm); arm != nil && (arm != b.mounted.arm || before.Cell != b.chosen.Cell) {
+				b.enter(b.offer.cell(before.Cell))
+				b.mount(arm, before.Tool, withinOr(arm, before.Joints))
+				b.mounted.start = withinOr(arm, before.Start)
+				return
+			}
 		}
 		if around, err := b.around(b.drive().Setup().Tool); err == nil {
 			b.drive().Refit(around)

@@ -341,12 +341,16 @@ func TestALessonWithoutACellHasTheMountingSurface(t *testing.T) {
 	}
 }
 
-// Leaving a lesson leads back into the cell from before, be it none, also of a bench that was kept and restored.
+// Leaving a lesson that had another cell leads back to what was there before, also on a bench that was kept and restored.
 func TestLeavingALessonLeadsBackIntoTheCell(t *testing.T) {
-	for _, before := range []string{"glazing-bench", ""} {
+	for before, lessons := range map[string][]string{"glazing-bench": {"own", "straight-lines"}, "": {"base-tool-task", "which-frame"}} {
 		b, _ := lessonBench(t, head+"stages:\n- text: a\n")
+		ask(t, b, noon, `{"type":"lesson","id":""}`)
 		ask(t, b, noon, `{"type":"cell","id":"`+before+`"}`)
-		for _, id := range []string{"own", "straight-lines", ""} {
+		drive(t, b, jog.Jog{Direction: jog.Direction{Frame: jog.JointFrame, Sign: 1}, Amount: 0.25, Speed: 1})
+		finish(t, b, noon)
+		was, start := b.drive().Joints(), b.mounted.start
+		for _, id := range append(lessons, "") {
 			ask(t, b, noon, `{"type":"lesson","id":"`+id+`","progress":""}`)
 			finish(t, b, noon)
 			state, log, err := b.Snapshot()
@@ -357,8 +361,8 @@ func TestLeavingALessonLeadsBackIntoTheCell(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if b.chosen.Cell != before {
-			t.Errorf("in %q, not in %q", b.chosen.Cell, before)
+		if b.chosen.Cell != before || b.drive().Joints() != was || b.mounted.start != start {
+			t.Errorf("in %q, at %v, to start from %v; not in %q, at %v, from %v", b.chosen.Cell, b.drive().Joints(), b.mounted.start, before, was, start)
 		}
 	}
 }

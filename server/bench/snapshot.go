@@ -92,7 +92,7 @@ type lessonSnapshot struct {
 	Try      lesson.Try      `json:"try"`
 	Verdict  *lesson.Verdict `json:"verdict,omitempty"`
 	Resumed  bool            `json:"resumed,omitempty"`
-	Before   string          `json:"before,omitempty"` // the cell before it
+	Before   left            `json:"before"`
 	Jogs     int             `json:"jogs,omitempty"`
 	Edition  int             `json:"edition,omitempty"`
 	Text     string          `json:"text,omitempty"`    // the state of its file
