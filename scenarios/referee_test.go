@@ -209,6 +209,10 @@ func (r *referee) judge(rnd *rand.Rand, d *jog.Drive, stop jog.Stop, speed float
 		if needed < slow && beyond >= 0 {
 			return fmt.Sprintf("J%d is at its limit, and going on needs %.3g of the speeds", beyond+1, needed)
 		}
+		// Where the jog begins in a singularity, at which its way ends at once, both are at the same place, and the singularity is told first.
+		if values, _ := r.decomposed(q); stop.Travel < 1e-8 && values[5] < 1e-7 {
+			return ""
+		}
 		if r.ends(rnd, q, stop.Travel, speed, manyStarts) {
 			return "there is no way to stand further on: it is out of reach"
 		}
