@@ -224,8 +224,8 @@ func (l *learner) say(message any) {
 }
 
 const (
-	renewal = 75 * time.Millisecond
-	turn    = 27 // renewals after which the arm goes the other way
+	renewal = 25 * time.Millisecond // as often as the page does (web/src/input/holds.ts)
+	turn    = 81                    // renewals after which the arm goes the other way
 )
 
 func (l *learner) hold(ctx context.Context, after time.Duration) {
