@@ -156,6 +156,9 @@ func (s Stop) String() string {
 // Crash reports whether a real arm would have crashed here: it came into contact in motion.
 func (s Stop) Crash() bool { return s.Reason == Contact && s.Travel > 0 }
 
+// Refused reports whether the arm could not go at all: something stopped it before it had moved.
+func (s Stop) Refused() bool { return s.Trouble() && s.Reason != LinkLost && s.Travel <= smallestAmount }
+
 // Trouble reports whether the arm could not go on, as against an ordinary end.
 func (s Stop) Trouble() bool { return s.Reason.Traits().Trouble }
 

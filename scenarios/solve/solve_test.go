@@ -117,7 +117,7 @@ func TestLessonsThatCannotBePassed(t *testing.T) {
 		{"reach: {position_mm: [320, 60, 110], tolerance_mm: 1, wrist: minus, frames: [base]}", "cannot be passed"},
 		{"predict: {jog: joint J1 +170, ask: direction}", "path bends"},
 		{"predict: {jog: joint J6 +30, ask: direction}", "does not move in this jog: it is on the axis"},
-		{"start_deg: [0, 0, 0, 0, 0, 0]\npredict: {jog: base y +30, ask: direction}", "does not move in this jog. Stopped: wrist singularity"},
+		{"start_deg: [0, 0, 0, 0, 0, 0]\npredict: {jog: base y +30, ask: direction}", "does not move in this jog. Refused: wrist singularity"},
 		{"choose: {question: q, options: [{text: a, when: {measure: x, at_least: 400}}, {text: b}]}", "for option 1, x is 320 mm"},
 		{"read: {measure: z, after: base x +900, tolerance: 1}", "cannot be completed"},
 		{"choose: {question: q, options: [{text: a, right: true}, {text: b, right: true}]}", "2 options are right"},

@@ -20,6 +20,8 @@ func Headline(s jog.Stop, in *words.Language) string {
 	switch {
 	case s.Reason == "":
 		return ""
+	case s.Refused():
+		return in.Say("stop.refused", "cause", Cause(s, in))
 	case s.Trouble():
 		return in.Say("stop.trouble", "cause", Cause(s, in))
 	}

@@ -16,13 +16,13 @@ test("Spanish is chosen on the page, spoken by the bench too, and kept", async (
   await expect(page.locator(".joint-angle").first()).toHaveText("5,00°");
   await frame(page, "base");
   await jogButton(page, 1, 1).click();
-  await expect(page.locator(".stop-headline")).toHaveText("Detenido: singularidad de muñeca");
+  await expect(page.locator(".stop-headline")).toHaveText("Rechazado: singularidad de muñeca");
   await expect(page.locator(".stop-numbers")).toContainText("J5 está a 0,0°");
 
   await page.reload();
   await ready(page);
   await expect(page.locator("html")).toHaveAttribute("lang", "es");
-  await expect(page.locator(".stop-headline")).toHaveText("Detenido: singularidad de muñeca");
+  await expect(page.locator(".stop-headline")).toHaveText("Rechazado: singularidad de muñeca");
 });
 
 test("another language leaves the view, the frame that is read, the panels and how far they are scrolled as they are", async ({ page }) => {

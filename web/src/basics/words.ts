@@ -205,7 +205,8 @@ export interface Next {
 /** The last motion in one sentence, where something stopped it. */
 export const stopped = (stop: StopMessage): Next => ({
   text: "",
-  stop: say("next.stopped", { travel: amount(stop.direction, stop.travel, 1), cause: stop.cause || stop.headline }),
+  // What would be written as 0.0 is no way that it went.
+  stop: Math.abs(stop.travel) < 0.05 ? `${stop.headline}.` : say("next.stopped", { travel: amount(stop.direction, stop.travel, 1), cause: stop.cause || stop.headline }),
 });
 
 /** What a held jog would do. Its room is told beside it, where there is some. */
