@@ -46,8 +46,8 @@ test("jogs in an address may be written by hand: a plus sign is one", () => {
 });
 
 test("numbers are as short as they can be, and zero has no sign", () => {
-  const text = formatAddress({ of: "arm", scene: { arm: "wren", cell: "", tool: "", joints_deg: [-0.00001, 90.00001, -12.34567, 0, 5, 0] }, frame: null, task: "", view: null, jogs: null });
-  assert.equal(text, "#/arm/wren?joints=0,90,-12.3457,0,5,0");
+  const text = formatAddress({ of: "arm", scene: { arm: "wren", cell: "", tool: "", joints_deg: [-0.0000001, 90.0000001, -12.3456789, 0, 5, 0] }, frame: null, task: "", view: null, jogs: null });
+  assert.equal(text, "#/arm/wren?joints=0,90,-12.345679,0,5,0");
 });
 
 test("what leads nowhere says what is wrong with it", () => {

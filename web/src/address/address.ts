@@ -106,7 +106,7 @@ export function formatAddress(address: Exclude<Address, { of: "nothing" }>): str
       const add = (field: string, value: string): void => void (value && query.push(`${field}=${value}`));
       add("cell", encodeURIComponent(scene.cell));
       add("tool", encodeURIComponent(scene.tool));
-      if (scene.joints_deg) add("joints", scene.joints_deg.map((deg) => rounded(deg, 4)).join(","));
+      if (scene.joints_deg) add("joints", scene.joints_deg.map((deg) => rounded(deg, 6)).join(","));
       if (scene.rail_mm !== undefined && scene.rail_mm !== null) add("rail", rounded(scene.rail_mm, 1));
       add("frame", frame ?? "");
       if (frame === "task") add("task", encodeURIComponent(task));
