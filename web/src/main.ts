@@ -54,7 +54,7 @@ import { Told } from "./shell/told";
 import { WalkWords } from "./panels/walk";
 import { View, type Viewpoint } from "./view/view";
 import { WaysPanel } from "./panels/ways";
-import { directionMark, gapMark, handSays, holdMeansHold, originHeight, tipMoved, viewUnavailable } from "./basics/words";
+import { directionMark, gapMark, handSays, holdMeansHold, oneStep, originHeight, tipMoved, viewUnavailable } from "./basics/words";
 import type { State } from "./link/state";
 import type { Direction, Request, Setup } from "./wire";
 
@@ -107,8 +107,8 @@ const sentence: Sentence = new Sentence({
   ask,
   openLesson: (id) => lessonPanel.open(id),
   mannerChanged: () => {
-    stops.sayNext();
-    log.sayAgain();
+    stops.setManner();
+    log.setManner();
     view.nameGhost(say(sentence.holding ? "view.held-step" : "view.next-step"));
   },
 });
@@ -171,10 +171,16 @@ const teach = new TeachPanel(ask);
 const faults = new FaultsPanel();
 const pieces = new PiecesPanel(ask, () => view.sight);
 const ways = new WaysPanel(ask, () => told.state?.tcp ?? null);
+let toldOneStep = false; // that a press makes one step, however long it is
 const strip = new Strip(aim, {
   press,
   release: (holder) => hold.end(holder),
   tap: (direction) => tapped([direction]),
+  keptDown: (direction) => {
+    if (toldOneStep || predict.on || strip.blocked(direction)) return;
+    toldOneStep = true;
+    notices.showProblem(oneStep(), true);
+  },
   holding: () => sentence.holding,
 });
 

@@ -146,6 +146,44 @@ test("what was refused is offered once more until something else was jogged than
   await expect(again).toHaveText("again");
 });
 
+test("what was refused is past, on the card and the button, once another frame or manner is chosen", async ({ page }) => {
+  await open(page, "/?lang=en");
+  const again = page.locator("#again");
+  const card = page.locator("#stops");
+  const refuse = async (): Promise<void> => {
+    await frame(page, "base");
+    await jogButton(page, 1, 1).click();
+    await expect(again).toHaveText("Try Y + once more");
+    await expect(card).toBeVisible();
+  };
+  await refuse();
+  await frame(page, "tool");
+  await expect(again).toHaveText("again");
+  await expect(card).toBeHidden();
+  await refuse();
+  await page.keyboard.press("h");
+  await expect(again).toHaveText("again");
+  await expect(card).toBeHidden();
+  await page.keyboard.press("h");
+  await refuse();
+  await page.keyboard.press("]");
+  await expect(again).toHaveText("again");
+  await expect(card).toBeHidden();
+});
+
+test("who keeps a button down in steps is told once that a press makes one step", async ({ page }) => {
+  await page.clock.install();
+  await open(page, "/?lang=en");
+  const told = page.locator("#problem");
+  await jogButton(page, 0, 1).hover();
+  await page.mouse.down();
+  await page.clock.runFor(700);
+  await expect(told).toHaveText("One step a press. For more choose “while held”.");
+  await page.mouse.up();
+  await expect(page.locator(".joint-angle").first()).toHaveText("5.00°");
+  await expect(told).toBeVisible();
+});
+
 test("a drawer opened by its key stands at its top, and its ring covers nothing of what is in it", async ({ page }) => {
   await open(page, "/?lang=en");
   for (const key of ["s", "v", "d", "x", "q", "n"]) {

@@ -142,11 +142,10 @@ test("the way to a joint at its limit leads to the button away from there, and u
 test("what was refused is tried once more by a step that is told, and the page shows that jog, also while held and in another frame", async ({ page }) => {
   await open(page, "/#/arm/wren?joints=0,0,0,0,0,0");
   await askFrame(page, "base");
-  await jogButton(page, 1, 1).tap(); // which is refused
   const again = page.locator("#again");
-  await expect(again).toHaveText("Try Y + once more");
   await page.locator("label", { has: page.locator("input[name=manner][value=hold]") }).tap();
-  await expect(again).toHaveText("Try Y + once more: 10 mm");
+  await ask(page, { type: "step", direction: { frame: "base", axis: 1, sign: 1 } }); // which is refused
+  await expect(again).toHaveText("Try one step: Y +, 10 mm");
   await page.locator("#why").tap();
   await page.locator("#advised").tap();
   await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");

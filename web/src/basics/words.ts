@@ -323,6 +323,7 @@ export function linkLost(seconds: number, why: string): string {
 export const foundAtRest = (): string => say("link.found");
 export const benchLost = (to: "page" | "other"): string => say(`link.taken.${to}`);
 
+export const oneStep = (): string => say("jog.one-step");
 export const holdMeansHold = (): string => say("jog.hold-means-hold");
 export const viewUnavailable = (): string => say("view.no-webgl");
 

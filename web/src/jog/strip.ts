@@ -12,12 +12,15 @@ export interface StripEvents {
   release: (holder: string) => void;
   /** A press without duration, as a screen reader makes it. */
   tap: (direction: Direction) => void;
+  /** A button is kept down in steps, as if the arm would go on. */
+  keptDown: (direction: Direction) => void;
   /** Whether a press lasts as long as it is held. */
   holding: () => boolean;
 }
 
 /** A finger or mouse may wander this far off a held button before it counts as let go. */
 const SLOP_PX = 10;
+const KEPT_MS = 600; // from which a press in steps looks as if it were held
 
 const TICK_RATE = 250; // ticks a second
 const AGE_TOLD_S = 0.2; // a room that is younger is as good as new
@@ -193,6 +196,7 @@ export class Strip {
 
     // A pointer holds from down to up, or until it leaves the button.
     let pointer = 0;
+    let kept = 0; // until it looks as if it were held
     const letGo = (event: PointerEvent) => {
       if (event.pointerId !== pointer) return;
       pointer = 0;
@@ -203,7 +207,11 @@ export class Strip {
       // A finger cannot point: what it has pressed stays in hand.
       if (event.pointerType === "touch") this.aim.settle(direction());
       else this.aim.press(direction());
-      if (!this.events.holding()) return;
+      if (!this.events.holding()) {
+        window.clearTimeout(kept);
+        kept = window.setTimeout(() => this.events.keptDown(direction()), KEPT_MS);
+        return;
+      }
       pointer = event.pointerId;
       button.setPointerCapture(pointer);
       this.events.press(direction(), `pointer ${pointer}`);
@@ -211,6 +219,7 @@ export class Strip {
     button.addEventListener("pointermove", (event) => {
       if (event.pointerId === pointer && !near(button, event)) letGo(event);
     });
+    for (const end of ["pointerup", "pointerleave", "pointercancel"]) button.addEventListener(end, () => window.clearTimeout(kept));
     button.addEventListener("pointerup", letGo);
     button.addEventListener("pointercancel", letGo);
     button.addEventListener("lostpointercapture", letGo);

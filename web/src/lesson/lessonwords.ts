@@ -75,9 +75,10 @@ export function reachGoal(reach: ReachView): string {
 }
 
 /** How far there is to go; once it is done how it was done, where that is known: not where the stage was come back to. */
-export function reachOff(reach: ReachView, done: boolean, jogs = 0): string {
-  if (done) return jogs > 0 ? say("lesson.reached.jogs", { jogs }) : say("lesson.reached");
+export function reachOff(reach: ReachView, done: boolean, jogs = 0, moved = true): string {
   const there = reach.off_mm <= reach.tolerance_mm && reach.off_deg <= reach.tolerance_deg;
+  if (done && jogs > 0) return say("lesson.reached.jogs", { jogs });
+  if (done) return say(there || moved ? "lesson.reached" : "lesson.reached.earlier");
   if (there && reach.posture.some((p) => p.word !== p.now)) return say("lesson.off.posture");
   const length = lengthWithUnit(reach.off_mm);
   const turn = `${fixed(reach.off_deg, 1)}°`;

@@ -268,7 +268,7 @@ function aPlace(): Question {
       if (!reach) return;
       element.classList.toggle("reached", task.state === "done");
       const done = task.state === "done";
-      write(off, words.reachOff(reach, done, task.jogs));
+      write(off, words.reachOff(reach, done, task.jogs, task.moved));
       write(goal, words.reachGoal(reach));
       const lines = words.reachRules(reach, task.jogs, done);
       if (rules.childElementCount !== lines.length) rules.replaceChildren(...lines.map(() => document.createElement("li")));

@@ -1,8 +1,10 @@
+import { same } from "../input/aim";
+import { isPast } from "./refusal";
 import { byId, saveFile, write } from "../basics/dom";
 import { say } from "../basics/say";
 import { unbroken } from "../basics/format";
 import { directionMark, logEntryTitle, logEntryWords, playState, stepText } from "../basics/words";
-import type { Direction, IncrementRequest, LogEntry, LogFile, LogMessage, PlayMessage, Request, Setup, StopMessage } from "../wire";
+import type { Direction, LogEntry, LogFile, LogMessage, PlayMessage, Request, Setup, StopMessage } from "../wire";
 
 /** How many of the last jogs are listed; the file has them all. */
 const LISTED = 12;
@@ -44,7 +46,7 @@ export class LogPanel {
 
   private linked = false; // the file that was asked for is to become a link
 
-  private increment: IncrementRequest = { mm: 0, deg: 0 };
+  private setup: Setup | null = null;
 
   constructor(
     private readonly ask: (request: Request) => void,
@@ -95,10 +97,21 @@ export class LogPanel {
   /** What stopped the last jog. */
   setStop({ direction, trouble, advised }: StopMessage): void {
     this.last = direction;
-    const helps = direction.frame === "joint" && direction.axis === this.advised; // before it is tried again
     if (trouble) [this.refused, this.advised] = [direction, advised];
-    else if (!helps) this.refused = null;
+    else if (!this.helps(direction)) this.refused = null;
     this.showButtons();
+  }
+
+  /** The arm has begun to move: elsewhere than what was refused, and than what helps there, it is that no more. */
+  setMoving(direction: Direction): void {
+    if (!this.refused || same(direction, this.refused) || this.helps(direction)) return;
+    this.refused = null;
+    this.showButtons();
+  }
+
+  /** Whether a jog is made before what was refused is tried again. */
+  private helps({ frame, axis }: Direction): boolean {
+    return frame === "joint" && axis === this.advised;
   }
 
   /** Another arm, or another place of it: there is no way back from here. */
@@ -117,15 +130,23 @@ export class LogPanel {
   /** What was refused is tried by one step, also while a jog lasts as long as it is held: then by how much is said. */
   private againWay(direction: Direction): string {
     const way = directionMark(direction);
-    return this.events.holding() ? say("log.again.way.by", { way, amount: stepText(direction, this.increment) }) : say("log.again.way", { way });
+    return this.events.holding() && this.setup ? say("log.again.way.by", { way, amount: stepText(direction, this.setup.increment) }) : say("log.again.way", { way });
   }
 
-  setSetup({ increment }: Setup): void {
-    this.increment = increment;
+  setSetup(setup: Setup): void {
+    const before = this.setup;
+    this.setup = setup;
+    if (before && this.refused && isPast({ direction: this.refused, advised: this.advised }, before, setup)) this.refused = null;
     this.showButtons();
   }
 
-  /** Says anew what is made again: steps or holding was chosen, or another unit. */
+  /** Steps or holding was chosen: what was refused is tried again no more. */
+  setManner(): void {
+    this.refused = null;
+    this.showButtons();
+  }
+
+  /** Says anew what is made again, in another unit. */
   sayAgain(): void {
     this.showButtons();
   }

@@ -2,9 +2,10 @@ import { same } from "../input/aim";
 import { byId, fill, hide, tell, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
 import { MM_PER_INCH, readingUnit } from "../basics/units";
+import { isPast } from "./refusal";
 import { aimAtSomething, crashCount, distanceText, gapText, mayAgain, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
 import type { Nearness, State } from "../link/state";
-import type { ClearanceView, Direction, Ghost, IncrementRequest, Request, RoomMessage, Setup, StopMessage } from "../wire";
+import type { ClearanceView, Direction, Ghost, Request, RoomMessage, Setup, StopMessage } from "../wire";
 
 /** A condition number from which the bar is full. */
 const FULL_CONDITION = 1e4;
@@ -36,7 +37,7 @@ export class StopPanel {
   private readonly setDistance = byId<HTMLSelectElement>("set-distance");
   private room: RoomMessage | null = null;
   private ghost: Ghost | null = null;
-  private increment: IncrementRequest = { mm: 0, deg: 0 };
+  private setup: Setup | null = null;
   private state: State | null = null;
   private hidden: string[] = [];
   private waits = "";
@@ -79,6 +80,17 @@ export class StopPanel {
     this.refused = this.ended = null;
     this.show(noStopYet(), false);
     this.sayNext();
+  }
+
+  /** What stopped the arm, or is still to be done for what was refused, as far as it is told. */
+  private get trouble(): StopMessage | null {
+    return this.ended?.trouble ? this.ended : this.refused;
+  }
+
+  /** Steps or holding was chosen: what stopped the arm is past. */
+  setManner(): void {
+    if (this.trouble) this.clear();
+    else this.sayNext();
   }
 
   setStop(stop: StopMessage): void {
@@ -139,7 +151,10 @@ export class StopPanel {
   }
 
   setSetup(setup: Setup): void {
-    this.increment = setup.increment;
+    const before = this.setup;
+    this.setup = setup;
+    const trouble = this.trouble;
+    if (before && trouble && isPast(trouble, before, setup)) this.clear();
     this.offerDistances(setup.set_distance_mm);
     this.sayNext();
   }
@@ -188,7 +203,7 @@ export class StopPanel {
     return text ? ` ${text.long}` : "";
   }
 
-  /** Says anew what comes next; also when steps or holding was chosen. */
+  /** Says anew what comes next. */
   sayNext(): void {
     const { text, stop } = this.sentence();
     this.next.classList.toggle("trouble", stop !== "");
@@ -202,7 +217,7 @@ export class StopPanel {
     if (this.stopped) return stopped(this.stopped);
     const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
     if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(this.events.holding()), stop: "" };
-    const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.increment);
+    const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.setup?.increment ?? { mm: 0, deg: 0 });
     return next.stop ? next : { text: next.text + this.roomOf(direction), stop: "" };
   }
 }

@@ -14,6 +14,7 @@ export class Notices {
   private readonly problem = byId("problem");
   private readonly view = byId("unavailable");
   private timer = 0;
+  private stays = false;
   private countdown = 0;
   private passing = 0; // a word on the link that goes by itself
 
@@ -68,8 +69,14 @@ export class Notices {
     };
   }
 
-  /** What could not be done; "" when that is past. */
-  showProblem(message: string): void {
+  /** The arm moves: what could not be done is past, but not a word that stays. */
+  moves(): void {
+    if (!this.stays) this.showProblem("");
+  }
+
+  /** What could not be done; "" when that is past. A word on how to jog stays while the arm moves. */
+  showProblem(message: string, stays = false): void {
+    this.stays = stays;
     this.say(this.problem, message);
     window.clearTimeout(this.timer);
     this.timer = window.setTimeout(() => this.say(this.problem, ""), PROBLEM_MS);

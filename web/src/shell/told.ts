@@ -102,7 +102,10 @@ export class Told {
       this.rooms.aim.reset();
       this.forgetGhost(); // it was that of another place
     }
-    if (state.moving && !this.state?.moving) this.rooms.notices.showProblem(""); // what could not be done is past
+    if (state.moving && !this.state?.moving) {
+      this.rooms.notices.moves();
+      this.rooms.log.setMoving(state.moving);
+    }
     this.state = state;
     this.rooms.reading.follow(state);
     this.rooms.view.setState(state);
