@@ -157,7 +157,9 @@ func (s Stop) String() string {
 func (s Stop) Crash() bool { return s.Reason == Contact && s.Travel > 0 }
 
 // Refused reports whether the arm could not go at all: something stopped it before it had moved.
-func (s Stop) Refused() bool { return s.Trouble() && s.Reason != LinkLost && s.Travel <= smallestAmount }
+func (s Stop) Refused() bool {
+	return s.Trouble() && s.Reason != LinkLost && s.Travel <= smallestAmount
+}
 
 // Trouble reports whether the arm could not go on, as against an ordinary end.
 func (s Stop) Trouble() bool { return s.Reason.Traits().Trouble }
