@@ -141,14 +141,14 @@ test("beside its name stands where each joint is; an angle of the reading that p
   const numbers = page.locator(".stop-numbers");
   await stands(page, () => jogButton(page, 0, 1).click());
   await expect(at.first()).toHaveText("5.0°");
-  await expect(numbers).toContainText("About Z: 185.00° is written −175.00°.");
+  await expect(numbers).toContainText("About Z: 185.00° is written −175.00°; angles run from −180° to 180°.");
   await stands(page, () => jogButton(page, 0, 1).click());
   await expect(numbers).not.toContainText("is written");
   await stands(page, () => jogButton(page, 0, -1).click());
   await expect(numbers).not.toContainText("is written");
   await ask(page, { type: "increment", mm: 10, deg: 10 });
   await stands(page, () => jogButton(page, 0, -1).click());
-  await expect(numbers).toContainText("About Z: −185.00° is written 175.00°.");
+  await expect(numbers).toContainText("About Z: −185.00° is written 175.00°; angles run from −180° to 180°.");
   await frame(page, "base");
   await expect(at.first()).toBeHidden();
 });

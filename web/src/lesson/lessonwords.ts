@@ -184,7 +184,7 @@ export interface Verdict {
 /** What to do where there is no answer, and how to go on without one. */
 export function noAnswer(task: LessonTask | null): string {
   const first = say(task?.read ? "task.no-number" : "task.no-answer");
-  return task?.tries === 0 ? `${first} ${say("task.give-up.later")}` : first;
+  return task?.tries === 0 ? `${first} ${say("task.skip")}` : first;
 }
 
 /** What was typed is no number; "" where nothing was typed. */
