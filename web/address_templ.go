@@ -66,7 +66,7 @@ func share() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, " <input id=\"share-link\" type=\"text\" readonly></label><p id=\"share-opens\"></p><p id=\"share-note\" class=\"note\" role=\"status\"></p>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, " <input id=\"share-link\" type=\"text\" readonly></label><p id=\"share-note\" class=\"share-note\" role=\"status\"></p><p id=\"share-opens\"></p>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -149,7 +149,7 @@ const follow: Follow = new Follow({
   problem: (message) => notices.showProblem(message),
   offer: (what) => player.offer(what),
 });
-const share = new Share(addressHere, () => (told.setup && /^#.arm/.test(addressHere()) ? staysHere(told.setup, told.own) : ""));
+const share = new Share(addressHere, () => staysHere(addressHere(), { setup: told.setup, own: told.own, walk: walk.on && told.walkable !== null }));
 const log = new LogPanel(ask, {
   holding: () => sentence.holding,
   again: (direction) => {

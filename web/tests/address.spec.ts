@@ -83,8 +83,11 @@ test("the result of a lesson has an address, and a link to where one is puts the
   await expect(page.locator("#result-title")).toBeInViewport(); // and not the jog buttons
   await page.locator("#share").click();
   await expect(page.locator("#share-link")).toHaveValue(/#\/lessons\/first-straight-line\/result$/);
-  await expect(page.locator("#share-opens")).toContainText("result of this lesson");
+  await expect(page.locator("#share-opens")).toHaveText("Whoever opens it sees this page with a result of their own, not yours.");
   await expect(page.locator("#share-box .term")).toHaveCount(0); // such a link is no part of an arm
+  await expect(page.locator("#share-frame")).toBeHidden();
+  await page.locator(".share-frame > summary").click();
+  await expect(page.locator("#share-frame")).toHaveValue(/^<iframe .*first-straight-line\/result"/);
   await page.goto(page.url());
   await expect(page.locator("#share-box")).toBeHidden();
   await page.reload();
@@ -95,6 +98,27 @@ test("the result of a lesson has an address, and a link to where one is puts the
   await expect(shown).toHaveText(String(last));
   await page.locator("#lesson-next").click();
   await expect.poll(() => address(page)).toBe("#/lessons/first-straight-line/result");
+});
+
+test("in the result each stage's name leads to it", async ({ page }) => {
+  await open(page, "/?lang=en#/lessons/first-straight-line/result");
+  await page.locator("#result-rows a").nth(1).click();
+  await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("2");
+  await expect(page.locator("#lesson-result")).toBeHidden();
+  expect(await address(page)).toBe("#/lessons/first-straight-line/2");
+});
+
+test("what is shown and not in the link is told beside it", async ({ page }) => {
+  await open(page, "/?lang=en");
+  const opens = page.locator("#share-opens");
+  await page.locator("#share").click();
+  await expect(opens).toContainText("opens this arm");
+  await expect(opens).not.toContainText("walk");
+  await page.locator("#share").click();
+  await page.keyboard.press("c");
+  await expect(page.locator("#walk")).toHaveAttribute("aria-pressed", "true");
+  await page.locator("#share").click();
+  await expect(opens).toContainText("The coordinate walk is not in the link.");
 });
 
 test("the list of lessons says to which lesson it leads back, and leads out of it", async ({ page }) => {

@@ -108,12 +108,12 @@ test("three points make a task frame, and positions are read in it", async ({ pa
   await expect(page.locator("#reading-caption")).toContainText("tray");
   // A link cannot bring it, which is said where one is given; and it is no link that cannot be opened.
   await page.keyboard.press("Shift+S");
-  await expect(page.locator("#share-note")).toContainText("The taught frame stays in this browser: the link opens with the base frame.");
+  await expect(page.locator("#share-opens")).toContainText("The taught frame stays in this browser: the link opens with the base frame.");
   await expect(page.locator("#share-link")).toHaveValue(/&frame=base&/);
   await page.keyboard.press("Escape");
   await frame(page, "base");
   await page.keyboard.press("Shift+S");
-  await expect(page.locator("#share-note")).not.toContainText("stays");
+  await expect(page.locator("#share-opens")).not.toContainText("stays");
 });
 
 test("two pairs held together go along the sum of their directions", held, async ({ page }) => {

@@ -190,10 +190,13 @@ export interface Own {
 const framed = ({ frame, task }: Setup, own: Own): { frame: Frame; task: string } => (frame === "task" && own.frames.has(task) ? { frame: "base", task: "" } : { frame, task });
 
 /** What is on the screen and not in its address, in a sentence each. */
-export function staysHere(setup: Setup, own: Own): string {
+export function staysHere(hash: string, shown: { setup: Setup | null; own: Own; walk: boolean }): string {
+  const { setup, own, walk } = shown;
+  const { of } = parseAddress(hash);
   const said: string[] = [];
-  if (setup.frame === "task" && own.frames.has(setup.task)) said.push(say("share.stays.frame"));
-  if (own.tools.has(setup.tool)) said.push(say("share.stays.tcp"));
+  if (of === "arm" && setup?.frame === "task" && own.frames.has(setup.task)) said.push(say("share.stays.frame"));
+  if (of === "arm" && setup && own.tools.has(setup.tool)) said.push(say("share.stays.tcp"));
+  if (walk && (of === "arm" || of === "lesson")) said.push(say("share.stays.walk"));
   return said.join(" ");
 }
 

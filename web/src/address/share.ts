@@ -79,14 +79,17 @@ export class Share {
     const address = this.given || this.address();
     this.link.value = sharedURL().href + address;
     this.frame.value = frameOf(address);
-    write(this.opens, opensWhat(address));
+    write(this.opens, `${opensWhat(address)} ${this.given ? "" : this.stays()}`.trim());
     this.link.focus();
     this.link.select();
-    const note = (key: "share.copied" | "share.copy-by-hand"): void => write(this.note, `${say(key)} ${this.given ? "" : this.stays()}`.trim());
-    note("share.copy-by-hand");
+    const note = (copied: boolean): void => {
+      this.note.classList.toggle("copied", copied);
+      write(this.note, say(copied ? "share.copied" : "share.copy-by-hand"));
+    };
+    note(false);
     try {
       await navigator.clipboard.writeText(this.link.value);
-      note("share.copied");
+      note(true);
     } catch {
       // No clipboard here, or it may not be used: the text is there to be copied.
     }

@@ -1,3 +1,4 @@
+import { formatAddress } from "../address/address";
 import { byId, hide, make, saveFile, write } from "../basics/dom";
 import { day, fixed, short } from "../basics/format";
 import { outcome } from "./lessonwords";
@@ -59,7 +60,7 @@ export class ResultPanel {
         make(
           "tr",
           {},
-          make("th", { scope: "row" }, `${i + 1}. ${s.title}`.trim()),
+          make("th", { scope: "row" }, make("a", { href: formatAddress({ of: "lesson", id: lesson.id, stage: i }) }, `${i + 1}. ${s.title}`.trim())),
           make("td", {}, outcome(s)),
           make("td", { className: "number" }, s.points === 0 ? "" : lesson.over ? `${short(s.earned)} / ${short(s.points)}` : short(s.points)),
           make("td", { className: "number" }, s.task ? String(s.tries) : ""),
@@ -81,7 +82,7 @@ export class ResultPanel {
     this.save.hidden = this.print.hidden = open;
     this.setSure(false);
     const notes = left === 0 || a?.state === "handed in" ? [] : [say(open ? "assessment.open" : "result.left", { count: left })];
-    write(this.note, (a ? [...notes, say(document.body.classList.contains("hands-in") ? "assessment.save.class" : "assessment.save"), say(this.alone ? "result.practice" : "result.signs")] : [say(this.alone ? "result.practice" : "result.optional"), say("result.needs-name"), ...notes]).join(" "));
+    write(this.note, (a ? [...notes, say(document.body.classList.contains("hands-in") ? "assessment.save.class" : "assessment.save"), say(this.alone ? "result.practice" : "result.signs")] : [...notes, say(this.alone ? "result.practice" : "result.optional"), say("result.needs-name")]).join(" "));
   }
 
   /** The server has signed the result. */
