@@ -225,3 +225,17 @@ test("what shows the answer stays where it is when it was pressed", async ({ pag
   await expect(page.locator("#task-again")).toBeVisible();
   expect(await show.boundingBox()).toEqual(before);
 });
+
+test("Enter chooses what has the focus where nothing is chosen, and hands it in once it is", async ({ page }) => {
+  await open(page, "/?lang=en#/lessons/joints-one-at-a-time/3");
+  const choice = page.locator("#task-question input").first();
+  await choice.focus();
+  await page.keyboard.press("Enter");
+  await expect(choice).toBeChecked();
+  await expect(choice).toBeFocused();
+  await expect(page.locator("#task-answer")).toHaveClass(/ready/);
+  await expect(page.locator("#task-verdict")).toBeHidden();
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#task-verdict")).toHaveAttribute("data-tone", /./);
+  await expect(page.locator("#task-outcome")).not.toContainText("no answer");
+});

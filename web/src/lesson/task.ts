@@ -45,6 +45,13 @@ export class TaskForm {
       event.preventDefault();
       this.answer();
     });
+    // Enter hands in what is chosen; where nothing is, it chooses what has the focus.
+    this.form.addEventListener("keydown", (event) => {
+      const at = event.target as HTMLInputElement;
+      if (event.key !== "Enter" || at.name !== "task-choice" || (!event.repeat && this.question?.answer?.())) return;
+      event.preventDefault();
+      if (!event.repeat) at.click();
+    });
     for (const change of ["input", "drawn"]) {
       this.form.addEventListener(change, () => {
         this.setReady();

@@ -6,6 +6,17 @@ import { Stroke } from "./stroke";
 const MOST = 64; // pieces of a path
 const THIN = 20; // pieces of a lever, a gap, a cross and the lesson's own line
 
+/** The axis of the base frame that a path runs along, straight and all the way; -1 where there is none. */
+function axisOf(path: readonly Vector3[]): number {
+  const [from, to] = [path[0], path.at(-1)];
+  if (!from || !to) return -1;
+  const whole = to.clone().sub(from);
+  const axis = [0, 1, 2].reduce((most, i) => (Math.abs(whole.getComponent(i)) > Math.abs(whole.getComponent(most)) ? i : most), 0);
+  const least = Math.abs(whole.getComponent(axis)) * 0.01;
+  const off = (p: Vector3): number => p.clone().sub(from).setComponent(axis, 0).length();
+  return least > 0 && path.every((p) => off(p) <= least) ? axis : -1;
+}
+
 /**
  * What the picture shows of a lesson's answer: the axes that are spoken of, the lever from an axis to the point that turns about
  * it, the way that the point goes, the gap between two parts, a line that the lesson draws, and a cross where a jog is stopped or something touches.
@@ -18,6 +29,8 @@ export class Explained {
   private reach = 1;
   private readonly tip = new Vector3();
   private shown: ShownView | null = null;
+  private palette: Palette | null = null;
+  private runs = -1; // the axis of the base frame that the path runs along; -1: none
 
   constructor() {
     this.object.add(this.axes.object, this.thin.object, this.path.object);
@@ -60,13 +73,23 @@ export class Explained {
       const arm = new Vector3().setComponent(i, this.reach * 0.03);
       this.thin.add(point(shown.place_mm!).sub(arm), point(shown.place_mm!).add(arm));
     }
-    this.path.through(shown.path_mm.map(point));
+    const path = shown.path_mm.map(point);
+    this.path.through(path);
+    this.runs = axisOf(path);
+    this.colour();
   }
 
   setPalette(p: Palette): void {
+    this.palette = p;
     this.axes.setColour(p.joint);
     this.thin.setColour(p.ink);
-    this.path.setColour(p.reached);
+    this.colour();
+  }
+
+  /** A path along an axis has that axis' colour; any other has none of theirs. */
+  private colour(): void {
+    const p = this.palette;
+    if (p) this.path.setColour(this.runs < 0 ? p.joint : p.axes[this.runs]!);
   }
 
   dispose(): void {
