@@ -239,3 +239,21 @@ test("Enter chooses what has the focus where nothing is chosen, and hands it in 
   await expect(page.locator("#task-verdict")).toHaveAttribute("data-tone", /./);
   await expect(page.locator("#task-outcome")).not.toContainText("no answer");
 });
+
+for (const language of ["en", "es"]) {
+  test(`${language}: why the arm stopped covers nothing of what is measured`, async ({ page }) => {
+    await page.setViewportSize({ width: 1366, height: 768 });
+    await open(page, `/?lang=${language}`);
+    await expect(page.locator("body")).toHaveAttribute("data-drawer", "measure");
+    await frame(page, "base");
+    await jogButton(page, 1, 1).click();
+    const box = async (of: string) => (await page.locator(of).boundingBox())!;
+    await expect(page.locator("#stops .trouble")).toBeVisible();
+    const [card, near, hand] = [await box("#stops"), await box("#near"), await box("#hand-says")];
+    expect(card.x).toBeGreaterThanOrEqual(near.x + near.width);
+    expect(hand.x).toBeGreaterThanOrEqual(card.x + card.width);
+    await page.locator("#stops-close").click();
+    const after = await box("#near"); // which has not moved for it
+    for (const side of ["x", "y", "width", "height"] as const) expect(after[side]).toBeCloseTo(near[side], 0);
+  });
+}
