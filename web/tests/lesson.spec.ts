@@ -4,6 +4,7 @@ import { readFile, writeFile } from "node:fs/promises";
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
 import { ask, axisEnd, ballMiddle, drawer, frame, jogButton, open, sizes, stands, state, test, type V3 } from "./bench";
+import { palettes } from "../src/view/palette";
 
 /** Opens a lesson at one of its stages, counted from 1. */
 async function lesson(page: Page, id: string, stage = 1): Promise<void> {
@@ -282,6 +283,27 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await answer(page);
   await expect(page.locator("#task-outcome")).toHaveText("Correct: +165.0°.");
   await expect(page.locator("#task-numbers")).toHaveText("0.2° off. Before the jog it is 180.0°, after it 165.0°.");
+});
+
+test("the path of an answer has the colour of the axis that it runs along, and no axis' where it runs along none", async ({ page }) => {
+  await lesson(page, "the-right-hand");
+  const path = () =>
+    page.evaluate(() => {
+      const { path } = (window as any).handrule.view.explained;
+      return path.geometry.instanceCount > 0 && `#${path.uniforms.colour.value.getHexString()}`;
+    });
+  const { axes, joint } = palettes.light;
+  for (const [stage, way, colour] of [
+    [2, "z +", axes[2]],
+    [3, "x -", axes[0]],
+    [4, "y -", joint],
+  ] as const) {
+    await go(page, stage);
+    await pick(page, way);
+    await answer(page);
+    await expect(verdict(page)).toContainText("Correct");
+    await expect.poll(path).toBe(colour);
+  }
 });
 
 test("of an option that is only marked the picture shows what the lesson says of it, and again when one comes back", async ({ page }) => {
