@@ -28,23 +28,17 @@ func (t Term) Forms() []string {
 // Glossary returns the language's terms by their names in the files, which are the same in every language.
 func (l *Language) Glossary() map[string]Term { return l.terms }
 
-// PageGlossary is what the page gets: the terms in its language, and by language the forms in which they stand in texts,
-// since a lesson may be in another one.
-type PageGlossary struct {
-	Terms map[string]Term                `json:"terms"`
-	Forms map[string]map[string][]string `json:"forms"`
-}
-
-// PageGlossary returns the glossary for a page in the language.
-func (l *Language) PageGlossary() PageGlossary {
-	g := PageGlossary{l.terms, map[string]map[string][]string{}}
-	for _, other := range Languages {
-		g.Forms[other.Code] = map[string][]string{}
-		for name, term := range other.terms {
-			g.Forms[other.Code][name] = term.Forms()
+// GlossaryForms are the forms in which terms stand in texts, by language and by name: a lesson may be in another language than the page. What they
+// mean the page fetches when it is first asked (web/build.mjs).
+func GlossaryForms() map[string]map[string][]string {
+	forms := map[string]map[string][]string{}
+	for _, language := range Languages {
+		forms[language.Code] = map[string][]string{}
+		for name, term := range language.terms {
+			forms[language.Code][name] = term.Forms()
 		}
 	}
-	return g
+	return forms
 }
 
 func readGlossary(code string) (terms map[string]Term) {

@@ -127,7 +127,6 @@ test("the way to a joint at its limit leads to the button away from there, and u
     await open(page, `/#/arm/wren?joints=0,0,0,0,${at},0`);
     await askFrame(page, "joint");
     await jogButton(page, 4, -sign).tap(); // which is refused
-    await askFrame(page, "base");
     await page.locator("#why").tap();
     await expect(page.locator("#stops")).toHaveClass(/asked/);
     await page.locator("#advised").tap();

@@ -36,7 +36,7 @@ test("the first load is small and all from here; what draws the plot comes when 
   expect(total).toBeLessThan(250_000); // the design's figure
   expect(first.some((l) => /curves|uplot/.test(l.url))).toBe(false);
   await page.locator("#plot-switch").click();
-  await expect.poll(() => loaded.filter((l) => /curves-\w+\.js|uplot\.css/.test(l.url)).length).toBe(2);
+  await expect.poll(() => loaded.filter((l) => /plothalf-\w+\.js|uplot\.css/.test(l.url)).length).toBe(2);
   for (const { url } of loaded) expect(url.startsWith(`${baseURL}/`)).toBe(true);
 });
 

@@ -114,7 +114,7 @@ test("one key leaves the picture and what there is to answer, and the answer is 
   await expect(page.locator(".ask legend")).toContainText("+X of the tool frame");
 });
 
-test("the arm is at least 60 % of the picture's height beside every stage of every lesson", async ({ page }) => {
+test("the arm is at least 60 % of the window's height beside every stage of every lesson, 58 % with axes at its TCP", async ({ page }) => {
   await page.emulateMedia({ reducedMotion: "reduce" });
   await page.setViewportSize({ width: windows[0][0], height: windows[0][1] });
   await open(page);
@@ -142,8 +142,8 @@ test("the arm is at least 60 % of the picture's height beside every stage of eve
       for (const [width, height] of thorough ? windows : [windows[stages % windows.length]!]) {
         await page.setViewportSize({ width, height });
         await settled(page);
-        const { part, out } = await armInPicture(page);
-        if (part < 0.6) found.push(`${id}/${stage + 1}, ${width}×${height}: ${(100 * part).toFixed(1)} %`);
+        const { part, out, axes } = await armInPicture(page);
+        if (part < (axes ? 0.58 : 0.6)) found.push(`${id}/${stage + 1}, ${width}×${height}: ${(100 * part).toFixed(1)} %`);
         if (out > 0) found.push(`${id}/${stage + 1}, ${width}×${height}: ${out} points of the arm are outside`);
       }
     }

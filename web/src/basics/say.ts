@@ -14,7 +14,7 @@ export function alsoSay(more: Record<string, unknown>): void {
 }
 
 /** Fetches the texts of a part of the page that the first load does without; see web/build.mjs. */
-export async function sayAlso(part: "class" | "arms" | "help"): Promise<void> {
+export async function sayAlso(part: "class" | "arms" | "help" | "plot"): Promise<void> {
   const answer = await fetch(new URL(`${part}-${document.documentElement.lang}.json`, import.meta.url));
   if (!answer.ok) throw new Error(`the texts of ${part} do not come: ${answer.status}`);
   alsoSay((await answer.json()) as Record<string, unknown>);

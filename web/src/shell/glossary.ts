@@ -19,9 +19,9 @@ const EDGE_PX = 8;
 const PASSING = "#next, #guide, #stops, .share-box, .help";
 
 export class Glossary {
-  private readonly glossary = JSON.parse(byId("glossary").textContent!) as { terms: Record<string, Term>; forms: Record<string, Record<string, string[]>> };
+  private meanings: Promise<Record<string, Term>> | null = null; // fetched when the first is wanted
   /** By the language of the text they are looked for in. */
-  private readonly terms = new Map(Object.entries(this.glossary.forms).map(([language, forms]) => [language, new Terms(forms)]));
+  private readonly terms = new Map(Object.entries(JSON.parse(byId("glossary").textContent!) as Record<string, Record<string, string[]>>).map(([language, forms]) => [language, new Terms(forms)]));
   private readonly words = byId("term");
   private of: HTMLElement | null = null;
   private last: HTMLElement | null = null; // that the key led to
@@ -49,7 +49,7 @@ export class Glossary {
       const term = (event.target as Element).closest<HTMLElement>(".term");
       if (!term) return;
       event.preventDefault(); // which would fold the panel, or open the list, whose name it is in
-      this.explain(term);
+      void this.explain(term);
     });
     document.addEventListener("pointerdown", (event) => {
       const target = event.target as Element;
@@ -87,7 +87,7 @@ export class Glossary {
     const next = all[here < 0 ? (by > 0 ? first : all.length - 1) : (here + by + all.length) % all.length];
     if (!next) return;
     holder(next).focus();
-    this.explain(next);
+    void this.explain(next);
     this.last = next;
   }
 
@@ -116,9 +116,7 @@ export class Glossary {
     }
   }
 
-  private explain(of: HTMLElement): void {
-    const term = this.glossary.terms[of.dataset["term"]!];
-    if (!term) return;
+  private async explain(of: HTMLElement): Promise<void> {
     const again = this.of === of;
     const box = of.getBoundingClientRect(); // before what it may stand in is put away
     this.hide();
@@ -127,6 +125,9 @@ export class Glossary {
     this.of = of;
     if (holder(of) === of) of.setAttribute("aria-expanded", "true");
     holder(of).setAttribute("aria-describedby", this.words.id);
+    const term = (await (this.meanings ??= this.fetch()))[of.dataset["term"]!];
+    if (this.of !== of) return;
+    if (!term) return this.hide();
     this.words.replaceChildren(make("strong", {}, term.words[0]!), ` ${term.means} `, make("span", { className: "term-from" }, term.from));
     this.words.showPopover();
     const { offsetWidth: width, offsetHeight: height } = this.words;
@@ -136,12 +137,24 @@ export class Glossary {
     this.words.style.top = `${below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2)}px`;
   }
 
+  /** What the terms mean. Where it does not come it is asked for again with the next wish. */
+  private async fetch(): Promise<Record<string, Term>> {
+    try {
+      const answer = await fetch(new URL(`glossary-${document.documentElement.lang}.json`, import.meta.url));
+      if (answer.ok) return (await answer.json()) as Record<string, Term>;
+    } catch {
+      // As without an answer.
+    }
+    this.meanings = null;
+    return {};
+  }
+
   private hide(): void {
     if (!this.of) return;
     this.of.removeAttribute("aria-expanded");
     holder(this.of).removeAttribute("aria-describedby");
     this.of = null;
-    this.words.hidePopover();
+    if (this.words.matches(":popover-open")) this.words.hidePopover();
   }
 }
 

@@ -115,7 +115,7 @@ export class Guide {
     [skip.hidden, ends.hidden] = [false, true];
     const heights = tasks.map((task, i) => {
       news.textContent = i === 0 ? say("guide.what") : say(`guide.done.${tasks[i - 1]!}`, { joint: "J4", means: say("stop.singularity.in-line", { wrist: "0.0°" }) });
-      text.textContent = say(`guide.do.${task}`, { again: say("log.again.way", { way: "Y +" }) });
+      text.textContent = toDo(task, say("log.again.way", { way: "Y +" }));
       help.hidden = !helps[task];
       if (helps[task]) help.textContent = say(`guide.${helps[task]}`);
       return trial.offsetHeight;
@@ -165,7 +165,8 @@ export class Guide {
     });
     const help = task && helps[task];
     const then = (task === "refused" || task === "again") && this.helped.has(task);
-    write(this.text, say(!task ? "guide.end" : then ? `guide.then.${task}` : `guide.do.${task}`, { again: byId("again").textContent ?? "" })); // as the button is called then
+    const again = byId("again").textContent ?? ""; // as the button is called then
+    write(this.text, !task ? say("guide.end") : then ? say(`guide.then.${task}`, { again }) : toDo(task, again));
     hide(this.help, !help);
     if (help) write(this.help, say(`guide.${help}`));
     hide(this.skip, !task);
@@ -197,3 +198,6 @@ export class Guide {
     target?.classList.add("wanted");
   }
 }
+
+/** What is to be done. Where a button has room for a bare number only, that is explained. */
+const toDo = (task: Task, again: string): string => [say(`guide.do.${task}`, { again }), ...(task === "joint" && narrow.matches ? [say("guide.room")] : [])].join(" ");

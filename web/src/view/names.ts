@@ -9,6 +9,8 @@ import { Stroke } from "./stroke";
 
 const NAME_PX = 12.5;
 const LEADER_PX = 16;
+/** The part of a name's height that has to be seen: its plate is higher than its letters, and these are read without their feet. */
+const READ = 0.3;
 /** How much of another joint's hub a name may cover. */
 const MOST_COVERED = 0.25;
 
@@ -111,14 +113,16 @@ export class JointNames {
       let stands = box;
       // Over another hub, or over a link between two, it would be taken for a name of what is there.
       if (!inside(box, free) || !own(box, i) || [...taken, ...put].some((other) => over(box, other)) || hubBoxes.some((hub, j) => j !== i && coveredBy(hub, box) > MOST_COVERED)) {
-        const near = besides(hubAt, size, links, [...taken, ...put, ...hubBoxes], free, this.ways[i]!, (place) => own(place, i));
+        const beside = (lines: readonly Line[]) => besides(hubAt, size, lines, [...taken, ...put, ...hubBoxes], free, this.ways[i]!, (place) => own(place, i));
+        let near = beside(links);
+        if (!inside(near.box, free)) near = beside([]); // rather over a link than cut off
         this.ways[i] = near.side;
         stands = near.box;
       }
       const edge = edgeTowards(stands, hubAt);
       const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
       // Better no name than half a one, one over another, or one that is taken for another's.
-      if (gap > farthest || !inside(stands, free) || !own(stands, i) || [...taken, ...put].some((other) => over(stands, other))) {
+      if (gap > farthest || (!inside({ ...stands, h: stands.h * READ }, free) && inside({ x: hubAt[0], y: hubAt[1], w: 0, h: 0 }, free)) || !own(stands, i) || [...taken, ...put].some((other) => over(stands, other))) {
         label.crowded = true;
         return;
       }
