@@ -6,7 +6,7 @@ import { Ball } from "./predict/ball";
 import { byId, write } from "./basics/dom";
 import { embedded } from "./basics/remember";
 import { leave } from "./shell/comeback";
-import { Controller } from "./input/controller";
+import { LateController } from "./input/latecontroller";
 import { Drag } from "./input/drag";
 import { Player } from "./embed/player";
 import { watchWhole } from "./embed/frame";
@@ -92,7 +92,7 @@ const aim = new Aim(send, (direction) => {
   if (direction) door.aimed(direction);
 });
 const drag = new Drag(view, hold, (direction) => aim.drawn(direction));
-const controller = new Controller({
+const controller = new LateController({
   begin: (directions, part) => {
     settle(directions[0]!);
     hold.begin(directions, "controller", { part });

@@ -3,7 +3,7 @@ import type { Follow } from "../address/follow";
 import { byId, tell } from "../basics/dom";
 import { nameTasks } from "../basics/words";
 import { type Aim, same } from "../input/aim";
-import type { Controller } from "../input/controller";
+import type { LateController } from "../input/latecontroller";
 import type { Hold } from "../input/holds";
 import type { Sentence } from "../jog/sentence";
 import type { Strip } from "../jog/strip";
@@ -42,7 +42,7 @@ export interface Rooms {
   readonly link: Pick<Link, "fresh" | "send">;
   readonly hold: Hold;
   readonly aim: Aim;
-  readonly controller: Controller;
+  readonly controller: LateController;
   readonly view: View;
   readonly sentence: Sentence;
   readonly strip: Strip;
