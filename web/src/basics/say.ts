@@ -15,9 +15,24 @@ export function alsoSay(more: Record<string, unknown>): void {
 
 /** Fetches the texts of a part of the page that the first load does without; see web/build.mjs. */
 export async function sayAlso(part: "class" | "arms" | "help" | "plot"): Promise<void> {
+  alsoSay(await partOf(part));
+}
+
+/** What the build has written for a part of the page, in the page's language. */
+export async function partOf<T = unknown>(part: string): Promise<Record<string, T>> {
   const answer = await fetch(new URL(`${part}-${document.documentElement.lang}.json`, import.meta.url));
   if (!answer.ok) throw new Error(`the texts of ${part} do not come: ${answer.status}`);
-  alsoSay((await answer.json()) as Record<string, unknown>);
+  return (await answer.json()) as Record<string, T>;
+}
+
+/** Asks when it is first wanted, and once; where that fails, what is wanted is null, and it is asked again with the next wish. */
+export function wanted<T>(ask: () => Promise<T>): () => Promise<T | null> {
+  let asked: Promise<T | null> | null = null;
+  return () =>
+    (asked ??= ask().catch(() => {
+      asked = null;
+      return null;
+    }));
 }
 
 const inPage = (): Record<string, Entry> => JSON.parse(document.getElementById("words")?.textContent ?? "{}") as Record<string, Entry>;

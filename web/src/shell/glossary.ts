@@ -1,5 +1,6 @@
 // Words of the trade explain themselves wherever they stand in a text: on a press, a tap, or from the keyboard.
 import { byId, make } from "../basics/dom";
+import { partOf, wanted } from "../basics/say";
 import { Terms, type Term } from "../basics/terms";
 import { onPhone } from "./places";
 
@@ -19,7 +20,7 @@ const EDGE_PX = 8;
 const PASSING = "#next, #guide, #stops, .share-box, .help";
 
 export class Glossary {
-  private meanings: Promise<Record<string, Term>> | null = null; // fetched when the first is wanted
+  private readonly meanings = wanted(() => partOf<Term>("glossary"));
   /** By the language of the text they are looked for in. */
   private readonly terms = new Map(Object.entries(JSON.parse(byId("glossary").textContent!) as Record<string, Record<string, string[]>>).map(([language, forms]) => [language, new Terms(forms)]));
   private readonly words = byId("term");
@@ -125,7 +126,7 @@ export class Glossary {
     this.of = of;
     if (holder(of) === of) of.setAttribute("aria-expanded", "true");
     holder(of).setAttribute("aria-describedby", this.words.id);
-    const term = (await (this.meanings ??= this.fetch()))[of.dataset["term"]!];
+    const term = (await this.meanings())?.[of.dataset["term"]!];
     if (this.of !== of) return;
     if (!term) return this.hide();
     this.words.replaceChildren(make("strong", {}, term.words[0]!), ` ${term.means} `, make("span", { className: "term-from" }, term.from));
@@ -135,18 +136,6 @@ export class Glossary {
     // On a phone what stands below is read or pressed next, and above is the picture.
     const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight && !(onPhone() && box.top - height > EDGE_PX);
     this.words.style.top = `${below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2)}px`;
-  }
-
-  /** What the terms mean. Where it does not come it is asked for again with the next wish. */
-  private async fetch(): Promise<Record<string, Term>> {
-    try {
-      const answer = await fetch(new URL(`glossary-${document.documentElement.lang}.json`, import.meta.url));
-      if (answer.ok) return (await answer.json()) as Record<string, Term>;
-    } catch {
-      // As without an answer.
-    }
-    this.meanings = null;
-    return {};
   }
 
   private hide(): void {

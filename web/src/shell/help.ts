@@ -1,6 +1,6 @@
 import { byId } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
-import { sayAlso } from "../basics/say";
+import { sayAlso, wanted } from "../basics/say";
 import { help } from "../basics/words";
 
 /** How long the pointer rests, or a finger presses, before the words come. */
@@ -29,7 +29,7 @@ export class Help {
   private faulty: EventTarget | null = null;
   private press: { x: number; y: number } | null = null;
   private touched = false; // by the last press; a key ends it
-  private texts: Promise<boolean> | null = null; // whether they have come; fetched when the first is wanted
+  private readonly texts = wanted(() => sayAlso("help").then(() => true)); // where they do not come, nothing is said
 
   constructor() {
     this.use.checked = recall("help") !== "off";
@@ -130,7 +130,7 @@ export class Help {
     if (!name || !this.use.checked || !of.isConnected || this.wordShown) return;
     this.hide();
     const wish = (this.wish = {});
-    if (!(await (this.texts ??= this.fetch())) || wish !== this.wish || !of.isConnected || this.wordShown) return;
+    if (!(await this.texts()) || wish !== this.wish || !of.isConnected || this.wordShown) return;
     this.of = of;
     this.words.textContent = help(name);
     this.words.showPopover();
@@ -145,17 +145,6 @@ export class Help {
   /** A word of the trade is explained: one explanation at a time. */
   private get wordShown(): boolean {
     return byId("term").matches(":popover-open");
-  }
-
-  /** Where the texts do not come, nothing is said, and they are asked for again with the next wish. */
-  private async fetch(): Promise<boolean> {
-    try {
-      await sayAlso("help");
-      return true;
-    } catch {
-      this.texts = null;
-      return false;
-    }
   }
 
   /** Puts the words away. */
