@@ -40,7 +40,7 @@ import { goAhead, toNumber, watchAhead } from "./shell/ahead";
 import { openLink } from "./link/link";
 import { keepOffline } from "./link/offline";
 import { PicturesPanel } from "./pictures/pictures";
-import { Platform } from "./platform/platform";
+import { platformAround } from "./platform/around";
 import { Guide } from "./start/guide";
 import { Shown } from "./shell/shown";
 import { StopPanel } from "./panels/stop";
@@ -59,7 +59,7 @@ import type { State } from "./link/state";
 import type { Direction, Request, Setup } from "./wire";
 
 const notices = new Notices();
-const platform = new Platform((message) => notices.showProblem(message)); // before anything reads what was kept
+const platform = await platformAround((message) => notices.showProblem(message)); // before anything reads what was kept
 const view = new View(byId("view"), {
   nameOf: directionMark,
   originSays: originHeight,

@@ -24,8 +24,8 @@ function numbers(label: string | null): number[] {
   return [...label!.matchAll(/J\d ([+\u2212]?[\d.]+)/g)].map((m) => Number(m[1]!.replace("\u2212", "-")));
 }
 
-test("the first load is small and all from here; what draws the plot comes when it is opened", async ({ page, baseURL }) => {
-  await page.setViewportSize({ width: 390, height: 844 });
+for (const locale of ["en", "es"]) test(`the first load is small and all from here; what draws the plot comes when it is opened: ${locale}`, async ({ browser, baseURL }) => {
+  const page = await browser.newPage({ baseURL: baseURL!, locale, viewport: { width: 390, height: 844 } });
   const loaded: { url: string; size: Promise<number> }[] = [];
   page.on("requestfinished", (r) => loaded.push({ url: r.url(), size: r.sizes().then((s) => s.responseBodySize, () => 0) }));
   await open(page);
@@ -38,6 +38,19 @@ test("the first load is small and all from here; what draws the plot comes when 
   await page.locator("#plot-switch").click();
   await expect.poll(() => loaded.filter((l) => /plothalf-\w+\.js|uplot\.css/.test(l.url)).length).toBe(2);
   for (const { url } of loaded) expect(url.startsWith(`${baseURL}/`)).toBe(true);
+  await page.close();
+});
+
+test("a plot that did not come is asked for again", async ({ page }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await open(page);
+  let asked = 0;
+  await page.route(/plothalf-\w+\.js/, (route) => (asked++ === 0 ? route.abort() : route.continue()));
+  await page.locator("#plot-switch").click();
+  await expect.poll(() => asked).toBe(1);
+  await page.locator("#plot-switch").click();
+  await page.locator("#plot-switch").click();
+  await expect(half(page, "frame").locator(".plot-jog")).toContainText("Choose the base frame");
 });
 
 test("a straight jog beside a single joint's: lines, marks and words are what the bench recorded", async ({ page }) => {

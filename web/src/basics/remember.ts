@@ -11,6 +11,9 @@ export const embedded = /[?&]embed=1(&|$)/.test(globalThis.location?.search ?? "
 export const remember = (key: string, value: string): void => set(() => localStorage, key, value);
 export const recall = (key: string): string | null => get(() => localStorage, key);
 
+/** By what the progress of a lesson is remembered. */
+export const progressKey = (lesson: string): string => `progress-${lesson}`;
+
 /** What this browser tab has open: a reload comes back to it, another tab gets its own. */
 export const tab = {
   /** The bench, with the arm as it stands. */

@@ -4,7 +4,7 @@ import { byId, hide, languageName, tell, within, write } from "../basics/dom";
 import { say } from "../basics/say";
 import { allowed, minutes, stageName } from "./lessonwords";
 import { bring, keepInSight } from "../shell/places";
-import { recall, remember, tab } from "../basics/remember";
+import { progressKey, recall, remember, tab } from "../basics/remember";
 import { readingUnit } from "../basics/units";
 import { ResultPanel } from "./result";
 import { Summary } from "./summary";
@@ -15,9 +15,6 @@ import type { ClockMessage, LessonListing, LessonMessage, LessonTask, ProgressMe
 
 /** Less of the text than this is not shown: a line and a half. */
 const LEAST_READ_PX = 30;
-
-/** By what the progress of a lesson is remembered. */
-export const progressKey = (lesson: string): string => `progress-${lesson}`;
 
 /** The open lesson: its stages, the prose and task of the one in hand, and in the end the result. */
 export class LessonPanel {

@@ -1,7 +1,7 @@
 import { byId, within } from "../basics/dom";
 import { onPhone } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
-import { sayAlso } from "../basics/say";
+import { sayAlso, wanted } from "../basics/say";
 import type { Half } from "./plothalf";
 import type { RecordingView } from "../wire";
 
@@ -21,7 +21,7 @@ export class Plot {
   private readonly over = byId<HTMLSelectElement>("plot-over");
   private recordings: (RecordingView | null)[] = [null, null]; // in a frame, of a joint
   private halves: Half[] = [];
-  private loading: Promise<void> | null = null;
+  private readonly load = wanted(drawing);
   private arm = "";
   private settled = false; // it is as it was kept from the last visit
 
@@ -42,8 +42,10 @@ export class Plot {
     const asked = this.settled;
     this.settled = true;
     if (!on) return;
-    this.loading ??= this.load();
-    this.draw();
+    void this.load().then((half) => {
+      if (half && this.halves.length === 0) this.halves = (["frame", "joint"] as const).map((of) => new half.Half(of, within(this.root, `[data-of="${of}"]`)));
+      this.draw();
+    });
     // On a phone it may be far from the button that opened it.
     if (asked && onPhone()) this.root.scrollIntoView({ block: "start" });
   }
@@ -78,21 +80,20 @@ export class Plot {
     const speeds = range(lines.flatMap((l) => l.speeds.flat()));
     for (const half of this.halves) half.draw(this.over.value as Over, angles, speeds);
   }
+}
 
-  /** Fetches what draws lines; most visits never need it. */
-  private async load(): Promise<void> {
-    const sheet = document.createElement("link");
-    sheet.rel = "stylesheet";
-    sheet.href = new URL("uplot.css", import.meta.url).href;
-    const styled = new Promise((done) => {
-      sheet.addEventListener("load", done);
-      sheet.addEventListener("error", done);
-    });
-    document.head.append(sheet);
-    const [{ Half }] = await Promise.all([import("./plothalf"), sayAlso("plot"), styled]);
-    this.halves = (["frame", "joint"] as const).map((of) => new Half(of, within(this.root, `[data-of="${of}"]`)));
-    this.draw();
-  }
+/** Fetches what draws lines; most visits never need it. */
+async function drawing(): Promise<typeof import("./plothalf")> {
+  const sheet = document.createElement("link");
+  sheet.rel = "stylesheet";
+  sheet.href = new URL("uplot.css", import.meta.url).href;
+  const styled = new Promise((done) => {
+    sheet.addEventListener("load", done);
+    sheet.addEventListener("error", done);
+  });
+  document.head.append(sheet);
+  const [half] = await Promise.all([import("./plothalf"), sayAlso("plot"), styled]);
+  return half;
 }
 
 /** Room for all values and zero, and a little more. */

@@ -1,8 +1,7 @@
 // In a package for a learning platform the page tells the platform how the lesson stands, and gets back what it told before. The words are those of
 // SCORM 1.2's run-time environment: an object API with eight functions, found in a window around this one.
-import { recall, remember, tab } from "../basics/remember";
+import { progressKey, recall, remember, tab } from "../basics/remember";
 import { say } from "../basics/say";
-import { progressKey } from "../lesson/lesson";
 import type { LessonMessage, ProgressMessage } from "../wire";
 import { type Report, reportOf, timespan } from "./report";
 
@@ -46,7 +45,6 @@ function find(): Api | null {
  */
 export class Platform {
   private readonly api: Api | null;
-  private readonly lesson = document.documentElement.dataset["lesson"] ?? "";
   private since = performance.now();
   private readonly waits = new Map<string, string>(); // elements that are to be told
   private readonly told = new Map<string, string>();
@@ -58,10 +56,12 @@ export class Platform {
   private fits = true; // what was done, into suspend_data
   private best: Report = { status: "incomplete", score: 0 };
 
-  constructor(private readonly problem: (message: string) => void) {
-    const api = this.lesson === "" ? null : find();
+  constructor(
+    private readonly lesson: string,
+    private readonly problem: (message: string) => void,
+  ) {
+    const api = find();
     this.api = api && this.does(() => api.LMSInitialize("")) ? api : null;
-    if (this.lesson === "") return;
     if (location.hash === "") history.replaceState(history.state, "", `#/lessons/${encodeURIComponent(this.lesson)}`);
     if (!this.api) return; // It is said when the lesson is there.
     this.resume();
@@ -92,7 +92,7 @@ export class Platform {
 
   /** The lesson has got so far. */
   setLesson(lesson: LessonMessage): void {
-    if (lesson.id === "" || lesson.id !== this.lesson) return;
+    if (lesson.id !== this.lesson) return;
     if (!this.api) {
       if (!this.refused) this.problem(say("platform.none"));
       this.refused = true;
@@ -108,7 +108,7 @@ export class Platform {
   }
 
   keep({ lesson, token }: Pick<ProgressMessage, "lesson" | "token">): void {
-    if (lesson !== this.lesson || this.lesson === "") return;
+    if (lesson !== this.lesson) return;
     if (!this.api) {
       remember(this.missed, SOMEBODY);
       return;

@@ -69,7 +69,7 @@ export interface Rooms {
   readonly follow: Follow;
   readonly guide: Guide;
   readonly notices: Notices;
-  readonly platform: Platform;
+  readonly platform: Platform | null; // around a page of one lesson
   /** Tells the bench what the page shows. */
   readonly askShown: () => void;
 }
@@ -200,7 +200,7 @@ export class Told {
         break;
       case "progress":
         this.rooms.lessonPanel.keep(message);
-        this.rooms.platform.keep(message);
+        this.rooms.platform?.keep(message);
         break;
       case "clock":
         this.rooms.lessonPanel.setClock(message);
@@ -330,7 +330,7 @@ export class Told {
     const before = this.lesson;
     this.lesson = message;
     this.rooms.notices.showPreparing(message.preparing);
-    this.rooms.platform.setLesson(message);
+    this.rooms.platform?.setLesson(message);
     const { hidden, frames, withheld: waits } = message.allow;
     const may = (frame: Frame): boolean => frames.length === 0 || frames.includes(frame);
     // A stage, or a try of it, has begun with the arm in another place.
