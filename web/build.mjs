@@ -31,12 +31,24 @@ const settings = {
   logLevel: "warning",
 };
 
+// The windows that style sheets name, as @media (--desk); scripts read the same file.
+const windows = JSON.parse(readFileSync(join(here, "src", "basics", "media.json"), "utf8"));
+const named = {
+  name: "named-windows",
+  setup: (b) =>
+    b.onLoad({ filter: /[\\/]src[\\/].*\.css$/ }, ({ path }) => ({
+      contents: readFileSync(path, "utf8").replace(/\((--\w+)\)(?=[^{};]*\{)/g, (_, name) => windows[name] ?? `(${name})`),
+      loader: "css",
+    })),
+};
+
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
 const { metafile } = await build({
   ...settings,
   entryPoints: { page: entry, style: join(here, "src", "style.css"), class: join(here, "src", "class", "class.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
   outdir: out,
+  plugins: [named],
   chunkNames: "[name]-[hash]",
   splitting: true,
 });

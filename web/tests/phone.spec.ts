@@ -1,6 +1,7 @@
 // A page on a phone: what is asked for is in sight, and nothing else moves.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, jogButton, open, ready, stands, test } from "./bench";
+import { ask, askFrame, jogButton, open, ready, settled, stands, test } from "./bench";
+import { faults } from "./layout";
 
 test.use({ viewport: { width: 390, height: 844 }, hasTouch: true });
 
@@ -208,4 +209,56 @@ test("where no pointer hovers the list of keys begins with the finger's part", a
   await desk.locator("#keys-open").click();
   expect(await first(desk)).toBe("First of all");
   await desk.close();
+});
+
+test.describe("on its side", () => {
+  test.use({ viewport: { width: 844, height: 390 }, isMobile: true });
+
+  for (const language of ["en", "es"]) {
+    test(`${language}: the picture is as high as the screen, all jog buttons are beside it, and so is a question with its answer`, async ({ page }) => {
+      await page.goto(`/?lang=${language}`);
+      await ready(page);
+      for (const [width, height] of [[844, 390], [667, 375], [932, 430]] as const) {
+        await page.setViewportSize({ width, height });
+        await settled(page);
+        const size = `${width}×${height}`;
+        const view = (await page.locator("#view").boundingBox())!;
+        expect(view.height, size).toBe(height);
+        expect(await faults(page), size).toEqual([]);
+        const foot = await top(page, "#drawers");
+        for (let axis = 0; axis < 6; axis++)
+          for (const sign of [-1, 1]) {
+            const button = (await jogButton(page, axis, sign).boundingBox())!;
+            expect(button.x, size).toBeGreaterThan(view.width - 1);
+            expect(button.y + button.height, size).toBeLessThanOrEqual(foot);
+          }
+        await expect(page.locator("#guide")).toBeInViewport({ ratio: 1 });
+      }
+      await page.goto(`/?lang=${language}#/lessons/straight-lines/1`);
+      await expect(page.locator("#lesson-task")).toBeVisible();
+      for (const [width, height] of [[844, 390], [932, 430]] as const) {
+        await page.setViewportSize({ width, height });
+        await settled(page);
+        for (const part of ["#lesson-task .ask", "#task-answer"]) await expect(page.locator(part), `${part} at ${width}×${height}`).toBeInViewport({ ratio: 1 });
+        expect(await bottom(page, "#task-answer")).toBeLessThanOrEqual(await top(page, "#drawers"));
+      }
+    });
+  }
+
+  test("what is out stands beside the picture, and the button leads to the lesson and back", async ({ page }) => {
+    await open(page, "/#/lessons/joints-one-at-a-time/4");
+    for (const name of ["look", "measure", "record"]) {
+      await page.locator(`[data-opens=${name}]`).tap();
+      await expect(page.locator(`[data-opens=${name}]`)).toHaveClass(/here/);
+      expect(await firstTitle(page), name).toBeGreaterThanOrEqual(0);
+      expect(await firstTitle(page), name).toBeLessThan(16);
+    }
+    const fro = page.locator("#to-and-fro");
+    await fro.tap();
+    await expect(fro).toHaveAttribute("data-to", "lesson");
+    await expect(jogButton(page, 0, 1)).toBeInViewport({ ratio: 1 });
+    await fro.tap();
+    await expect(fro).toHaveAttribute("data-to", "strip");
+    await expect(page.locator("#lesson-steps")).toBeInViewport({ ratio: 1 });
+  });
 });

@@ -1,5 +1,6 @@
 import { byId, choose, chosen, make, within, write } from "../basics/dom";
 import { say } from "../basics/say";
+import { onPhone, phone } from "../shell/places";
 import type { Room } from "./room";
 import type { ClassView } from "./wire";
 import { halves } from "./seat";
@@ -41,8 +42,7 @@ export class Bar {
     this.arms.addEventListener("change", () => this.room.showArm(chosen("class-arm") === "front" ? "front" : "own"));
     within(this.follows, "button.main").addEventListener("click", () => this.back());
     byId("view").after(this.left);
-    const phone = window.matchMedia("(max-width: 48rem)");
-    const placeNews = (): void => (phone.matches ? byId("view").after(this.newsPlace) : this.root.append(this.newsPlace));
+    const placeNews = (): void => (onPhone() ? byId("view").after(this.newsPlace) : this.root.append(this.newsPlace));
     phone.addEventListener("change", placeNews);
     placeNews();
     window.setInterval(() => this.tick(), 250);

@@ -1,6 +1,6 @@
 import { byId } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
-import { bring, onPhone } from "./places";
+import { bring, onPhone, underPicture } from "./places";
 
 /** What the page keeps out of sight until it is wanted, by what it is for. */
 export type DrawerName = "setup" | "look" | "measure" | "compare" | "predict" | "record" | "class";
@@ -69,14 +69,14 @@ export class Drawers {
 
   private atTop(): boolean {
     const [first] = this.shown();
-    return !!first && this.inSight() && first.getBoundingClientRect().top >= byId("view").getBoundingClientRect().bottom - 8;
+    return !!first && this.inSight() && first.getBoundingClientRect().top >= underPicture() - 8;
   }
 
   /** Whether what is out has the better part of what is in sight below the picture of a phone. */
   private inSight(): boolean {
     const shown = this.shown();
     if (shown.length === 0) return false;
-    const from = byId("view").getBoundingClientRect().bottom;
+    const from = underPicture();
     const to = byId("drawers").getBoundingClientRect().top;
     return shown[0]!.getBoundingClientRect().top < (from + to) / 2 && shown.at(-1)!.getBoundingClientRect().bottom > from + 40;
   }

@@ -1,11 +1,12 @@
 import { byId, write } from "../basics/dom";
 import { placeName } from "../basics/words";
+import media from "../basics/media.json";
 
 /** On a phone, where the open lesson lies below the jog buttons, one button leads from either to the other. */
 export function watchPlaces(): void {
   const button = byId<HTMLButtonElement>("to-and-fro");
   const strip = byId("strip");
-  const atStrip = (): boolean => strip.getBoundingClientRect().bottom > byId("view").getBoundingClientRect().bottom + 40;
+  const atStrip = (): boolean => strip.getBoundingClientRect().bottom > underPicture() + 40;
   let scheduled = 0;
   const mark = (): void => {
     scheduled = 0;
@@ -62,5 +63,9 @@ export function reveal(news: HTMLElement): () => void {
   };
 }
 
+/** From where what passes by below the picture is seen; on a phone on its side it passes by beside it. */
+export const underPicture = (): number => (window.matchMedia(media["--turned"]).matches ? 0 : byId("view").getBoundingClientRect().bottom);
+
 /** As the style sheets have it. */
-export const onPhone = (): boolean => window.matchMedia("(max-width: 48rem)").matches;
+export const phone = window.matchMedia(media["--phone"]);
+export const onPhone = (): boolean => phone.matches;

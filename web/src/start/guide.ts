@@ -1,6 +1,7 @@
 import { byId, hide, within, write } from "../basics/dom";
 import { embedded, recall, remember } from "../basics/remember";
 import { say } from "../basics/say";
+import { onPhone, phone } from "../shell/places";
 import { benchIsOf } from "../class/seat";
 import type { Direction, Frame, Request, StopMessage } from "../wire";
 import { FirstSteps, type Task, tasks } from "./firststeps";
@@ -27,7 +28,6 @@ const where: Record<Exclude<Task, "again">, { frame: Frame; axis: number; sign: 
 const inOneLine = [3, 5];
 
 /** Where there is little room beside the picture; the styles have the same width. */
-const narrow = window.matchMedia("(max-width: 48rem)");
 
 /** What the arm is asked to do for the learner, so that a thing can be done. */
 const helps: Partial<Record<Task, "zero" | "bend">> = { refused: "zero", again: "bend" };
@@ -65,7 +65,7 @@ export class Guide {
     });
     this.help.addEventListener("click", () => this.helpOut());
     hide(this.root, true);
-    narrow.addEventListener("change", () => this.settleIn());
+    phone.addEventListener("change", () => this.settleIn());
     window.addEventListener("resize", () => this.reserve());
     this.settleIn();
     this.show();
@@ -73,7 +73,7 @@ export class Guide {
 
   /** It takes the place of the next step's sentence, so that it covers nothing; on a phone it stands on the foot of the picture. */
   private settleIn(): void {
-    byId(narrow.matches ? "guide-place" : "next-line").prepend(this.root);
+    byId(onPhone() ? "guide-place" : "next-line").prepend(this.root);
   }
 
   /** The first visit opens it. */
@@ -107,7 +107,7 @@ export class Guide {
   /** On a phone it is from the first as high as its longest words, so that the picture above it stays as it is. */
   private reserve(): void {
     this.root.style.minHeight = "";
-    if (!narrow.matches || this.root.hidden) return;
+    if (!onPhone() || this.root.hidden) return;
     const trial = this.root.cloneNode(true) as HTMLElement;
     trial.style.visibility = "hidden";
     this.root.after(trial);
@@ -138,7 +138,7 @@ export class Guide {
   setStop(stop: StopMessage, wraps: string): void {
     if (this.root.hidden) return;
     const task = this.steps.next;
-    if (this.steps.stopped(stop) && task) write(this.news, `${say(`guide.done.${task}`, { joint: `J${stop.direction.axis + 1}`, means: stop.means })} ${narrow.matches ? wraps : ""}`.trim());
+    if (this.steps.stopped(stop) && task) write(this.news, `${say(`guide.done.${task}`, { joint: `J${stop.direction.axis + 1}`, means: stop.means })} ${onPhone() ? wraps : ""}`.trim());
     this.show();
   }
 
@@ -200,4 +200,4 @@ export class Guide {
 }
 
 /** What is to be done. Where a button has room for a bare number only, that is explained. */
-const toDo = (task: Task, again: string): string => [say(`guide.do.${task}`, { again }), ...(task === "joint" && narrow.matches ? [say("guide.room")] : [])].join(" ");
+const toDo = (task: Task, again: string): string => [say(`guide.do.${task}`, { again }), ...(task === "joint" && onPhone() ? [say("guide.room")] : [])].join(" ");
