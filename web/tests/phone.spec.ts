@@ -44,6 +44,24 @@ for (const [width, height] of [[390, 844], [320, 568], [430, 932]] as const) {
   });
 }
 
+test("what is read over the picture is explained there, and another frame than that of the jog is told", async ({ page }) => {
+  await open(page);
+  const term = page.locator("#readout .term").first();
+  await term.tap();
+  await expect(page.locator("#term")).toBeVisible();
+  await expect(page.locator("#term strong")).toHaveText(/TCP/);
+  await term.tap();
+  await expect(page.locator("#term")).toBeHidden();
+  await askFrame(page, "tool");
+  await step(page, 0, 1);
+  await expect(page.locator("#next")).toContainText("The numbers over the picture are in the base frame.");
+  expect(await page.locator("#next").evaluate((e) => e.scrollHeight - e.clientHeight)).toBeLessThanOrEqual(0);
+  await askFrame(page, "base");
+  await step(page, 0, 1);
+  await expect(page.locator("#next")).toContainText("Next step");
+  await expect(page.locator("#next")).not.toContainText("The numbers over the picture");
+});
+
 test("why the arm stopped is told over the jog buttons, nothing moves, and what is told of a step is not cut", async ({ page }) => {
   await open(page, "/#/arm/wren?joints=0,0,0,0,0,0");
   await askFrame(page, "base");

@@ -3,7 +3,8 @@ import { byId, fill, hide, tell, within, write } from "../basics/dom";
 import { unbroken } from "../basics/format";
 import { MM_PER_INCH, readingUnit } from "../basics/units";
 import { isPast } from "./refusal";
-import { aimAtSomething, crashCount, distanceText, gapText, mayAgain, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
+import { say } from "../basics/say";
+import { aimAtSomething, crashCount, distanceText, frameName, gapText, mayAgain, motionUnderWay, moving, nearness, type Next, nextHeld, nextStep, noStopYet, roomText, stillToDo, stopped, toJoint, unevenness } from "../basics/words";
 import type { Nearness, State } from "../link/state";
 import type { ClearanceView, Direction, Ghost, Request, RoomMessage, Setup, StopMessage } from "../wire";
 
@@ -218,6 +219,13 @@ export class StopPanel {
     const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
     if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(this.events.holding()), stop: "" };
     const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.setup?.increment ?? { mm: 0, deg: 0 });
-    return next.stop ? next : { text: next.text + this.roomOf(direction), stop: "" };
+    return next.stop ? next : { text: next.text + this.roomOf(direction) + this.readElsewhere(direction), stop: "" };
+  }
+
+  /** The numbers over the picture are of another frame than that of a straight jog or a turn. A projector's type leaves no room to say so. */
+  private readElsewhere(d: Direction): string {
+    const { read_in: read } = this.setup ?? {};
+    if (!read || d.frame === "joint" || (d.frame === read.frame && (d.task ?? "") === (read.task ?? "")) || document.documentElement.classList.contains("projected")) return "";
+    return ` ${say("next.read-in", { frame: frameName(read) })}`;
   }
 }
