@@ -126,7 +126,13 @@ const guide = new Guide({
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
   aim: (direction) => aim.settle(direction),
   showAxesOf: (joints) => view.showAxesOf(joints),
+  nearTip: (on) => {
+    if (on) before = view.kept;
+    if (on) view.showTip(0.5);
+    else if (before) view.comeBack(before);
+  },
 });
+let before: View["kept"] | null = null; // the guided start came near to the tip
 const walkWords = new WalkWords();
 const ball = new Ball(view);
 const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson), (lesson, at) => follow.setLesson(lesson, at));

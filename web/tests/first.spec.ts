@@ -355,6 +355,9 @@ test.describe("the guided start", () => {
       await expect(page.locator("#again")).toHaveClass(/wanted/);
       await page.locator("#again").click();
       await expect(past).toHaveCount(4);
+      // That the tip stays is seen from near, and the view from before comes back with the end.
+      const near = (): Promise<boolean> => page.evaluate(() => (window as any).handrule.view.kept.own !== null);
+      expect(await near()).toBe(true);
       const tip = (await state(page)).tcp_place.p;
       await stands(page, () => page.locator(".jog.wanted").click());
       await expect(past).toHaveCount(5);
@@ -363,6 +366,7 @@ test.describe("the guided start", () => {
       await expect(page.locator("#guide-ends")).toBeVisible();
       await page.locator("#guide-free").click();
       await expect(guide).toBeHidden();
+      expect(await near()).toBe(false);
       await page.reload();
       await ready(page);
       await expect(guide).toBeHidden();

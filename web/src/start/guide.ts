@@ -14,6 +14,8 @@ export interface GuideEvents {
   aim: (direction: Direction) => void;
   /** Draws the axes of these joints; none for an empty list. */
   showAxesOf: (joints: readonly number[]) => void;
+  /** Comes near to the tip, and goes back to the view from before. */
+  nearTip: (on: boolean) => void;
 }
 
 /** Where each thing is done: the frame, and the jog button if one is meant. */
@@ -26,8 +28,6 @@ const where: Record<Exclude<Task, "again">, { frame: Frame; axis: number; sign: 
 
 /** The joints whose axes lie in one line where the jog is refused. */
 const inOneLine = [3, 5];
-
-/** Where there is little room beside the picture; the styles have the same width. */
 
 /** What the arm is asked to do for the learner, so that a thing can be done. */
 const helps: Partial<Record<Task, "zero" | "bend">> = { refused: "zero", again: "bend" };
@@ -48,6 +48,7 @@ export class Guide {
   private readonly steps = new FirstSteps();
   private frame: Frame = "joint";
   private readonly helped = new Set<Task>(); // what the arm was asked to do beforehand
+  private near = false; // the picture shows the tip from near
 
   constructor(private readonly events: GuideEvents) {
     this.opener.addEventListener("click", () => this.open());
@@ -174,6 +175,10 @@ export class Guide {
     if (!task) remember("guide", "seen");
     this.point(open ? task : null);
     this.events.showAxesOf(open && task === "again" ? inOneLine : []);
+    // That the tip stays in the last thing to do is seen from near, until the end is put away.
+    const near = open && (task === "turn" || (this.near && !task));
+    if (near !== this.near) this.events.nearTip(near);
+    this.near = near;
   }
 
   /** Shows what is to be pressed: what prepares the arm first, then the frame, and then the button. */

@@ -79,6 +79,13 @@ export class Ghost {
     this.end.object.visible = !message.stop;
     this.blocked.object.visible = !!message.stop;
     if (message.stop) this.blocked.place(end, wayAtEnd(points));
+    // In a turn about the tip its name stands at the flange, so that the tip is seen to stay.
+    const still = points.every((p) => p.distanceTo(end) < 0.1 * this.clear);
+    const corners = this.boxes.at(-1) ?? [];
+    this.label.object.position.set(0, 0, 0);
+    if (!still || corners.length === 0) return;
+    for (const corner of corners) this.label.object.position.addScaledVector(corner, 1 / corners.length);
+    this.label.object.position.applyMatrix4(matrixOf(message.links.at(-1)!)).sub(end);
   }
 
   /** A link that would not move has no ghost, and one that would hardly move has a faint one. */

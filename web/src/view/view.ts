@@ -486,9 +486,10 @@ export class View {
   }
 
   /** Brings the tip into the middle, near enough to see what it does. */
-  showTip(): void {
-    if (!this.message) return;
-    this.orbitCamera.lookAt(this.tcp.object.getWorldPosition(new Vector3()), this.message.reach_mm * 0.3, performance.now());
+  showTip(around = 0.3): void {
+    if (!this.message || !this.state) return;
+    this.pose();
+    this.orbitCamera.lookAt(this.tcp.object.getWorldPosition(new Vector3()), this.message.reach_mm * around, performance.now());
     this.invalidate();
   }
 
