@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"compress/gzip"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"io"
@@ -22,7 +23,7 @@ import (
 type pages struct {
 	version string
 	classes bool     // the server has classes
-	made    sync.Map // pageFor to *madePage
+	made    sync.Map // pageFor to func() (*madePage, error), which makes it once, however many ask at the same time
 }
 
 // pageFor is for whom a page is made.
@@ -37,14 +38,16 @@ type madePage struct {
 	tag    string
 }
 
-func (p *pages) in(r *http.Request, whom pageFor) (*madePage, error) {
-	if made, is := p.made.Load(whom); is {
-		return made.(*madePage), nil
-	}
+func (p *pages) in(whom pageFor) (*madePage, error) {
+	made, _ := p.made.LoadOrStore(whom, sync.OnceValues(func() (*madePage, error) { return p.make(whom) }))
+	return made.(func() (*madePage, error))()
+}
+
+func (p *pages) make(whom pageFor) (*madePage, error) {
 	var plain, br, zip bytes.Buffer
 	place := web.Served(p.version)
 	place.Classes, place.Teaches = p.classes, whom.teaches
-	if err := web.Page().Render(web.At(web.In(r.Context(), whom.language), place), &plain); err != nil {
+	if err := web.Page().Render(web.At(web.In(context.Background(), whom.language), place), &plain); err != nil {
 		return nil, err
 	}
 	zips, _ := gzip.NewWriterLevel(&zip, gzip.BestCompression) // The level is a right one, and a buffer takes all.
@@ -53,9 +56,7 @@ func (p *pages) in(r *http.Request, whom pageFor) (*madePage, error) {
 		packs.Close()
 	}
 	sum := sha256.Sum256(plain.Bytes())
-	made := &madePage{plain.Bytes(), map[string][]byte{"br": br.Bytes(), "gzip": zip.Bytes()}, hex.EncodeToString(sum[:8])}
-	p.made.Store(whom, made)
-	return made, nil
+	return &madePage{plain.Bytes(), map[string][]byte{"br": br.Bytes(), "gzip": zip.Bytes()}, hex.EncodeToString(sum[:8])}, nil
 }
 
 func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
@@ -68,7 +69,7 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 		templ.Handler(web.Unbuilt(), templ.WithStatus(http.StatusServiceUnavailable)).ServeHTTP(w, r)
 		return
 	}
-	page, err := s.page.in(r, pageFor{language, s.isInstructor(r)})
+	page, err := s.page.in(pageFor{language, s.isInstructor(r)})
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return

@@ -11,6 +11,8 @@ import (
 	"testing/fstest"
 
 	"github.com/andybalholm/brotli"
+
+	"handrule/words"
 )
 
 // The page is made once for each language; packed it is the same, and who has it is not sent it again.
@@ -65,5 +67,35 @@ func TestThePageIsMadeOnce(t *testing.T) {
 	runtime.ReadMemStats(&after)
 	if cost := (after.TotalAlloc - before.TotalAlloc) / 50; cost > 20<<10 {
 		t.Errorf("it is made anew: %d bytes", cost)
+	}
+}
+
+// A class that opens the page at the same time has it made once.
+func TestThePageIsMadeOnceForAllWhoAskAtOnce(t *testing.T) {
+	p := &pages{}
+	whom := pageFor{language: words.Languages[0]}
+	first := make(chan *madePage, 30)
+	for range cap(first) {
+		go func() {
+			made, err := p.in(whom)
+			if err != nil {
+				t.Error(err)
+			}
+			first <- made
+		}()
+	}
+	one := <-first
+	for range cap(first) - 1 {
+		if <-first != one {
+			t.Fatal("it was made more than once")
+		}
+	}
+}
+
+func BenchmarkPage(b *testing.B) {
+	for b.Loop() {
+		if _, err := (&pages{}).in(pageFor{language: words.Languages[0]}); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
