@@ -39,7 +39,7 @@ import { HandChooser, Switch } from "./shell/switch";
 import { goAhead, toNumber, watchAhead } from "./shell/ahead";
 import { openLink } from "./link/link";
 import { keepOffline } from "./link/offline";
-import { PicturesPanel } from "./pictures/pictures";
+import { LatePictures } from "./pictures/latepictures";
 import { platformAround } from "./platform/around";
 import { Guide } from "./start/guide";
 import { Shown } from "./shell/shown";
@@ -167,7 +167,7 @@ const log = new LogPanel(ask, {
     if (told.setup) share.share(addressOfJogs(text, start_deg, told.setup, told.own, told.rail, view.sight));
   },
 });
-const pictures = new PicturesPanel({
+const pictures = new LatePictures({
   view,
   ask,
   walk: () => told.walkable,

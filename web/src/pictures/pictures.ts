@@ -23,7 +23,7 @@ export interface PicturesOf {
 const REST_MS = 700;
 const FULL_HD = { width: 1920, height: 1080 };
 
-/** Pictures, drawings and clips of the arm, which the browser saves. What makes them is loaded when it is first asked for. */
+/** Pictures, drawings and clips of the arm, which the browser saves. What makes each is loaded when it is first asked for. */
 export class PicturesPanel {
   private readonly width = byId<HTMLInputElement>("picture-width");
   private readonly height = byId<HTMLInputElement>("picture-height");
@@ -41,19 +41,9 @@ export class PicturesPanel {
   private plays: "not" | "soon" | "now" = "not"; // a file, with which the clip ends
   private clock = 0;
 
-  constructor(private readonly of: PicturesOf) {
-    byId<HTMLFormElement>("picture-form").addEventListener("submit", (event) => {
-      event.preventDefault();
-      void this.savePicture();
-    });
-    byId("drawing-save").addEventListener("click", () => void this.saveDrawing());
-    this.begin.addEventListener("click", () => void this.record());
-    this.end.addEventListener("click", () => void this.stop());
-    this.play.addEventListener("click", () => this.file.click());
-    this.file.addEventListener("change", () => void this.recordFile());
-  }
+  constructor(private readonly of: PicturesOf) {}
 
-  private async savePicture(): Promise<void> {
+  async savePicture(): Promise<void> {
     const { bare } = await import("./png");
     const canvas = this.of.view.picture(this.width.valueAsNumber, this.height.valueAsNumber, this.ground.value as Ground);
     const blob = canvas && (await new Promise<Blob | null>((done) => canvas.toBlob(done, "image/png")));
@@ -62,7 +52,7 @@ export class PicturesPanel {
     this.save(new Blob([png], { type: "image/png" }), "png");
   }
 
-  private async saveDrawing(): Promise<void> {
+  async saveDrawing(): Promise<void> {
     const { drawingOf } = await import("./drawing");
     const choice = this.of.walk();
     if (!choice) return write(this.says, say("pictures.no-walk"));
@@ -90,7 +80,7 @@ export class PicturesPanel {
     write(this.says, say("pictures.saved"));
   }
 
-  private async record(): Promise<boolean> {
+  async record(): Promise<boolean> {
     const [{ Clip }, { Captions }] = await Promise.all([import("./clip"), import("./captions")]);
     if (this.clip || this.begin.disabled) return false;
     this.begin.disabled = this.play.disabled = true;
@@ -113,7 +103,7 @@ export class PicturesPanel {
     if (this.clip) write(byId("clip-time"), minutes(this.clip.ms));
   }
 
-  private async stop(): Promise<void> {
+  async stop(): Promise<void> {
     const { clip, captions } = this;
     if (!clip || !captions || clip.ended) return;
     this.ending();
@@ -154,7 +144,7 @@ export class PicturesPanel {
     this.begin.disabled = this.play.disabled = false;
   }
 
-  private async recordFile(): Promise<void> {
+  async recordFile(): Promise<void> {
     const file = this.file.files?.[0];
     this.file.value = ""; // so that the same file can be chosen again
     if (!file) return;

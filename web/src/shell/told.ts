@@ -25,7 +25,7 @@ import type { StopPanel } from "../panels/stop";
 import type { TeachPanel } from "../panels/teach";
 import type { WalkWords } from "../panels/walk";
 import type { WaysPanel } from "../panels/ways";
-import type { PicturesPanel } from "../pictures/pictures";
+import type { LatePictures } from "../pictures/latepictures";
 import type { Platform } from "../platform/platform";
 import type { PredictPanel } from "../predict/predict";
 import type { Guide } from "../start/guide";
@@ -51,7 +51,7 @@ export interface Rooms {
   readonly stops: StopPanel;
   readonly log: LogPanel;
   readonly player: Player;
-  readonly pictures: PicturesPanel;
+  readonly pictures: LatePictures;
   readonly teach: TeachPanel;
   readonly pieces: PiecesPanel;
   readonly faults: FaultsPanel;
