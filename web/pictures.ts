@@ -23,7 +23,7 @@ async function visit(page: Page): Promise<void> {
 }
 
 async function picture(page: Page, name: string): Promise<void> {
-  await page.waitForFunction(() => !document.body.innerText.includes("Room as of")); // the rooms are of where the arm stands
+  await page.waitForFunction(() => !document.body.innerText.includes("Room to move, as of")); // the rooms are of where the arm stands
   await settled(page);
   await page.screenshot({ path: `../docs/${name}.jpg`, type: "jpeg", quality: 82 });
 }

@@ -130,7 +130,18 @@ func Numbers(s jog.Stop, in *words.Language) string {
 			say("stop." + s.Reason.Key() + ".numbers")
 		}
 	}
-	return strings.Join(append(said, progress(s, in)), " ")
+	if done := progress(s, in); done != "" {
+		said = append(said, done)
+	}
+	return strings.Join(said, " ")
+}
+
+// Undone says which jog it was that the motion has taken back, after the word for it.
+func Undone(s jog.Stop, in *words.Language) string {
+	if unseen(s) {
+		return in.Say("stop.undone.unseen")
+	}
+	return in.Say("stop.undone.jog", "way", driven(s.Jog.Reversed(), s, in))
 }
 
 // contact says what it would have been that two touch, or how they stood before.
@@ -192,9 +203,16 @@ func kind(s jog.Stop) string {
 
 func progress(s jog.Stop, in *words.Language) string {
 	var text string
-	if s.Jog.Held() || s.Reason == jog.Done {
-		text = in.Say("stop.travel", "way", measured(s.Jog, s.Jog.Amounts(s.Travel), decimals(told(s)), in))
-	} else {
+	switch held := s.Jog.Held(); {
+	case held && s.Trouble() && unseen(s):
+		return ""
+	case held && s.Trouble() && s.Jog.Straight():
+		text = in.Say("stop.went", "way", driven(s.Jog, s, in))
+	case held && s.Trouble():
+		text = in.Say("stop.went.turned", "way", driven(s.Jog, s, in))
+	case held || s.Reason == jog.Done:
+		text = in.Say("stop.travel", "way", driven(s.Jog, s, in))
+	default:
 		text = in.Say("stop.travel.part", "travel", Amount(s.Jog, s.Travel, in), "amount", Amount(s.Jog, s.Jog.Amount, in))
 	}
 	if joints := Turns(s.Turned, in); joints != "" && s.Jog.Frame.Traits().Axes {
@@ -205,6 +223,14 @@ func progress(s jog.Stop, in *words.Language) string {
 	}
 	return text
 }
+
+// driven is the way of a jog with how far it went.
+func driven(j jog.Jog, s jog.Stop, in *words.Language) string {
+	return measured(j, j.Amounts(s.Travel), decimals(told(s)), in)
+}
+
+// unseen reports whether what the jog went would be told as nothing.
+func unseen(s jog.Stop) bool { return told(s) < 0.005 }
 
 // told is how far the jog went in the unit that is told.
 func told(s jog.Stop) float64 {

@@ -115,14 +115,22 @@ func TestContactIsSaidWithBothNames(t *testing.T) {
 func TestAStopSaysItsWay(t *testing.T) {
 	held := along(jog.BaseFrame, 1, -1, math.Inf(1), 50)
 	joint := along(jog.JointFrame, 4, 1, 5*degree, 1)
+	turning := along(jog.JointFrame, 4, 1, math.Inf(1), 1)
 	for _, c := range []struct {
 		stop jog.Stop
 		want string
 	}{
 		{jog.Stop{Reason: jog.Released, Jog: held, Travel: 62}, "62 mm along −Y of the base frame."},
 		{jog.Stop{Reason: jog.Done, Jog: joint, Travel: 5 * degree}, "J5, +5°."},
+		{jog.Stop{Reason: jog.SetDistance, Jog: held, Travel: 62}, "It went 62 mm along −Y of the base frame."},
+		{jog.Stop{Reason: jog.SetDistance, Jog: turning, Travel: 5 * degree}, "It turned: J5, +5°."},
+		{jog.Stop{Reason: jog.SetDistance, Jog: held, Travel: 1e-5}, ""},
 	} {
-		if got := spoken.Numbers(c.stop, words.English); got != c.want {
+		got := spoken.Numbers(c.stop, words.English)
+		if c.stop.Trouble() { // after the numbers of the cause
+			_, got, _ = strings.Cut(got, "the set distance is 0 mm.")
+		}
+		if strings.TrimSpace(got) != c.want {
 			t.Errorf("%q, want %q", got, c.want)
 		}
 	}

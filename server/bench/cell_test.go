@@ -188,11 +188,12 @@ func TestUndoGoesBackAndIsTakenFromTheLog(t *testing.T) {
 	for _, want := range []struct {
 		left int
 		at   [6]float64
-	}{{1, bent.Degrees()}, {0, start.Degrees()}} {
+		said string
+	}{{1, bent.Degrees(), "the jog 100 mm along +Y of the base frame."}, {0, start.Degrees(), "the jog J5, +45°."}} {
 		ask(t, b, noon, `{"type":"undo"}`)
 		finish(t, b, noon)
-		if said := b.stopView().(StopMessage).Headline; said != "Undone" {
-			t.Errorf("it says %q", said)
+		if said := b.stopView().(StopMessage); said.Headline != "Undone" || said.Numbers != want.said {
+			t.Errorf("it says %q: %q, want %q", said.Headline, said.Numbers, want.said)
 		}
 		if m := last[LogMessage](t, sent); m.From+len(m.Entries) != want.left {
 			n := m.From + len(m.Entries)

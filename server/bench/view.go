@@ -76,7 +76,7 @@ func (b *Bench) stopView() any {
 	m := stopMessage(*b.driven.stopped, b.in)
 	m.Count = b.driven.stops
 	if b.driven.undone && m.Reason == jog.Done {
-		m.Headline = b.in.Say("stop.undone")
+		m.Headline, m.Numbers = b.in.Say("stop.undone"), spoken.Undone(*b.driven.stopped, b.in)
 	}
 	return m
 }

@@ -95,13 +95,13 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   const off = (Math.acos(z / Math.hypot(x, y, z)) * 180) / Math.PI;
   expect(off).toBeGreaterThan(35);
   await answer(page);
-  await expect(verdict(page)).toContainText("° off");
-  expect(Math.abs(Number(/([\d.]+)° off/.exec((await verdict(page).textContent())!)![1]) - off)).toBeLessThan(1);
+  await expect(verdict(page)).toContainText("° from the true direction");
+  expect(Math.abs(Number(/([\d.]+)° from the/.exec((await verdict(page).textContent())!)![1]) - off)).toBeLessThan(1);
 
   // An arrow to the front, by the sliders: at right angles to where the tip goes.
   for (const name of ["from X towards Y", "up towards Z"]) await page.getByRole("slider", { name }).fill("0");
   await answer(page);
-  await expect(verdict(page)).toContainText("an arrow along +X. 90.0° off");
+  await expect(verdict(page)).toContainText("an arrow along +X. 90.0° from the true direction.");
   await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
   await pick(page, "z +");
   await answer(page);
@@ -282,7 +282,7 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await page.locator("#task-number").fill("165,2");
   await answer(page);
   await expect(page.locator("#task-outcome")).toHaveText("Correct: +165.0°.");
-  await expect(page.locator("#task-numbers")).toHaveText("0.2° off. Before the jog it is 180.0°, after it 165.0°.");
+  await expect(page.locator("#task-numbers")).toHaveText("Difference: 0.2°. Before the jog it is 180.0°, after it 165.0°.");
 });
 
 test("the path of an answer has the colour of the axis that it runs along, and no axis' where it runs along none", async ({ page }) => {
@@ -330,7 +330,7 @@ test("free and reach: what happens is ticked off; a try is lost by its rules and
   await expect(page.locator("#lesson-allow")).toContainText("joints");
   await page.keyboard.press("b");
   await expect(page.locator("#problem")).toContainText("does not use that frame");
-  await expect(page.locator("#lesson-off")).toHaveText("30.0° off");
+  await expect(page.locator("#lesson-off")).toHaveText("30.0° to go");
   await expect(page.locator(".task-rules")).toContainText("At most 8 jogs; 0 made.");
   for (let i = 0; i < 8; i++) await step(page, 1, i % 2 ? 1 : -1);
   await expect(verdict(page)).toContainText("jog 8 of 8");
@@ -570,12 +570,12 @@ test("on a phone a task that is driven is followed at the jog buttons, and a les
   await expect(seen).toBeHidden(); // the task itself is in sight
   await page.setViewportSize({ width: 390, height: 844 });
   await page.evaluate(() => window.scrollTo(0, 0));
-  await expect(seen).toHaveText("30.0° off. Turn J1 to 30°, within 0.5°.");
+  await expect(seen).toHaveText("30.0° to go. Turn J1 to 30°, within 0.5°. 0 of 8 jogs.");
   await expect(seen).toBeInViewport({ ratio: 0.99 });
   await expect(jogButton(page, 5, 1)).toBeInViewport({ ratio: 0.99 });
   expect(await meets(page, "#lesson-glance")).toBe(true);
   await step(page, 0, 1);
-  await expect(seen).toHaveText("25.0° off. Turn J1 to 30°, within 0.5°.");
+  await expect(seen).toHaveText("25.0° to go. Turn J1 to 30°, within 0.5°. 1 of 8 jogs.");
   // While it is driven the numbers are in sight, beside the task.
   await ask(page, { type: "speed", mm_s: 1, deg_s: 1 });
   await ask(page, { type: "increment", mm: 10, deg: 90 });

@@ -57,14 +57,14 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   expect(angle(await drawn(page), near)).toBeLessThan(1.5);
 
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toContainText("off");
+  await expect(text(page)).toContainText("from the true direction");
   await expect.poll(async () => (await state(page)).moving).toBeNull();
   // In the picture the answer stands beside the arrow.
   await expect.poll(() => page.evaluate(() => (window as any).handrule.view.prediction.answers.map((l: any) => l.text).join(", "))).toMatch(/^you, .*, the arm$/);
   const went = unit(sub((await state(page)).tcp.position_mm, from));
-  const told = Number(/(\d+)° off/.exec((await text(page).textContent())!)![1]);
+  const told = Number(/(\d+)° from the/.exec((await text(page).textContent())!)![1]);
   expect(Math.abs(told - angle(near, went))).toBeLessThan(1.5);
-  await expect(page.locator("#predict-score")).toContainText(`${told}° off on average`);
+  await expect(page.locator("#predict-score")).toContainText(`Average difference: ${told}°.`);
 });
 
 /** Draws by dragging to a place of the picture, from the middle of the ball. */
@@ -209,7 +209,7 @@ test("a question begins without an arrow, and what was asked otherwise is not to
   await jogButton(page, 2, 1).click();
   await toward(page, "2 plus").click();
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toHaveText("Correct: 0° off.");
+  await expect(text(page)).toHaveText("Correct: 0° from the true direction.");
   await expect.poll(async () => (await state(page)).moving).toBeNull();
   await jogButton(page, 2, -1).click();
   await expect(page.locator("#predict-answer")).toBeDisabled();
@@ -225,7 +225,7 @@ test("an answer is gone from the picture when the arm is put back, and stays in 
   await jogButton(page, 1, 1).click();
   await toward(page, "0 plus").click();
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toContainText("off");
+  await expect(text(page)).toContainText("from the true direction");
   await expect.poll(() => told(page)).toContain("the arm");
   await page.locator("#restart").click();
   await expect(text(page)).toContainText("Press a jog");
@@ -322,7 +322,7 @@ for (const [width, height] of [[1920, 1080], [390, 844]] as const) {
     await toward(page, "2 plus").click();
     await page.locator(".halves .option", { hasText: "towards you" }).click();
     await page.locator("#predict-answer").click();
-    await expect(text(page)).toContainText("off");
+    await expect(text(page)).toContainText("from the true direction");
     expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
   });
 }
@@ -349,8 +349,8 @@ test("from the keyboard: a held jog asks, arrows turn the arrow, Enter lets the 
   await expect.poll(async () => (await state(page)).joints_deg[0]).toBeCloseTo(10, 6);
   // J1 takes the TCP, in front of the arm, to the left.
   const off = Math.round(angle(arrow, [0, 1, 0]));
-  await expect(text(page)).toContainText(/\d° off/);
-  expect(Math.abs(Number(/(\d+)° off/.exec((await text(page).textContent())!)![1]) - off)).toBeLessThanOrEqual(1);
+  await expect(text(page)).toContainText(/\d° from the/);
+  expect(Math.abs(Number(/(\d+)° from the/.exec((await text(page).textContent())!)![1]) - off)).toBeLessThanOrEqual(1);
 });
 
 test("which joints will turn, that it stays, and forgetting it all", async ({ page }) => {
@@ -375,7 +375,7 @@ test("which joints will turn, that it stays, and forgetting it all", async ({ pa
   await jogButton(page, 5, 1).click();
   await toward(page, "1 minus").click();
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toHaveText("Not correct: 90° off. The thumb points up.");
+  await expect(text(page)).toHaveText("Not correct: 90° from the true direction. The thumb points up.");
   await page.locator("#predict-score").click();
   await expect(page.locator("#predict-list > li")).toHaveCount(3);
   await page.locator("#predict-forget").click();

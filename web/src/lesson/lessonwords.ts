@@ -165,7 +165,10 @@ export function glance(task: LessonTask): string {
   const { reach, free } = task;
   if (!reach && !free) return "";
   if (task.state === "done") return say("task.done");
-  if (reach) return say("task.glance.reach", { off: reachOff(reach, false), goal: reachGoal(reach) });
+  if (reach) {
+    const far = say("task.glance.reach", { off: reachOff(reach, false), goal: reachGoal(reach) });
+    return reach.most_jogs > 0 ? `${far} ${say("task.glance.jogs", { jogs: task.jogs, most: reach.most_jogs })}` : far;
+  }
   const open = free!.notice.filter((n) => !n.happened);
   const some = free!.enough < free!.notice.length;
   return say(some ? "task.glance.some" : "task.glance.all", { happened: free!.notice.length - open.length, all: some ? free!.enough : free!.notice.length, first: open[0]?.text ?? "" });
@@ -241,9 +244,10 @@ function off(task: LessonTask): string {
   const size = Math.abs(error ?? 0);
   if (task.choose || task.predict?.options.includes(given)) return "";
   if (unit === "joints" && size > 0) return say("task.off.joints", { count: size });
-  if (unit === "°" && size > 179.5 && arrowIn(task, given)) return say("task.off.opposite");
+  const arrow = unit === "°" && arrowIn(task, given);
+  if (arrow && size > 179.5) return say("task.off.opposite");
   const decimals = task.read ? digits(task.read) : 1;
-  return Number(size.toFixed(decimals)) === 0 ? "" : say("task.off", { amount: !task.read && unit === "mm" ? lengthWithUnit(size, decimals) : withUnit(fixed(size, decimals), unit) });
+  return Number(size.toFixed(decimals)) === 0 ? "" : say(arrow ? "task.off.arrow" : "task.off", { amount: !task.read && unit === "mm" ? lengthWithUnit(size, decimals) : withUnit(fixed(size, decimals), unit) });
 }
 
 /** What came of the last answer or jog. */
