@@ -107,6 +107,7 @@ export function reachRules(reach: ReachView, jogs: number, done: boolean): strin
 
 /** The ends of the axes on the ball in the picture are choices, too. */
 export const tapKnob = (): string => say(matchMedia("(hover: none)").matches ? "task.knob.touch" : "task.knob");
+export const knobFaces = (): string => say("task.knob.faces");
 
 export function askDirection(p: PredictView): string {
   return say(p.point === "flange" ? "task.ask.flange" : "task.ask.tcp", { jog: p.jog, frame: namedFrame(p.frame) });

@@ -76,7 +76,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   const text = make("p", { className: "note" });
   text.setAttribute("role", "status");
   const arrow = make("div", { className: "ask-arrow", hidden: true }, half, text, sliders);
-  const tap = make("p", { className: "ask-tap" }, words.tapKnob());
+  const tap = make("p", { className: "ask-tap" }, `${words.tapKnob()} `, make("span", { className: "ask-faces" }, words.knobFaces()));
   const element = group(words.askDirection(predict), make("div", { className: "ask-direction" }, make("div", { className: "ask-ways" }, ...named, own), tap, arrow));
   const showArrow = (shown: boolean): void => void (arrow.hidden = !shown);
 
