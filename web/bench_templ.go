@@ -42,7 +42,7 @@ func lessonChoice() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "</a> <label class=\"lesson-choice\" data-help=\"lesson\"><span class=\"unseen\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, " <kbd class=\"lessons-key\" aria-hidden=\"true\">Shift L</kbd></a> <label class=\"lesson-choice\" data-help=\"lesson\"><span class=\"unseen\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -7,6 +7,7 @@ import { byId, write } from "./basics/dom";
 import { embedded } from "./basics/remember";
 import { leave } from "./shell/comeback";
 import { LateController } from "./input/latecontroller";
+import { watchChoices } from "./input/choices";
 import { Drag } from "./input/drag";
 import { Player } from "./embed/player";
 import { watchWhole } from "./embed/frame";
@@ -135,14 +136,14 @@ const guide = new Guide({
 let before: View["kept"] | null = null; // the guided start came near to the tip
 const walkWords = new WalkWords();
 const ball = new Ball(view);
-const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson), (lesson, at) => follow.setLesson(lesson, at));
+const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson), (lesson, at, chosen) => follow.setLesson(lesson, at, chosen));
 const lessons: Lessons = new Lessons({ closed: () => follow.left("lessons"), lesson: () => lessonPanel.here?.id ?? "", leave: () => lessonPanel.open("") });
 const ownArm: OwnArm = new OwnArm({ send: (request) => link.send(request), closed: () => follow.left("own-arm") });
 const realArm: Comparing = new Comparing({ send: (request) => link.send(request), take: (text) => ownArm.handIn(text, true), closed: () => follow.left("real-arm") });
 const player = new Player(ask, () => told.state?.joints_deg ?? [], (message) => notices.showProblem(message));
 const follow: Follow = new Follow({
   ask,
-  openLesson: (id, stage) => lessonPanel.open(id, stage),
+  openLesson: (id, stage, comes) => lessonPanel.open(id, stage, comes),
   showStage: (stage) => lessonPanel.showStage(stage),
   showResult: (id) => lessonPanel.showResult(id),
   showPage: (page) => {
@@ -295,6 +296,7 @@ new Keyboard({
   tip: () => view.showTip(),
   ahead: goAhead,
   number: toNumber,
+  lessons: () => !embedded && byId("lessons-open").click(),
   share: () => !embedded && byId("share-box").showPopover(),
   pointer: () => pointer.toggle(),
   projector: () => !embedded && projector.toggle(),
@@ -307,10 +309,11 @@ const glossary = new Glossary(() => help.hide());
 watchLanguage(() => leave(view));
 watchPlaces();
 watchAhead();
+watchChoices();
 watchForget();
 keepOffline();
 watchWhole(addressHere);
-const drawers = new Drawers();
+const drawers = new Drawers(() => notices.showProblem("")); // what was told of the last jog
 const door = new ClassDoor({
   shown,
   ball,

@@ -125,7 +125,7 @@ test("the list of lessons says to which lesson it leads back, and leads out of i
   await open(page, "/#/lessons/joints-one-at-a-time/2");
   await expect(page.locator("#lesson-place")).toBeVisible();
   await go(page, "#/lessons");
-  await expect(page.locator("#lessons-close")).toHaveText("Back to lesson 1");
+  await expect(page.locator("#lessons-close > span")).toHaveText("Back to lesson 1");
   await page.locator("#lessons-close").click();
   await expect(page.locator("#lesson-place")).toBeVisible();
   await go(page, "#/lessons");
@@ -133,8 +133,29 @@ test("the list of lessons says to which lesson it leads back, and leads out of i
   await expect(page.locator("#lesson-place")).toBeHidden();
   expect(await address(page)).toBe("");
   await go(page, "#/lessons");
-  await expect(page.locator("#lessons-close")).toHaveText("Back to the arm");
+  await expect(page.locator("#lessons-close > span")).toHaveText("Back to the arm");
   await expect(page.locator("#lessons-leave")).toBeHidden();
+});
+
+test("the browser's Back leads to the lesson before, and from the first to the arm alone", async ({ page }) => {
+  await open(page, "/#/arm/wren");
+  await go(page, "");
+  const list = page.locator("#lesson-choice");
+  await list.selectOption("joints-one-at-a-time");
+  await expect.poll(() => address(page)).toBe("#/lessons/joints-one-at-a-time/1");
+  await page.locator("#lesson-next").click();
+  await expect.poll(() => address(page)).toBe("#/lessons/joints-one-at-a-time/2");
+  await list.selectOption("where-the-numbers-start");
+  await expect.poll(() => address(page)).toBe("#/lessons/where-the-numbers-start/1");
+  await page.goBack();
+  await expect(list).toHaveValue("joints-one-at-a-time");
+  await expect.poll(() => address(page)).toBe("#/lessons/joints-one-at-a-time/2");
+  await page.goBack();
+  await expect(page.locator("#lesson-place")).toBeHidden();
+  await expect(list).toHaveValue("");
+  expect(await address(page)).toBe("");
+  await page.goForward();
+  await expect(list).toHaveValue("joints-one-at-a-time");
 });
 
 test("what cannot be opened is told, and nothing is lost", async ({ page }) => {

@@ -438,10 +438,12 @@ test.describe("the guided start", () => {
     const verdict = page.locator("#task-verdict");
     await keyboard.press("f");
     await expect(page.locator("input[name=task-choice]").first()).toBeFocused();
-    await keyboard.press("Space");
+    await keyboard.press("Enter");
+    await keyboard.press("f");
     await keyboard.press("Enter");
     await expect(verdict).toHaveAttribute("data-tone", "wrong");
-    await keyboard.press("ArrowDown"); // from X + to X −
+    await keyboard.press("f");
+    await keyboard.press("ArrowRight"); // from X + to X −
     await keyboard.press("f");
     await expect(page.locator("#task-answer")).toBeFocused();
     await keyboard.press("Enter");

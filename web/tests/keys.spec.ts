@@ -1,6 +1,6 @@
 // The page by keys alone: what is pressed is what is announced, and what is told of a key is where it leads.
 import { expect, type Page } from "@playwright/test";
-import { frame, jogButton, open, stands, state, test } from "./bench";
+import { frame, heard, jogButton, open, stands, state, test } from "./bench";
 
 const next = (page: Page) => page.locator("#next");
 const told = (page: Page) => page.locator(".leads");
@@ -47,7 +47,7 @@ test("a tap in a way that has no room says why, also while jogs are held", async
   await tap(1, 1);
   await expect(page.locator("#problem")).toHaveText("Room from here: 0.0 mm, until wrist singularity.");
   await tap(0, 1);
-  await expect(page.locator("#problem")).toContainText("kept down");
+  await expect(page.locator("#problem")).toContainText("Keep ↑ or ↓ down");
 });
 
 test("the badge F stands where F leads: to an answer that is missing, then to what takes it", async ({ page }) => {
@@ -226,18 +226,92 @@ test("what shows the answer stays where it is when it was pressed", async ({ pag
   expect(await show.boundingBox()).toEqual(before);
 });
 
-test("Enter chooses what has the focus where nothing is chosen, and hands it in once it is", async ({ page }) => {
+test("Enter chooses what has the focus, and only “Answer” hands it in; up and down go from row to row", async ({ page }) => {
   await open(page, "/?lang=en#/lessons/joints-one-at-a-time/3");
-  const choice = page.locator("#task-question input").first();
-  await choice.focus();
+  const choices = page.locator("#task-question input[name=task-choice]");
+  await choices.first().focus();
   await page.keyboard.press("Enter");
-  await expect(choice).toBeChecked();
-  await expect(choice).toBeFocused();
+  await expect(choices.first()).toBeChecked();
+  await expect(choices.first()).toBeFocused();
   await expect(page.locator("#task-answer")).toHaveClass(/ready/);
-  await expect(page.locator("#task-verdict")).toBeHidden();
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#task-answer")).toHaveClass(/ready/); // it was not judged
+  for (const [key, value] of [["ArrowDown", "z +"], ["ArrowRight", "z -"], ["ArrowUp", "x -"], ["ArrowRight", "y +"], ["ArrowUp", "y +"]] as const) {
+    await page.keyboard.press(key);
+    await expect(page.locator(`#task-question input[value="${value}"]`)).toBeChecked();
+    await expect(page.locator(`#task-question input[value="${value}"]`)).toBeFocused();
+  }
+  await page.keyboard.press("f");
+  await expect(page.locator("#task-answer")).toBeFocused();
   await page.keyboard.press("Enter");
   await expect(page.locator("#task-verdict")).toHaveAttribute("data-tone", /./);
   await expect(page.locator("#task-outcome")).not.toContainText("no answer");
+});
+
+test("of several boxes each is ticked by Enter before they are handed in; after a wrong try F is told again", async ({ page }) => {
+  await open(page, "/?lang=en#/lessons/joints-one-at-a-time/6");
+  const boxes = page.locator("#task-question input");
+  await expect(boxes).toHaveCount(3);
+  await page.keyboard.press("f");
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("Enter");
+  await expect(boxes.nth(0)).toBeChecked();
+  await expect(boxes.nth(1)).toBeChecked();
+  await expect(page.locator("#task-answer")).toHaveClass(/ready/);
+  await page.keyboard.press("f");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#task-verdict")).toHaveAttribute("data-tone", "wrong");
+  const question = "Which jogs leave the tip of the pen in its place?";
+  await expect(told(page)).toHaveText(question);
+  await boxes.nth(1).focus();
+  await expect(told(page)).toHaveText(question);
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("Enter");
+  await expect(told(page)).toHaveId("task-answer");
+});
+
+test("keys lead through the list of lessons, Enter begins the one they came to, and F leads out of it", async ({ page }) => {
+  await open(page, "/?lang=en#/lessons/joints-one-at-a-time/2");
+  const list = page.locator("#lesson-choice");
+  const opened = (): Promise<string> => page.evaluate(() => (window as any).handrule.setup.lesson);
+  const second = (await list.locator("option").nth(2).getAttribute("value"))!;
+  await expect(page.locator("#lesson-text")).not.toBeEmpty();
+  await list.focus();
+  await page.keyboard.press("ArrowDown");
+  await expect(list).toHaveValue(second);
+  await heard(page);
+  expect(await opened()).toBe("joints-one-at-a-time");
+  await page.keyboard.press("Tab");
+  await expect(list).toHaveValue("joints-one-at-a-time"); // none was begun
+  await list.focus();
+  await page.keyboard.press("f");
+  await expect(list).not.toBeFocused();
+  await expect(list).toHaveValue("joints-one-at-a-time");
+  await list.focus();
+  await page.keyboard.press("ArrowDown");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#lesson-stage")).toBeFocused();
+  await expect.poll(opened).toBe(second);
+  await expect(list).toHaveValue(second);
+});
+
+test("Enter on the direction that is chosen lets the arm answer", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await frame(page, "base");
+  await page.keyboard.press("a");
+  await expect(page.locator("#predict")).toBeVisible();
+  await page.keyboard.press("1");
+  await page.keyboard.press("Enter");
+  const up = page.locator("#predict-arrow button").nth(4);
+  await expect(up).toBeVisible();
+  await up.focus();
+  await page.keyboard.press("Enter");
+  await expect(up).toHaveAttribute("aria-pressed", "true");
+  await expect(page.locator("#predict-question")).toBeVisible();
+  await stands(page, () => page.keyboard.press("Enter"));
+  await expect(page.locator("#predict-question")).toBeHidden();
 });
 
 for (const language of ["en", "es"]) {
@@ -257,3 +331,111 @@ for (const language of ["en", "es"]) {
     for (const side of ["x", "y", "width", "height"] as const) expect(after[side]).toBeCloseTo(near[side], 0);
   });
 }
+
+test("the page of lessons has a key, which is told; its heading, a lesson's and the way on after a right answer are seen to have the focus", async ({ page }) => {
+  await open(page, "/?lang=en");
+  const ring = (of: string) => expect.poll(() => page.locator(of).evaluate((e) => document.activeElement === e && getComputedStyle(e).outlineStyle !== "none" && parseFloat(getComputedStyle(e).outlineWidth) > 0)).toBe(true);
+  await page.keyboard.press("1");
+  await expect(page.locator(".lessons-key")).toBeVisible();
+  await page.keyboard.press("Shift+L");
+  await expect(page.locator("#lessons")).toBeVisible();
+  await expect(page.locator("#lessons-close kbd")).toHaveText("Esc");
+  await ring("#lessons-title");
+  await page.keyboard.press("f");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#lesson-stage")).not.toBeEmpty();
+  await ring("#lesson-stage");
+  await page.keyboard.press("Shift+L");
+  await expect(page.locator("#lessons-title")).toBeFocused();
+  await page.keyboard.press("Tab");
+  await expect(page.locator("#lessons-leave")).toBeFocused();
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#lesson-place")).toBeHidden();
+});
+
+test("after a right answer by keys the focus is where the way goes on, and Enter that is kept down does not take it", async ({ page }) => {
+  await open(page, "/?lang=en#/lessons/where-the-numbers-start/1");
+  await page.keyboard.press("f");
+  await expect(page.locator("#task-number")).toBeFocused();
+  await page.keyboard.type("320");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#lesson-next")).toBeFocused();
+  await page.keyboard.down("Enter");
+  await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("2");
+  await page.keyboard.down("Enter");
+  await page.keyboard.up("Enter");
+  await expect(page.locator("#lesson-steps [aria-current=step]")).toHaveText("2");
+});
+
+test("a press that is too short while held names the key that leads back to steps, until a drawer is opened", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await page.keyboard.press("1");
+  const keys = page.locator(".manner-key");
+  await expect(keys.nth(0)).toBeHidden();
+  await expect(keys.nth(1)).toBeVisible();
+  await page.keyboard.press("h");
+  await expect(keys.nth(0)).toBeVisible();
+  await expect(keys.nth(1)).toBeHidden();
+  await jogButton(page, 0, 1).evaluate((button) => (button as HTMLElement).click()); // as a screen reader presses
+  const problem = page.locator("#problem");
+  await expect(problem).toHaveText("Keep ↑ or ↓ down to move. H: back to steps.");
+  await page.keyboard.press("v");
+  await expect(problem).toBeHidden();
+});
+
+test("predict first names the key that ends it", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await page.keyboard.press("a");
+  await expect(page.locator(".predict-key")).toHaveText("A: off");
+  await expect(page.locator(".predict-key")).toBeVisible();
+  await page.keyboard.press("a");
+  await expect(page.locator("#predict")).toBeHidden();
+});
+
+test("the key M stands in a margin, where no letter is, or nowhere", async ({ page }) => {
+  for (const address of ["#/arm/wren", "#/lessons", "#/lessons/joints-one-at-a-time/2"]) {
+    await open(page, `/?lang=en${address}`);
+    for (const drawer of ["s", "v", "d", "x", "q", "n"]) {
+      await page.keyboard.press(drawer);
+      if (address === "#/lessons") await expect(page.locator("#lessons")).toBeVisible();
+      const covered = await page.evaluate(() => {
+        const term = document.querySelector(".term.keyed");
+        const line = term?.getClientRects()[0];
+        if (!term || !line) return ""; // it is put away with its drawer
+        const left = term.closest(".lesson-text, p, dd")!.getBoundingClientRect().left;
+        const [x, y] = [left - 5, (line.top + line.bottom) / 2];
+        const at = document.caretRangeFromPoint(x, y);
+        const letter = at?.startContainer instanceof Text && [0, 1].some((by) => {
+          const range = document.createRange();
+          const start = Math.min(at.startOffset + by, (at.startContainer as Text).length) - 1;
+          if (start < 0) return false;
+          range.setStart(at.startContainer, start);
+          range.setEnd(at.startContainer, start + 1);
+          const box = range.getBoundingClientRect();
+          return box.left < x && x < box.right && box.top < y && y < box.bottom;
+        });
+        return letter ? `${term.textContent} at ${x}, ${y}` : "";
+      });
+      expect(covered, `${address} ${drawer}`).toBe("");
+    }
+  }
+});
+
+test("what a word or a control means covers none of the numbers", async ({ page }) => {
+  await page.addInitScript(() => localStorage.setItem("handrule-drawer", ""));
+  await open(page, "/?lang=en");
+  const apart = async (of: string) => {
+    const [words, numbers] = [(await page.locator(of).boundingBox())!, (await page.locator("#readout").boundingBox())!];
+    const clear = words.y >= numbers.y + numbers.height || words.y + words.height <= numbers.y || words.x >= numbers.x + numbers.width || words.x + words.width <= numbers.x;
+    expect(clear, JSON.stringify({ words, numbers })).toBe(true);
+  };
+  await page.locator("#readout .term").first().click();
+  await expect(page.locator("#term")).toBeVisible();
+  await apart("#term");
+  await page.keyboard.press("Escape");
+  await page.keyboard.press("s");
+  await page.keyboard.press("Tab");
+  await expect(page.locator("#arm")).toBeFocused();
+  await expect(page.locator("#help")).toBeVisible();
+  await apart("#help");
+});

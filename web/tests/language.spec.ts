@@ -64,6 +64,21 @@ test("another language leaves the view, the frame that is read, the panels and h
   expect(await page.evaluate(() => sessionStorage.getItem("handrule-left"))).toBe("");
 });
 
+test("another language that is chosen by keys leaves the focus on the list, and shows the keys", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await page.keyboard.press("s");
+  await expect(page.locator("body")).toHaveAttribute("data-drawer", "setup");
+  const list = page.locator("#language");
+  await list.focus();
+  await page.keyboard.press("ArrowDown");
+  await expect(page.locator("html")).toHaveAttribute("lang", "es");
+  await ready(page);
+  await expect(page.locator("body")).toHaveAttribute("data-drawer", "setup");
+  await expect(list).toBeFocused();
+  await expect(page.locator("html")).toHaveAttribute("data-keys", "");
+  expect(await list.evaluate((e) => e.matches(":focus-visible"))).toBe(true);
+});
+
 test("a link can ask for a language, and another choice then leaves the link", async ({ page }) => {
   await open(page, "/?lang=es");
   await expect(page.locator("html")).toHaveAttribute("lang", "es");

@@ -1,4 +1,4 @@
-import { tab } from "../basics/remember";
+import { embedded, tab } from "../basics/remember";
 import { say } from "../basics/say";
 import type { State } from "../link/state";
 import type { Frame, Request, SceneRequest, Setup, ViewFrom } from "../wire";
@@ -15,7 +15,8 @@ const pageOf = (address: Address): PageOver | null => (address.of === "lessons" 
 
 export interface Places {
   ask: (request: Request) => void;
-  openLesson: (id: string, stage: number | null) => void;
+  /** Opens a lesson, "" for none; comes is whether the page has just come to its bench. */
+  openLesson: (id: string, stage: number | null, comes: boolean) => void;
   /** Goes to another stage of the lesson that is open. */
   showStage: (stage: number) => void;
   /** Shows the result of a lesson that is open, or that is being opened. */
@@ -87,7 +88,7 @@ export class Follow {
       return;
     }
     if (fresh && address.of !== "arm") this.openScene(opening);
-    this.open(address);
+    this.open(address, true);
   }
 
   /** Whether a lesson's address is being opened. */
@@ -123,13 +124,17 @@ export class Follow {
     this.placed = false;
   }
 
-  /** A lesson has come to a stage, or to its result. */
-  setLesson(id: string, stage: number | typeof RESULT): void {
+  /** A lesson has come to a stage, or to its result; chosen is whether the learner asked for it. */
+  setLesson(id: string, stage: number | typeof RESULT, chosen: boolean): void {
     const before = this.lesson;
     this.lesson = { id, stage };
     if (id !== "" && this.waits?.of === "lesson" && this.waits.id === id) this.waitFor(null);
     if (before.id === id && before.stage === stage) return;
-    if (id !== "") replace(formatAddress({ of: "lesson", id, stage }));
+    const hash = formatAddress({ of: "lesson", id, stage });
+    const named = parseAddress(location.hash);
+    // One that was chosen elsewhere than in the address: the browser's Back leads to what was there before.
+    if (id !== "" && chosen && before.id !== id && !embedded && !(named.of === "lesson" && named.id === id)) history.pushState(history.state, "", hash);
+    else if (id !== "") replace(hash);
     else if (before.id !== "" && parseAddress(location.hash).of === "lesson") replace("");
   }
 
@@ -145,7 +150,7 @@ export class Follow {
     return true;
   }
 
-  private open(address: Address): void {
+  private open(address: Address, comes = false): void {
     this.places.offer(null);
     this.places.showPage(pageOf(address));
     if (!this.showClass(address) && isClass(address)) {
@@ -158,12 +163,16 @@ export class Follow {
         if (address.stage === RESULT) this.places.showResult(address.id);
         if (address.id === this.lesson.id && address.stage === RESULT) return;
         this.waitFor(address);
-        if (address.id !== this.lesson.id) this.places.openLesson(address.id, address.stage === RESULT ? null : address.stage);
+        if (address.id !== this.lesson.id) this.places.openLesson(address.id, address.stage === RESULT ? null : address.stage, comes);
         else this.places.showStage(address.stage as number);
         return;
       case "arm":
         this.waitFor(address);
         this.openScene(address.scene);
+        return;
+      case "opening":
+        // Back from a lesson, to where none was open.
+        if (!comes && this.lesson.id !== "") this.places.openLesson("", null, false);
         return;
       case "nothing":
         this.tell(say(`address.wrong.${address.wrong}`, { what: address.what }));

@@ -324,7 +324,7 @@ export const foundAtRest = (): string => say("link.found");
 export const benchLost = (to: "page" | "other"): string => say(`link.taken.${to}`);
 
 export const oneStep = (): string => say("jog.one-step");
-export const holdMeansHold = (): string => say("jog.hold-means-hold");
+export const holdMeansHold = (): string => say(document.documentElement.hasAttribute("data-keys") ? "jog.hold-means-hold.keys" : "jog.hold-means-hold");
 export const viewUnavailable = (): string => say("view.no-webgl");
 
 /** How near to its place a way counts as there, mm. */

@@ -1,5 +1,6 @@
 import { byId } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
+import { leftByKeys } from "../shell/comeback";
 import type { Viewpoint } from "../view/view";
 import type { Frame } from "../wire";
 
@@ -32,6 +33,8 @@ export interface KeyActions {
   ahead: () => void;
   /** Where what is typed belongs into the field for a number beside it, leads it there; false where it does not. */
   number: () => boolean;
+  /** Opens the page of lessons. */
+  lessons: () => void;
   /** Gives the address of what is on the screen. */
   share: () => void;
   pointer: () => void;
@@ -79,6 +82,7 @@ export class Keyboard {
       remember("keys", this.use.checked ? "on" : "off");
       if (!this.use.checked) document.documentElement.removeAttribute("data-keys");
     });
+    if (this.use.checked && leftByKeys()) document.documentElement.dataset["keys"] = "";
     document.addEventListener("pointerdown", () => document.documentElement.removeAttribute("data-keys"), { capture: true });
     document.addEventListener("keydown", (event) => this.down(event), { capture: true });
     document.addEventListener("keyup", (event) => this.up(event), { capture: true });
@@ -87,7 +91,7 @@ export class Keyboard {
   /** Whoever uses keys is told where they lead, until a pointer is pressed again. What is typed into a field is none, and Escape is not: it is how one leaves something. */
   private seen(event: KeyboardEvent): void {
     const { dataset } = document.documentElement;
-    const none = MODIFIERS.has(event.key) || event.key === "Escape" || event.ctrlKey || event.metaKey || (event.key !== "Tab" && keysNeededBy(document.activeElement) === "all");
+    const none = MODIFIERS.has(event.key) || event.key === "Escape" || event.ctrlKey || event.metaKey || (event.key !== "Tab" && keysNeededBy(document.activeElement, event.key) === "all");
     if ("keys" in dataset || none || !this.use.checked) return;
     dataset["keys"] = "";
     this.actions.used();
@@ -107,7 +111,7 @@ export class Keyboard {
     }
     const typed = event.getModifierState("AltGraph"); // Brackets need it on many keyboards.
     if (event.metaKey || (event.ctrlKey && !typed)) return;
-    const needs = keysNeededBy(document.activeElement);
+    const needs = keysNeededBy(document.activeElement, event.key);
     if (needs === "all") return;
     if (NUMERAL.test(event.key) && !event.altKey && this.actions.number()) return; // the field takes it
     const done = (event.altKey && !typed) || document.activeElement === this.view ? this.turnView(event) : false;
@@ -144,8 +148,9 @@ export class Keyboard {
     }
     switch (event.key) {
       case "Enter": {
-        // Frames look like buttons, and are pressed like them, too.
         const at = document.activeElement;
+        if (event.repeat && at?.matches("button")) return true; // kept down it presses once, wherever the focus has gone
+        // Frames look like buttons, and are pressed like them, too.
         if (!at?.matches("#strip .option > input")) return false;
         (at as HTMLInputElement).click();
         return true;
@@ -188,6 +193,7 @@ export class Keyboard {
     else if (key === "h") this.actions.manner();
     else if (key === AHEAD) this.actions.ahead();
     else if (key === "s" && event.shiftKey) this.actions.share();
+    else if (key === "l" && event.shiftKey) this.actions.lessons();
     else if (key === "l") this.actions.pointer();
     else if (key === "p") this.actions.projector();
     else if (key === "o") this.actions.bare();
@@ -204,9 +210,10 @@ export class Keyboard {
 
 type Needs = "nothing" | "space" | "arrows" | "all";
 
-/** Which keys a control needs for itself while it has the focus. */
-function keysNeededBy(element: Element | null): Needs {
-  if (element instanceof HTMLSelectElement || element instanceof HTMLTextAreaElement) return "all";
+/** Which keys a control needs for itself while it has the focus, of which one was pressed. In a list letters choose by name; the one that leads on leads out of it. */
+function keysNeededBy(element: Element | null, key: string): Needs {
+  if (element instanceof HTMLSelectElement) return key.toLowerCase() === AHEAD ? "nothing" : "all";
+  if (element instanceof HTMLTextAreaElement) return "all";
   if (element instanceof HTMLInputElement) return element.type === "radio" ? "arrows" : element.type === "checkbox" ? "space" : "all";
   if (element instanceof HTMLButtonElement || element?.tagName === "SUMMARY") return "space";
   return "nothing";

@@ -18,6 +18,7 @@ export class Sentence {
   private readonly taskSelect = byId<HTMLSelectElement>("task");
   private readonly toolSelect = byId<HTMLSelectElement>("tool");
   private readonly lessonSelect = byId<HTMLSelectElement>("lesson-choice");
+  private passes = false; // the list of lessons stands at one that was not begun
   private inLesson = false;
   private choices: Pick<Choices, "increments" | "speeds"> = { increments: [], speeds: [] };
   private increments: IncrementRequest[] = [];
@@ -44,8 +45,38 @@ export class Sentence {
     this.cellSelect.addEventListener("change", () => ask({ type: "cell", id: this.cellSelect.value }));
     this.taskSelect.addEventListener("change", () => this.askFrame("task"));
     this.toolSelect.addEventListener("change", () => ask({ type: "tool", name: this.toolSelect.value }));
-    this.lessonSelect.addEventListener("change", () => events.openLesson(this.lessonSelect.value));
+    this.watchLessonChoice();
     choose("manner", "step");
+  }
+
+  /** Keys lead through the closed list one by one: there a lesson begins with Enter, and else none of those that were passed. */
+  private watchLessonChoice(): void {
+    const select = this.lessonSelect;
+    let keyed = false; // a key is being handled: what changes now was passed, and not picked from the open list
+    select.addEventListener("keydown", (event) => {
+      keyed = true;
+      window.setTimeout(() => (keyed = false));
+      if (event.key !== "Enter" || !this.passes) return;
+      event.preventDefault(); // which would open the list
+      this.openChosen();
+    });
+    select.addEventListener("keypress", () => {
+      keyed = true; // a letter, which chooses by name
+      window.setTimeout(() => (keyed = false));
+    });
+    select.addEventListener("change", () => {
+      if (keyed) this.passes = select.value !== this.setup?.lesson;
+      else this.openChosen();
+    });
+    select.addEventListener("blur", () => {
+      this.passes = false;
+      select.value = this.setup?.lesson ?? "";
+    });
+  }
+
+  private openChosen(): void {
+    this.passes = false;
+    this.events.openLesson(this.lessonSelect.value);
   }
 
   /** Whether a jog lasts as long as it is held. */
@@ -133,7 +164,7 @@ export class Sentence {
     this.cellSelect.value = setup.cell;
     this.armSelect.value = setup.arm;
     this.toolSelect.value = setup.tool;
-    this.lessonSelect.value = setup.lesson;
+    if (!this.passes) this.lessonSelect.value = setup.lesson;
 
     const { mm, deg } = setup.increment;
     this.increments = including(this.choices.increments, setup.increment, (i) => i.mm === mm && i.deg === deg);

@@ -43,13 +43,14 @@ export class LessonPanel {
   private resultOf = ""; // the lesson whose result is to be shown as soon as it is there
   private fresh = false; // the page has just come to its bench
   private moves = false; // the learner has asked for another stage
+  private begins: string | null = null; // the lesson that the learner has asked for
 
-  /** The ball is where a learner answers which way something will go; after finds the lesson that comes next; shows hears which part is shown. */
+  /** The ball is where a learner answers which way something will go; after finds the lesson that comes next; shows hears which part is shown, and whether the learner asked for it. */
   constructor(
     private readonly ask: (request: Request) => void,
     ball: Ball,
     after: (lesson: string) => LessonListing | null,
-    private readonly shows: (lesson: string, at: number | typeof RESULT) => void,
+    private readonly shows: (lesson: string, at: number | typeof RESULT, chosen: boolean) => void,
   ) {
     this.task = new TaskForm(ask, ball, () => this.fit(), () => this.go(this.at + 1));
     this.result = new ResultPanel(ask, new Summary(after));
@@ -112,8 +113,9 @@ export class LessonPanel {
     this.unfold.setAttribute("aria-expanded", String(unfolded));
   }
 
-  /** Opens a lesson at a stage, or else where it was left on this machine; "" leaves it. */
-  open(id: string, stage: number | null = null): void {
+  /** Opens a lesson at a stage, or else where it was left on this machine; "" leaves it. Its heading has the focus then, unless the page has just come to it. */
+  open(id: string, stage: number | null = null, comes = false): void {
+    this.begins = comes || id === "" ? null : id;
     const request: Request = { type: "lesson", id, progress: id === "" ? "" : (recall(progressKey(id)) ?? ""), seed: null };
     this.ask(stage === null ? request : { ...request, stage });
   }
@@ -164,7 +166,7 @@ export class LessonPanel {
     // A bench of its own after the server was started anew: the lesson goes on there.
     const left = tab.lesson;
     if (lesson.preparing === "") tab.lesson = lesson.id;
-    if (this.fresh && lesson.id === "" && left !== "") this.open(left);
+    if (this.fresh && lesson.id === "" && left !== "") this.open(left, null, true);
     this.fresh = false;
     if (lesson.id !== "") keepStanding(lesson);
     hide(this.place, lesson.id === "");
@@ -173,6 +175,10 @@ export class LessonPanel {
     if (lesson.id !== "" && lesson.id === this.resultOf) {
       this.resultOf = "";
       this.atResult = lesson.assessment?.state !== "waits"; // which has nothing but its rules
+    }
+    if (lesson.id === this.begins && lesson.preparing === "") {
+      this.begins = null;
+      this.moves = true;
     }
     write(this.name, lesson.title || this.fallback);
     for (const element of [this.name, this.title, this.text, byId("task-explain"), byId("lesson-aims"), byId("lesson-sources")]) tell(element, "lang", lang);
@@ -224,12 +230,12 @@ export class LessonPanel {
     this.next.disabled = this.atResult;
     this.next.classList.toggle("onward", !this.atResult && (!lesson.task || lesson.task.state === "done"));
     this.setSteps(lesson);
-    this.shows(lesson.id, this.atResult ? RESULT : lesson.stage);
+    this.shows(lesson.id, this.atResult ? RESULT : lesson.stage, this.moves);
     this.fit(); // what is above and below the text is as it stays
     if (!this.moves) return;
     this.moves = false;
     const heading = this.atResult ? byId("result-title") : this.title;
-    heading.focus({ preventScroll: true });
+    (heading.checkVisibility() ? heading : this.read).focus({ preventScroll: true }); // an assessment that waits has its rules only
     bring(this.steps);
   }
 

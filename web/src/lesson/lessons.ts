@@ -1,4 +1,4 @@
-import { byId, make, write } from "../basics/dom";
+import { byId, make, within, write } from "../basics/dom";
 import { say } from "../basics/say";
 import type { LessonListing } from "../wire";
 import { minutes } from "./lessonwords";
@@ -46,7 +46,7 @@ export class Lessons {
 
   private fill(): void {
     const open = this.places.lesson();
-    write(this.back, backTo(open, this.offered));
+    write(within(this.back, "span"), backTo(open, this.offered));
     this.leave.hidden = open === "";
     const next = this.after("");
     const arms = new Set(this.offered.map((l) => l.about));

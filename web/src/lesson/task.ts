@@ -45,13 +45,6 @@ export class TaskForm {
       event.preventDefault();
       this.answer();
     });
-    // Enter hands in what is chosen; where nothing is, it chooses what has the focus.
-    this.form.addEventListener("keydown", (event) => {
-      const at = event.target as HTMLInputElement;
-      if (event.key !== "Enter" || at.name !== "task-choice" || (!event.repeat && this.question?.answer?.())) return;
-      event.preventDefault();
-      if (!event.repeat) at.click();
-    });
     for (const change of ["input", "drawn"]) {
       this.form.addEventListener(change, () => {
         this.setReady();
@@ -87,6 +80,8 @@ export class TaskForm {
       this.place.replaceChildren(...(this.question ? [this.question.element] : []));
     }
     if (!task || !this.question) return;
+    // A field that is switched off loses the focus: whoever uses keys has it where the way goes on.
+    const left = !opened && over && !afresh && "keys" in document.documentElement.dataset && (this.form.contains(document.activeElement) || [this.submit, this.giveUp].includes(document.activeElement as HTMLButtonElement));
     this.question.set(task);
     if (opened || afresh) this.setReady();
     const asks = !!this.question.answer;
@@ -105,6 +100,7 @@ export class TaskForm {
     // What is told anew for some other reason, as that the arm has moved, is no younger for it.
     if (opened || this.asked || said.text !== this.said.text || said.tone !== this.said.tone) this.say(said, !opened);
     this.verdict.classList.toggle("unseen", !!task.reach && this.outcome.textContent === unbroken(say("task.done"))); // the place says so itself, and a reader hears it
+    if (left) byId("lesson-next").focus({ preventScroll: true });
   }
 
   /** There is an answer that was not judged yet. */

@@ -60,7 +60,10 @@ export class PredictPanel {
     document.addEventListener("keydown", (event) => {
       if (!this.asked || event.repeat) return;
       if (event.key === "Escape") this.withdraw();
-      else if (event.key === "Enter" && !(event.target as Element).closest("button, select, input, summary, dialog")) this.give();
+      else if (event.key === "Enter" && this.hears(event.target as HTMLElement)) {
+        event.preventDefault(); // An answer that is chosen stays chosen.
+        this.give();
+      }
     });
   }
 
@@ -73,6 +76,11 @@ export class PredictPanel {
   /** A question waits. */
   get waits(): boolean {
     return this.asked !== null;
+  }
+
+  /** Whether Enter lets the arm answer there: on no control, or on the answer that is chosen already. Of joints more may be wanted, or fewer. */
+  private hears(at: HTMLElement): boolean {
+    return !at.closest("button, select, input, summary, dialog") || ([...this.toward, this.stays].includes(at as HTMLButtonElement) && pressed(at));
   }
 
   private withdraw(): void {

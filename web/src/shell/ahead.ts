@@ -47,11 +47,11 @@ export function toNumber(): boolean {
   return true;
 }
 
-/** Where the key is told: at the button that it leads to, or at the question that is to be answered, unless one is there; jog buttons have keys of their own. */
+/** Where the key is told: at the button that it leads to, or at the question whose control it leads to, unless one is there; jog buttons have keys of their own. */
 function tellsKey(): Element | null {
   const next = whatIsNext();
   const question = next?.closest(".ask");
-  if (question) return question.contains(document.activeElement) ? null : question.querySelector("legend, .ask-line > span");
+  if (question) return next === document.activeElement ? null : question.querySelector("legend, .ask-line > span");
   return next?.matches("a, button:not(.jog), .jog.wanted") ? next : null;
 }
 

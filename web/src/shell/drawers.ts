@@ -11,7 +11,8 @@ export class Drawers {
   private from: number | null = null; // how far a phone's page was scrolled when a drawer was opened
   private readonly panels = [...document.querySelectorAll<HTMLElement>("[data-drawer]")].filter((panel) => panel.dataset["drawer"] !== "");
 
-  constructor() {
+  /** opened hears that one was opened. */
+  constructor(private readonly opened: () => void) {
     for (const button of this.buttons) button.addEventListener("click", () => this.toggle(button.dataset["opens"] as DrawerName));
     const kept = recall("drawer");
     this.set(this.buttons.some((b) => b.dataset["opens"] === kept) ? (kept as DrawerName) : null);
@@ -31,6 +32,7 @@ export class Drawers {
 
   /** Opens a drawer, and on a phone brings its first panel into sight. */
   open(name: DrawerName): void {
+    this.opened();
     if (!this.inSight()) this.from = window.scrollY;
     this.set(name);
     const [first] = this.shown();

@@ -65,12 +65,12 @@ export class Glossary {
     return this.of !== null;
   }
 
-  /** Who uses keys is told of the one for such words, at the first of them in sight, until it has been used. */
+  /** Who uses keys is told of the one for such words, at the first of them in sight beside whose line it covers nothing, until it has been used. */
   showKey(): void {
     if (this.looking || this.keyKnown || !("keys" in document.documentElement.dataset) || this.keyed?.isConnected) return;
     this.looking = requestAnimationFrame(() => {
       this.looking = 0;
-      this.keyed = [...document.querySelectorAll<HTMLElement>(".term")].find((term) => !term.closest(`${PASSING}, ${HEADING}`) && inSight(term)) ?? null;
+      this.keyed = [...document.querySelectorAll<HTMLElement>(".term")].find((term) => !term.closest(`${PASSING}, ${HEADING}`) && inSight(term) && hasMargin(term)) ?? null;
       this.keyed?.classList.add("keyed");
     });
   }
@@ -120,6 +120,7 @@ export class Glossary {
   private async explain(of: HTMLElement): Promise<void> {
     const again = this.of === of;
     const box = of.getBoundingClientRect(); // before what it may stand in is put away
+    const bottom = of.closest("#readout")?.getBoundingClientRect().bottom ?? box.bottom; // the numbers that it is about stay in sight
     this.hide();
     if (again) return;
     this.others();
@@ -134,8 +135,8 @@ export class Glossary {
     const { offsetWidth: width, offsetHeight: height } = this.words;
     this.words.style.left = `${Math.max(EDGE_PX, Math.min(box.left, window.innerWidth - width - EDGE_PX))}px`;
     // On a phone what stands below is read or pressed next, and above is the picture.
-    const below = box.bottom + height + 2 * EDGE_PX <= window.innerHeight && !(onPhone() && box.top - height > EDGE_PX);
-    this.words.style.top = `${below ? box.bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2)}px`;
+    const below = bottom + height + 2 * EDGE_PX <= window.innerHeight && !(onPhone() && box.top - height > EDGE_PX);
+    this.words.style.top = `${below ? bottom + EDGE_PX / 2 : Math.max(EDGE_PX, box.top - height - EDGE_PX / 2)}px`;
   }
 
   private hide(): void {
@@ -174,6 +175,23 @@ function textsOf(node: Node): HTMLElement[] {
   if (!element) return [];
   const around = element.closest<HTMLElement>(TEXT);
   return [...(around ? [around] : []), ...element.querySelectorAll<HTMLElement>(TEXT)];
+}
+
+/** What the key stands beside, in its margin. */
+const MARGINED = ".lesson-text, p, dd";
+const KEY_PX = 11;
+
+/** Whether the key has room in the margin of the word's line: nothing stands there, and nothing cuts it off. */
+function hasMargin(term: HTMLElement): boolean {
+  const text = term.closest<HTMLElement>(".lesson-text") ?? term.closest<HTMLElement>(TEXT)!;
+  if (!text.matches(MARGINED) || getComputedStyle(text).display !== "block") return false;
+  const left = text.getBoundingClientRect().left - KEY_PX;
+  for (let around = text.parentElement; around; around = around.parentElement) {
+    if (getComputedStyle(around).overflowX !== "visible" && around.getBoundingClientRect().left > left) return false;
+    if (around.matches(".panel, dialog")) break;
+  }
+  const { top, bottom } = term.getClientRects()[0]!;
+  return [1, KEY_PX - 1].every((off) => !!document.elementFromPoint(left + off, (top + bottom) / 2)?.contains(text));
 }
 
 function inSight(element: HTMLElement): boolean {

@@ -159,25 +159,28 @@ export class Help {
   }
 
   /**
-   * Beside what is explained, within the window, where the words cover least of what can be pressed and are near: below it, else above
+   * Beside what is explained, within the window, where the words cover least of what can be pressed, and of the numbers, and are near: below it, else above
    * it, else above the strip or beside the panel that it stands in. Farther off than FAR_PX is as bad as one thing covered.
    */
   private place(of: HTMLElement): void {
     const box = of.getBoundingClientRect();
-    const around = (of.closest("#strip, .column, dialog, .share-box") ?? of).getBoundingClientRect();
+    const around = (of.closest("#strip, #readout, .column, dialog, .share-box") ?? of).getBoundingClientRect();
     const { offsetWidth: width, offsetHeight: height } = this.words;
     const gap = EDGE_PX / 2;
+    const numbers = byId("readout").getBoundingClientRect();
     const wishes = [
       { left: box.left, top: box.bottom + gap },
+      { left: box.left, top: around.bottom + gap },
       { left: box.left, top: box.top - height - gap },
       { left: box.left, top: around.top - height - gap },
       { left: (window.innerWidth - width) / 2, top: around.top - height - gap }, // between the columns
       { left: byId("lesson").getBoundingClientRect().left - width - gap, top: around.top - height - gap }, // before a lesson, which is wide
       { left: around.right + gap, top: box.top },
+      { left: around.right + gap, top: Math.max(box.top, numbers.bottom + gap) },
       { left: around.left - width - gap, top: box.top },
     ].map(({ left, top }) => ({ left: within(left, window.innerWidth - width), top: within(top, window.innerHeight - height) }));
     const others = [...document.querySelectorAll<HTMLElement>(PRESSED)].filter((e) => !e.contains(of) && e.checkVisibility()).map((e) => (e.closest(".option") ?? e).getBoundingClientRect());
-    others.push(box);
+    others.push(box, numbers);
     const bad = wishes.map(({ left, top }) => {
       const covered = others.filter((o) => o.width > 0 && o.left < left + width && left < o.right && o.top < top + height && top < o.bottom).length;
       const off = Math.hypot(Math.max(0, left - box.right, box.left - left - width), Math.max(0, top - box.bottom, box.top - top - height));
