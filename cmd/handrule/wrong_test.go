@@ -124,7 +124,7 @@ func TestWrongAnswersAreToldWithWhatTheyReveal(t *testing.T) {
 		}
 	}
 	_, out, _ = do(append(args, "--lesson", file, "--text", "--lang", "es")...)
-	for _, says := range []string{"Planted\n", "  tool: lo intentaron 2\n", "2 alumnos: ", "(menos por más", "(el otro signo"} {
+	for _, says := range []string{"Planted\n", "  tool: lo intentaron 2\n", "2 alumnos: ", "(menos en vez de más", "(el otro signo"} {
 		if !strings.Contains(out, says) {
 			t.Errorf("want %q in\n%s", says, out)
 		}
