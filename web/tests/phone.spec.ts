@@ -252,6 +252,13 @@ test.describe("on its side", () => {
           }
         await expect(page.locator("#guide")).toBeInViewport({ ratio: 1 });
       }
+      // The words about the hand and the way to a link leave each other room.
+      await page.locator("#guide-close").tap();
+      await page.locator("label:has(> input[name=frame][value=base])").tap();
+      await page.locator("[data-opens=look]").tap();
+      await expect(page.locator("#hand-says")).not.toBeEmpty();
+      const [hand, share] = [(await page.locator("#hand-says").boundingBox())!, (await page.locator("#share").boundingBox())!];
+      expect(hand.x + hand.width).toBeLessThanOrEqual(share.x);
       await page.goto(`/?lang=${language}#/lessons/straight-lines/1`);
       await expect(page.locator("#lesson-task")).toBeVisible();
       for (const [width, height] of [[844, 390], [932, 430]] as const) {

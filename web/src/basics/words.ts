@@ -259,21 +259,6 @@ export function dragged(d: Direction, by: number): string {
   return `${axisName(d)} ${signed(inUnit(by), readingUnit() === "inch" ? 2 : decimals)} ${unitSign()}`;
 }
 
-/** What a game controller is doing. */
-export const controllerState = (state: "none" | "strange" | "away" | "ready" | "held" | "spent"): string => say(`controller.${state}`);
-
-/** The three directions that a shoulder button puts on the sticks. */
-export function controllerTrio(frame: Frame, trio: 0 | 1): string {
-  if (frame === "joint") return say("controller.joints", { joints: trio === 0 ? "J1 J2 J3" : "J4 J5 J6" });
-  return say(trio === 0 ? "controller.straight" : "controller.turn");
-}
-
-/** A direction on the map of a controller, where there is little room: "X +", "∠ X +" for about X, "J1 +". */
-export function controllerWay(d: Direction): string {
-  const name = d.frame === "joint" ? jointName(d.axis) : (straight(d) ? "" : "\u2220\u00a0") + letterOf(d.axis);
-  return `${name}\u00a0${signMark(d.sign)}`;
-}
-
 export function moving(d: Direction): string {
   return say("next.moving", { direction: directionPhrase(d) });
 }

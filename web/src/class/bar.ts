@@ -43,7 +43,7 @@ export class Bar {
     within(this.follows, "button.main").addEventListener("click", () => this.back());
     byId("view").after(this.left);
     const placeNews = (): void => (onPhone() ? byId("view").after(this.newsPlace) : this.root.append(this.newsPlace));
-    phone.addEventListener("change", placeNews);
+    phone().addEventListener("change", placeNews);
     placeNews();
     window.setInterval(() => this.tick(), 250);
     if (!room.teaches) this.fillMenu();

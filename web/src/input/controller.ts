@@ -1,7 +1,7 @@
 import { byId, within, write } from "../basics/dom";
 import { Switch } from "../shell/switch";
 import { pulled, type Push, type Side, shoulders, type Stick, stickOf, triggers, type Trio, wayOf } from "./sticks";
-import { controllerState, controllerTrio, controllerWay } from "../basics/words";
+import { controllerState, controllerTrio, controllerWay } from "./controllerwords";
 import type { Direction, Frame } from "../wire";
 
 export interface ControllerEvents {

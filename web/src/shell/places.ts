@@ -67,5 +67,5 @@ export function reveal(news: HTMLElement): () => void {
 export const underPicture = (): number => (window.matchMedia(media["--turned"]).matches ? 0 : byId("view").getBoundingClientRect().bottom);
 
 /** As the style sheets have it. */
-export const phone = window.matchMedia(media["--phone"]);
-export const onPhone = (): boolean => phone.matches;
+export const phone = (): MediaQueryList => window.matchMedia(media["--phone"]);
+export const onPhone = (): boolean => phone().matches;

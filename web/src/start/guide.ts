@@ -66,7 +66,7 @@ export class Guide {
     });
     this.help.addEventListener("click", () => this.helpOut());
     hide(this.root, true);
-    phone.addEventListener("change", () => this.settleIn());
+    phone().addEventListener("change", () => this.settleIn());
     window.addEventListener("resize", () => this.reserve());
     this.settleIn();
     this.show();
