@@ -136,7 +136,7 @@ const guide = new Guide({
 let before: View["kept"] | null = null; // the guided start came near to the tip
 const walkWords = new WalkWords();
 const ball = new Ball(view);
-const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson), (lesson, at, chosen) => follow.setLesson(lesson, at, chosen));
+const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.after(lesson), lessonOpened, (lesson, at, chosen) => follow.setLesson(lesson, at, chosen));
 const lessons: Lessons = new Lessons({ closed: () => follow.left("lessons"), lesson: () => lessonPanel.here?.id ?? "", leave: () => lessonPanel.open("") });
 const ownArm: OwnArm = new OwnArm({ send: (request) => link.send(request), closed: () => follow.left("own-arm") });
 const realArm: Comparing = new Comparing({ send: (request) => link.send(request), take: (text) => ownArm.handIn(text, true), closed: () => follow.left("real-arm") });
@@ -371,6 +371,12 @@ function askShown(withPlot = plotSwitch.on): void {
 
 function showsNow(plot = plotSwitch.on): Extract<Request, { type: "show" }> {
   return { type: "show", room: true, plot, of: reading.choice.of, form: reading.orientation };
+}
+
+/** What was got out or drawn before would stand in the lesson's way. An instructor's class goes on. */
+function lessonOpened(): void {
+  if (drawers.out !== "class") drawers.close();
+  walk.off();
 }
 
 /** Leads to the buttons of a joint, and of them to the one that leads away from its limit. */

@@ -372,7 +372,7 @@ export interface Lie {
   axis: number; // the nearest: X +, X −, Y +, Y −, Z +, Z −
   angle: number; // to it, degrees
   frame: string; // whose axis it is
-  depth: number; // 1 towards the viewer, −1 away, 0 neither
+  depth: number | null; // 1 towards the viewer, −1 away, 0 neither; null where that is not to be told
 }
 
 export function noArrow(): string {
@@ -387,7 +387,7 @@ export const bareArrow = (depth: number): string => say(depth === 0 ? "predict.a
 export function drawnArrow(arrow: [number, number, number], { axis, angle, frame, depth }: Lie): string {
   const off = fixed(angle, 0);
   const lies = say(off === "0" ? "predict.arrow.along" : "predict.arrow.beside", { axis: `${LETTERS[axis >> 1]} ${signMark(axis % 2 ? -1 : 1)}`, angle: off, frame });
-  const told = say(depth === 0 ? "predict.arrow.across" : depth > 0 ? "predict.arrow.towards" : "predict.arrow.away", { lies });
+  const told = depth === null ? `${lies}.` : say(depth === 0 ? "predict.arrow.across" : depth > 0 ? "predict.arrow.towards" : "predict.arrow.away", { lies });
   if (off === "0") return told;
   const [x, y, z] = arrow.map((part) => signed(part, 2));
   return `${told} ${say("predict.arrow.numbers", { x: x!, y: y!, z: z! })}`;

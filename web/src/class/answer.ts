@@ -114,16 +114,17 @@ function whichWay(question: QuestionView, seams: Seams, changed: () => void): Ki
   };
   let arrow: [number, number, number] | null = null; // that was drawn, wherever the ball is by now
   const drawn = (): [number, number, number] | null => (arrow = ball.holds(asker) ? ((ball.arrowFor(asker)?.toArray() as [number, number, number] | undefined) ?? null) : arrow);
-  const draw = (v: readonly [number, number, number]): void => {
+  const draw = (v: readonly [number, number, number], named = false): void => {
     chooses = true;
-    ball.draw(vector(v));
+    if (named) ball.choose(vector(v));
+    else ball.draw(vector(v));
     chooses = false;
   };
   const fields = make("fieldset", { className: "ask" }, make("legend", { className: "unseen" }, say("predict.arrow.choose")), make("div", { className: "ask-ways class-ways" }, ...ways, stays));
   fields.addEventListener("input", (event) => {
     const { value } = event.target as HTMLInputElement;
     if (value === "stays") ball.erase();
-    else draw(bothWays[Number(value)]!.toArray());
+    else draw(bothWays[Number(value)]!.toArray(), true);
   });
   ball.askOver(asker);
   let open = true;

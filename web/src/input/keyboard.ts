@@ -1,4 +1,4 @@
-import { byId } from "../basics/dom";
+import { byId, within } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
 import { leftByKeys } from "../shell/comeback";
 import type { Viewpoint } from "../view/view";
@@ -61,6 +61,13 @@ const ARROWS: Record<string, [x: number, y: number]> = {
   ArrowDown: [0, -1],
 };
 
+/** What a finger does stands first, and all that takes keys or a game controller is folded below it. */
+function foldKeys(folded: HTMLDetailsElement): void {
+  const sections = [...byId("keys-pointing").parentElement!.children].filter((section) => section.id !== "keys-pointing");
+  within(folded, ".keys-columns").append(...sections);
+  folded.hidden = false;
+}
+
 /** The page's keys. They give way to a control that has the focus and needs the key for itself. */
 export class Keyboard {
   private readonly dialog = byId<HTMLDialogElement>("keys");
@@ -74,9 +81,12 @@ export class Keyboard {
 
   constructor(private readonly actions: KeyActions) {
     byId("keys-open").addEventListener("click", () => this.dialog.showModal());
-    const pointing = byId("keys-pointing");
-    if (matchMedia("(hover: none)").matches) pointing.parentElement!.prepend(pointing); // There is a finger, and perhaps no key.
-    byId("keys-print").addEventListener("click", () => window.print());
+    const folded = byId<HTMLDetailsElement>("keys-folded");
+    if (matchMedia("(hover: none)").matches) foldKeys(folded); // There is a finger, and perhaps no key.
+    byId("keys-print").addEventListener("click", () => {
+      folded.open = true;
+      window.print();
+    });
     this.use.checked = recall("keys") !== "off";
     this.use.addEventListener("change", () => {
       remember("keys", this.use.checked ? "on" : "off");

@@ -1,6 +1,7 @@
 import { byId, choose, chosen, disable, fill, tell, write } from "../basics/dom";
 import { increment, noCell, chooseLesson, speed, toolName } from "../basics/words";
-import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, OfferMessage, Request, Setup, Welcome } from "../wire";
+import { isDone, keptStanding } from "../lesson/standing";
+import type { AllowView, ArmMessage, CellMessage, Choices, Frame, IncrementRequest, LessonListing, OfferMessage, Request, Setup, Welcome } from "../wire";
 
 export interface SentenceEvents {
   ask: (request: Request) => void;
@@ -17,6 +18,7 @@ export class Sentence {
   private readonly cellSelect = byId<HTMLSelectElement>("cell");
   private readonly taskSelect = byId<HTMLSelectElement>("task");
   private readonly toolSelect = byId<HTMLSelectElement>("tool");
+  private lessons: LessonListing[] = [];
   private readonly lessonSelect = byId<HTMLSelectElement>("lesson-choice");
   private passes = false; // the list of lessons stands at one that was not begun
   private inLesson = false;
@@ -117,9 +119,16 @@ export class Sentence {
   setOffer(offer: Omit<OfferMessage, "type">): void {
     fill(this.armSelect, offer.arms.map((a) => ({ value: a.id, text: a.title, title: a.about })));
     fill(this.cellSelect, [{ value: "", text: noCell() }, ...offer.cells.map((c) => ({ value: c.id, text: c.title, title: c.about, lang: c.lang }))]);
+    this.lessons = offer.lessons;
+    this.offerLessons();
+  }
+
+  /** Offers the lessons, numbered as on their page, and ticked where all tasks are done. */
+  offerLessons(): void {
+    const numbered = ({ id, title, tasks }: LessonListing, i: number): string => `${i + 1}. ${title}${isDone(keptStanding(id, tasks)) ? " ✓" : ""}`;
     fill(this.lessonSelect, [
       { value: "", text: chooseLesson(this.inLesson) },
-      ...offer.lessons.map((l) => ({ value: l.id, text: l.title, title: l.about, lang: l.lang })),
+      ...this.lessons.map((l, i) => ({ value: l.id, text: numbered(l, i), title: l.about, lang: l.lang })),
     ]);
   }
 

@@ -34,6 +34,8 @@ export class Strip {
   private roomShown = true;
   private aimed: Direction | null = null;
   private joints_deg: readonly number[] = []; // where they are, also while another frame is active
+  private pointer: [number, number] = [-1, -1]; // where it was last
+  private came: Element | null = null; // the button that came to lie under it
   private going: { joint: number; sign: number } | null = null; // the button to choose when its frame is the active one
   private readonly root = byId("strip");
   private readonly buttons = [...this.root.querySelectorAll<HTMLButtonElement>(".jog")];
@@ -47,6 +49,7 @@ export class Strip {
   ) {
     for (const button of this.buttons) this.listen(button);
     this.root.addEventListener("contextmenu", (event) => event.preventDefault());
+    document.addEventListener("pointermove", (event) => (this.pointer = [event.clientX, event.clientY]), { capture: true, passive: true });
     // What was chosen by keys stays in hand when they lead elsewhere, and looks less pressing than what has the focus then.
     document.addEventListener("focusin", (event) => {
       const target = event.target as Element;
@@ -100,6 +103,11 @@ export class Strip {
     this.roomShown = shown;
     this.forgetRoom();
     if (this.room) this.setRoom(this.room);
+  }
+
+  /** The buttons have come back: the one that lies under the pointer now is not pointed at before the pointer leaves it, or presses. */
+  comeBack(): void {
+    this.came = document.elementFromPoint(...this.pointer)?.closest(".jog") ?? null;
   }
 
   /** Shows on every button how far it can go from here, and what stops it there. */
@@ -184,11 +192,16 @@ export class Strip {
     const direction = () => this.directionOf(button);
     // Not on entering: a button that comes to lie under a resting pointer is not pointed at.
     button.addEventListener("pointermove", (event) => {
-      if (event.pointerType === "touch") return;
+      if (event.pointerType === "touch" || this.came === button) return;
       this.root.classList.remove("left");
       this.aim.over(direction());
     });
-    button.addEventListener("pointerleave", () => this.aim.away());
+    button.addEventListener("pointerleave", () => {
+      const came = this.came === button;
+      this.came = null;
+      // A button that gave way to a question was not left: what was jogged stays in hand.
+      if (!came && button.checkVisibility({ visibilityProperty: true })) this.aim.away();
+    });
     // A pointer that presses gives a button the focus too; that it only points.
     button.addEventListener("focus", () => {
       if (button.matches(":focus-visible")) this.aim.settle(direction());
@@ -204,6 +217,7 @@ export class Strip {
     };
     button.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
+      this.came = null;
       // A finger cannot point: what it has pressed stays in hand.
       if (event.pointerType === "touch") this.aim.settle(direction());
       else this.aim.press(direction());

@@ -45,11 +45,12 @@ export class LessonPanel {
   private moves = false; // the learner has asked for another stage
   private begins: string | null = null; // the lesson that the learner has asked for
 
-  /** The ball is where a learner answers which way something will go; after finds the lesson that comes next; shows hears which part is shown, and whether the learner asked for it. */
+  /** The ball is where a learner answers which way something will go; after finds the lesson that comes next; opened hears that one has been opened; shows hears which part is shown, and whether the learner asked for it. */
   constructor(
     private readonly ask: (request: Request) => void,
     ball: Ball,
     after: (lesson: string) => LessonListing | null,
+    private readonly opened: () => void,
     private readonly shows: (lesson: string, at: number | typeof RESULT, chosen: boolean) => void,
   ) {
     this.task = new TaskForm(ask, ball, () => this.fit(), () => this.go(this.at + 1));
@@ -166,6 +167,7 @@ export class LessonPanel {
     // A bench of its own after the server was started anew: the lesson goes on there.
     const left = tab.lesson;
     if (lesson.preparing === "") tab.lesson = lesson.id;
+    if (lesson.preparing === "" && lesson.id !== "" && lesson.id !== left) this.opened(); // a page that is loaded again goes on
     if (this.fresh && lesson.id === "" && left !== "") this.open(left, null, true);
     this.fresh = false;
     if (lesson.id !== "") keepStanding(lesson);

@@ -30,6 +30,9 @@ export function keptStanding(lesson: string, tasks: number): Standing | null {
 /** Whether nothing of a lesson is left to be done. */
 export const isOver = (s: Standing | null): boolean => s !== null && s.done + s.givenUp >= s.tasks;
 
+/** Whether all of a lesson's tasks are done, and none was given up. */
+export const isDone = (s: Standing | null): boolean => s !== null && s.tasks > 0 && s.done >= s.tasks;
+
 /** The lesson that is next: the first after the given one that is not over, or else the first of all that is not; null where all are. */
 export function nextLesson<T extends { id: string; tasks: number }>(lessons: T[], after: string, standing: (l: T) => Standing | null): T | null {
   const open = (l: T): boolean => l.id !== after && l.tasks > 0 && !isOver(standing(l));

@@ -35,14 +35,16 @@ const by = (event: PointerEvent): "mouse" | "touch" => (event.pointerType === "t
  * A point on the half that faces the viewer is a direction towards the viewer, on the other half one away. So a place of
  * the flat picture is a direction in space. A drag onto the dot of an axis means that axis, whichever half it is on. Only
  * where a near and a far dot are in one place of the picture does the half that is drawn on decide; the other dot is not
- * shown. The switch of the halves shows how the arrow lies. What the learner set it to is where free drags draw.
+ * shown. The switch of the halves shows how an arrow lies that was drawn. What the learner set it to is where free drags draw.
+ * A direction that was chosen by its name has no half: what is up or down is not said to be towards the viewer or away.
  */
 export class Ball {
   private asker: Asker | null = null;
   private asks = false;
   private over = false; // the one who has it will give it back
-  private under: { asker: Asker; arrow: Vector3 | null } | null = null; // to whom
+  private under: { asker: Asker; arrow: Vector3 | null; named: boolean } | null = null; // to whom
   private drawnArrow: Vector3 | null = null;
+  private named = false; // it was chosen by its name
   private far = false; // what is drawn freely is on the far half
 
   constructor(private readonly view: View) {
@@ -59,13 +61,13 @@ export class Ball {
   }
 
   ask(asker: Asker): void {
-    if (this.over) this.under = { asker, arrow: null }; // who has to wait
+    if (this.over) this.under = { asker, arrow: null, named: false }; // who has to wait
     else this.take(asker);
   }
 
   /** Asks before whoever has the ball, who has it again afterwards. */
   askOver(asker: Asker): void {
-    if (!this.over && this.asker && this.asks) this.under = { asker: this.asker, arrow: this.drawnArrow };
+    if (!this.over && this.asker && this.asks) this.under = { asker: this.asker, arrow: this.drawnArrow, named: this.named };
     this.over = true;
     this.take(asker);
   }
@@ -106,12 +108,22 @@ export class Ball {
     this.under = null;
     if (!under) return;
     this.take(under.asker);
-    if (under.arrow) this.draw(under.arrow);
+    if (under.arrow) this.set(under.arrow, under.named);
   }
 
   draw(arrow: Vector3): void {
+    this.set(arrow, false);
+  }
+
+  /** A direction is chosen by its name. */
+  choose(arrow: Vector3): void {
+    this.set(arrow, true);
+  }
+
+  private set(arrow: Vector3, named: boolean): void {
     if (!this.asks) return;
     this.drawnArrow = arrow;
+    this.named = named;
     this.view.prediction.set(arrow);
     this.tell();
     this.asker?.drawn(arrow);
@@ -156,15 +168,16 @@ export class Ball {
     const arrow = this.drawnArrow;
     const half = ((arrow && this.depth(arrow)) || (this.far ? -1 : 1)) < 0 ? "far" : "near";
     within<HTMLInputElement>(this.asker.half, `[value=${half}]`).checked = true;
+    this.asker.half.classList.toggle("unused", !arrow || this.named);
     write(this.asker.text, arrow ? unbroken(this.lies(arrow, this.asker)) : noArrow());
   }
 
   /** How an arrow lies, in words. */
   private lies(arrow: Vector3, { axes, frame, bare }: Asker): string {
-    if (bare) return bareArrow(this.depth(arrow));
+    if (bare) return this.named ? "" : bareArrow(this.depth(arrow)); // which was chosen, its button shows
     const angles = axes.map((axis) => (arrow.angleTo(axis) * 180) / Math.PI);
     const angle = Math.min(...angles);
-    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, depth: this.depth(arrow) });
+    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, depth: this.named ? null : this.depth(arrow) });
   }
 
   /** Whether an arrow points towards the viewer, 1, or away, −1, or neither, 0. */

@@ -1,13 +1,16 @@
 import { Vector3 } from "three";
 import { byId, choose, chosen, write } from "../basics/dom";
 import { frameName, predictionAsks, predictionIdle, predictionLine, predictionScore } from "../basics/words";
-import { bring, onPhone } from "../shell/places";
+import { bring, onPhone, phone } from "../shell/places";
 import type { Asker, Ball } from "./ball";
 import { units } from "../view/axes";
 import type { PredictionsMessage, PredictionView, QuestionView, Request } from "../wire";
 
 /** The ends of the base frame's axes, in which the directions to choose are told too: those of another frame would give its jogs away. */
 export const BOTH_WAYS = units.flatMap((axis) => [axis, axis.clone().negate()]);
+
+/** What is longer than this is set smaller, so that two lines hold it. */
+const MUCH = 100;
 
 /**
  * Predict first: the question of a jog that waits, the arrow or the joints that the learner answers with, and what came
@@ -26,6 +29,7 @@ export class PredictPanel {
   private readonly answer = byId<HTMLButtonElement>("predict-answer");
   private readonly stays = byId<HTMLButtonElement>("predict-stays");
   private readonly kept = byId<HTMLDetailsElement>("predict-kept");
+  private readonly what = byId("predict-ask");
   private asked: QuestionView | null = null;
   private shown = ""; // the question or the answer that is in the picture
   private asker: Asker | null = null; // of the arrow that is in the picture, drawn or answered
@@ -37,7 +41,7 @@ export class PredictPanel {
     private readonly ball: Ball,
     private readonly send: (request: Request) => void,
   ) {
-    this.toward.forEach((button, i) => button.addEventListener("click", () => this.ball.draw(BOTH_WAYS[i]!.clone())));
+    this.toward.forEach((button, i) => button.addEventListener("click", () => this.ball.choose(BOTH_WAYS[i]!.clone())));
     for (const button of this.joints) {
       button.addEventListener("click", () => {
         press(button, !pressed(button));
@@ -56,7 +60,9 @@ export class PredictPanel {
     byId("predict-withdraw").addEventListener("click", () => this.withdraw());
     byId("predict-forget").addEventListener("click", () => this.send({ type: "predict", ...nothing, forget: true }));
     choose("predict-ask", "way");
-    this.root.addEventListener("change", () => this.setOn(this.on));
+    this.what.addEventListener("change", () => this.setOn(this.on));
+    phone.addEventListener("change", () => this.settleIn());
+    this.settleIn();
     document.addEventListener("keydown", (event) => {
       if (!this.asked || event.repeat) return;
       if (event.key === "Escape") this.withdraw();
@@ -65,6 +71,12 @@ export class PredictPanel {
         this.give();
       }
     });
+  }
+
+  /** On a phone the line has no room for what to predict; there that is chosen where predict first is switched on. */
+  private settleIn(): void {
+    if (phone.matches) byId("predict-ask-place").append(this.what);
+    else this.text.after(this.what);
   }
 
   /** Switches the mode, also after the bench has come back. */
@@ -87,7 +99,14 @@ export class PredictPanel {
     this.send({ type: "predict", ...nothing, withdraw: true });
   }
 
-  set(message: PredictionsMessage): void {
+  /** Shows how predicting stands; true where a question has gone, so that the jog buttons are back. */
+  set(message: PredictionsMessage): boolean {
+    const waited = this.waits;
+    this.show(message);
+    return waited && !this.waits;
+  }
+
+  private show(message: PredictionsMessage): void {
     this.on = message.on;
     this.root.hidden = !message.on;
     document.documentElement.classList.toggle("predicting", message.on);
@@ -98,8 +117,9 @@ export class PredictPanel {
     document.documentElement.classList.toggle("asking", !!asked);
     if (!asked) this.giveFocusBack();
     const last = message.fresh ? (message.given.at(-1) ?? null) : null;
-    if (asked) write(this.text, predictionAsks(asked));
-    else write(this.text, last ? predictionLine(last) : predictionIdle(message.joints));
+    const text = asked ? predictionAsks(asked) : last ? predictionLine(last) : predictionIdle(message.joints);
+    write(this.text, text);
+    this.text.classList.toggle("much", text.length > MUCH);
     this.setKept(message);
     const shown = JSON.stringify(asked ?? last ?? "");
     if (shown === this.shown || (!message.on && !asked)) {
@@ -108,7 +128,7 @@ export class PredictPanel {
     }
     this.shown = shown;
     if (asked) this.ask(asked);
-    else if (last) this.show(last);
+    else if (last) this.tell(last);
     else this.wipe();
   }
 
@@ -153,8 +173,8 @@ export class PredictPanel {
     const had = document.activeElement;
     if (had instanceof HTMLElement && had.classList.contains("jog")) this.focused = had;
     this.question.focus({ preventScroll: true });
-    // On a phone the page scrolls, and the question may be longer than the buttons were.
-    if (onPhone()) bring(this.root);
+    // On a phone the page scrolls.
+    if (onPhone()) bring(byId("strip"));
   }
 
   private giveFocusBack(): void {
@@ -163,7 +183,7 @@ export class PredictPanel {
     this.focused = null;
   }
 
-  private show(given: PredictionView): void {
+  private tell(given: PredictionView): void {
     const vector = (v: [number, number, number] | null) => (v ? new Vector3().fromArray(v) : null);
     this.ball.clear(this.asker); // It has stopped asking.
     this.ball.answer(this.askerOf(given), vector(given.arrow), vector(given.truth), { stays: given.cause !== "" });

@@ -1,8 +1,8 @@
-import { byId, write } from "../basics/dom";
+import { byId, tell, write } from "../basics/dom";
 import { placeName } from "../basics/words";
 import media from "../basics/media.json";
 
-/** On a phone, where the open lesson lies below the jog buttons, one button leads from either to the other. */
+/** On a phone, where the open lesson lies below the jog buttons, one button leads from either to the other; without a lesson, from a drawer that is out to the jog buttons. */
 export function watchPlaces(): void {
   const button = byId<HTMLButtonElement>("to-and-fro");
   const strip = byId("strip");
@@ -11,7 +11,9 @@ export function watchPlaces(): void {
   const mark = (): void => {
     scheduled = 0;
     if (!onPhone()) return;
-    const to = (button.dataset["to"] = atStrip() ? "lesson" : "strip");
+    const to = atStrip() ? "lesson" : "strip";
+    tell(button, "data-to", to);
+    button.classList.toggle("away", to === "strip" && "drawer" in document.body.dataset);
     write(button, placeName(to));
   };
   const soon = (): void => void (scheduled ||= requestAnimationFrame(mark));
@@ -24,6 +26,7 @@ export function watchPlaces(): void {
   });
   window.addEventListener("scroll", soon, { passive: true });
   new ResizeObserver(soon).observe(document.body);
+  new MutationObserver(soon).observe(document.body, { attributeFilter: ["data-drawer"] });
 }
 
 /** Brings a part of the page into sight: on a phone right below the picture, elsewhere as little as needed. */

@@ -46,6 +46,10 @@ export class Switch {
     this.set(!this.on);
   }
 
+  off(): void {
+    if (this.on) this.set(false);
+  }
+
   private set(on: boolean): void {
     this.button.setAttribute("aria-pressed", String(on));
     remember(this.id, on ? "on" : "off");

@@ -252,7 +252,7 @@ export class Told {
         break;
       case "predictions":
         if (message.question) this.rooms.view.clearWays(); // what was played is over, and would hide the ball
-        this.rooms.predict.set(message);
+        if (this.rooms.predict.set(message)) this.rooms.strip.comeBack();
         this.showPredicting();
         this.showRoom();
         break;
@@ -447,6 +447,7 @@ export class Told {
 
   showLesson(): void {
     if (this.lesson) this.rooms.lessonPanel.setLesson(this.lesson, this.rooms.sentence.lessonLang);
+    this.rooms.sentence.offerLessons(); // one may be done now
   }
 
   markStrip(): void {
