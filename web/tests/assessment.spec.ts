@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { open, test } from "./bench";
+import { chooseLesson, open, test } from "./bench";
 import { serveFolder, type Served } from "./folder";
 
 test.use({ viewport: { width: 1000, height: 700 } });
@@ -32,7 +32,7 @@ const serious = (page: Page): Promise<string[]> => axe(page, "#lesson-place");
 
 test("its rules are told, its tries and time count, more time is given by a code, and it is handed in with a task open", async ({ page }, info) => {
   await open(page, served.address);
-  await page.locator("#lesson-choice").selectOption({ label: "A quick one" });
+  await chooseLesson(page, "A quick one");
   const rules = page.locator("#assessment-rules");
   for (const text of ["2 tasks, 4 points in all.", "may be tried 2 times", "counts 50 %", "2 minutes from when you begin", "your name, your number"]) await expect(rules).toContainText(text);
   await expect(page.locator("#lesson-text")).toBeHidden();
@@ -91,7 +91,7 @@ test("its rules are told, its tries and time count, more time is given by a code
 test("when the time is up it is handed in by itself", async ({ page }) => {
   await page.clock.install();
   await open(page, served.address);
-  await page.locator("#lesson-choice").selectOption({ label: "A quick one" });
+  await chooseLesson(page, "A quick one");
   await page.locator("#assessment-begin").click();
   await expect(page.locator("#assessment-left")).toHaveText(/^Time left: [12]:\d\d$/);
   await page.clock.runFor(65_000); // Only the page's clock; the server's goes on as it does.

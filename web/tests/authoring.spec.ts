@@ -1,7 +1,7 @@
 // Writing a lesson with the page open: the instructor's folder is served, its files are edited, the page follows.
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { bend, jogButton, open, state, test, withoutPixels } from "./bench";
+import { bend, chooseLesson, jogButton, open, state, test, withoutPixels } from "./bench";
 import { serveFolder, type Served } from "./folder";
 
 test.use({ viewport: { width: 1000, height: 700 } });
@@ -32,7 +32,7 @@ const save = (text: string): void => served.save("draft.yaml", text);
 
 async function openDraft(page: Page): Promise<void> {
   await open(page, author);
-  await page.locator("#lesson-choice").selectOption({ label: "A first draft" });
+  await chooseLesson(page, "A first draft");
   await expect(page.locator("#lesson-text")).toContainText("Look at the pen.");
 }
 
@@ -48,7 +48,7 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
   const learner = await (await browser.newContext()).newPage();
   await withoutPixels(learner);
   await open(learner, address);
-  await learner.locator("#lesson-choice").selectOption({ label: "A first draft" });
+  await chooseLesson(learner, "A first draft");
 
   save(lesson.replace("Drive to the ring.", "Drive straight to the ring."));
   await expect(page.locator("#lesson-text")).toContainText("Drive straight to the ring.");
@@ -103,7 +103,7 @@ test("a lesson edited while it is open: taken up, then wrong with the last good 
 test("a lesson says which language it is in, until it has texts in the page's language, which are taken up at once", async ({ page }) => {
   save(lesson.replace("arm: wren", "arm: wren\nlanguage: en"));
   await open(page, `${address}?lang=es`);
-  await page.locator("#lesson-choice").selectOption({ label: "A first draft" });
+  await chooseLesson(page, "A first draft");
   await expect(page.locator("#lesson-language")).toHaveText("Esta lección está en inglés.");
   await expect(page.locator("#lesson-text")).toHaveAttribute("lang", "en");
 
@@ -151,7 +151,7 @@ test("pose, target and view are copied from the page, pasted into a lesson, and 
   const stage = (pieces: string): string => "  - text: Pasted.\n" + pieces.replace(/^/gm, "    ").trimEnd() + "\n";
   save(`title: Pasted\narm: wren\ncell: glazing-bench\nstart_deg: [0, 0, 0, 0, 90, 0]\nstages:\n${stage(target)}${stage(pose + seen)}`);
   await page.locator("[data-look=above]").click();
-  await page.locator("#lesson-choice").selectOption({ label: "Pasted" });
+  await chooseLesson(page, "Pasted");
   await expect(page.locator("#lesson-text")).toContainText("Pasted.");
   await page.locator("#lesson-next").click();
   await expect.poll(async () => (await state(page)).joints_deg.map((x: number) => Math.round(x))).toEqual([-20, 10, 5, 0, 70, 15]);

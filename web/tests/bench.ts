@@ -137,6 +137,10 @@ export async function frame(page: Page, value: string): Promise<void> {
 
 export const jogButton = (page: Page, axis: number, sign: number) => page.locator(`.jog[data-axis="${axis}"][data-sign="${sign}"]`);
 
+/** Chooses a lesson of the list by its title, which stands after its number. */
+export const chooseLesson = async (page: Page, title: string): Promise<unknown> =>
+  page.locator("#lesson-choice").selectOption(await page.locator("#lesson-choice option", { hasText: title }).getAttribute("value"));
+
 export async function ask(page: Page, request: object): Promise<void> {
   await page.evaluate((r) => (window as any).benchSocket.send(JSON.stringify(r)), request);
 }

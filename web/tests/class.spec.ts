@@ -1,7 +1,7 @@
 // A class through a whole hour, with the real server: one instructor, three learners of whom two have phones.
 import { type Browser, expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { settled, sizes, test, withoutPixels } from "./bench";
+import { chooseLesson, settled, sizes, test, withoutPixels } from "./bench";
 import { serveFolder, type Served } from "./folder";
 import { faults } from "./layout";
 import { armInPicture } from "./projected";
@@ -191,7 +191,7 @@ test("an hour: open, join by code, follow, ask twice, hand over, lesson, board, 
   await instructor.locator("#class-to-one .main").click();
   await expect(ben.locator("#class-news")).toContainText("Look at joint 5.");
   await instructor.locator("#class-board-close").click();
-  await instructor.locator("#lesson-choice").selectOption({ label: "One question" });
+  await chooseLesson(instructor, "One question");
   await expect(instructor.locator("#lesson-place")).toBeVisible();
   await instructor.locator("#class-send").click();
   for (const learner of [ana, ben, eva]) await expect(learner.locator("#lesson-place")).toBeVisible();
@@ -288,7 +288,7 @@ test("projected, three groups of answers are in sight beside what is done next, 
 test("an assessment that is handed in in a class arrives there, once, and its file is the learner's", async ({ browser }) => {
   const { instructor, code } = await aClass(browser, "Robotics 2");
   const ana = await joins(browser, code, "Ana", true);
-  await instructor.locator("#lesson-choice").selectOption({ label: "One that counts" });
+  await chooseLesson(instructor, "One that counts");
   await expect(instructor.locator("#assessment-rules")).toBeVisible();
   await instructor.evaluate(() => (location.hash = "#/class"));
   await instructor.locator("#class-send").click();

@@ -3,7 +3,7 @@ import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { ask, axisEnd, ballMiddle, drawer, frame, jogButton, open, sizes, stands, state, test, type V3 } from "./bench";
+import { ask, axisEnd, ballMiddle, drawer, frame, jogButton, open, ready, sizes, stands, state, test, type V3 } from "./bench";
 import { palettes } from "../src/view/palette";
 
 /** Opens a lesson at one of its stages, counted from 1. */
@@ -623,4 +623,33 @@ test("the steps of a lesson are one row, the result among them", async ({ page }
       expect(rows[2]).toBe(0);
     }
   }
+});
+
+test("a lesson begins with no drawer out and no coordinate walk, and goes on as it is when the page is loaded again", async ({ page }) => {
+  await open(page);
+  await expect(page.locator("body")).toHaveAttribute("data-drawer", "measure");
+  await page.keyboard.press("c");
+  await expect(page.locator("#walk")).toHaveAttribute("aria-pressed", "true");
+  await page.locator("#lesson-choice").selectOption("first-straight-line");
+  await expect(page.locator("body")).toHaveClass(/in-lesson/);
+  await expect(page.locator("body")).not.toHaveAttribute("data-drawer");
+  await expect(page.locator("#walk")).toHaveAttribute("aria-pressed", "false");
+
+  await drawer(page, "look");
+  await page.reload();
+  await ready(page);
+  await expect(page.locator("body")).toHaveClass(/in-lesson/);
+  await expect(page.locator("body")).toHaveAttribute("data-drawer", "look");
+});
+
+test("the list of lessons has their numbers, and a tick where all tasks are done", async ({ page }) => {
+  await open(page);
+  const first = page.locator("#lesson-choice option").nth(1);
+  await expect(first).toHaveText(/^1\. .*[^✓]$/);
+  const id = await first.getAttribute("value");
+  await page.evaluate((id) => localStorage.setItem(`handrule-standing-${id}`, "99 0"), id);
+  await page.reload();
+  await ready(page);
+  await expect(first).toHaveText(/^1\. .* ✓$/);
+  await expect(page.locator("#lesson-choice option").nth(2)).toHaveText(/^2\. .*[^✓]$/);
 });

@@ -287,3 +287,30 @@ test.describe("on its side", () => {
     await expect(page.locator("#lesson-steps")).toBeInViewport({ ratio: 1 });
   });
 });
+
+test("without a lesson a button leads from a drawer back to the jog buttons, and covers no tab", async ({ page }) => {
+  await open(page);
+  const back = page.locator("#to-and-fro");
+  await page.evaluate(() => window.scrollTo(0, 0));
+  await expect(back).toBeHidden();
+  await page.locator("[data-opens=predict]").click();
+  await expect(back).toBeVisible();
+  await expect(back).toHaveText("Jog buttons");
+  const tabs = (await page.locator("#drawers").boundingBox())!;
+  const box = (await back.boundingBox())!;
+  expect(box.y + box.height).toBeLessThanOrEqual(tabs.y);
+  await back.click();
+  await expect(page.locator(".jog").last()).toBeInViewport();
+  await expect(back).toBeHidden();
+});
+
+test("with a finger, help begins with what a finger does, and the keys are folded below", async ({ page }) => {
+  await open(page);
+  await page.locator("#keys-open").click();
+  await expect(page.locator("#keys h3").filter({ visible: true })).toHaveText(["Mouse or finger in the picture"]);
+  await expect(page.locator("#keys dl").filter({ visible: true })).toContainText("underlined word");
+  const folded = page.locator("#keys-folded");
+  await expect(folded.locator("kbd").first()).toBeHidden();
+  await folded.locator("summary").click();
+  await expect(folded.locator("kbd").first()).toBeVisible();
+});

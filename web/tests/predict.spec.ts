@@ -1,7 +1,7 @@
 // Predict first: a jog asks, the learner points, the arm answers, by mouse, keys and touch.
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { ask, axisEnd, ballAt, ballMiddle, drawer, frame, handle, heard, jogButton, open, settled, state, sub, test, unit, type V3 } from "./bench";
+import { ask, askFrame, axisEnd, ballAt, ballMiddle, drawer, frame, handle, heard, jogButton, open, settled, state, sub, test, unit, type V3 } from "./bench";
 
 const text = (page: Page) => page.locator("#predict-text");
 
@@ -66,6 +66,81 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   expect(Math.abs(told - angle(near, went))).toBeLessThan(1.5);
   await expect(page.locator("#predict-score")).toContainText(`Average difference: ${told}°.`);
 });
+
+test("a direction that is chosen by its name is not said to lie on a half of the ball", async ({ page }) => {
+  await ready(page);
+  await frame(page, "tool"); // in another frame than that of the dots, they are named
+  await jogButton(page, 2, 1).click();
+  const halves = page.locator("#predict-half");
+  await expect(halves).toBeHidden();
+  await toward(page, "2 minus").click();
+  await expect(page.locator("#predict-drawn")).toHaveText("Along Z − of the base frame.");
+  await expect(halves).toBeHidden();
+  const at = await ballMiddle(page);
+  await dragTo(page, at.x + 20, at.y + 15);
+  await expect(halves).toBeVisible();
+  await expect(page.locator("#predict-drawn")).toContainText("towards you");
+  await page.locator("#predict-stays").click();
+  await expect(halves).toBeHidden();
+});
+
+for (const [width, height] of [[1366, 768], [1280, 720], [390, 844]] as const) {
+  for (const language of ["en", "es"]) {
+    test(`at ${width}×${height} in ${language} the strip is as high with predict first as without, and while it asks`, async ({ page }) => {
+      await page.setViewportSize({ width, height });
+      await open(page, `/?lang=${language}#/arm/wren?joints=0,0,0,0,60,0`);
+      await expect(page.locator("html")).toHaveAttribute("lang", language);
+      const tall = async () => Math.round((await page.locator("#strip").boundingBox())!.height);
+      for (const name of ["joint", "base"]) {
+        await askFrame(page, name);
+        const before = await tall();
+        await page.locator("#predict-switch").click();
+        await expect(text(page).filter({ visible: true })).toHaveText(/\S/);
+        expect(await tall()).toBe(before);
+        await expect(page.locator("#undo")).toBeVisible();
+        // Right and wrong answers are of unlike lengths.
+        for (const sign of [1, -1]) {
+          await jogButton(page, 2, sign).click();
+          await expect(page.locator("#predict-question")).toBeVisible();
+          expect(await tall()).toBe(before);
+          await toward(page, "0 plus").click();
+          await page.locator("#predict-answer").click();
+          await expect(page.locator("#predict-question")).toBeHidden();
+          await expect.poll(async () => (await state(page)).moving).toBeNull();
+          expect(await tall()).toBe(before);
+        }
+        await page.locator("#predict-switch").click();
+        await expect(text(page)).toBeHidden();
+      }
+    });
+  }
+}
+
+test("what was jogged stays in hand when the question has gone, and not what lies under the pointer then", async ({ page }) => {
+  await ready(page);
+  await frame(page, "joint");
+  const jogged = jogButton(page, 4, 1);
+  await jogged.click();
+  await toward(page, "2 minus").click();
+  await page.locator("#predict-answer").click({ position: { x: 15, y: 15 } });
+  await expect(page.locator("#predict-question")).toBeHidden();
+  const answer = await page.evaluate(() => document.querySelector(".jog:hover")?.className ?? null);
+  expect(answer, "a jog button lies there").not.toBeNull();
+  await page.mouse.move(...(await under(page)));
+  await expect(page.locator(".jog.aimed")).toHaveCount(1);
+  await expect(jogged).toHaveClass(/aimed/);
+  // Once the pointer has left and comes again, it points.
+  await page.locator("#view").hover();
+  await jogButton(page, 0, 1).hover();
+  await expect(jogButton(page, 0, 1)).toHaveClass(/aimed/);
+});
+
+/** A place a little off the middle of the jog button that the pointer is on. */
+const under = (page: Page): Promise<[number, number]> =>
+  page.evaluate(() => {
+    const box = document.querySelector(".jog:hover")!.getBoundingClientRect();
+    return [box.left + box.width / 2 + 2, box.top + box.height / 2];
+  });
 
 /** Draws by dragging to a place of the picture, from the middle of the ball. */
 async function dragTo(page: Page, x: number, y: number): Promise<void> {
@@ -314,13 +389,16 @@ for (const [width, height] of [[1920, 1080], [390, 844]] as const) {
     await frame(page, "base");
     await page.locator("#predict-switch").click();
     await page.keyboard.press("p");
-    for (const what of ["which joints", "which way"]) await page.locator("#predict .option", { hasText: what }).click();
+    if (width > 800) for (const what of ["which joints", "which way"]) await page.locator("#predict .option", { hasText: what }).click();
     await jogButton(page, 2, 1).click();
     for (const way of ["forward", "down", "It will not move"]) await page.getByRole("button", { name: way, exact: true }).click();
+    await expect(page.locator("#predict-half")).toBeHidden(); // of what has a name
+    const at = await ballMiddle(page);
+    await dragTo(page, at.x + 12, at.y + 9);
     await page.locator(".halves .option", { hasText: "away from you" }).click();
     await expect(half(page, "far")).toBeChecked();
-    await toward(page, "2 plus").click();
     await page.locator(".halves .option", { hasText: "towards you" }).click();
+    await toward(page, "2 plus").click();
     await page.locator("#predict-answer").click();
     await expect(text(page)).toContainText("from the true direction");
     expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);

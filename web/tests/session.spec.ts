@@ -1,7 +1,7 @@
 // A learner's first session, by clicks and keys, in a real browser through the real server.
 import { expect, type Page } from "@playwright/test";
 import { decodeFrame } from "../src/wire";
-import { drawnWithin, held, ready, stands, test } from "./bench";
+import { chooseLesson, drawnWithin, held, ready, stands, test } from "./bench";
 
 interface Drawn {
   p: [number, number, number];
@@ -64,7 +64,7 @@ async function openReadyToHold(page: Page): Promise<void> {
 
 test("the first minute: the straight wrist refuses Y, a bent one runs straight to the target", async ({ page }) => {
   const last = await open(page);
-  await page.locator("#lesson-choice").selectOption({ label: "The first straight line" });
+  await chooseLesson(page, "The first straight line");
   await expect(page.locator("#lesson")).toBeVisible();
   await page.locator("#lesson-next").click(); // past the prediction
 

@@ -19,6 +19,8 @@ const bend = 4; // J5, which the advice names at a wrist singularity and at no o
 export class FirstSteps {
   /** Done or skipped. */
   readonly past = new Set<Task>();
+  /** Of these, the skipped ones. */
+  readonly skipped = new Set<Task>();
   private refused: Direction | null = null; // what is to be made again
 
   /** What is to be done next; null after the last. */
@@ -33,12 +35,18 @@ export class FirstSteps {
 
   skip(): void {
     const { next } = this;
-    if (next) this.past.add(next);
-    if (next === "refused" && !this.refused) this.past.add("again"); // there is no jog to be made again
+    if (next) this.pass(next);
+    if (next === "refused" && !this.refused) this.pass("again"); // there is no jog to be made again
+  }
+
+  private pass(task: Task): void {
+    this.past.add(task);
+    this.skipped.add(task);
   }
 
   restart(): void {
     this.past.clear();
+    this.skipped.clear();
     this.refused = null;
   }
 

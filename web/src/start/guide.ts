@@ -160,7 +160,11 @@ export class Guide {
     hide(this.opener, open);
     this.root.dataset["task"] = task ?? "";
     this.dots.forEach((dot, i) => {
-      dot.classList.toggle("past", this.steps.past.has(tasks[i]!));
+      const skipped = this.steps.skipped.has(tasks[i]!);
+      const past = this.steps.past.has(tasks[i]!);
+      dot.classList.toggle("past", past);
+      dot.classList.toggle("skipped", skipped);
+      write(within(dot, ".unseen"), skipped ? say("guide.dot.skipped") : past ? say("guide.dot.done") : "");
       if (tasks[i] === task) dot.setAttribute("aria-current", "step");
       else dot.removeAttribute("aria-current");
     });
