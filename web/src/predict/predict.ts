@@ -61,7 +61,7 @@ export class PredictPanel {
     byId("predict-forget").addEventListener("click", () => this.send({ type: "predict", ...nothing, forget: true }));
     choose("predict-ask", "way");
     this.what.addEventListener("change", () => this.setOn(this.on));
-    phone.addEventListener("change", () => this.settleIn());
+    phone().addEventListener("change", () => this.settleIn());
     this.settleIn();
     document.addEventListener("keydown", (event) => {
       if (!this.asked || event.repeat) return;
@@ -75,7 +75,7 @@ export class PredictPanel {
 
   /** On a phone the line has no room for what to predict; there that is chosen where predict first is switched on. */
   private settleIn(): void {
-    if (phone.matches) byId("predict-ask-place").append(this.what);
+    if (onPhone()) byId("predict-ask-place").append(this.what);
     else this.text.after(this.what);
   }
 
