@@ -75,6 +75,7 @@ func TestPageHasTheTextsThatItsScriptsSay(t *testing.T) {
 		{regexp.MustCompile(`^class\.`), regexp.MustCompile(`^src/class/`)},
 		{regexp.MustCompile(`^plot\.`), regexp.MustCompile(`^src/panels/plotwords\.ts$`)},
 		{regexp.MustCompile(`^platform\.`), regexp.MustCompile(`^src/platform/`)},
+		{regexp.MustCompile(`^player\.`), regexp.MustCompile(`^src/embed/player\.ts$`)},
 		{regexp.MustCompile(`^controller\.`), regexp.MustCompile(`^src/input/controllerwords\.ts$`)},
 	}
 	said := 0

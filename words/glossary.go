@@ -28,15 +28,12 @@ func (t Term) Forms() []string {
 // Glossary returns the language's terms by their names in the files, which are the same in every language.
 func (l *Language) Glossary() map[string]Term { return l.terms }
 
-// GlossaryForms are the forms in which terms stand in texts, by language and by name: a lesson may be in another language than the page. What they
-// mean the page fetches when it is first asked (web/build.mjs).
-func GlossaryForms() map[string]map[string][]string {
-	forms := map[string]map[string][]string{}
-	for _, language := range Languages {
-		forms[language.Code] = map[string][]string{}
-		for name, term := range language.terms {
-			forms[language.Code][name] = term.Forms()
-		}
+// GlossaryForms are the forms in which the language's terms stand in texts, by name. What they mean, and the forms of another language that a lesson
+// is in, the page fetches when they are first wanted (web/build.mjs).
+func (l *Language) GlossaryForms() map[string][]string {
+	forms := map[string][]string{}
+	for name, term := range l.terms {
+		forms[name] = term.Forms()
 	}
 	return forms
 }

@@ -9,7 +9,7 @@ import { leave } from "./shell/comeback";
 import { LateController } from "./input/latecontroller";
 import { watchChoices } from "./input/choices";
 import { Drag } from "./input/drag";
-import { Player } from "./embed/player";
+import { LatePlayer } from "./embed/lateplayer";
 import { watchWhole } from "./embed/frame";
 import { FaultsPanel } from "./panels/faults";
 import { watchForget } from "./shell/forget";
@@ -140,7 +140,7 @@ const lessonPanel: LessonPanel = new LessonPanel(ask, ball, (lesson) => lessons.
 const lessons: Lessons = new Lessons({ closed: () => follow.left("lessons"), lesson: () => lessonPanel.here?.id ?? "", leave: () => lessonPanel.open("") });
 const ownArm: OwnArm = new OwnArm({ send: (request) => link.send(request), closed: () => follow.left("own-arm") });
 const realArm: Comparing = new Comparing({ send: (request) => link.send(request), take: (text) => ownArm.handIn(text, true), closed: () => follow.left("real-arm") });
-const player = new Player(ask, () => told.state?.joints_deg ?? [], (message) => notices.showProblem(message));
+const player = new LatePlayer(ask, () => told.state?.joints_deg ?? [], (message) => notices.showProblem(message));
 const follow: Follow = new Follow({
   ask,
   openLesson: (id, stage, comes) => lessonPanel.open(id, stage, comes),

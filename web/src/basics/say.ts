@@ -14,13 +14,13 @@ export function alsoSay(more: Record<string, unknown>): void {
 }
 
 /** Fetches the texts of a part of the page that the first load does without; see web/build.mjs. */
-export async function sayAlso(part: "class" | "arms" | "help" | "plot" | "platform" | "controller"): Promise<void> {
+export async function sayAlso(part: "class" | "arms" | "help" | "plot" | "platform" | "controller" | "player"): Promise<void> {
   alsoSay(await partOf(part));
 }
 
-/** What the build has written for a part of the page, in the page's language. */
-export async function partOf<T = unknown>(part: string): Promise<Record<string, T>> {
-  const answer = await fetch(new URL(`${part}-${document.documentElement.lang}.json`, import.meta.url));
+/** What the build has written for a part of the page, in the page's language or another. */
+export async function partOf<T = unknown>(part: string, language = document.documentElement.lang): Promise<Record<string, T>> {
+  const answer = await fetch(new URL(`${part}-${language}.json`, import.meta.url));
   if (!answer.ok) throw new Error(`the texts of ${part} do not come: ${answer.status}`);
   return (await answer.json()) as Record<string, T>;
 }

@@ -2,6 +2,7 @@
 
 export interface Term {
   words: string[]; // the first is its name
+  in?: string[]; // the forms in which it stands in texts, where these are not the same
   means: string;
   from: string; // the standard or the book
 }

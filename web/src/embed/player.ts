@@ -34,11 +34,6 @@ export class Player {
     this.stop.addEventListener("click", () => ask({ type: "release" }));
   }
 
-  /** Whether there is anything to be played. */
-  get has(): boolean {
-    return this.what !== null;
-  }
-
   /** What there is to be played now; null for nothing. */
   offer(what: Playable | null): void {
     this.what = what;

@@ -21,8 +21,8 @@ const PASSING = "#next, #guide, #stops, .share-box, .help";
 
 export class Glossary {
   private readonly meanings = wanted(() => partOf<Term>("glossary"));
-  /** By the language of the text they are looked for in. */
-  private readonly terms = new Map(Object.entries(JSON.parse(byId("glossary").textContent!) as Record<string, Record<string, string[]>>).map(([language, forms]) => [language, new Terms(forms)]));
+  /** By the language of the text they are looked for in; null while those of another than the page's are on their way. */
+  private readonly terms = new Map<string, Terms | null>([[document.documentElement.lang, new Terms(JSON.parse(byId("glossary").textContent!) as Record<string, string[]>)]]);
   private readonly words = byId("term");
   private of: HTMLElement | null = null;
   private last: HTMLElement | null = null; // that the key led to
@@ -94,7 +94,9 @@ export class Glossary {
 
   /** Marks the terms of a text that is not marked yet. */
   private mark(text: HTMLElement): void {
-    const terms = this.terms.get(text.closest<HTMLElement>("[lang]")?.lang ?? "");
+    const language = text.closest<HTMLElement>("[lang]")?.lang ?? "";
+    const terms = this.terms.get(language);
+    if (terms === undefined && language !== "") void this.alsoIn(language);
     if (!terms || text.closest(NOT_WITHIN) || (!text.matches(NAME) && (text.textContent ?? "").split(/\s+/, LEAST_WORDS).length < LEAST_WORDS)) return;
     const before = new Set([...text.querySelectorAll<HTMLElement>(".term")].map((term) => term.dataset["term"]!));
     const walker = document.createTreeWalker(text, NodeFilter.SHOW_TEXT, (node) =>
@@ -115,6 +117,15 @@ export class Glossary {
         word.replaceWith(term);
       }
     }
+  }
+
+  /** A lesson may be in another language than the page: its terms are marked as soon as it is known in which forms they stand there. */
+  private async alsoIn(language: string): Promise<void> {
+    this.terms.set(language, null);
+    const glossary = await partOf<Term>("glossary", language).catch(() => null);
+    if (!glossary) return; // There is none.
+    this.terms.set(language, new Terms(Object.fromEntries(Object.entries(glossary).map(([name, term]) => [name, term.in ?? term.words]))));
+    for (const text of document.body.querySelectorAll<HTMLElement>(TEXT)) if (text.closest<HTMLElement>("[lang]")?.lang === language) this.mark(text);
   }
 
   private async explain(of: HTMLElement): Promise<void> {

@@ -12,7 +12,7 @@ import type { Lessons } from "../lesson/lessons";
 import { withheld } from "../lesson/lessonwords";
 import type { Link } from "../link/link";
 import type { OtherReply, State } from "../link/state";
-import type { Player } from "../embed/player";
+import type { LatePlayer } from "../embed/lateplayer";
 import type { FaultsPanel } from "../panels/faults";
 import type { JointsPanel } from "../panels/joints";
 import type { LogPanel } from "../panels/log";
@@ -50,7 +50,7 @@ export interface Rooms {
   readonly reading: ReadingPanel;
   readonly stops: StopPanel;
   readonly log: LogPanel;
-  readonly player: Player;
+  readonly player: LatePlayer;
   readonly pictures: LatePictures;
   readonly teach: TeachPanel;
   readonly pieces: PiecesPanel;
