@@ -46,7 +46,7 @@ rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
 const { metafile } = await build({
   ...settings,
-  entryPoints: { page: entry, style: join(here, "src", "style.css"), class: join(here, "src", "class", "class.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
+  entryPoints: { page: entry, style: join(here, "src", "style.css"), class: join(here, "src", "class", "class.css"), ownarm: join(here, "src", "ownarm", "ownarm.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
   outdir: out,
   plugins: [named],
   chunkNames: "[name]-[hash]",

@@ -102,3 +102,14 @@ export function saveFile(name: string, text: string, type: string): void {
   make("a", { href, download: name }).click();
   URL.revokeObjectURL(href);
 }
+
+/** Fetches a style sheet that the first load does without. The page does without it, too, where it does not come. */
+export function styled(name: "class" | "ownarm" | "uplot"): Promise<unknown> {
+  const sheet = make("link", { rel: "stylesheet", href: new URL(`${name}.css`, import.meta.url).href });
+  const there = new Promise((done) => {
+    sheet.addEventListener("load", done);
+    sheet.addEventListener("error", done);
+  });
+  document.head.append(sheet);
+  return there;
+}

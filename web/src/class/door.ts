@@ -1,4 +1,5 @@
 // What every page has of a class: whether there are any, and what fetches the rest when it is wanted.
+import { styled } from "../basics/dom";
 import type { Vector3 } from "three";
 import { sayAlso } from "../basics/say";
 import { embedded } from "../basics/remember";
@@ -84,18 +85,7 @@ export class ClassDoor {
   }
 
   private async fetch(): Promise<Room> {
-    const sheet = document.createElement("link");
-    sheet.rel = "stylesheet";
-    sheet.href = new URL("class.css", import.meta.url).href;
-    const styled = new Promise((done) => {
-      sheet.addEventListener("load", done);
-      sheet.addEventListener("error", done);
-    });
-    document.head.append(sheet);
-    const words = sayAlso("class");
-    const { Room } = await import("./room");
-    await words;
-    await styled;
+    const [{ Room }] = await Promise.all([import("./room"), sayAlso("class"), styled("class")]);
     this.room = new Room(this.seams, this.teaches);
     if (this.wanted) this.room.show(this.wanted);
     if (this.last) this.room.aimed(this.last);

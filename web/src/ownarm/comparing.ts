@@ -1,5 +1,5 @@
 // The way to the page that compares with a real arm, which is loaded when it is first opened.
-import { byId } from "../basics/dom";
+import { byId, styled } from "../basics/dom";
 import { sayAlso } from "../basics/say";
 import type { RealArmMessage } from "../wire";
 import type { RealArm, RealArmEvents } from "./realarm";
@@ -25,7 +25,7 @@ export class Comparing {
   }
 
   private async load(): Promise<void> {
-    const [{ RealArm }] = await Promise.all([import("./realarm"), sayAlso("arms")]);
+    const [{ RealArm }] = await Promise.all([import("./realarm"), sayAlso("arms"), styled("ownarm")]);
     this.page ??= new RealArm(this.events);
     this.page.show(this.wanted);
   }

@@ -1,5 +1,5 @@
 // The learner's own arm. Its page is loaded when it is first opened; its arm file is kept on this device and handed to every bench.
-import { byId } from "../basics/dom";
+import { byId, styled } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
 import { sayAlso } from "../basics/say";
 import type { OwnArmFileMessage, OwnArmMessage, Request } from "../wire";
@@ -67,7 +67,7 @@ export class OwnArm {
 
   private async open(): Promise<void> {
     if (!this.form) {
-      const [{ OwnArmForm }] = await Promise.all([import("./form"), sayAlso("arms")]);
+      const [{ OwnArmForm }] = await Promise.all([import("./form"), sayAlso("arms"), styled("ownarm")]);
       this.form ??= new OwnArmForm({
         send: this.events.send,
         take: (text) => this.handIn(text, true),

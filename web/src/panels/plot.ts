@@ -1,4 +1,4 @@
-import { byId, within } from "../basics/dom";
+import { byId, styled, within } from "../basics/dom";
 import { onPhone } from "../shell/places";
 import { recall, remember, tab } from "../basics/remember";
 import { sayAlso, wanted } from "../basics/say";
@@ -84,15 +84,7 @@ export class Plot {
 
 /** Fetches what draws lines; most visits never need it. */
 async function drawing(): Promise<typeof import("./plothalf")> {
-  const sheet = document.createElement("link");
-  sheet.rel = "stylesheet";
-  sheet.href = new URL("uplot.css", import.meta.url).href;
-  const styled = new Promise((done) => {
-    sheet.addEventListener("load", done);
-    sheet.addEventListener("error", done);
-  });
-  document.head.append(sheet);
-  const [half] = await Promise.all([import("./plothalf"), sayAlso("plot"), styled]);
+  const [half] = await Promise.all([import("./plothalf"), sayAlso("plot"), styled("uplot")]);
   return half;
 }
 
