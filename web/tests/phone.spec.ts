@@ -183,7 +183,7 @@ for (const language of ["en", "es"]) {
     await page.goto(`/?lang=${language}#/arm/wren`);
     await ready(page);
     await page.locator("label", { has: page.locator("input[name=manner][value=hold]") }).tap();
-    await expect(page.locator("#next")).toContainText(language === "en" ? "Keep a button pressed" : "Mantenga apretado un botón");
+    await expect(page.locator("#next")).toContainText(language === "en" ? "Keep a button pressed" : "Mantenga pulsado un botón");
     for (const [width, height] of [[390, 844], [320, 568]] as const) {
       await page.setViewportSize({ width, height });
       for (const scrolled of [0, 400]) {
