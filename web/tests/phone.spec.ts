@@ -93,6 +93,7 @@ for (const language of ["en", "es"]) {
     await expect(guide).toBeVisible();
     for (const [width, height] of [[390, 844], [320, 693], [430, 932]] as const) {
       await page.setViewportSize({ width, height });
+      await settled(page); // the guide is made as high as it will be when the window has changed
       await expect.poll(() => guide.evaluate((e) => e.style.minHeight)).not.toBe("");
       const heights = new Set<number>();
       const measure = async (): Promise<void> => void heights.add(await guide.evaluate((e) => Math.round(e.getBoundingClientRect().height)));
