@@ -48,7 +48,7 @@ test("another language leaves the view, the frame that is read, the panels and h
   await expect.poll(async () => (await view()).from_mm.map(Math.round)).toEqual(before.from_mm.map(Math.round));
   expect((await view()).at_mm.map(Math.round)).toEqual(before.at_mm.map(Math.round));
   await expect(page.locator("#lesson-text")).toContainText("Vaya desde allí"); // The lesson goes on in the other language.
-  await expect(page.locator("#lesson-choice option:checked")).toHaveText("Dónde empiezan los números");
+  await expect(page.locator("#lesson-choice option:checked")).toHaveText("2. Dónde empiezan los números");
   await expect(page.locator("#read-in")).toHaveValue("world");
   await expect(page.locator("#where")).toHaveAttribute("open");
   await expect(page.locator("#near")).not.toHaveAttribute("open");

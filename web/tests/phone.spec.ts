@@ -62,6 +62,13 @@ test("what is read over the picture is explained there, and another frame than t
   await expect(page.locator("#next")).not.toContainText("The numbers over the picture");
 });
 
+test("a frame that a lesson does without says so when it is touched", async ({ page }) => {
+  await open(page, "/#/lessons/joints-one-at-a-time/1");
+  await expect(page.locator("input[name=frame][value=tool]")).toBeDisabled();
+  await page.locator("label:has(> input[name=frame][value=tool])").tap({ force: true });
+  await expect(page.locator("#problem")).toContainText("does not use that frame");
+});
+
 test("why the arm stopped is told over the jog buttons, nothing moves, and what is told of a step is not cut", async ({ page }) => {
   await open(page, "/#/arm/wren?joints=0,0,0,0,0,0");
   await askFrame(page, "base");
@@ -78,6 +85,10 @@ test("why the arm stopped is told over the jog buttons, nothing moves, and what 
   expect(await top(page, "#stops")).toBeGreaterThan(await bottom(page, "#sentence"));
   await page.locator("#stops-close").tap();
   await expect(card).toBeHidden();
+  await why.tap();
+  await expect(card).toBeInViewport({ ratio: 1 });
+  await page.touchscreen.tap(195, 200); // on the picture
+  await expect(card).not.toHaveClass(/asked/);
   await step(page, 2, 1);
   await expect(page.locator(".stop-headline")).not.toHaveText("");
   expect(await top(page, "#stops")).toBeGreaterThan(await top(page, "#drawers"));

@@ -38,6 +38,11 @@ export class Sentence {
       if (name === "frame") this.askFrame(chosen("frame") as Frame);
       if (name === "manner") this.mannerChosen();
     });
+    // A frame that the lesson does without is asked for all the same: the bench says so.
+    form.addEventListener("click", ({ target }) => {
+      const off = (target as Element).closest("label")?.querySelector<HTMLInputElement>("input[name=frame]:disabled");
+      if (off) this.askFrame(off.value as Frame);
+    });
     this.incrementSelect.addEventListener("change", () => this.askIncrement(Number(this.incrementSelect.value)));
     this.speedSelect.addEventListener("change", () => {
       const wanted = this.speeds[Number(this.speedSelect.value)];

@@ -39,6 +39,7 @@ export class TaskForm {
     private readonly fit: () => void, // before anything is brought into sight
     next: () => void,
   ) {
+    this.glance.dataset["unmarked"] = ""; // It is said anew with every move.
     byId("strip").append(make("div", { className: "glance-line" }, this.glance, this.onward));
     this.onward.addEventListener("click", next);
     this.form.addEventListener("submit", (event) => {

@@ -10,7 +10,7 @@ interface Row {
 }
 
 const degrees = (names: string[], signs: string[], values: number[]): Row[] =>
-  values.map((deg, i) => ({ name: names[i]!, sign: signs[i]!, value: `${fixed(deg, 2)}°` }));
+  values.map((deg, i) => ({ name: names[i]!, sign: signs[i]!, value: `${fixed(deg <= -179.995 ? 180 : deg, 2)}°` })); // −180° is the same angle, and reads as another
 
 const parts = (names: string[], signs: string[], values: number[]): Row[] =>
   values.map((part, i) => ({ name: names[i]!, sign: signs[i]!, value: fixed(part, 4) }));

@@ -58,6 +58,10 @@ export class StopPanel {
       this.card.classList.toggle("asked");
     });
     byId("stops-close").addEventListener("click", () => this.close());
+    // Laid over the buttons it goes with the next touch beside it.
+    document.addEventListener("pointerdown", ({ target }) => {
+      if (!this.card.contains(target as Node) && !this.why.contains(target as Node)) this.card.classList.remove("asked");
+    }, { capture: true });
     this.clear();
   }
 
@@ -217,15 +221,15 @@ export class StopPanel {
     if (motion) return { text: moving(motion), stop: "" };
     if (this.stopped) return stopped(this.stopped);
     const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
-    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(this.events.holding()), stop: "" };
+    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(this.events.holding()) + this.readElsewhere(this.setup), stop: "" };
     const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.setup?.increment ?? { mm: 0, deg: 0 });
     return next.stop ? next : { text: next.text + this.roomOf(direction) + this.readElsewhere(direction), stop: "" };
   }
 
   /** The numbers over the picture are of another frame than that of a straight jog or a turn. A projector's type leaves no room to say so. */
-  private readElsewhere(d: Direction): string {
+  private readElsewhere(d: Pick<Direction, "frame" | "task"> | null): string {
     const { read_in: read } = this.setup ?? {};
-    if (!read || d.frame === "joint" || (d.frame === read.frame && (d.task ?? "") === (read.task ?? "")) || document.documentElement.classList.contains("projected")) return "";
+    if (!d || !read || d.frame === "joint" || (d.frame === read.frame && (d.task ?? "") === (read.task ?? "")) || document.documentElement.classList.contains("projected")) return "";
     return ` ${say("next.read-in", { frame: frameName(read) })}`;
   }
 }

@@ -84,7 +84,9 @@ export class Glossary {
     const all = [...document.querySelectorAll<HTMLElement>(".term")].filter((term) => !this.words.contains(term) && (term === of || inSight(term)));
     const focus = document.activeElement as HTMLElement;
     const here = all.indexOf(of ?? (this.last && holder(this.last) === focus ? this.last : focus));
-    const first = Math.max(0, keyed ? all.indexOf(keyed) : 0);
+    // Whoever reads a text begins with its own first word.
+    const read = all.findIndex((term) => focus !== document.body && focus.contains(term));
+    const first = Math.max(0, read >= 0 ? read : keyed ? all.indexOf(keyed) : 0);
     const next = all[here < 0 ? (by > 0 ? first : all.length - 1) : (here + by + all.length) % all.length];
     if (!next) return;
     holder(next).focus();
