@@ -141,6 +141,9 @@ export const jogButton = (page: Page, axis: number, sign: number) => page.locato
 export const chooseLesson = async (page: Page, title: string): Promise<unknown> =>
   page.locator("#lesson-choice").selectOption(await page.locator("#lesson-choice option", { hasText: title }).getAttribute("value"));
 
+/** A lesson's title, without its number and tick in the list. */
+export const titleOf = (offered: string): string => offered.replace(/^\d+\. | ✓$/g, "");
+
 export async function ask(page: Page, request: object): Promise<void> {
   await page.evaluate((r) => (window as any).benchSocket.send(JSON.stringify(r)), request);
 }

@@ -75,7 +75,7 @@ test("what a press brings under a pointer that rests does not explain itself unt
   await open(page);
   await page.locator("#predict-switch").click();
   const answer = page.locator("#predict-answer");
-  const button = jogButton(page, 1, 1);
+  const button = jogButton(page, 0, 1);
   await button.click();
   await expect(answer).toBeVisible();
   const box = (await answer.boundingBox())!;

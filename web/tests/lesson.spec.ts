@@ -3,7 +3,7 @@ import { execFile } from "node:child_process";
 import { readFile, writeFile } from "node:fs/promises";
 import { expect, type Page } from "@playwright/test";
 import { axe } from "./axe";
-import { ask, axisEnd, ballMiddle, drawer, frame, jogButton, open, ready, sizes, stands, state, test, type V3 } from "./bench";
+import { ask, axisEnd, ballMiddle, drawer, frame, jogButton, open, ready, sizes, stands, state, test, type V3, titleOf } from "./bench";
 import { palettes } from "../src/view/palette";
 
 /** Opens a lesson at one of its stages, counted from 1. */
@@ -17,7 +17,7 @@ async function lesson(page: Page, id: string, stage = 1): Promise<void> {
 async function choose(page: Page, id: string): Promise<void> {
   const choice = page.locator("#lesson-choice");
   await choice.selectOption(id);
-  await expect(page.locator("#lesson summary h2").first()).toHaveText((await choice.locator(`option[value="${id}"]`).textContent())!);
+  await expect(page.locator("#lesson summary h2").first()).toHaveText(titleOf((await choice.locator(`option[value="${id}"]`).textContent())!));
 }
 
 async function go(page: Page, stage: number): Promise<void> {
