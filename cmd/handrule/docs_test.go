@@ -197,7 +197,7 @@ func TestDocsCallThingsWhatThePageCallsThem(t *testing.T) {
 	var called []string
 	for _, text := range words.English.Texts {
 		for _, form := range text.Forms {
-			called = append(called, strings.ToLower(strings.TrimRight(form, "….:")))
+			called = append(called, strings.ToLower(strings.TrimRight(strings.ReplaceAll(form, "\u00a0", " "), "….:")))
 		}
 	}
 	for _, l := range scenarios.ShippedLessons() {
