@@ -45,6 +45,7 @@ class Numbers {
     if (!rows) return;
     this.turns.forEach((cell, i) => {
       write(this.turnNames[i]!, rows[i]?.name ?? "");
+      this.turnNames[i]!.closest(".about")?.classList.toggle("nameless", !rows[i]?.name); // With :empty in :has(), any text that changes would cost the styles of the whole page.
       if (this.turnSigns[i]) write(this.turnSigns[i], rows[i]?.sign ?? "");
       write(cell, rows[i]?.value ?? "");
       cell.classList.toggle("dense", form === "matrix");
