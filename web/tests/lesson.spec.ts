@@ -531,6 +531,7 @@ for (const [width, height] of [[1366, 768], [390, 844], [1024, 768]] as const) {
 
 test("in a lesson the numbers are in sight over the picture, and say of what they are", async ({ page }) => {
   await lesson(page, "joints-one-at-a-time", 2);
+  await drawer(page, "measure");
   const readout = page.locator("#readout");
   for (const [width, height] of [[1366, 768], [1920, 1080], [1024, 768]] as const) {
     await page.setViewportSize({ width, height });
