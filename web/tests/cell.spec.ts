@@ -120,6 +120,7 @@ test("two pairs held together go along the sum of their directions", held, async
   // A small picture: drawing a large one in software may take longer than a hold's lease.
   await page.setViewportSize({ width: 760, height: 560 });
   await open(page);
+  await page.evaluate(() => window.scrollTo(0, 0)); // to the choice of the frame
   await frame(page, "base");
   await page.locator("input[name=manner][value=hold]").check({ force: true });
   const from = (await state(page)).tcp.position_mm;
