@@ -176,10 +176,12 @@ export class StopPanel {
     this.last.classList.toggle("trouble", trouble);
     // That nothing has happened, or is happening, is seen without words.
     this.card.classList.toggle("quiet", !trouble && stop.numbers === "");
-    this.card.classList.remove("put-away", "asked");
+    this.card.classList.remove("put-away");
+    const before = this.last.textContent;
     write(this.headline, trouble || stop.numbers === "" ? stop.headline : `${stop.headline}:`); // "Moved: J5, +5°."
     write(this.numbers, unbroken(stop.numbers));
     write(this.advice, unbroken(stop.advice));
+    if (this.last.textContent !== before) this.card.classList.remove("asked"); // What is told once more stays open.
     hide(this.advised, stop.advised === null);
     if (stop.advised === null) return;
     this.joint = stop.advised;
