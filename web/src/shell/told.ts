@@ -83,6 +83,7 @@ export class Told {
   rail: number | null = null;
   /** What the learner has taught and found. */
   readonly own = { frames: new Set<string>(), tools: new Set<string>() };
+  private done = ""; // which stages of the lesson were done when it was told last
   private lesson: LessonMessage | null = null;
   private ghost: Ghost | null = null;
   private stop: { count: number; put: number | undefined } | null = null; // that was told last
@@ -447,7 +448,10 @@ export class Told {
 
   showLesson(): void {
     if (this.lesson) this.rooms.lessonPanel.setLesson(this.lesson, this.rooms.sentence.lessonLang);
-    this.rooms.sentence.offerLessons(); // one may be done now
+    // One may be done now. While an arm moves the lesson is told again and again, and nothing of that has changed.
+    const done = this.lesson ? `${this.lesson.id} ${this.lesson.stages.map((stage) => stage.done).join()}` : "";
+    if (done !== this.done) this.rooms.sentence.offerLessons();
+    this.done = done;
   }
 
   markStrip(): void {
