@@ -1,7 +1,7 @@
 // What every page has of a class: whether there are any, and what fetches the rest when it is wanted.
 import { styled } from "../basics/dom";
 import type { Vector3 } from "three";
-import { sayAlso } from "../basics/say";
+import { sayAlso, wanted } from "../basics/say";
 import { embedded } from "../basics/remember";
 import { ownBench, type Link } from "../link/link";
 import type { OtherReply } from "../link/state";
@@ -42,21 +42,20 @@ export class ClassDoor {
   private readonly offered = document.documentElement.dataset["classOffered"] !== undefined && ownBench() === "" && !embedded;
   private readonly teaches = this.offered && document.documentElement.dataset["teaches"] !== undefined;
   private room: Room | null = null;
-  private loading: Promise<Room> | null = null;
-  private wanted: Wanted | null = null;
+  private wished: Wanted | null = null;
   private last: Direction | null = null; // that was aimed at
 
   constructor(private readonly seams: Seams) {
-    if (this.teaches || (this.offered && seat.code !== "")) this.load();
+    if (this.teaches || (this.offered && seat.code !== "")) void this.load();
   }
 
   /** Shows what an address has of a class; false where the server has none, or it is for instructors. */
   show(what: Wanted | null): boolean {
     if (what !== null && (!this.offered || (what === "board" && !this.teaches))) return false;
-    const before = this.wanted;
-    this.wanted = what;
+    const before = this.wished;
+    this.wished = what;
     if (what === null && before === null) return true;
-    this.load();
+    void this.load();
     this.room?.show(what);
     return true;
   }
@@ -77,18 +76,11 @@ export class ClassDoor {
     return this.room?.takes(message) ?? false;
   }
 
-  private load(): void {
-    this.loading ??= this.fetch();
-    this.loading.catch(() => {
-      this.loading = null; // another try comes with the next wish
-    });
-  }
-
-  private async fetch(): Promise<Room> {
+  private readonly load = wanted(async () => {
     const [{ Room }] = await Promise.all([import("./room"), sayAlso("class"), styled("class")]);
     this.room = new Room(this.seams, this.teaches);
-    if (this.wanted) this.room.show(this.wanted);
+    if (this.wished) this.room.show(this.wished);
     if (this.last) this.room.aimed(this.last);
     return this.room;
-  }
+  });
 }

@@ -1,12 +1,12 @@
 // The way to the page that compares with a real arm, which is loaded when it is first opened.
 import { byId, styled } from "../basics/dom";
-import { sayAlso } from "../basics/say";
+import { sayAlso, wanted } from "../basics/say";
 import type { RealArmMessage } from "../wire";
 import type { RealArm, RealArmEvents } from "./realarm";
 
 export class Comparing {
   private page: RealArm | null = null;
-  private wanted = false;
+  private wished = false;
 
   constructor(private readonly events: RealArmEvents) {}
 
@@ -15,18 +15,17 @@ export class Comparing {
   }
 
   show(shown: boolean): void {
-    this.wanted = shown;
+    this.wished = shown;
     if (this.page) this.page.show(shown);
-    else if (shown) void this.load();
+    else if (shown) void this.make().then((page) => page?.show(this.wished));
   }
 
   set(message: RealArmMessage): void {
     this.page?.set(message);
   }
 
-  private async load(): Promise<void> {
+  private readonly make = wanted(async () => {
     const [{ RealArm }] = await Promise.all([import("./realarm"), sayAlso("arms"), styled("ownarm")]);
-    this.page ??= new RealArm(this.events);
-    this.page.show(this.wanted);
-  }
+    return (this.page = new RealArm(this.events));
+  });
 }

@@ -1,7 +1,7 @@
 // The learner's own arm. Its page is loaded when it is first opened; its arm file is kept on this device and handed to every bench.
 import { byId, styled } from "../basics/dom";
 import { recall, remember } from "../basics/remember";
-import { sayAlso } from "../basics/say";
+import { sayAlso, wanted } from "../basics/say";
 import type { OwnArmFileMessage, OwnArmMessage, Request } from "../wire";
 import type { OwnArmForm } from "./form";
 
@@ -66,21 +66,24 @@ export class OwnArm {
   }
 
   private async open(): Promise<void> {
-    if (!this.form) {
-      const [{ OwnArmForm }] = await Promise.all([import("./form"), sayAlso("arms"), styled("ownarm")]);
-      this.form ??= new OwnArmForm({
-        send: this.events.send,
-        take: (text) => this.handIn(text, true),
-        drop: () => {
-          remember(fileKey, "");
-          this.events.send({ type: "own-arm-file", text: "", show: false });
-          this.form?.keeps(false);
-        },
-      });
-    }
-    this.form.keeps(!!recall(fileKey));
-    this.form.open();
+    const form = await this.make();
+    if (!form) return this.page.close(); // an empty page is no use; it is asked for again with the next try
+    form.keeps(!!recall(fileKey));
+    form.open();
   }
+
+  private readonly make = wanted(async () => {
+    const [{ OwnArmForm }] = await Promise.all([import("./form"), sayAlso("arms"), styled("ownarm")]);
+    return (this.form = new OwnArmForm({
+      send: this.events.send,
+      take: (text) => this.handIn(text, true),
+      drop: () => {
+        remember(fileKey, "");
+        this.events.send({ type: "own-arm-file", text: "", show: false });
+        this.form?.keeps(false);
+      },
+    }));
+  });
 
   /** Hands an arm file in, to be put in the simulator or only to be offered. */
   handIn(text: string, show: boolean): void {
