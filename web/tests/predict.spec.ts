@@ -161,7 +161,9 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   const near = await axisEnd(page, [0, -1, 0]);
   expect(near.toward).toBeGreaterThan(0.25);
   await dragTo(page, near.x + 4, near.y - 4);
-  await expect(words).toHaveText("Along Y − of the base frame, towards you.");
+  // A dot has a name, and no half: what is right is not said to be towards the viewer.
+  await expect(words).toHaveText("Along Y − of the base frame.");
+  await expect(page.locator("#predict-half")).toBeHidden();
   await expect(toward(page, "1 minus")).toHaveAttribute("aria-pressed", "true");
   await page.keyboard.down("Shift");
   await dragTo(page, near.x + 4, near.y - 4);
@@ -178,9 +180,8 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   const far = await axisEnd(page, [0, 1, 0]);
   expect(far.toward).toBeLessThan(-0.25);
   await dragTo(page, far.x + 3, far.y - 3);
-  await expect(words).toHaveText("Along Y + of the base frame, away from you.");
+  await expect(words).toHaveText("Along Y + of the base frame.");
   await expect(toward(page, "1 plus")).toHaveAttribute("aria-pressed", "true");
-  await expect(half(page, "far")).toBeChecked(); // as the arrow lies
   await dragTo(page, far.x + 14, far.y - 24);
   await expect(words).toContainText("° from");
   await expect(words).toContainText("towards you");
@@ -190,7 +191,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   await half(page, "far").check({ force: true });
   await expect(words).toContainText("away from you");
   await dragTo(page, near.x, near.y);
-  await expect(words).toHaveText("Along Y − of the base frame, towards you.");
+  await expect(words).toHaveText("Along Y − of the base frame.");
   await dragTo(page, near.x - 4, near.y - 30);
   await expect(words).toContainText("away from you");
 
@@ -223,7 +224,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
 
 test("where a near and a far dot are in one place of the picture, the half that is drawn on decides", async ({ page }) => {
   await ready(page);
-  await frame(page, "tool"); // in another frame than that of the dots, they are named
+  await frame(page, "joint"); // a joint has no letters, so the dots have theirs
   await jogButton(page, 2, 1).click();
   const words = page.locator("#predict-drawn");
   const at = await ballAt(page);
@@ -250,27 +251,35 @@ test("where a near and a far dot are in one place of the picture, the half that 
   await expect(half(page, "far")).toBeChecked();
 });
 
-test("asked about an axis of the base frame, the ball does not tell which of its dots that is", async ({ page }) => {
-  await ready(page);
+test("while the ball waits one frame alone has letters, and where the base's would answer the ball has none", async ({ page }) => {
+  await open(page, "/#/arm/wren?cell=glazing-bench&joints=0,0,0,0,60,0");
+  await page.locator("#predict-switch").click();
   await drawer(page, "measure");
   const seen = () =>
     page.evaluate(() => {
-      const { prediction } = (window as any).handrule.view;
+      const { view } = (window as any).handrule;
+      const { prediction } = view;
+      const shown = (o: any): boolean => !o || (o.visible && shown(o.parent));
+      const told = (labels: any[]) => labels.some((l: any) => !l.crowded && shown(l.object));
       return {
-        letters: prediction.letters.filter((l: any) => l.object.visible).length,
+        ball: told(prediction.letters),
+        tip: told(view.activeAxes.labels),
+        base: told(view.baseAxes.labels),
         colours: new Set(prediction.dots.map((d: any) => d.near.object.children[0].material.color.getHex())).size,
       };
     });
   const words = page.locator("#predict-drawn");
-  for (const [inFrame, told] of [["base", false], ["world", false], ["tool", true]] as const) {
-    await frame(page, inFrame);
+  const lettered = { joint: "ball", base: "base", world: "tip", task: "tip", tool: "tip" };
+  for (const [inFrame, where] of Object.entries(lettered)) {
+    const told = !["base", "world"].includes(inFrame);
+    await askFrame(page, inFrame, inFrame === "task" ? "tile" : "");
     await jogButton(page, 2, 1).click();
     const left = await axisEnd(page, [0, 1, 0]);
     await dragTo(page, left.x, left.y);
     await expect(toward(page, "1 plus")).toHaveAttribute("aria-pressed", "true"); // it catches all the same
-    await expect(words).toHaveText(told ? "Along Y + of the base frame, away from you." : "It points away from you.");
-    expect((await seen()).letters > 0).toBe(told);
-    expect((await seen()).colours).toBe(told ? 3 : 1);
+    await expect(words).toHaveText(told ? "Along Y + of the base frame." : ""); // its button is pressed
+    await settled(page);
+    expect(await seen(), inFrame).toEqual({ ball: false, tip: false, base: false, [where]: true, colours: where === "ball" ? 3 : 1 });
     await expect(page.locator("#where .legend")).toBeHidden(); // as is what else would tell
     await expect(page.locator(".nearness")).toBeHidden();
     await page.locator("#predict-withdraw").click();
@@ -475,7 +484,7 @@ test.describe("by touch, on a phone", () => {
     const far = await axisEnd(page, [1, 0, 0]);
     expect(far.toward).toBeLessThan(-0.25);
     await page.touchscreen.tap(far.x, far.y);
-    await expect(page.locator("#predict-drawn")).toHaveText("Along X + of the base frame, away from you.");
+    await expect(page.locator("#predict-drawn")).toHaveText("Along X + of the base frame.");
     await page.locator("#predict-answer").tap();
     await expect(page.locator("#predict-score")).toContainText("of 1");
     expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);

@@ -84,7 +84,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   let chooses = false; // the arrow follows the form, not the hand in the picture
   const asker: Asker = {
     at: predict.at.p,
-    bare: false, turn: false,
+    bare: false, always: true, turn: false,
     axes: ways,
     frame: words.namedFrame(predict.frame),
     half,

@@ -14,6 +14,7 @@ export interface Asker {
   readonly axes: readonly Vector3[]; // of the frame that is asked about, in the base frame: X +, X −, Y +, Y −, Z +, Z −
   readonly frame: string; // what that frame is called
   readonly bare: boolean; // which axis is which is for the learner to know
+  readonly always?: boolean; // else its letters give way to those of the frame that is jogged
   readonly half: HTMLElement; // the radio buttons "near" and "far": towards the viewer or away
   readonly text: HTMLElement; // where the arrow is told in words
   readonly keys?: () => boolean; // whether the arrow keys turn the arrow now; always, where this is missing
@@ -36,7 +37,7 @@ const by = (event: PointerEvent): "mouse" | "touch" => (event.pointerType === "t
  * the flat picture is a direction in space. A drag onto the dot of an axis means that axis, whichever half it is on. Only
  * where a near and a far dot are in one place of the picture does the half that is drawn on decide; the other dot is not
  * shown. The switch of the halves shows how an arrow lies that was drawn. What the learner set it to is where free drags draw.
- * A direction that was chosen by its name has no half: what is up or down is not said to be towards the viewer or away.
+ * A direction that was chosen by its name or its dot has no half: what is up or down is not said to be towards the viewer or away.
  */
 export class Ball {
   private asker: Asker | null = null;
@@ -77,7 +78,7 @@ export class Ball {
     this.asks = true;
     this.drawnArrow = null;
     this.far = false;
-    this.view.prediction.ask(asker.at, asker.turn, asker.axes, asker.bare);
+    this.view.prediction.ask(asker.at, asker.turn, asker.axes, asker.bare ? "never" : asker.always ? "always" : "alone");
     this.view.bringBall();
     this.tell();
   }
@@ -162,22 +163,27 @@ export class Ball {
     this.view.redraw();
   }
 
+  /** Whether a direction has no half: it has a name, chosen by it or by its dot. */
+  private plain(arrow: Vector3): boolean {
+    return this.named || this.view.prediction.isDot(arrow);
+  }
+
   /** Tells of the arrow, and on which half of the ball it is or would be drawn. */
   private say(): void {
     if (!this.asker) return;
     const arrow = this.drawnArrow;
     const half = ((arrow && this.depth(arrow)) || (this.far ? -1 : 1)) < 0 ? "far" : "near";
     within<HTMLInputElement>(this.asker.half, `[value=${half}]`).checked = true;
-    this.asker.half.classList.toggle("unused", !arrow || this.named);
+    this.asker.half.classList.toggle("unused", !arrow || this.plain(arrow));
     write(this.asker.text, arrow ? unbroken(this.lies(arrow, this.asker)) : noArrow());
   }
 
   /** How an arrow lies, in words. */
   private lies(arrow: Vector3, { axes, frame, bare }: Asker): string {
-    if (bare) return this.named ? "" : bareArrow(this.depth(arrow)); // which was chosen, its button shows
+    if (bare) return this.plain(arrow) ? "" : bareArrow(this.depth(arrow)); // which was chosen, its button shows
     const angles = axes.map((axis) => (arrow.angleTo(axis) * 180) / Math.PI);
     const angle = Math.min(...angles);
-    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, depth: this.named ? null : this.depth(arrow) });
+    return drawnArrow(arrow.toArray(), { axis: angles.indexOf(angle), angle, frame, depth: this.plain(arrow) ? null : this.depth(arrow) });
   }
 
   /** Whether an arrow points towards the viewer, 1, or away, −1, or neither, 0. */

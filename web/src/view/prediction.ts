@@ -11,6 +11,9 @@ import { Stroke } from "./stroke";
 
 type V3 = readonly [number, number, number];
 
+/** When the axes' ends on the ball have letters; "alone": while no other frame's are at that point. */
+export type Letters = "always" | "alone" | "never";
+
 /** Ways to turn the arrow a little, as the viewer sees them. */
 export type Nudge = "left" | "right" | "up" | "down" | "towards" | "away";
 
@@ -66,7 +69,9 @@ export class Prediction {
   private perPx = 1; // of the screen that it was fitted to
   private camera: PerspectiveCamera | null = null;
   private asking = false;
-  private bare = false; // which axis is which is not told
+  private told = true; // which axis is which, unless another frame's axes tell of theirs in the same place
+  private yields = false; // to those
+  private crossed = false; // they are there
   private palette: Palette | null = null;
 
   constructor() {
@@ -83,10 +88,11 @@ export class Prediction {
 
   /**
    * Asks for a direction from a point of the base frame, or for the axis of a turn about it. The axes, X + and X −, then those of
-   * Y and Z, are marked on the ball.
+   * Y and Z, are marked on the ball. Which is which is told always, never, or where no other frame's axes are at that point.
    */
-  ask(at: V3, turn: boolean, axes: readonly Vector3[], bare: boolean): void {
-    this.bare = bare;
+  ask(at: V3, turn: boolean, axes: readonly Vector3[], letters: Letters): void {
+    this.told = letters !== "never";
+    this.yields = letters === "alone";
     if (this.palette) this.colourDots(this.palette);
     this.object.position.fromArray(at);
     this.axes = axes;
@@ -108,9 +114,26 @@ export class Prediction {
     this.show(said, truth, ...names);
   }
 
+  /** Whether an answer is waited for. */
+  get waits(): boolean {
+    return this.asking;
+  }
+
   /** Whether the axes' ends on the ball have their letters. */
   get lettered(): boolean {
     return this.asking && !this.bare;
+  }
+
+  /** Whether the axes of the frame that is jogged are drawn at the tip, with letters of their own. */
+  setCrossed(on: boolean): void {
+    if (on === this.crossed) return;
+    this.crossed = on;
+    if (this.palette) this.colourDots(this.palette);
+  }
+
+  /** Which axis is which is not told. */
+  private get bare(): boolean {
+    return !this.told || (this.yields && this.crossed);
   }
 
   clear(): void {
@@ -290,9 +313,19 @@ export class Prediction {
     return direction.clone().multiplyScalar(this.ball.scale.x).applyQuaternion(this.frame()).add(this.centre());
   }
 
+  /** Whether a direction is that of a dot that no other shares its place with. */
+  isDot(direction: Vector3): boolean {
+    const axis = this.axisAlong(direction);
+    return !!axis && this.besides(axis).length === 0;
+  }
+
+  private axisAlong(direction: Vector3): Vector3 | undefined {
+    return this.axes.find((axis) => axis.distanceToSquared(direction) < 1e-12);
+  }
+
   /** The same place of the picture on the other half of the ball: from an axis to the one behind or before it, if there is one. */
   flipped(direction: Vector3): Vector3 {
-    const axis = this.axes.find((axis) => axis.distanceToSquared(direction) < 1e-12);
+    const axis = this.axisAlong(direction);
     const other = axis && this.besides(axis).find((other) => this.isFar(other) !== this.isFar(axis));
     if (other) return other.clone();
     const back = this.back();

@@ -731,6 +731,7 @@ export class View {
   /** The base frame's axes are drawn at the base; at the TCP they would answer which way a jog in it goes. */
   private showAxes(): void {
     this.activeAxes.object.visible = this.frame !== "joint" && !(this.predicting && this.frame === "base");
+    this.prediction.setCrossed(this.activeAxes.object.visible);
   }
 
   /** During a turn about the TCP, and after it until another jog, the tip says by how much it has moved. */
@@ -990,8 +991,9 @@ export class View {
     for (const label of said) if (here.includes(label)) picture.keepIn(label, [], free);
     place(said, 240);
     place(this.prediction.letters, 40);
-    // The ball has letters of its own, and the base's must not stand between them.
-    for (const label of this.baseAxes.labels) label.crowded ||= this.prediction.lettered;
+    // While the ball waits for an answer one frame alone has letters: the ball's, or the one that is jogged.
+    const one = this.prediction.waits && (this.prediction.lettered || this.activeAxes.object.visible);
+    for (const label of this.baseAxes.labels) label.crowded ||= one;
     const fixed = here.filter((l) => !said.includes(l) && l !== this.aim.label && l !== this.ghost.label && !l.crowded && !this.walk.labels.includes(l) && !this.names.labels.includes(l));
     const hand = this.hand.standOff(picture, this.dots(picture), [...taken, ...fixed.map((l) => picture.boxOf(l))], free);
     // Where the turn is to be seen, its name does not stand.
@@ -1001,7 +1003,7 @@ export class View {
     place(this.tcp.labels, 240);
     place(this.gap.labels, 160);
     place(this.activeAxes.labels, 48);
-    if (!this.prediction.lettered) place(this.baseAxes.labels, 48);
+    if (!one) place(this.baseAxes.labels, 48);
     place(fixed.filter((l) => !settled.has(l)), 120);
     const lines = this.walk.arrange(picture, [...taken, ...hand], free);
     if (lines.length > 0) place(this.walk.labels, 240);
