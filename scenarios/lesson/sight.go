@@ -144,6 +144,15 @@ func (l *Lesson) axesOf(s *Stage, d *jog.Drive) (axes []r3.Vec) {
 			}
 		}
 	}
+	shows := func(s *Shows) {
+		switch {
+		case s == nil:
+		case len(s.Jog) > 0:
+			add(s.Jog[0])
+		case len(s.Line) == 2: // A line of more points is a way, and has no direction of its own.
+			axes = append(axes, r3.Unit(r3.Sub(s.Line[1], s.Line[0])))
+		}
+	}
 	switch task := s.Task.(type) {
 	case *Predict:
 		add(task.Jog[0])
@@ -154,6 +163,13 @@ func (l *Lesson) axesOf(s *Stage, d *jog.Drive) (axes []r3.Vec) {
 			if when := task.Options[i].When; when != nil && len(axes) == 0 {
 				quantity(&when.Quantity)
 			}
+		}
+		if len(axes) > 0 {
+			break
+		}
+		shows(task.Shows)
+		for i := 0; i < len(task.Options) && len(axes) == 0; i++ {
+			shows(task.Options[i].Shows)
 		}
 	case *Reach:
 		if task.Joint != nil {
