@@ -2,9 +2,12 @@ package scenarios_test
 
 import (
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
+	"handrule/kinematics/jog"
 	"handrule/scenarios"
 	"handrule/scenarios/lesson"
 	"handrule/words"
@@ -102,4 +105,67 @@ func says(in *words.Language, text string) bool {
 		}
 	}
 	return false
+}
+
+// A hint asks for nothing that its stage refuses: the frames and aids that it names, the buttons and the steps are among what the stage
+// allows, in every language.
+func TestAHintAsksForNothingThatIsRefused(t *testing.T) {
+	button := regexp.MustCompile(`\b(J\d|[XYZ]) [+−]`)
+	steps := regexp.MustCompile(`(?i)\bsteps?\b|\bpasos?\b`)
+	step := regexp.MustCompile(`\b(?:of|de|or|o) (\d+(?:[.,]\d+)?)(°?)`)
+	joints := regexp.MustCompile(`(?:[Cc]hoose|[Ww]ith|[Ee]lija|[Cc]on) (?:joints|articulaciones)\b`)
+	foretelling := []lesson.Overlay{"ghost", "share", "room"}
+	frames := []jog.Frame{jog.JointFrame, jog.BaseFrame, jog.WorldFrame, jog.ToolFrame, jog.TaskFrames}
+	found := map[string]int{}
+	for _, in := range words.Languages {
+		for _, l := range scenarios.ShippedLessons() {
+			l = l.In(in)
+			for i := range l.Stages {
+				s := &l.Stages[i]
+				waits := s.Predict != nil // for an answer, before the arm may move
+				jogs := func(f jog.Frame) bool {
+					return s.Uses.Permits(f) && (s.Reach == nil || len(s.Reach.Frames) == 0 || slices.Contains(s.Reach.Frames, f))
+				}
+				for _, h := range s.Hints {
+					refused := func(kind, what string, allowed bool) {
+						if found[kind]++; !allowed {
+							t.Errorf("%s, stage %d, %s: the hint %q asks for %s, which the stage refuses", l.ID, i+1, in.Code, h.Text, what)
+						}
+					}
+					text := strings.Join(strings.Fields(h.Text), " ")
+					for _, f := range frames[1:] {
+						if name := in.Say("jog.frame." + string(f)); strings.Contains(text, name) {
+							refused("frame", name, jogs(f) || s.Read != nil)
+						}
+					}
+					if name := joints.FindString(text); name != "" {
+						refused("joints", name, jogs(jog.JointFrame))
+					}
+					for _, aid := range lesson.Overlays {
+						name, _, _ := strings.Cut(in.Say("lesson.aid."+string(aid)), " (")
+						if strings.Contains(text, name) {
+							refused("aid", name, s.Uses.Shows(aid) && !(waits && slices.Contains(foretelling, aid)))
+						}
+					}
+					for _, named := range button.FindAllStringSubmatch(text, -1) {
+						straight := slices.ContainsFunc(frames[1:], jogs)
+						refused("button", named[0], !waits && (named[1][0] == 'J' && jogs(jog.JointFrame) || named[1][0] != 'J' && straight))
+					}
+					if steps.MatchString(text) {
+						for _, one := range step.FindAllStringSubmatch(text, -1) {
+							far, err := strconv.ParseFloat(strings.ReplaceAll(one[1], ",", "."), 64)
+							refused("step", one[0], err == nil && slices.ContainsFunc(s.Uses.Increments(), func(o lesson.Increment) bool {
+								return one[2] == "" && o.MM == far || one[2] != "" && o.Deg == far
+							}))
+						}
+					}
+				}
+			}
+		}
+	}
+	for _, kind := range []string{"frame", "joints", "aid", "button", "step"} {
+		if found[kind] < 2 {
+			t.Errorf("only %d of the hints name a %s", found[kind], kind)
+		}
+	}
 }

@@ -370,15 +370,19 @@ func TestASceneSaysWhyItCannotBe(t *testing.T) {
 func TestScenesOfAllThatShips(t *testing.T) {
 	for _, arm := range scenarios.ShippedArms() {
 		for _, cell := range append(scenarios.ShippedCells(), nil) {
-			r := &SceneRequest{Arm: arm.ID}
-			if cell != nil {
-				r.Cell = cell.ID
-			}
-			b, _ := testBench()
-			if err := b.Handle(r, noon); err != nil && !strings.Contains(err.Error(), "mm deep in") {
-				t.Errorf("%s in %q: %v", arm.ID, r.Cell, err)
-			} else if err != nil {
-				t.Log(arm.ID, r.Cell, err)
+			for _, tool := range arm.Tools {
+				r := &SceneRequest{Arm: arm.ID, Tool: tool.Name}
+				if cell != nil {
+					r.Cell = cell.ID
+				}
+				b, _ := testBench()
+				if err := b.Handle(r, noon); err != nil && !strings.Contains(err.Error(), "mm deep in") {
+					t.Errorf("%s with %s in %q: %v", arm.ID, tool.Name, r.Cell, err)
+				} else if err != nil {
+					t.Log(arm.ID, tool.Name, r.Cell, err)
+				} else if mounted := b.mounted.drive.Setup().Tool; mounted.Name != tool.Name || mounted.TCP != tool.TCP {
+					t.Errorf("%s with %s in %q: %s is mounted", arm.ID, tool.Name, r.Cell, mounted.Name)
+				}
 			}
 		}
 	}
