@@ -5,8 +5,8 @@ import { open, test } from "./bench";
 const windows = [[1366, 768, false], [390, 844, false], [1920, 1080, true]] as const; // the last one projected
 const thorough = !!process.env["THOROUGH"];
 
-/** Opens the stages one after the other, and returns what cannot be seen. */
-function unseen(page: Page, every: readonly [step: number, from: number]): Promise<{ looked: number; found: string[] }> {
+/** Opens the stages one after the other, and returns what cannot be seen. Each is answered, so that the axes that it is about are told. */
+function unseen(page: Page, every: readonly [step: number, from: number]): Promise<{ looked: number; axes: number; found: string[] }> {
   return page.evaluate(async ([step, from]) => {
     const socket: WebSocket = (window as any).benchSocket;
     const { view } = (window as any).handrule;
@@ -57,7 +57,7 @@ function unseen(page: Page, every: readonly [step: number, from: number]): Promi
       });
     };
     const found: string[] = [];
-    let [looked, n] = [0, 0];
+    let [looked, axes, n] = [0, 0, 0];
     const lessons = [...document.querySelectorAll<HTMLOptionElement>("#lesson-choice option")].map((o) => o.value).filter(Boolean);
     for (const id of lessons) {
       await tell({ type: "lesson", id, progress: "", seed: 1, stage: 0 });
@@ -73,6 +73,15 @@ function unseen(page: Page, every: readonly [step: number, from: number]): Promi
         if (outside > 0) found.push(`${name}: ${outside} of 9 points of the tool are outside the picture`);
         const behind = tool.filter(hidden).length;
         if (behind > 4) found.push(`${name}: ${behind} of 9 points of the tool are hidden`);
+        if (lesson.task && !lesson.task.reach && !lesson.task.free) {
+          const toEye = view.orbitCamera.camera.position.clone().sub(tip);
+          await tell({ type: "answer", arrow: null, direction: "x +", joints: [], stop: "nothing", number: -4711, options: [0] });
+          for (const { along, joint } of lesson.task?.shown?.axes ?? []) {
+            axes++;
+            const off = (tip.clone().set(...along).transformDirection(view.base.matrixWorld).angleTo(toEye) * 180) / Math.PI;
+            if (Math.min(off, 180 - off) < 15) found.push(`${name}: the axis ${joint || along.map((x: number) => x.toFixed(2)).join()} is seen end-on, at ${off.toFixed(0)}°`);
+          }
+        }
         if (!lesson.target) continue;
         const ring = view.target.points;
         if (ring.some((p: any) => !within(place(p)))) found.push(`${name}: the target is outside the picture`);
@@ -80,7 +89,7 @@ function unseen(page: Page, every: readonly [step: number, from: number]): Promi
         if (covered > 3) found.push(`${name}: ${covered} of 6 points of the target are hidden`);
       }
     }
-    return { looked, found };
+    return { looked, axes, found };
   }, every);
 }
 
@@ -90,8 +99,9 @@ for (const [w, [width, height, projected]] of windows.entries()) {
     await page.setViewportSize({ width, height });
     await open(page);
     if (projected) await page.keyboard.press("p");
-    const { looked, found } = await unseen(page, thorough ? [1, 0] : [6, w]);
-    expect(looked).toBeGreaterThan(10);
+    const { looked, axes, found } = await unseen(page, thorough ? [1, 0] : [3, w]);
+    expect(looked).toBeGreaterThan(30);
+    expect(axes).toBeGreaterThan(10);
     expect(found).toEqual([]);
   });
 }
