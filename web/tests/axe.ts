@@ -3,7 +3,7 @@ import AxeBuilder from "@axe-core/playwright";
 import type { Page } from "@playwright/test";
 
 /** The rules of WCAG 2.2, levels A and AA. */
-const wcag = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"];
+export const wcag = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"];
 
 /** Every rule that is broken in these parts of the page, or in all of it, with where. */
 export async function axe(page: Page, ...parts: string[]): Promise<string[]> {
