@@ -57,7 +57,7 @@ type written struct {
 const what = "a handrule site"
 
 // ErrNotBuilt says that this program has not got what a site is made of.
-var ErrNotBuilt = errors.New("this binary was built without the page and its bench; `make build` makes one with both")
+var ErrNotBuilt = errors.New("this binary was built without the page and its simulator; `make build` makes one with both")
 
 // Write writes a site into the folder, which must be empty or hold an earlier site; then pages of that one that are open go on with the
 // files of theirs. It returns the version.
