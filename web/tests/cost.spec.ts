@@ -1,7 +1,7 @@
 // What a frame costs: draws and triangles are counted; the time that the page's own scripts take, the drawing calls left
 // out, is printed and not judged. What the browser makes anew on the page with every frame of a moving arm is counted.
 import { expect, type Page } from "@playwright/test";
-import { ask, askFrame, drawnWithin, heard, jogButton, open, settled, test } from "./bench";
+import { ask, askFrame, ballAt, drawnWithin, heard, jogButton, open, settled, test } from "./bench";
 
 interface Cost {
   draws: number;
@@ -74,6 +74,39 @@ for (const [name, path] of [["alone", "/"], ["in a cell", "/#/arm/wren?cell=glaz
     console.log(told.map((line) => `  ${name}, ${line}`).join("\n"));
   });
 }
+
+test("in a lesson, in predict first and in the first steps: at most 30 draws a frame", async ({ page }) => {
+  const told: string[] = [];
+  const check = async (what: string): Promise<void> => {
+    await settled(page);
+    for (const moving of [false, true]) {
+      const { draws, triangles } = await cost(page, moving);
+      told.push(`${what}${moving ? ", moving" : ""}: ${draws} draws, ${triangles} triangles`);
+      expect(draws, told.at(-1)).toBeLessThanOrEqual(30);
+    }
+  };
+  await open(page, "/#/lessons/not-touching-things/4");
+  await page.waitForFunction(() => (window as any).handrule.view.target.object.visible);
+  await check("a target in a cell");
+  await open(page, "/#/lessons/the-right-hand/4");
+  await expect(page.locator("#task-question")).toBeVisible();
+  await check("a question with the ball");
+  await ask(page, { type: "answer", arrow: null, direction: "y -", joints: [], stop: "", number: null, options: [] });
+  await expect(page.locator("#task-verdict")).toBeVisible();
+  await check("an explained answer");
+  await open(page, "/#/arm/wren?cell=glazing-bench&joints=-20,10,10,0,70,0");
+  await askFrame(page, "base");
+  await page.keyboard.press("a");
+  await jogButton(page, 5, 1).click();
+  await ballAt(page);
+  await check("predict first");
+  await page.evaluate(() => localStorage.clear());
+  await page.goto("/?lang=en");
+  await expect(page.locator("#guide")).toBeVisible();
+  await page.waitForFunction(() => (window as any).handrule.setup?.cell === "glazing-bench");
+  await check("first steps");
+  console.log(told.map((line) => `  ${line}`).join("\n"));
+});
 
 /** Of so many frames of the page as it is: how many elements were styled anew and how many boxes laid out anew in each, at most on all but a fifth of the occasions. */
 async function remade(page: Page, frames: number): Promise<{ styled: number; laidOut: number; frames: number }> {

@@ -196,7 +196,7 @@ test("a drag onto an axis's dot draws along it, whichever half it is on; with Sh
   await expect(words).toContainText("away from you");
 
   // What is near is a filled dot, what is far a ring.
-  const filled = () => page.evaluate(() => (window as any).handrule.view.prediction.dots.map((d: any) => [d.near.object.visible, d.far.object.visible]));
+  const filled = () => page.evaluate(() => (window as any).handrule.view.prediction.dots.map((d: any) => d.marks.map(({ mark }: any) => mark.object.visible)));
   const ends: V3[] = [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]];
   for (const [i, end] of ends.entries()) {
     const isNear = (await axisEnd(page, end)).toward >= 0;
@@ -265,7 +265,7 @@ test("while the ball waits one frame alone has letters, and where the base's wou
         ball: told(prediction.letters),
         tip: told(view.activeAxes.labels),
         base: told(view.baseAxes.labels),
-        colours: new Set(prediction.dots.map((d: any) => d.near.object.children[0].material.color.getHex())).size,
+        colours: new Set(prediction.dots.map((d: any) => d.marks[0].colours.array.slice(0, 3).join())).size,
       };
     });
   const words = page.locator("#predict-drawn");

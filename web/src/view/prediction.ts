@@ -1,4 +1,4 @@
-import { CircleGeometry, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Ray, RingGeometry, SphereGeometry, TorusGeometry, Vector3 } from "three";
+import { CircleGeometry, Color, Group, Mesh, MeshBasicMaterial, type PerspectiveCamera, Quaternion, Ray, RingGeometry, SphereGeometry, TorusGeometry, Vector3 } from "three";
 import { mergeGeometries } from "three/addons/utils/BufferGeometryUtils.js";
 import { Mark, straightArrow, turningArrow } from "./arrows";
 import { letters } from "./axes";
@@ -456,27 +456,29 @@ class Arrow {
 /** Where an axis leaves the ball, facing the viewer: a filled disc on the near half, an open ring on the far one. */
 class Dot {
   readonly object = new Group();
-  private readonly near = new Mark(new CircleGeometry(DOT - RIM, 32));
-  private readonly far = new Mark(new RingGeometry((DOT - RIM) * 0.62, DOT - RIM, 32));
-  private readonly rim = new Mark(new RingGeometry(DOT - RIM, DOT, 32));
-
-  constructor() {
-    this.object.add(this.near.object, this.far.object, this.rim.object);
-  }
+  /** For the near half a disc, for the far one a ring; each is drawn in one go with the rim around it. */
+  private readonly marks = [new CircleGeometry(DOT - RIM, 32), new RingGeometry((DOT - RIM) * 0.62, DOT - RIM, 32)].map((shape) => {
+    const whole = mergeGeometries([shape, new RingGeometry(DOT - RIM, DOT, 32)]);
+    const colours = whole.getAttribute("position").clone();
+    const mark = new Mark(whole.setAttribute("color", colours), null, true);
+    mark.setColour(null);
+    this.object.add(mark.object);
+    return { mark, colours, rim: shape.getAttribute("position").count };
+  });
 
   setNear(near: boolean): void {
-    this.near.object.visible = near;
-    this.far.object.visible = !near;
+    this.marks.forEach(({ mark }, i) => (mark.object.visible = near === (i === 0)));
   }
 
   setColours(colour: string, rim: string): void {
-    this.near.setColour(colour, 1, 0.75);
-    this.far.setColour(colour, 1, 0.75);
-    this.rim.setColour(rim, 1, 0.75);
+    for (const { colours, rim: from } of this.marks) {
+      for (let i = 0; i < colours.count; i++) new Color(i < from ? colour : rim).toArray(colours.array, 3 * i);
+      colours.needsUpdate = true;
+    }
   }
 
   dispose(): void {
-    for (const part of [this.near, this.far, this.rim]) part.dispose();
+    for (const { mark } of this.marks) mark.dispose();
   }
 }
 
