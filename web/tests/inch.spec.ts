@@ -24,7 +24,16 @@ function says(page: Page, unit: "mm" | "in"): Promise<string[]> {
 const pictured = async (page: Page): Promise<string[]> => (await labelBoxes(page)).boxes.map((box) => box.text.replace(/ \[.*\]$/, "")).filter((text) => /\d (mm|in)\b/.test(text));
 
 async function inches(page: Page, path?: string): Promise<void> {
-  await page.addInitScript(() => localStorage.setItem("handrule-unit", "inch"));
+  await page.addInitScript(() => {
+    localStorage.setItem("handrule-unit", "inch");
+    // The floor's numbers are drawn on a canvas of their own, in letters of 64 px.
+    const told: string[] = ((window as any).floorTexts = []);
+    const { fillText } = CanvasRenderingContext2D.prototype;
+    CanvasRenderingContext2D.prototype.fillText = function (...given) {
+      if (this.font.includes("64px")) told.push(given[0]);
+      fillText.apply(this, given);
+    };
+  });
   await open(page, path);
   await page.waitForFunction(() => (window as any).handrule.setup?.unit === "inch");
 }
@@ -40,6 +49,14 @@ for (const language of ["en", "es"]) {
     await expect(page.locator("#increment option")).toContainText(language === "en" ? ["0.005 in · 0.1°", "0.02 in"] : ["0,005 in · 0,1°", "0,02 in"]);
     await expect(page.locator("#speed")).toContainText(language === "en" ? "9.84 in/s" : "9,84 in/s");
     await none("at first");
+    // The floor's grid has lines at round numbers of inches, and numbers that say which.
+    const floor = await page.evaluate(() => {
+      const { uniforms, numbers } = (window as any).handrule.view.floor;
+      return { grid: uniforms.grid.value.toArray() as number[], lines: numbers.numerals.map(({ x, y }: { x: number; y: number }) => x + y) as number[], told: (window as any).floorTexts as string[] };
+    });
+    expect(floor.grid).toEqual([5 * 25.4, 20 * 25.4]);
+    expect(floor.lines.length).toBeGreaterThan(8);
+    expect(floor.told.slice(-floor.lines.length).map((text) => Number(text.replace("\u2212", "-")))).toEqual(floor.lines.map((mm) => 5 * Math.round(mm / 127)));
     // Every text of the page, but for those that tell of both units.
     const keys = await page.evaluate(() => Object.entries(JSON.parse(document.getElementById("words")!.textContent!)).filter(([, text]) => /\d ?mm\b(?! \()/.test(JSON.stringify(text))).map(([key]) => key).filter((key) => !key.startsWith("reason.read.in-")));
     expect(keys).toEqual([]);

@@ -77,7 +77,24 @@ for (const [width, height] of [[1366, 768], [390, 844]] as const) {
   });
 }
 
-for (const [layout, width, height] of [["desk", 1366, 768], ["phone", 390, 844], ["projector", 1280, 720]] as const) {
+test("in a lesson, with a target, an explained answer and the ball, no label is over another", async ({ page }) => {
+  for (const [stage, width, height] of [["first-straight-line/3", 1366, 768], ["the-right-hand/4", 1366, 768], ["the-right-hand/3", 390, 844]] as const) {
+    await page.setViewportSize({ width, height });
+    await open(page, `/#/lessons/${stage}`);
+    await page.waitForFunction(() => (window as any).handrule.state && document.getElementById("lesson-place")!.checkVisibility());
+    if (stage === "the-right-hand/4") {
+      await ask(page, { type: "answer", arrow: null, direction: "y -", joints: [], stop: "", number: null, options: [] });
+      await expect(page.locator("#task-verdict")).toHaveAttribute("data-tone", "right");
+    }
+    if (stage === "the-right-hand/3") await page.waitForFunction(() => (window as any).handrule.view.prediction.object.visible);
+    await settled(page);
+    const found = await looksAround(page, turns);
+    expect(found.over, stage).toEqual([]);
+    expect(found.seen, stage).toBeGreaterThan(turns * 4);
+  }
+});
+
+for (const [layout, width, height] of [["desk", 1366, 768], ["phone", 390, 844], ["phone on its side", 844, 390], ["projector", 1280, 720]] as const) {
   test(`${layout}: a turn about the tip says beside the tip that it stays`, async ({ page }) => {
     await page.setViewportSize({ width, height });
     await open(page, "/#/arm/wren?cell=glazing-bench&joints=-20,0,30,0,60,0");

@@ -39,6 +39,19 @@ for (const locale of ["en", "es"]) test(`the first load is small and all from he
   await expect.poll(() => loaded.filter((l) => /plothalf-\w+\.js|uplot\.css/.test(l.url)).length).toBe(2);
   for (const { url } of loaded) expect(url.startsWith(`${baseURL}/`)).toBe(true);
   await page.close();
+  // The very first visit, at a desk: with the cell and the first steps, and no drawer.
+  const visit = await browser.newPage({ baseURL: baseURL!, locale, viewport: { width: 1366, height: 768 } });
+  const bodies: Promise<number>[] = [];
+  visit.on("requestfinished", (r) => bodies.push(r.sizes().then((s) => s.responseBodySize, () => 0)));
+  await visit.goto("/");
+  await ready(visit);
+  await expect(visit.locator("#guide")).toBeVisible();
+  await expect(visit.locator(".view-comes")).toBeHidden();
+  const all = (await Promise.all(bodies)).reduce((a, b) => a + b, 0);
+  console.log(`  ${locale}: ${total} bytes, the very first visit ${all}`);
+  expect(all).toBeGreaterThan(100_000);
+  expect(all).toBeLessThan(250_000);
+  await visit.close();
 });
 
 test("a plot that did not come is asked for again", async ({ page }) => {

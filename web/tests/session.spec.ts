@@ -108,6 +108,26 @@ test("a held key moves the arm until it is let go", held, async ({ page }) => {
   await expect(position(page, "Z")).toHaveText(rest!);
 });
 
+test("a page that hangs while a button is held: the arm stops meanwhile, and the page says why", held, async ({ page }) => {
+  await openReadyToHold(page); // 50 mm/s
+  await jogButton(page, 2, 1).hover();
+  await page.mouse.down();
+  await expect.poll(async () => Number(await position(page, "Z").textContent())).toBeGreaterThan(112);
+  const before = await page.evaluate(() => {
+    const { moving, tcp } = (window as any).handrule.state;
+    for (const from = performance.now(); performance.now() - from < 700; );
+    return { moving, z: tcp.position_mm[2] as number };
+  });
+  expect(before.moving).toBeTruthy();
+  await expect(page.locator(".stop-headline")).toContainText("the page or the connection was too slow to keep the hold");
+  await expect(page.locator(".stop-numbers")).toContainText("must hear several times a second");
+  await page.mouse.up();
+  const { moving, tcp } = await page.evaluate(() => (window as any).handrule.state);
+  expect(moving).toBeFalsy();
+  // In 700 ms it would have gone 35 mm. The hold's lease and the way to a stop are 12, and the page may have been told late where it was.
+  expect(tcp.position_mm[2] - before.z).toBeLessThan(22);
+});
+
 test("a held button stops when the page loses focus", held, async ({ page }) => {
   await openReadyToHold(page);
   await jogButton(page, 2, 1).hover();
