@@ -456,6 +456,23 @@ test.describe("the guided start", () => {
     await expect(page.locator("#share-link")).toHaveValue(/#\/lessons\/joints-one-at-a-time\/4/);
   });
 
+  test("closed half-way it is not in the way of the next visit, and is found again", async ({ page }) => {
+    await visit(page, "en", true);
+    const guide = page.locator("#guide");
+    await page.locator(".jog.wanted").click();
+    await expect(page.locator("#guide-dots > .past")).toHaveCount(1);
+    await page.locator("#guide-close").click();
+    await expect(guide).toBeHidden();
+    await page.reload();
+    await ready(page);
+    await settled(page);
+    await expect(guide).toBeHidden();
+    await expect(page.locator(".wanted")).toHaveCount(0);
+    await page.locator("#guide-open").click();
+    await expect(guide).toBeInViewport({ ratio: 1 });
+    await expect(page.locator(".wanted")).toHaveCount(1);
+  });
+
   test("each thing can be skipped, and the end leads to the lessons", async ({ page }) => {
     await visit(page, "en", true);
     for (const past of [1, 2, 4, 5]) { // what was not refused is not made again

@@ -13,7 +13,7 @@ const kept = (page: Page): Promise<Record<string, string>> =>
     return all;
   });
 
-test("it forgets name, progress, address, language and choices, and the next one begins as on a first visit", async ({ page }) => {
+test("it forgets name, progress, address, seat in a class, language and choices, and the next one begins as on a first visit", async ({ page }) => {
   await page.goto("/");
   await ready(page);
   await expect(page.locator("#guide")).toBeVisible();
@@ -29,10 +29,11 @@ test("it forgets name, progress, address, language and choices, and the next one
   await page.goto("/#/lessons/joints-one-at-a-time");
   await expect(page.locator("#lesson-place")).toBeVisible();
   await expect.poll(async () => Object.keys(await kept(page)).some((key) => key.includes("progress"))).toBe(true);
-  await page.evaluate(() => localStorage.setItem("handrule-learner", "Ada Example"));
+  // A name, and a seat in a class as src/class/seat.ts keeps it.
+  await page.evaluate(() => Object.assign(localStorage, { "handrule-learner": "Ada Example", "handrule-class": "AB12CD", "handrule-class-token-AB12CD": "of-this-learner" }));
   const { bench } = await page.evaluate(() => ({ bench: sessionStorage.getItem("handrule-bench") }));
   const used = Object.keys(await kept(page));
-  expect(used).toContain("cookie handrule-language");
+  expect(used).toEqual(expect.arrayContaining(["cookie handrule-language", "local handrule-class", "local handrule-class-token-AB12CD"]));
   await page.locator("[data-opens=setup]").click();
   await page.locator("#setup [data-forget]").click();
   await expect(page.locator("#forget")).toBeVisible();

@@ -455,10 +455,30 @@ test("a lesson ends with what it was about and leads to the next", async ({ page
   await expect(page.locator("#summary-aims > li")).toHaveCount(3);
   await expect(page.locator("#summary-took")).toContainText("One try");
   const next = page.locator("#summary-go");
+  await expect(next).not.toHaveClass(/onward/);
+  // Finished, it says what one can do now, and the way onward is the one that is meant.
+  for (const [i, value] of ["z +", "x -", "y -", "y -", "1"].entries()) {
+    await go(page, i + 2);
+    await pick(page, value);
+    await answer(page);
+    await expect(verdict(page)).toHaveAttribute("data-tone", "right");
+  }
+  await page.locator(".step").last().click();
+  await expect(page.locator("#summary-about")).toHaveText("What you can do now:");
+  await expect(page.locator("#summary-aims > li")).toHaveCount(3);
+  await expect(next).toHaveClass(/onward/);
   await expect(next).toHaveText(/^Next lesson: /);
   const title = (await next.textContent())!.replace("Next lesson: ", "");
   await next.click();
   await expect(page.locator("#lesson summary h2").first()).toHaveText(title);
+  // Where no other is left, all are next.
+  await page.evaluate(() => {
+    for (const { value } of document.querySelectorAll<HTMLOptionElement>("#lesson-choice option")) localStorage.setItem(`handrule-standing-${value}`, "99 0");
+  });
+  await page.locator(".step").last().click();
+  await expect(next).toHaveText("All lessons");
+  await next.click();
+  await expect(page.locator("#lessons")).toBeVisible();
 });
 
 test("a lesson fits every size, and axe finds nothing in its forms", async ({ page }) => {
