@@ -42,13 +42,30 @@ const named = {
     })),
 };
 
+// What three.js takes along and the page has no use for: shaders of materials and lights that it has none of, each known by the first line of its source (a
+// material that needed one would not be drawn), and headsets. Where another edition of three.js has them otherwise, this build says so.
+const spare = ["DISTANCE", "LAMBERT", "MATCAP", "NORMAL", "PHONG", "TOON"].map((name) => [new RegExp(`= "#define ${name}\\\\n(?:[^"\\\\]|\\\\.)*"`, "g"), '= ""', 2]);
+const noHeadset = "Object.assign( new EventDispatcher(), { enabled: false, isPresenting: false, getEnvironmentBlendMode() {}, setAnimationLoop() {}, dispose() {} } )";
+const lighterThree = {
+  name: "lighter-three",
+  setup: (b) =>
+    b.onLoad({ filter: /[\\/]three[\\/]build[\\/]three\.module\.js$/ }, ({ path }) => {
+      let contents = readFileSync(path, "utf8");
+      for (const [source, instead, times] of [...spare, [/new WebXRManager\( _this, _gl \)/g, noHeadset, 1]]) {
+        if (contents.match(source)?.length !== times) throw new Error(`three.js has not got ${times} of ${source}: see what it is called in this edition`);
+        contents = contents.replace(source, instead);
+      }
+      return { contents, loader: "js" };
+    }),
+};
+
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
 const { metafile } = await build({
   ...settings,
   entryPoints: { page: entry, style: join(here, "src", "style.css"), class: join(here, "src", "class", "class.css"), ownarm: join(here, "src", "ownarm", "ownarm.css"), uplot: join(here, "node_modules", "uplot", "dist", "uPlot.min.css") },
   outdir: out,
-  plugins: [named],
+  plugins: [named, lighterThree],
   chunkNames: "[name]-[hash]",
   splitting: true,
 });
