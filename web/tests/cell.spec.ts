@@ -172,3 +172,19 @@ test("on the wall the world stays upright", async ({ page }) => {
   const drawn = await page.evaluate(() => (window as any).handrule.view.drawnFlange().p);
   expect(Math.hypot(drawn[0] - told.flange.position_mm[0], drawn[1] - told.flange.position_mm[1], drawn[2] - told.flange.position_mm[2])).toBeLessThan(0.01);
 });
+
+for (const language of ["en", "es"]) {
+  test(`${language}: below the list of arms stands what is told of the one that is chosen, and nothing that is pressed moves`, async ({ page }) => {
+    await open(page, `/?lang=${language}#/arm/wren`);
+    await drawer(page, "setup");
+    const about = page.locator("#arm-about");
+    const tops = () => page.locator("#setup :is(a, select, button)").evaluateAll((all) => all.map((e) => Math.round(e.getBoundingClientRect().top)));
+    const before = await tops();
+    for (const arm of ["curlew", "plover", "wren"]) {
+      await page.locator("#arm").selectOption(arm);
+      await expect(about).toHaveText((await page.locator(`#arm > option[value=${arm}]`).getAttribute("title"))!);
+      expect(await tops(), arm).toEqual(before);
+    }
+    await expect(about).toHaveText(language === "en" ? /^Tabletop arm/ : /^Brazo de sobremesa/);
+  });
+}

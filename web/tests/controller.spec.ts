@@ -28,6 +28,9 @@ async function pad(page: Page, shoulder: number, axes: number[]): Promise<void> 
   );
 }
 
+/** The button that puts the map away. */
+const close = (page: Page) => page.locator("#controller-panel .stops-close");
+
 const tcp = async (page: Page): Promise<V3> => (await state(page)).tcp.position_mm;
 const rests = (page: Page) => expect.poll(async () => (await state(page)).moving).toBeNull();
 const told = (page: Page) => page.locator("#controller-state");
@@ -132,4 +135,17 @@ test("the map says what each stick does in the active frame, fits, and axe finds
     expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
   }
   expect(await axe(page, "#controller-panel")).toEqual([]);
+});
+
+test("the map is put away by its ×, also by keys, and the focus goes back to its button", async ({ page }) => {
+  await open(page);
+  await page.locator("#controller").click();
+  await expect(close(page)).toHaveAccessibleName("Close the map of the controller");
+  await close(page).press("Enter");
+  await expect(page.locator("#controller-panel")).toBeHidden();
+  await expect(page.locator("#controller")).toHaveAttribute("aria-pressed", "false");
+  await expect(page.locator("#controller")).toBeFocused();
+  await page.locator("#controller").click();
+  await close(page).click();
+  await expect(page.locator("#controller-panel")).toBeHidden();
 });

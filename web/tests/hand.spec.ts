@@ -137,9 +137,9 @@ test("the direction in hand is the one pointed at, or else the one chosen by key
   await expect.poll(axis).toBeNull();
   expect(triple(await measured(page))).toBeCloseTo(1, 2);
   const says = page.locator("#hand-says");
-  await expect(says).toHaveText("Your right hand: thumb Z, index X, middle finger Y");
+  await expect(says).toHaveText("Right hand: thumb Z, index X, middle finger Y");
   await jogButton(page, 4, -1).hover();
-  await expect(says).toHaveText("Your right hand: thumb against axis Y, fingers curl the minus way");
+  await expect(says).toHaveText("Right thumb against Y: fingers curl to minus");
   await page.mouse.move(683, 250);
   await expect.poll(axis).toBeNull();
   await expect(page.locator(".jog.aimed")).toHaveCount(0);

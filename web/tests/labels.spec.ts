@@ -115,6 +115,27 @@ for (const [layout, width, height] of [["desk", 1366, 768], ["phone", 390, 844],
   });
 }
 
+for (const [width, height] of [[1366, 768], [390, 844]] as const) {
+  test(`${width}×${height}: around what is said of a contact no names stand`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    // The pen at the tile's stand; the wrist there.
+    for (const [joints, frame, axis, sign] of [["0,40,28,0,22,0", "base", 2, -1], ["0,95,-60,0,0,0", "joint", 1, 1]] as const) {
+      await open(page, `/#/arm/wren?cell=glazing-bench&joints=${joints}`);
+      await askFrame(page, frame);
+      await ask(page, { type: "increment", mm: 50, deg: 10 });
+      for (let i = 0; i < 3; i++) await stands(page, () => ask(page, { type: "step", direction: { frame, task: "", axis, sign } }));
+      await settled(page);
+      const { boxes } = await labelBoxes(page);
+      const told = boxes.find((box) => box.text.startsWith("touches"))!;
+      expect(told, joints).toBeDefined();
+      for (const box of boxes.filter(({ text }) => /^(J\d|tile)$/.test(text))) {
+        const [across, along] = [Math.abs(box.x - told.x) - (box.w + told.w) / 2, Math.abs(box.y - told.y) - (box.h + told.h) / 2];
+        expect(Math.max(across, along), `${box.text}, ${joints}`).toBeGreaterThan(15);
+      }
+    }
+  });
+}
+
 /** Looks at the names of the joints from many sides: those that are nearer to another joint than to their own, and how many are drawn. */
 function namesAround(page: Page, turns: number): Promise<{ astray: string[]; drawn: number; all: number }> {
   return page.evaluate((turns) => {

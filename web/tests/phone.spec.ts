@@ -44,6 +44,30 @@ for (const [width, height] of [[390, 844], [320, 568], [430, 932]] as const) {
   });
 }
 
+for (const language of ["en", "es"]) {
+  test(`${language}: the way to a link stays at the foot of the picture, and the words about the hand are one line beside it`, async ({ page }) => {
+    await page.setViewportSize({ width: 390, height: 844 });
+    await open(page, `/?lang=${language}#/arm/wren`);
+    await askFrame(page, "base");
+    const share = page.locator("#share");
+    const fromFoot = async () => Math.round(await page.evaluate(() => innerHeight * 0.5) - (await bottom(page, "#share")));
+    const [before, { x }] = [await fromFoot(), (await share.boundingBox())!];
+    const says = page.locator("#hand-says");
+    for (const [axis, sign] of [[0, 1], [5, 1], [5, -1]] as const) {
+      await step(page, axis, sign);
+      await expect(says).not.toBeEmpty();
+      expect(await says.evaluate((e) => e.getClientRects().length), `${axis} ${sign}`).toBe(1);
+    }
+    for (const name of ["look", "measure"]) {
+      await page.locator(`[data-opens=${name}]`).tap();
+      await expect(page.locator(`[data-opens=${name}]`)).toHaveClass(/here/);
+      expect([await fromFoot(), (await share.boundingBox())!.x]).toEqual([before, x]);
+      const hand = (await says.boundingBox())!;
+      expect(hand.x + hand.width).toBeLessThanOrEqual(x);
+    }
+  });
+}
+
 test("what is read over the picture is explained there, and another frame than that of the jog is told", async ({ page }) => {
   await open(page);
   const term = page.locator("#readout .term").first();

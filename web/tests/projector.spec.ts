@@ -186,7 +186,7 @@ test("every joint has its name in a crowded pose, and which finger is which is t
     }
   }
   const says = page.locator("#hand-says");
-  await expect(says).toHaveText("Your right hand: thumb Z, index X, middle finger Y");
+  await expect(says).toHaveText("Right hand: thumb Z, index X, middle finger Y");
   await expect(says).toBeVisible();
   const [told, leave] = [(await says.boundingBox())!, (await page.locator("#projector-leave").boundingBox())!];
   expect(told.x + told.width <= leave.x || told.y + told.height <= leave.y).toBe(true);

@@ -1,4 +1,5 @@
-import { byId, within, write } from "../basics/dom";
+import { byId, make, within, write } from "../basics/dom";
+import { say } from "../basics/say";
 import { Switch } from "../shell/switch";
 import { pulled, type Push, type Side, shoulders, type Stick, stickOf, triggers, type Trio, wayOf } from "./sticks";
 import { controllerState, controllerTrio, controllerWay } from "./controllerwords";
@@ -38,6 +39,12 @@ export class Controller {
 
   constructor(private readonly events: ControllerEvents) {
     this.switch = new Switch("controller", (on) => this.turn(on));
+    const close = make("button", { type: "button", className: "small stops-close", ariaLabel: say("controller.close") }, make("span", { ariaHidden: "true" }, "×"));
+    close.addEventListener("click", () => {
+      this.switch.off();
+      byId("controller").focus();
+    });
+    this.panel.append(close);
     window.addEventListener("gamepadconnected", () => this.look());
     window.addEventListener("gamepaddisconnected", () => this.look());
   }

@@ -138,6 +138,7 @@ export class Sentence {
   }
 
   setArm(arm: ArmMessage): void {
+    write(byId("arm-about"), arm.about);
     offer(this.armSelect, arm.id, arm.name); // A lesson may bring an arm of its own,
     fill(this.toolSelect, arm.tools.map((t) => ({ value: t.name, text: toolName(t) })));
   }

@@ -29,6 +29,11 @@ export class Gap {
     return [this.label];
   }
 
+  /** Whether it is seen that the two touch. */
+  get touches(): boolean {
+    return this.object.visible && this.contact;
+  }
+
   setReach(reach: number): void {
     this.touch.setShape(new SphereGeometry(reach * 0.014, 24, 16));
   }

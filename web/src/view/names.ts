@@ -56,10 +56,11 @@ export class JointNames {
   /**
    * Puts each name beside its hub, wherever it is freest within the free part of the picture. A name that would cover
    * what is taken all the same stands at the nearest place that is free, and a leader goes from it to its hub; it is left
-   * out where that would be farther than so many px, and where it would be nearer to another joint than to its own. Returns
-   * what the names cover.
+   * out where that would be farther than so many px, and where it would be nearer to another joint than to its own. What touches is
+   * to be seen: a joint that is there has its name close by or none. Returns what the names cover.
    */
-  place(camera: PerspectiveCamera, screen: Screen, picture: Picture, taken: readonly Box[], free: { w: number; h: number }, farthest: number): Box[] {
+  place(camera: PerspectiveCamera, screen: Screen, picture: Picture, others: readonly Box[], free: { w: number; h: number }, farthest: number, contact: Box | null): Box[] {
+    const taken = contact ? [...others, contact] : others;
     const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
     const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
     const centres = this.hubs.map((hub, i) => hub.centre.clone().applyMatrix4(this.carriers[i]!.matrixWorld));
@@ -122,7 +123,7 @@ export class JointNames {
       const edge = edgeTowards(stands, hubAt);
       const gap = Math.hypot(edge[0] - hubAt[0], edge[1] - hubAt[1]) - hub.radius * picture.pxPerMm(centres[i]!);
       // Better no name than half a one, one over another, or one that is taken for another's.
-      if (gap > farthest || (!inside({ ...stands, h: stands.h * READ }, free) && inside({ x: hubAt[0], y: hubAt[1], w: 0, h: 0 }, free)) || !own(stands, i) || [...taken, ...put].some((other) => over(stands, other))) {
+      if (gap > (contact && over(hubBoxes[i]!, contact) ? LEADER_PX : farthest) || (!inside({ ...stands, h: stands.h * READ }, free) && inside({ x: hubAt[0], y: hubAt[1], w: 0, h: 0 }, free)) || !own(stands, i) || [...taken, ...put].some((other) => over(stands, other))) {
         label.crowded = true;
         return;
       }

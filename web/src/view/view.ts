@@ -31,7 +31,7 @@ import { Prediction } from "./prediction";
 import { Quality } from "./quality";
 import { Replay } from "./replay";
 import { type Ground, Stage } from "./scene";
-import { inSight, settle } from "./settle";
+import { inSight, over, settle } from "./settle";
 import { Spot } from "./spot";
 import type { Dot } from "./standoff";
 import { Target } from "./target";
@@ -47,6 +47,9 @@ export type Viewpoint = "behind" | "front" | "left" | "right" | "above" | "corne
 const NARROW_PX = 560;
 /** Before a class, where it is so many times as wide as its type is high. */
 const NARROW_LETTERS = 20;
+
+/** So near to what is said of a contact no names stand, px: what touches is to be seen. */
+const CONTACT_PX = 24;
 
 /** Nothing has moved for so long: the picture is drawn whole. */
 const SETTLED_MS = 200;
@@ -1002,14 +1005,16 @@ export class View {
     place([this.aim.label], 240, [...tool, ...hand]);
     place(this.tcp.labels, 240);
     place(this.gap.labels, 160);
+    const contact = this.gap.touches && here.includes(this.gap.label) && !this.gap.label.crowded ? grown(picture.boxOf(this.gap.label), CONTACT_PX * screen.type) : null;
+    if (contact) for (const label of this.cell.labels) label.crowded ||= over(picture.boxOf(label), contact);
     place(this.activeAxes.labels, 48);
     if (!one) place(this.baseAxes.labels, 48);
-    place(fixed.filter((l) => !settled.has(l)), 120);
+    place(fixed.filter((l) => !settled.has(l) && !l.crowded), 120, contact ? [contact] : []);
     const lines = this.walk.arrange(picture, [...taken, ...hand], free);
     if (lines.length > 0) place(this.walk.labels, 240);
     // In large type the dimensions leave little room, and they are what is looked at.
     const farthest = this.walkAlone ? -Infinity : this.least > 0 && lines.length > 0 ? 2 * this.least : Infinity;
-    taken.push(...this.names.place(camera, screen, picture, [...taken, ...hand], free, farthest), ...hand);
+    taken.push(...this.names.place(camera, screen, picture, [...taken, ...hand], free, farthest, contact), ...hand);
     place([this.ghost.label], 30);
   }
 
@@ -1061,6 +1066,10 @@ export class View {
     this.armMoved = true;
     this.invalidate();
   };
+}
+
+function grown(box: Box, by: number): Box {
+  return { ...box, w: box.w + 2 * by, h: box.h + 2 * by };
 }
 
 /** Whether two jogs go along or about the same axis; one that is dragged to and fro stays one jog. */
