@@ -197,7 +197,7 @@ func setup() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, " <select id=\"arm\" aria-describedby=\"arm-about\"></select></label><p id=\"arm-about\" class=\"note\"></p><a id=\"own-arm-open\" class=\"own-arm-open\" href=\"#/own-arm\" data-help=\"own-arm\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, " <select id=\"arm\"></select></label><p id=\"arm-about\" class=\"note\"></p><a id=\"own-arm-open\" class=\"own-arm-open\" href=\"#/own-arm\" data-help=\"own-arm\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

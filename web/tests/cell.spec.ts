@@ -1,7 +1,7 @@
 // The arm in its cell: frames, room, contact, set distance, undo and teaching, by clicks and keys through the real server.
 import { readFileSync } from "node:fs";
 import { expect, type Page } from "@playwright/test";
-import { frame, held, jogButton as button, open as openPage, stands, state, test } from "./bench";
+import { drawer, frame, held, jogButton as button, open as openPage, stands, state, test } from "./bench";
 
 /** The pen pointing down over the glazing bench, ready for steps of 100 mm. */
 async function open(page: Page): Promise<void> {

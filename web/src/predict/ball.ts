@@ -78,7 +78,7 @@ export class Ball {
     this.asks = true;
     this.drawnArrow = null;
     this.far = false;
-    this.view.prediction.ask(asker.at, asker.turn, asker.axes, asker.bare ? "never" : asker.always ? "always" : "alone");
+    this.view.prediction.ask(asker.at, asker.turn, asker.axes, asker.bare, !!asker.always);
     this.view.bringBall();
     this.tell();
   }

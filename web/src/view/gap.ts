@@ -15,7 +15,8 @@ export class Gap {
   private readonly line = new Stroke(2, { width: 3, behind: 0.6 });
   private readonly touch = new Mark();
   private palette: Palette | null = null;
-  private contact = false;
+  /** Whether the two touch. */
+  contact = false;
   /** What is said of it. */
   says: (gap: ClearanceView) => string = () => "";
 
@@ -27,11 +28,6 @@ export class Gap {
 
   get labels(): Label[] {
     return [this.label];
-  }
-
-  /** Whether it is seen that the two touch. */
-  get touches(): boolean {
-    return this.object.visible && this.contact;
   }
 
   setReach(reach: number): void {

@@ -11,9 +11,6 @@ import { Stroke } from "./stroke";
 
 type V3 = readonly [number, number, number];
 
-/** When the axes' ends on the ball have letters; "alone": while no other frame's are at that point. */
-export type Letters = "always" | "alone" | "never";
-
 /** Ways to turn the arrow a little, as the viewer sees them. */
 export type Nudge = "left" | "right" | "up" | "down" | "towards" | "away";
 
@@ -68,10 +65,11 @@ export class Prediction {
   private px = 0; // the ball's radius on the screen
   private perPx = 1; // of the screen that it was fitted to
   private camera: PerspectiveCamera | null = null;
-  private asking = false;
-  private told = true; // which axis is which, unless another frame's axes tell of theirs in the same place
-  private yields = false; // to those
-  private crossed = false; // they are there
+  /** Whether an answer is waited for. */
+  asking = false;
+  private never = false; // which axis is which is not told,
+  private always = false; // or told also where another frame's axes are, with letters of their own
+  private crossed = false; // which are there
   private palette: Palette | null = null;
 
   constructor() {
@@ -88,11 +86,11 @@ export class Prediction {
 
   /**
    * Asks for a direction from a point of the base frame, or for the axis of a turn about it. The axes, X + and X −, then those of
-   * Y and Z, are marked on the ball. Which is which is told always, never, or where no other frame's axes are at that point.
+   * Y and Z, are marked on the ball. Which is which is told never, always, or where no other frame's axes are at that point.
    */
-  ask(at: V3, turn: boolean, axes: readonly Vector3[], letters: Letters): void {
-    this.told = letters !== "never";
-    this.yields = letters === "alone";
+  ask(at: V3, turn: boolean, axes: readonly Vector3[], never: boolean, always: boolean): void {
+    this.never = never;
+    this.always = always;
     if (this.palette) this.colourDots(this.palette);
     this.object.position.fromArray(at);
     this.axes = axes;
@@ -114,11 +112,6 @@ export class Prediction {
     this.show(said, truth, ...names);
   }
 
-  /** Whether an answer is waited for. */
-  get waits(): boolean {
-    return this.asking;
-  }
-
   /** Whether the axes' ends on the ball have their letters. */
   get lettered(): boolean {
     return this.asking && !this.bare;
@@ -126,14 +119,13 @@ export class Prediction {
 
   /** Whether the axes of the frame that is jogged are drawn at the tip, with letters of their own. */
   setCrossed(on: boolean): void {
-    if (on === this.crossed) return;
     this.crossed = on;
     if (this.palette) this.colourDots(this.palette);
   }
 
   /** Which axis is which is not told. */
   private get bare(): boolean {
-    return !this.told || (this.yields && this.crossed);
+    return this.never || (this.crossed && !this.always);
   }
 
   clear(): void {

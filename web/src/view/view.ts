@@ -995,7 +995,7 @@ export class View {
     place(said, 240);
     place(this.prediction.letters, 40);
     // While the ball waits for an answer one frame alone has letters: the ball's, or the one that is jogged.
-    const one = this.prediction.waits && (this.prediction.lettered || this.activeAxes.object.visible);
+    const one = this.prediction.asking && (this.prediction.lettered || this.activeAxes.object.visible);
     for (const label of this.baseAxes.labels) label.crowded ||= one;
     const fixed = here.filter((l) => !said.includes(l) && l !== this.aim.label && l !== this.ghost.label && !l.crowded && !this.walk.labels.includes(l) && !this.names.labels.includes(l));
     const hand = this.hand.standOff(picture, this.dots(picture), [...taken, ...fixed.map((l) => picture.boxOf(l))], free);
@@ -1005,7 +1005,7 @@ export class View {
     place([this.aim.label], 240, [...tool, ...hand]);
     place(this.tcp.labels, 240);
     place(this.gap.labels, 160);
-    const contact = this.gap.touches && here.includes(this.gap.label) && !this.gap.label.crowded ? grown(picture.boxOf(this.gap.label), CONTACT_PX * screen.type) : null;
+    const contact = this.gap.contact && here.includes(this.gap.label) ? grown(picture.boxOf(this.gap.label), CONTACT_PX * screen.type) : null;
     if (contact) for (const label of this.cell.labels) label.crowded ||= over(picture.boxOf(label), contact);
     place(this.activeAxes.labels, 48);
     if (!one) place(this.baseAxes.labels, 48);
