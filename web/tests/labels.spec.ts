@@ -123,7 +123,7 @@ for (const [width, height] of [[1366, 768], [390, 844]] as const) {
       await open(page, `/#/arm/wren?cell=glazing-bench&joints=${joints}`);
       await askFrame(page, frame);
       await ask(page, { type: "increment", mm: 50, deg: 10 });
-      for (let i = 0; i < 3; i++) await stands(page, () => ask(page, { type: "step", direction: { frame, task: "", axis, sign } }));
+      await stands(page, () => ask(page, { type: "step", direction: { frame, task: "", axis, sign } }));
       await settled(page);
       const { boxes } = await labelBoxes(page);
       const told = boxes.find((box) => box.text.startsWith("touches"))!;
