@@ -1,8 +1,7 @@
 import { byId, make, within, write } from "../basics/dom";
-import { say } from "../basics/say";
 import { Switch } from "../shell/switch";
 import { pulled, type Push, type Side, shoulders, type Stick, stickOf, triggers, type Trio, wayOf } from "./sticks";
-import { controllerState, controllerTrio, controllerWay } from "./controllerwords";
+import { controllerClose, controllerState, controllerTrio, controllerWay } from "./controllerwords";
 import type { Direction, Frame } from "../wire";
 
 export interface ControllerEvents {
@@ -39,7 +38,7 @@ export class Controller {
 
   constructor(private readonly events: ControllerEvents) {
     this.switch = new Switch("controller", (on) => this.turn(on));
-    const close = make("button", { type: "button", className: "small stops-close", ariaLabel: say("controller.close") }, make("span", { ariaHidden: "true" }, "×"));
+    const close = make("button", { type: "button", className: "small stops-close", ariaLabel: controllerClose() }, make("span", { ariaHidden: "true" }, "×"));
     close.addEventListener("click", () => {
       this.switch.off();
       byId("controller").focus();

@@ -4,6 +4,9 @@ import { say } from "../basics/say";
 import { jointName, letterOf, straight } from "../basics/words";
 import type { Direction, Frame } from "../wire";
 
+/** The button that puts its map away. */
+export const controllerClose = (): string => say("controller.close");
+
 /** What a game controller is doing. */
 export const controllerState = (state: "none" | "strange" | "away" | "ready" | "held" | "spent"): string => say(`controller.${state}`);
 
