@@ -76,6 +76,7 @@ func TestPageHasTheTextsThatItsScriptsSay(t *testing.T) {
 		{regexp.MustCompile(`^plot\.`), regexp.MustCompile(`^src/panels/plotwords\.ts$`)},
 		{regexp.MustCompile(`^platform\.`), regexp.MustCompile(`^src/platform/`)},
 		{regexp.MustCompile(`^player\.`), regexp.MustCompile(`^src/embed/player\.ts$`)},
+		{regexp.MustCompile(`^share\.(opens|stays)\.`), regexp.MustCompile(`^src/address/(share|follow)\.ts$`)},
 		{regexp.MustCompile(`^controller\.`), regexp.MustCompile(`^src/input/controllerwords\.ts$`)},
 	}
 	said := 0

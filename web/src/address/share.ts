@@ -1,5 +1,5 @@
 import { byId, write } from "../basics/dom";
-import { say } from "../basics/say";
+import { say, sayAlso, wanted } from "../basics/say";
 import { parseAddress, RESULT } from "./address";
 
 /** The page's address without what is the author's alone. */
@@ -75,11 +75,18 @@ export class Share {
     this.box.showPopover();
   }
 
+  private readonly texts = wanted(() => sayAlso("share"));
+
+  /** Says what the address opens. */
+  private async tell(address: string, ours: boolean): Promise<void> {
+    if ((await this.texts()) !== null) write(this.opens, `${opensWhat(address)} ${ours ? this.stays() : ""}`.trim());
+  }
+
   private async give(): Promise<void> {
     const address = this.given || this.address();
     this.link.value = sharedURL().href + address;
     this.frame.value = frameOf(address);
-    write(this.opens, `${opensWhat(address)} ${this.given ? "" : this.stays()}`.trim());
+    void this.tell(address, this.given === "");
     this.link.focus();
     this.link.select();
     const note = (copied: boolean): void => {
