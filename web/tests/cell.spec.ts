@@ -175,7 +175,7 @@ test("on the wall the world stays upright", async ({ page }) => {
 
 for (const language of ["en", "es"]) {
   test(`${language}: below the list of arms stands what is told of the one that is chosen, and nothing that is pressed moves`, async ({ page }) => {
-    await open(page, `/?lang=${language}#/arm/wren`);
+    await openPage(page, `/?lang=${language}#/arm/wren`);
     await drawer(page, "setup");
     const about = page.locator("#arm-about");
     const tops = () => page.locator("#setup :is(a, select, button)").evaluateAll((all) => all.map((e) => Math.round(e.getBoundingClientRect().top)));
