@@ -85,9 +85,19 @@ func (p *Predict) turn() float64 {
 // ArrowWithin is how far off an arrow may be to be right, degrees, where nothing else is said.
 const ArrowWithin = 30
 
-// RightArrow reports whether an arrow that is so far off, degrees, is right where no lesson says otherwise. It goes by whole
-// degrees, as they are shown.
-func RightArrow(off float64) bool { return math.Round(off) <= ArrowWithin }
+// RightArrow reports whether an arrow that is so far off, degrees, is right where no lesson says otherwise.
+func RightArrow(off float64) bool { return rightWithin(off, ArrowWithin) }
+
+// rightWithin goes by whole degrees, as they are shown.
+func rightWithin(off, within float64) bool { return math.Round(off) <= within }
+
+// Within is how far off an arrow may be to be right, degrees; 0 where no direction is asked.
+func (p *Predict) Within() float64 {
+	if p.Ask != askDirection {
+		return 0
+	}
+	return kinematics.Degrees(p.turn())
+}
 
 // heading computes which way the point goes in the jog: at its start, and in all.
 func (p *Predict) heading(d *jog.Drive) (jog.Heading, error) {
@@ -223,12 +233,12 @@ func (p *Predict) grade(l *Lesson, d *jog.Drive, a Answer) (v Verdict, err error
 		if size := r3.Norm(*arrow); !(size > 1e-9) || math.IsInf(size, 0) {
 			return v, fmt.Errorf("an arrow needs a direction")
 		}
-		off := kinematics.AngleBetween(*arrow, *truth.Answer.Arrow)
-		v.Done = off <= p.turn()
+		off := kinematics.Degrees(kinematics.AngleBetween(*arrow, *truth.Answer.Arrow))
+		v.Done = rightWithin(off, p.Within()+1e-9)
 		if a.Arrow == nil {
 			v.Done = a.Direction == truth.Answer.Direction
 		}
-		v.off(kinematics.Degrees(off), "°")
+		v.off(off, "°")
 	case askJoints:
 		given := slices.Compact(slices.Sorted(slices.Values(a.Joints)))
 		for _, joint := range given {

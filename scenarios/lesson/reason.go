@@ -226,14 +226,20 @@ func WhyGoes(of Point, by r3.Vec, frame string, in *words.Language) string {
 	return in.Say("reason.goes."+of.whose(), "x", in.SignedLengthNumber(by.X, 1), "y", in.SignedLengthNumber(by.Y, 1), "z", in.SignedLengthNumber(by.Z, 1), "unit", in.Sign(), "frame", frame)
 }
 
-// whyDirection speaks of the circle that the point goes on, or of the straight line, and of where it goes in all.
+// explains reports whether the lesson itself says why the right answer to a task is right.
+func (l *Lesson) explains(task Task) bool {
+	return slices.ContainsFunc(l.Stages, func(s Stage) bool { return s.Task == task && s.Explain != "" })
+}
+
+// whyDirection speaks of the circle that the point goes on, or of the straight line, and of where it goes in all. Why a right answer is
+// right it leaves to a lesson that says so itself.
 func (p *Predict) whyDirection(l *Lesson, d *jog.Drive, a Answer, done bool, in *words.Language) string {
 	j, point := p.Jog[0], p.point(d)
 	var said []string
 	arrow, named := p.arrowOf(l, d, a)
 	if circle := circleOf(d, j, p.Point, in); circle != "" && !done && named {
 		said = append(said, circle, whyNotOnCircle(d, j, p.Point, r3.Unit(arrow), in))
-	} else if circle != "" {
+	} else if circle != "" && !(done && l.explains(p)) {
 		said = append(said, WhyCircle(d, j, p.Point, in))
 	} else if !done && named {
 		if heading, err := p.heading(d); err == nil {

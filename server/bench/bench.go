@@ -259,7 +259,7 @@ func (b *Bench) step(d jog.Direction) error {
 		return err
 	}
 	if b.predicting.on {
-		return b.askFirst(b.stepJog(d))
+		return b.askFirst(b.stepJog(d), false)
 	}
 	if b.control.playing != nil {
 		b.release() // whoever takes a control ends the play

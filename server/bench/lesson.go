@@ -38,6 +38,7 @@ type left struct {
 	Cell   string            `json:"cell"`
 	Joints kinematics.Joints `json:"q"`
 	Start  kinematics.Joints `json:"start"`
+	Chosen Setup             `json:"chosen"`
 }
 
 // longestPause is the most that counts of a time in which the learner does nothing.
@@ -82,7 +83,7 @@ func (b *Bench) openRun(run *lesson.Run, r *LessonRequest, stage int, resumed bo
 		stage = *r.Stage
 	}
 	b.release()
-	before := left{b.chosen.Arm, b.chosen.Tool, b.chosen.Cell, b.drive().Joints(), b.mounted.start}
+	before := left{b.chosen.Arm, b.chosen.Tool, b.chosen.Cell, b.drive().Joints(), b.mounted.start, b.chosen}
 	if b.lesson != nil {
 		before = b.lesson.before
 	}
@@ -186,14 +187,16 @@ func (b *Bench) tellLost(run *lesson.Run) {
 	}
 }
 
-// closeLesson leaves the lesson; the arm stays where it is.
+// closeLesson leaves the lesson; the arm stays where it is, and is jogged as before the lesson.
 func (b *Bench) closeLesson() {
 	b.dropOpening()
 	b.depart()
-	if b.lesson != nil {
-		b.mounted.teaching = teaching{}
-	}
+	left := b.lesson
 	b.lesson, b.chosen.Lesson, b.wanted = nil, "", ""
+	if left != nil {
+		b.mounted.teaching = teaching{}
+		b.chooseAgain(left.before.Chosen)
+	}
 	if g := b.ways.goal; g != nil && g.kind == WaysLesson {
 		b.ways = comparison{}
 	}
@@ -211,6 +214,7 @@ func (b *Bench) leaveLesson() error {
 				b.enter(b.offer.cell(before.Cell))
 				b.mount(arm, before.Tool, withinOr(arm, before.Joints))
 				b.mounted.start = withinOr(arm, before.Start)
+				b.restoreFrames(before.Chosen)
 				return
 			}
 		}
@@ -219,6 +223,19 @@ func (b *Bench) leaveLesson() error {
 		}
 	})
 	return nil
+}
+
+// chooseAgain chooses how to jog as it was chosen before, in the unit that is read in now.
+func (b *Bench) chooseAgain(before Setup) {
+	if before.Frame == "" {
+		return // written down by a version that did not keep it
+	}
+	b.restoreFrames(before)
+	b.page.aim = nil
+	from, to := choicesIn[before.Unit], choicesIn[b.chosen.Unit]
+	b.chosen.Increment = like(from.Increments, to.Increments, before.Increment)
+	b.chosen.Speed = like(from.Speeds, to.Speeds, before.Speed)
+	b.chosen.SetDistanceMM = before.SetDistanceMM
 }
 
 // inLesson returns why nothing is done in a lesson now, if so: none is open, or another one is about to be.

@@ -367,6 +367,37 @@ func TestLeavingALessonLeadsBackIntoTheCell(t *testing.T) {
 	}
 }
 
+// What a lesson changed of how to jog is as before once it is left, by whichever way, also on a bench that was kept and restored.
+func TestLeavingALessonGivesBackHowToJog(t *testing.T) {
+	for _, leave := range []string{`{"type":"lesson","id":""}`, `{"type":"arm","id":"curlew"}`} {
+		b, _ := testBench()
+		for _, text := range []string{
+			`{"type":"cell","id":"glazing-bench"}`, `{"type":"frame","frame":"base","task":""}`, `{"type":"increment","mm":50,"deg":20}`,
+			`{"type":"speed","mm_s":100,"deg_s":30}`, `{"type":"set-distance","mm":5}`,
+		} {
+			ask(t, b, noon, text)
+		}
+		before := b.chosen
+		ask(t, b, noon, `{"type":"lesson","id":"joints-one-at-a-time","progress":""}`)
+		if b.chosen.Frame != jog.JointFrame || b.chosen.SetDistanceMM != 0 {
+			t.Fatalf("the lesson begins with %+v", b.chosen)
+		}
+		ask(t, b, noon, `{"type":"increment","mm":1,"deg":1}`)
+		ask(t, b, noon, `{"type":"speed","mm_s":10,"deg_s":5}`)
+		state, log, err := b.Snapshot()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b, err = Restore(b.offer, b.env, state, log); err != nil {
+			t.Fatal(err)
+		}
+		ask(t, b, noon, leave)
+		if now := b.chosen; now.Frame != before.Frame || now.Increment != before.Increment || now.Speed != before.Speed || now.SetDistanceMM != before.SetDistanceMM {
+			t.Errorf("%s: %+v, before %+v", leave, now, before)
+		}
+	}
+}
+
 func TestWhatALessonAllows(t *testing.T) {
 	b, _ := lessonBench(t, head+`allow: {frames: [base], steps_mm: [2, 20], speed_mm_s: 60, hide: [share, ghost]}
 stages:

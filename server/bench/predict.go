@@ -37,6 +37,7 @@ type predicting struct {
 // predicted is a jog that is asked about, and what it will do.
 type predicted struct {
 	jog    jog.Jog
+	held   bool // in place of which a step is made
 	asks   Asks
 	at     kinematics.Pose
 	leads  r3.Vec // the direction or the axis that the jog asks of the arm
@@ -62,11 +63,12 @@ func (b *Bench) predictFirst(r *PredictFirstRequest) {
 // pendingPrediction is a jog that is to be asked about once it is known what it will do.
 type pendingPrediction struct {
 	jog   jog.Jog
+	held  bool
 	stand standKey // where that was found out
 }
 
 // askFirst asks what a jog will do, in place of making it. The question comes once that is known.
-func (b *Bench) askFirst(j jog.Jog) error {
+func (b *Bench) askFirst(j jog.Jog, held bool) error {
 	if b.Busy() {
 		return errors.New(b.in.Say("problem.moving"))
 	}
@@ -75,7 +77,7 @@ func (b *Bench) askFirst(j jog.Jog) error {
 	}
 	b.page.aim = nil
 	b.predicting.supersede()
-	b.predicting.pending = &pendingPrediction{j, b.standKey()}
+	b.predicting.pending = &pendingPrediction{j, held, b.standKey()}
 	return nil
 }
 
@@ -91,6 +93,7 @@ func (b *Bench) openPrediction(q *Question, pending *pendingPrediction) {
 	q.take = func() {
 		b.predicting.pending = nil
 		b.predicting.asked = questionAbout(drive, pending.jog, ahead, joints)
+		b.predicting.asked.held = pending.held
 	}
 }
 
@@ -122,7 +125,7 @@ func (b *Bench) askHeld(held jog.Jog) error {
 	if held.Straight() {
 		held.Amount = b.chosen.Increment.MM
 	}
-	return b.askFirst(held)
+	return b.askFirst(held, true)
 }
 
 // withdraw takes back the question that waits.
@@ -221,13 +224,20 @@ func offBy(a, b r3.Vec) float64 { return kinematics.Degrees(kinematics.AngleBetw
 
 func (b *Bench) predictionsView() PredictionsMessage {
 	p := &b.predicting
-	m := PredictionsMessage{On: p.on, Joints: p.joints, Given: append([]PredictionView{}, p.given...), Fresh: p.fresh, Count: p.count, Right: p.right, Measured: p.measured}
+	m := PredictionsMessage{On: p.on, Joints: p.joints, Given: append([]PredictionView{}, p.given...), Fresh: p.fresh, Count: p.count, Right: p.right, Measured: p.measured, Within: lesson.ArrowWithin}
 	if p.measured > 0 {
 		mean := p.sum / float64(p.measured)
 		m.MeanDeg = &mean
 	}
 	if q := p.asked; q != nil {
 		m.Question = &QuestionView{Directions: q.jog.Directions(), Asks: q.asks, At: place(q.at)}
+		if q.held {
+			step := q.jog.Amount
+			if !q.jog.Straight() {
+				step = kinematics.Degrees(step)
+			}
+			m.Question.Step = &step
+		}
 	}
 	return m
 }

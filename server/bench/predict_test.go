@@ -124,6 +124,10 @@ func TestJointsMayCancelEachOther(t *testing.T) {
 	b, sent := testBench()
 	ask(t, b, noon, `{"type":"predict-first","on":true,"joints":false}`)
 	ask(t, b, noon, `{"type":"hold","press":1,"directions":[{"frame":"joint","axis":3,"sign":1},{"frame":"joint","axis":5,"sign":-1}]}`)
+	// In place of a hold a step is made, which is told.
+	if q := last[PredictionsMessage](t, sent).Question; q.Step == nil || math.Abs(*q.Step-b.chosen.Increment.Deg) > 1e-9 {
+		t.Errorf("%+v, want a step of %v°", q, b.chosen.Increment.Deg)
+	}
 	ask(t, b, noon, `{"type":"predict","arrow":[1,0,0]}`)
 	finish(t, b, noon)
 	if p := last[PredictionsMessage](t, sent).Given[0]; p.Truth != nil || p.Right || p.AsAsked || p.Cause != "the joints cancel each other out" {

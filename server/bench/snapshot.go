@@ -100,15 +100,16 @@ type lessonSnapshot struct {
 }
 
 type predictSnapshot struct {
-	On       bool             `json:"on,omitempty"`
-	Joints   bool             `json:"joints,omitempty"`
-	Asked    *jog.Jog         `json:"asked,omitempty"`
-	Fresh    bool             `json:"fresh,omitempty"`
-	Given    []PredictionView `json:"given,omitempty"`
-	Count    int              `json:"count,omitempty"`
-	Right    int              `json:"right,omitempty"`
-	Measured int              `json:"measured,omitempty"`
-	Sum      float64          `json:"sum,omitempty"`
+	On        bool             `json:"on,omitempty"`
+	Joints    bool             `json:"joints,omitempty"`
+	Asked     *jog.Jog         `json:"asked,omitempty"`
+	AskedHeld bool             `json:"asked_held,omitempty"`
+	Fresh     bool             `json:"fresh,omitempty"`
+	Given     []PredictionView `json:"given,omitempty"`
+	Count     int              `json:"count,omitempty"`
+	Right     int              `json:"right,omitempty"`
+	Measured  int              `json:"measured,omitempty"`
+	Sum       float64          `json:"sum,omitempty"`
 }
 
 type waysSnapshot struct {
@@ -295,10 +296,10 @@ func (p *predicting) snapshot() predictSnapshot {
 	switch {
 	case p.asked != nil:
 		asked := p.asked.jog
-		s.Asked = &asked
+		s.Asked, s.AskedHeld = &asked, p.asked.held
 	case p.pending != nil:
 		pending := p.pending.jog
-		s.Asked = &pending
+		s.Asked, s.AskedHeld = &pending, p.pending.held
 	}
 	return s
 }
@@ -539,7 +540,7 @@ func (b *Bench) restoreTeaching(s *snapshot) {
 func (b *Bench) restorePredicting(s *predictSnapshot) {
 	b.predicting = predicting{on: s.On, joints: s.Joints, fresh: s.Fresh, given: s.Given, count: s.Count, right: s.Right, measured: s.Measured, sum: s.Sum}
 	if s.Asked != nil {
-		b.predicting.pending = &pendingPrediction{*s.Asked, b.standKey()}
+		b.predicting.pending = &pendingPrediction{*s.Asked, s.AskedHeld, b.standKey()}
 	}
 }
 

@@ -208,7 +208,7 @@ func (l *lessonRun) reachView(r *lesson.Reach, b *Bench) *ReachView {
 // predictView tells of a prediction; the truth is nil where it may not be shown or is no direction.
 func (l *lessonRun) predictView(p *lesson.Predict, truth *r3.Vec, in *words.Language) *PredictView {
 	v := &PredictView{
-		Jog: spoken.Jog(p.Jog[0], in), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{}, Ways: [][3]float64{},
+		Jog: spoken.Jog(p.Jog[0], in), Ask: string(p.Ask), Point: string(p.Point), Frame: frameOr(string(p.Frame)), Options: []string{}, Ways: [][3]float64{}, Within: p.Within(),
 	}
 	if v.Point == "" {
 		v.Point = "tcp"

@@ -35,6 +35,14 @@ func inInches(steps ...float64) (all []IncrementRequest) {
 	return all
 }
 
+// like is what stands in the place of a choice among those of another unit; one that is not offered stays as it is.
+func like[T comparable](from, to []T, chosen T) T {
+	if i := slices.Index(from, chosen); i >= 0 {
+		return to[i]
+	}
+	return chosen
+}
+
 // chooseUnit makes lengths be read in that unit. A step or a speed that is round in the old one gives way to its like.
 func (b *Bench) chooseUnit(unit words.Unit) error {
 	to, is := choicesIn[unit]
@@ -47,15 +55,13 @@ func (b *Bench) chooseUnit(unit words.Unit) error {
 	from, differed := choicesIn[b.chosen.Unit], b.Differs()
 	b.chosen.Unit = unit
 	b.speak(b.in)
-	if i := slices.Index(from.Increments, b.chosen.Increment); i >= 0 && !b.lesson.allows().LimitsSteps() {
-		b.chosen.Increment = to.Increments[i]
+	if step := like(from.Increments, to.Increments, b.chosen.Increment); step != b.chosen.Increment && !b.lesson.allows().LimitsSteps() {
+		b.chosen.Increment = step
 		b.predicting.withdraw()
 	}
-	if i := slices.Index(from.Speeds, b.chosen.Speed); i >= 0 {
-		if like := b.lesson.slowed(to.Speeds[i]); like != b.chosen.Speed {
-			b.release()
-			b.chosen.Speed = like
-		}
+	if speed := b.lesson.slowed(like(from.Speeds, to.Speeds, b.chosen.Speed)); speed != b.chosen.Speed {
+		b.release()
+		b.chosen.Speed = speed
 	}
 	if !differed {
 		b.made = b.chosen // The page says the unit as it comes, before anybody does anything.

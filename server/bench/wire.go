@@ -935,6 +935,7 @@ type PredictView struct {
 	At      Place    `json:"at"`    // where it is when the stage begins
 	Frame   string   `json:"frame"` // that the directions are named in
 	Options []string `json:"options"`
+	Within  float64  `json:"within_deg"` // how far off an arrow may be; 0 where no direction is asked
 	// The options' directions, and the way the point goes once it may be shown: unit vectors of the base frame.
 	Ways  [][3]float64 `json:"ways"`
 	Truth *[3]float64  `json:"truth"`
@@ -1034,15 +1035,17 @@ type PredictionsMessage struct {
 	Fresh    bool             `json:"fresh"`    // the latest is the last thing that the arm was moved for
 	Count    int              `json:"count"`    // all that were given
 	Right    int              `json:"right"`
-	Measured int              `json:"measured"` // those with an angle to what happened,
-	MeanDeg  *float64         `json:"mean_deg"` // and the mean of these angles; null before the first
+	Measured int              `json:"measured"`   // those with an angle to what happened,
+	MeanDeg  *float64         `json:"mean_deg"`   // and the mean of these angles; null before the first
+	Within   float64          `json:"within_deg"` // how far off an arrow may be to be right
 }
 
 // QuestionView is a jog that waits for a prediction.
 type QuestionView struct {
 	Directions []jog.Direction `json:"directions"`
 	Asks       Asks            `json:"asks"`
-	At         Place           `json:"at"` // the TCP, in the base frame
+	At         Place           `json:"at"`   // the TCP, in the base frame
+	Step       *float64        `json:"step"` // how far the arm will go, mm or degrees, where a hold was asked for; null for a step
 }
 
 // PredictionView is a prediction, and what came of it.

@@ -297,6 +297,7 @@ new Keyboard({
   ahead: goAhead,
   number: toNumber,
   lessons: () => !embedded && byId("lessons-open").click(),
+  leaveLesson: () => byId("lesson-leave").click(),
   share: () => !embedded && byId("share-box").showPopover(),
   pointer: () => pointer.toggle(),
   projector: () => !embedded && projector.toggle(),

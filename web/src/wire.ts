@@ -707,6 +707,8 @@ export interface PredictView {
   /** that the directions are named in */
   frame: string;
   options: string[];
+  /** how far off an arrow may be; 0 where no direction is asked */
+  within_deg: number;
   /** The options' directions, and the way the point goes once it may be shown: unit vectors of the base frame. */
   ways: [number, number, number][];
   truth: [number, number, number] | null;
@@ -1040,6 +1042,8 @@ export interface QuestionView {
   asks: Asks;
   /** the TCP, in the base frame */
   at: Place;
+  /** how far the arm will go, mm or degrees, where a hold was asked for; null for a step */
+  step: number | null;
 }
 
 /** PredictionView is a prediction, and what came of it. */
@@ -1085,6 +1089,8 @@ export interface PredictionsMessage {
   measured: number;
   /** and the mean of these angles; null before the first */
   mean_deg: number | null;
+  /** how far off an arrow may be to be right */
+  within_deg: number;
 }
 
 /** Problem tells what could not be done. */

@@ -19,7 +19,7 @@ test("the room to move is told, and is where the arm stops; contact counts, the 
   await frame(page, "world");
   await button(page, 2, -1).hover();
   await expect(button(page, 2, -1).locator(".room")).toHaveText(/^\d+ mm$/);
-  await expect(page.locator("#next")).toContainText("Room from here");
+  await expect(page.locator("#next")).toContainText("Free travel from here");
   await expect(page.locator("#next")).toContainText("touches");
   const room = parseFloat((await button(page, 2, -1).locator(".room").textContent())!);
   const from = (await state(page)).tcp.position_mm[2];

@@ -45,7 +45,7 @@ test("a tap in a way that has no room says why, also while jogs are held", async
       for (const type of ["keydown", "keyup"]) button.dispatchEvent(new KeyboardEvent(type, { key: "Enter", code: "Enter", bubbles: true, cancelable: true }));
     });
   await tap(1, 1);
-  await expect(page.locator("#problem")).toHaveText("Room from here: 0.0 mm, until wrist singularity.");
+  await expect(page.locator("#problem")).toHaveText("Free travel from here: 0.0 mm, until wrist singularity.");
   await tap(0, 1);
   await expect(page.locator("#problem")).toContainText("Keep ↑ or ↓ down");
 });
@@ -214,8 +214,8 @@ test("while held nothing is called the next step, and no key of steps is told; w
   await expect(page.locator(".joint.works")).toHaveCount(0);
 });
 
-test("what shows the answer stays where it is when it was pressed", async ({ page }) => {
-  await open(page, "/?lang=en#/lessons/joints-one-at-a-time/3");
+for (const language of ["en", "es"]) test(`what shows the answer is in two lines at most, and stays where it is when it was pressed: ${language}`, async ({ page }) => {
+  await open(page, `/?lang=${language}#/lessons/joints-one-at-a-time/3`);
   await page.locator("#task-question input").nth(1).check({ force: true }); // X −
   await page.locator("#task-answer").click();
   const show = page.locator("#task-show");
@@ -224,6 +224,14 @@ test("what shows the answer stays where it is when it was pressed", async ({ pag
   await stands(page, () => show.click());
   await expect(page.locator("#task-again")).toBeVisible();
   expect(await show.boundingBox()).toEqual(before);
+  for (const id of ["task-show", "task-again"]) {
+    const lines = await page.locator(`#${id}`).evaluate((button) => {
+      const all = document.createRange();
+      all.selectNodeContents(button);
+      return new Set([...all.getClientRects()].map((r) => Math.round(r.top))).size;
+    });
+    expect(lines).toBeLessThanOrEqual(2);
+  }
 });
 
 test("Enter chooses what has the focus, and only “Answer” hands it in; up and down go from row to row", async ({ page }) => {
@@ -378,7 +386,7 @@ test("a press that is too short while held names the key that leads back to step
   await expect(keys.nth(1)).toBeHidden();
   await jogButton(page, 0, 1).evaluate((button) => (button as HTMLElement).click()); // as a screen reader presses
   const problem = page.locator("#problem");
-  await expect(problem).toHaveText("Keep ↑ or ↓ down to move. H: back to steps.");
+  await expect(problem).toHaveText("Keep ↑ or ↓ down to move (← or → for the pair chosen before). H: back to steps.");
   await page.keyboard.press("v");
   await expect(problem).toBeHidden();
 });

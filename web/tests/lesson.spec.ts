@@ -101,7 +101,7 @@ test("choose and predict: wrong with a hint, then right, then the arm shows it",
   // An arrow to the front, by the sliders: at right angles to where the tip goes.
   for (const name of ["from X towards Y", "up towards Z"]) await page.getByRole("slider", { name }).fill("0");
   await answer(page);
-  await expect(verdict(page)).toContainText("an arrow along +X. 90.0° from the true direction.");
+  await expect(verdict(page)).toContainText("an arrow along +X. 90° from the true direction (up to 30° counts).");
   await expect(page.locator("#task-hints")).toContainText("Minus is the other way.");
   await pick(page, "z +");
   await answer(page);
@@ -267,7 +267,7 @@ test("read: wrong, then right, with a comma for the point; the question stays wh
   await expect(page.locator("#task-hints")).toContainText("Divide the millimetres by 25.4.");
   await page.locator("#task-number").fill("12.55"); // 320 mm · cos 5°: read where the arm stands now
   await page.locator("#task-number").press("Enter");
-  await expect(verdict(page)).toContainText("That is read where the arm has moved to. The question is about where the stage began: press “Back to where the stage began”.");
+  await expect(verdict(page)).toContainText("That is read where the arm has moved to. The question is about where the stage began: press “Begin this stage again”.");
   await expect(page.locator("#task-moved")).toBeHidden(); // it says the same
   await page.locator("#task-again").click();
   await expect(page.locator("#task-moved")).toBeHidden();
@@ -660,6 +660,74 @@ test("a lesson begins with no drawer out and no coordinate walk, and goes on as 
   await ready(page);
   await expect(page.locator("body")).toHaveClass(/in-lesson/);
   await expect(page.locator("body")).toHaveAttribute("data-drawer", "look");
+});
+
+test("leaving a lesson, by its key, gives back how the arm was jogged before", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await frame(page, "base");
+  await page.locator("#increment").selectOption({ label: "50 mm · 15°" });
+  await page.locator("#speed").selectOption({ label: "10 mm/s · 5 °/s" });
+  await page.locator("input[name=manner][value=hold]").check({ force: true });
+  await choose(page, "joints-one-at-a-time");
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", "joint");
+  await page.locator("#speed").selectOption({ label: "50 mm/s · 15 °/s" });
+  await page.locator("#increment").selectOption({ label: "1 mm · 1°" }); // which jogs in steps
+  await expect(page.locator("input[name=manner][value=step]")).toBeChecked();
+  await page.keyboard.press("Escape");
+  await page.locator("#lesson-stage").focus();
+  await page.keyboard.press("1");
+  await expect(page.locator(".leave-key")).toHaveText("Shift X");
+  await expect(page.locator(".leave-key")).toBeVisible();
+  await page.keyboard.press("Shift+X");
+  await expect(page.locator("#lesson-place")).toBeHidden();
+  await expect(page.locator("#strip")).toHaveAttribute("data-frame", "base");
+  await expect(page.locator("#increment option:checked")).toHaveText("50 mm · 15°");
+  await expect(page.locator("#speed option:checked")).toHaveText("10 mm/s · 5 °/s");
+  await expect(page.locator("input[name=manner][value=hold]")).toBeChecked();
+});
+
+for (const [width, height] of sizes) {
+  test(`a stage that is come back to begins with its heading, and its fields show what is right: ${width}×${height}`, async ({ page }) => {
+    await page.setViewportSize({ width, height });
+    await open(page, "/?lang=en#/lessons/joints-one-at-a-time/3");
+    await pick(page, "x -");
+    await answer(page);
+    await expect(page.locator("#task-outcome")).toHaveText("Correct: −X of the base frame.");
+    const comeBack = async () => {
+      await page.locator("#lesson-next").click();
+      await expect(page.locator("#task-outcome")).toBeEmpty();
+      await page.locator("#lesson-back").click();
+      await expect(page.locator("#task-outcome")).toHaveText(/^Correct/);
+    };
+    await comeBack();
+    await expect(page.locator("#lesson-stage")).toBeInViewport({ ratio: 1 });
+    const right = page.locator("#task-question input[value='x -']");
+    await expect(right).toBeChecked();
+    await expect(right).toBeDisabled();
+    await expect(right).toBeInViewport({ ratio: 1 });
+
+    await page.goto("#/lessons/where-the-numbers-start/1");
+    await page.locator("#task-number").fill("319.5");
+    await answer(page);
+    await comeBack();
+    await expect(page.locator("#task-number")).toHaveValue("320");
+    await expect(page.locator("#task-number")).toBeDisabled();
+    await expect(page.locator("#lesson-stage")).toBeInViewport({ ratio: 1 });
+  });
+}
+
+test("on a phone a task that is driven names the tab that leads to the jog buttons, until it is done", async ({ page }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  for (const [language, words, tab] of [["en", "To jog: tab “↑ Jog buttons”.", "Jog buttons"], ["es", "Para mover: pestaña «↑ Botones».", "Botones"]]) {
+    await open(page, `/?lang=${language}#/lessons/joints-one-at-a-time/1`);
+    await expect(page.locator(".to-jog")).toHaveText(words!);
+    await expect(page.locator(".to-jog")).toBeInViewport({ ratio: 1 });
+    await expect(page.locator("#to-and-fro")).toHaveText(tab!);
+    await go(page, 2);
+    await expect(page.locator(".to-jog")).toBeVisible();
+  }
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await expect(page.locator(".to-jog")).toBeHidden();
 });
 
 test("the list of lessons has their numbers, and a tick where all tasks are done", async ({ page }) => {

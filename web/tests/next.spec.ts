@@ -45,13 +45,13 @@ test("the line tells of the next step again when another direction is in hand; w
   await jogButton(page, 1, 1).click();
   await expect(next(page)).toHaveText("Refused: wrist singularity.");
   await jogButton(page, 0, 1).hover();
-  await expect(next(page)).toContainText("Next step: 10 mm straight along +X of the base frame. Room from here: 183 mm");
+  await expect(next(page)).toContainText("Next step: 10 mm straight along +X of the base frame. Free travel from here: 183 mm");
   await jogButton(page, 1, 1).hover();
   await expect(next(page)).toContainText("Next step: 10 mm straight along +Y of the base frame would stop after 0.0 mm: wrist singularity");
   await jogButton(page, 0, 1).hover();
   await page.keyboard.press("h");
   await expect(page.locator("input[name=manner][value=hold]")).toBeChecked();
-  await expect(next(page)).toHaveText("While held: straight along +X of the base frame. Room from here: 183 mm, until the tool is out of reach.");
+  await expect(next(page)).toHaveText("While held: straight along +X of the base frame. Free travel from here: 183 mm, until the tool is out of reach.");
   await jogButton(page, 1, 1).hover();
   await expect(next(page)).toContainText("While held: straight along +Y of the base frame stops after 0.0 mm: wrist singularity");
 });

@@ -67,6 +67,17 @@ test("the angle that is told is that between the arrow drawn with the mouse and 
   await expect(page.locator("#predict-score")).toContainText(`Average difference: ${told}°.`);
 });
 
+test("while held, the question says that the arm will make one step", async ({ page }) => {
+  await ready(page);
+  await frame(page, "joint");
+  await jogButton(page, 0, 1).click();
+  await expect(text(page)).toHaveText(/or will it stay\?$/);
+  await page.locator("#predict-withdraw").click();
+  await page.locator("input[name=manner][value=hold]").check({ force: true });
+  await jogButton(page, 0, 1).click();
+  await expect(text(page)).toHaveText(/or will it stay\? The arm then makes one step of 10°\.$/);
+});
+
 test("a direction that is chosen by its name is not said to lie on a half of the ball", async ({ page }) => {
   await ready(page);
   await frame(page, "tool"); // in another frame than that of the dots, they are named
@@ -109,6 +120,13 @@ for (const [width, height] of [[1366, 768], [1280, 720], [390, 844]] as const) {
           await expect.poll(async () => (await state(page)).moving).toBeNull();
           expect(await tall()).toBe(before);
         }
+        await page.keyboard.press("h"); // while held more is asked
+        await jogButton(page, 2, 1).click();
+        await expect(page.locator("#predict-question")).toBeVisible();
+        expect(await tall()).toBe(before);
+        await page.locator("#predict-withdraw").click();
+        await expect(page.locator("#predict-question")).toBeHidden();
+        await page.keyboard.press("h");
         await page.locator("#predict-switch").click();
         await expect(text(page)).toBeHidden();
       }
@@ -293,7 +311,7 @@ test("a question begins without an arrow, and what was asked otherwise is not to
   await jogButton(page, 2, 1).click();
   await toward(page, "2 plus").click();
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toHaveText("Correct: 0° from the true direction.");
+  await expect(text(page)).toHaveText("Correct: 0° from the true direction (up to 30° counts).");
   await expect.poll(async () => (await state(page)).moving).toBeNull();
   await jogButton(page, 2, -1).click();
   await expect(page.locator("#predict-answer")).toBeDisabled();
@@ -462,7 +480,7 @@ test("which joints will turn, that it stays, and forgetting it all", async ({ pa
   await jogButton(page, 5, 1).click();
   await toward(page, "1 minus").click();
   await page.locator("#predict-answer").click();
-  await expect(text(page)).toHaveText("Not correct: 90° from the true direction. The thumb points up.");
+  await expect(text(page)).toHaveText("Not correct: 90° from the true direction (up to 30° counts). The thumb points up.");
   await page.locator("#predict-score").click();
   await expect(page.locator("#predict-list > li")).toHaveCount(3);
   await page.locator("#predict-forget").click();

@@ -360,7 +360,12 @@ const jogName = (directions: Direction[]): string => directions.map(directionNam
 const jointNames = (joints: number[]): string => joints.map(jointName).join(", ") || say("predict.joints.none");
 
 export const predictionIdle = (joints: boolean): string => say(joints ? "predict.idle.joints" : "predict.idle.way");
-export const predictionAsks = (q: QuestionView): string => say(`predict.asks.${q.asks}` as Key, { jog: jogPhrase(q.directions) });
+
+/** What is asked of a jog; in place of a hold the arm will make one step. */
+export function predictionAsks({ asks, directions, step }: QuestionView): string {
+  const asked = say(`predict.asks.${asks}` as Key, { jog: jogPhrase(directions) });
+  return step === null ? asked : `${asked} ${say("predict.step", { step: stepText(directions[0]!, { mm: step, deg: step }) })}`;
+}
 
 /** What the arrow is called, with its angle to what happened, degrees, and what happened; null where there is no such thing. */
 export function predictionNames(off: number | null, truth: "arm" | "stays" | null): [said: string, truth: string] {
@@ -393,17 +398,20 @@ export function drawnArrow(arrow: [number, number, number], { axis, angle, frame
   return `${told} ${say("predict.arrow.numbers", { x: x!, y: y!, z: z! })}`;
 }
 
-/** What came of a prediction; in the list, with its jog. */
-export function predictionLine(p: PredictionView, listed = false): string {
-  const result = predictionResult(p);
+/** How far an arrow is off, and how far off it may be to be right. */
+export const offArrow = (off: number, within: number): string => say("predict.off", { off: fixed(off, 0), within: short(within) });
+
+/** What came of a prediction, where an arrow may be so far off; in the list, with its jog. */
+export function predictionLine(p: PredictionView, within: number, listed = false): string {
+  const result = predictionResult(p, within);
   return listed ? `${jogName(p.directions)}: ${result}` : result;
 }
 
-function predictionResult(p: PredictionView): string {
+function predictionResult(p: PredictionView, within: number): string {
   if (p.cause) return say(p.right ? "predict.stayed.right" : p.as_asked ? "predict.stayed.asked" : "predict.stayed.wrong", { cause: p.cause });
   if (p.asks === "joints") return say(p.right ? "predict.joints.right" : "predict.joints.wrong", { joints: jointNames(p.movers), count: p.wrong });
-  if (p.right) return say("predict.off.right", { off: fixed(p.off_deg!, 0) });
-  const wrong = p.off_deg === null ? say("predict.moves") : say("predict.off.wrong", { off: fixed(p.off_deg, 0) });
+  if (p.right) return say("predict.off.right", { off: offArrow(p.off_deg!, within) });
+  const wrong = p.off_deg === null ? say("predict.moves") : say("predict.off.wrong", { off: offArrow(p.off_deg, within) });
   const way = p.truth && plainWay(p.truth);
   return way ? `${wrong} ${say(p.asks === "axis" ? "predict.truth.axis" : "predict.truth.way", { way })}` : wrong;
 }

@@ -35,6 +35,7 @@ export interface KeyActions {
   number: () => boolean;
   /** Opens the page of lessons. */
   lessons: () => void;
+  leaveLesson: () => void;
   /** Gives the address of what is on the screen. */
   share: () => void;
   pointer: () => void;
@@ -204,6 +205,7 @@ export class Keyboard {
     else if (key === AHEAD) this.actions.ahead();
     else if (key === "s" && event.shiftKey) this.actions.share();
     else if (key === "l" && event.shiftKey) this.actions.lessons();
+    else if (key === "x" && event.shiftKey) this.actions.leaveLesson();
     else if (key === "l") this.actions.pointer();
     else if (key === "p") this.actions.projector();
     else if (key === "o") this.actions.bare();

@@ -22,6 +22,7 @@ export class Sentence {
   private readonly lessonSelect = byId<HTMLSelectElement>("lesson-choice");
   private passes = false; // the list of lessons stands at one that was not begun
   private inLesson = false;
+  private heldBefore = false; // the lesson, to which leaving it leads back
   private choices: Pick<Choices, "increments" | "speeds"> = { increments: [], speeds: [] };
   private increments: IncrementRequest[] = [];
   private speeds: Choices["speeds"] = [];
@@ -159,6 +160,8 @@ export class Sentence {
       disable(input, off);
       this.explain(input.parentElement!, off ? "lesson.not-allowed" : `frame.${input.value}`);
     }
+    if (inLesson && !this.inLesson) this.heldBefore = this.holding;
+    if (!inLesson && this.inLesson && this.holding !== this.heldBefore) this.toggleManner();
     this.inLesson = inLesson;
     const none = this.lessonSelect.options[0];
     if (none) write(none, chooseLesson(inLesson));

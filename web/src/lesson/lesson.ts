@@ -82,8 +82,8 @@ export class LessonPanel {
   }
 
   /**
-   * Where not all has room, what is read gives way, step by step: it takes the room of the stage's title; it is set smaller, without what
-   * the frames' buttons show as well; then what has come of an answer is told without the text, which is a press away, and without the
+   * Where not all has room, what is read gives way, step by step: it is set smaller, without what the frames' buttons show as well; it
+   * takes the room of the stage's title; then what has come of an answer is told without the text, which is a press away, and without the
    * arrow of the answer in words; and half a line of it is no help.
    */
   private fit(): void {
@@ -98,10 +98,12 @@ export class LessonPanel {
     said.classList.remove("fewer", "brief", "small", "least");
     task.classList.remove("spare");
     read.classList.remove("little", "tight", "folds", "folded", "sliver");
-    if (cut()) read.classList.add("little");
     if (told !== "" && cut()) read.classList.add("tight");
+    if (cut()) read.classList.add("little");
     if (told !== "" && cut()) read.classList.add("folds", ...(unfolded ? [] : ["folded"]));
     if (told !== "" && cut()) task.classList.add("spare");
+    read.classList.remove("little"); // what gave way after the title may have made room for it
+    if (cut()) read.classList.add("little");
     // On a projector nothing is scrolled: there it shows less, and smaller in the end.
     for (const how of ["fewer", "brief", "brief small", "brief least"]) {
       if (said.scrollHeight <= said.clientHeight) break;

@@ -2,7 +2,7 @@
 import { fixed, list, localised, MINUS, short, signed } from "../basics/format";
 import { type Key, say } from "../basics/say";
 import { lengthWithUnit, shortLength, shortSpeed } from "../basics/units";
-import { frameName, increment } from "../basics/words";
+import { frameName, increment, offArrow } from "../basics/words";
 import type { FreeView, Frame, LessonMessage, LessonTask, PredictView, ReachView, ReadView, StageView, VerdictView } from "../wire";
 
 /** A frame by its name in a lesson: "base", "task tile". */
@@ -175,6 +175,9 @@ export function glance(task: LessonTask): string {
   return say(some ? "task.glance.some" : "task.glance.all", { happened: free!.notice.length - open.length, all: some ? free!.enough : free!.notice.length, first: open[0]?.text ?? "" });
 }
 
+/** On a phone the jog buttons are out of sight of the task. */
+export const toJog = (): string => say("task.to-jog", { tab: say("places.strip") });
+
 // Verdicts.
 
 export interface Verdict {
@@ -224,11 +227,12 @@ function shown(task: LessonTask, answer: string): string {
   return task.choose ? answer : directionWords(answer);
 }
 
-/** What was to be read, to the digits of its tolerance, and with its sign where it is a turn that has one. */
-function rightNumber(read: ReadView, answer: string): string {
+/** What was to be read, to the digits of its tolerance, with its sign where it is a turn that has one, and its unit unless that stands beside it. */
+export function rightNumber(read: ReadView, answer: string, bare = false): string {
   const number = Number.parseFloat(answer.replace(MINUS, "-"));
   const turn = read.measure === "joint" || read.measure.startsWith("about-");
-  return withUnit((turn ? signed : fixed)(number, digits(read)), read.unit);
+  const shown = (turn ? signed : fixed)(number, digits(read));
+  return bare ? shown : withUnit(shown, read.unit);
 }
 
 /** What is near enough, without what rounding left of it. */
@@ -247,8 +251,10 @@ function off(task: LessonTask): string {
   if (unit === "joints" && size > 0) return say("task.off.joints", { count: size });
   const arrow = unit === "°" && arrowIn(task, given);
   if (arrow && size > 179.5) return say("task.off.opposite");
-  const decimals = task.read ? digits(task.read) : 1;
-  return Number(size.toFixed(decimals)) === 0 ? "" : say(arrow ? "task.off.arrow" : "task.off", { amount: !task.read && unit === "mm" ? lengthWithUnit(size, decimals) : withUnit(fixed(size, decimals), unit) });
+  const decimals = task.read ? digits(task.read) : arrow ? 0 : 1;
+  if (Number(size.toFixed(decimals)) === 0) return "";
+  if (arrow) return `${offArrow(size, task.predict!.within_deg)}.`;
+  return say("task.off", { amount: !task.read && unit === "mm" ? lengthWithUnit(size, decimals) : withUnit(fixed(size, decimals), unit) });
 }
 
 /** What came of the last answer or jog. */

@@ -40,10 +40,15 @@ function choice(type: "radio" | "checkbox", value: string, ...label: (Node | str
 
 const ticked = (root: HTMLElement): string[] => [...root.querySelectorAll<HTMLInputElement>("input[name=task-choice]:checked")].map((i) => i.value);
 
-/** Nothing more can be answered. What was answered before the page was opened is ticked again: it was right. */
+/** Nothing more can be answered. Where what is right is told, the fields of a stage that was given up or is come back to show it. */
 function lock(fields: HTMLFieldSetElement, task: LessonTask): void {
   fields.disabled = task.state === "done" || task.state === "given up";
-  if (task.state !== "done" || ticked(fields).length > 0) return;
+  if (!fields.disabled || task.right === "") return;
+  const number = fields.querySelector<HTMLInputElement>("#task-number");
+  const stop = fields.querySelector("select");
+  if (task.state === "done" && (ticked(fields).length > 0 || number?.value || stop?.value)) return;
+  if (number) number.value = words.rightNumber(task.read!, task.right, true);
+  if (stop) stop.value = task.right;
   const right = rightChoices(task);
   for (const box of fields.querySelectorAll<HTMLInputElement>("input[name=task-choice]")) box.checked = right.includes(box.value);
 }
@@ -55,7 +60,7 @@ function rightChoices({ right, predict, choose }: LessonTask): string[] {
     return choose.options.flatMap((text, i) => (whole.includes(`; ${text}; `) ? [String(i)] : []));
   }
   if (predict?.ask === "joints") return right === "none" ? ["none"] : [...right.matchAll(/J([1-6])/g)].map(([, n]) => String(Number(n) - 1));
-  return [right];
+  return [right.split(" ").slice(-2).join(" ")]; // a direction, after the name of its frame
 }
 
 const OWN = "arrow"; // the choice to point an arrow instead of naming a direction
@@ -119,6 +124,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
   return {
     element,
     set: (task) => {
+      const named = ticked(element)[0] !== OWN; // what was answered
       lock(element, task);
       const { state, predict: now } = task;
       const over = state === "done" || state === "given up";
@@ -126,7 +132,7 @@ function whichWay(predict: PredictView, ball: Ball): Question {
       tap.hidden = over;
       if (shown === (over ? "answer" : "question")) return;
       shown = over ? "answer" : "question";
-      if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null, { named: ticked(element)[0] !== OWN });
+      if (over) ball.answer(asker, ball.arrowFor(asker), now?.truth ? new Vector3().fromArray(now.truth) : null, { named });
       else ball.ask(asker);
     },
     answer: () => {
@@ -238,12 +244,15 @@ function options(task: LessonTask): Question {
   };
 }
 
+/** On a phone: where the jog buttons are, while there is something to be done with them. */
+const toJog = (): HTMLElement => make("span", { className: "to-jog" }, ` ${words.toJog()}`);
+
 function things(task: LessonTask): Question {
   const items = task.free!.notice.map((n) => {
     const state = make("span", { className: "unseen" });
     return { item: make("li", {}, n.text, " ", state), state };
   });
-  const element = make("div", {}, make("p", { className: "ask-title" }, words.askFree(task.free!)), make("ul", { className: "notices-list" }, ...items.map((i) => i.item)));
+  const element = make("div", {}, make("p", { className: "ask-title" }, words.askFree(task.free!), toJog()), make("ul", { className: "notices-list" }, ...items.map((i) => i.item)));
   return {
     element,
     set: (now) =>
@@ -255,10 +264,10 @@ function things(task: LessonTask): Question {
 }
 
 function aPlace(): Question {
-  const off = make("p", { id: "lesson-off", className: "lesson-off" });
+  const off = make("span", { id: "lesson-off", className: "lesson-off" });
   const goal = make("p", { id: "lesson-goal" });
   const rules = make("ul", { className: "task-rules" });
-  const element = make("div", { id: "lesson-target", className: "lesson-target" }, off, goal, rules);
+  const element = make("div", { id: "lesson-target", className: "lesson-target" }, make("p", {}, off, toJog()), goal, rules);
   off.dataset["help"] = "lesson.off";
   goal.dataset["help"] = "lesson.goal";
   return {

@@ -117,7 +117,7 @@ export class PredictPanel {
     document.documentElement.classList.toggle("asking", !!asked);
     if (!asked) this.giveFocusBack();
     const last = message.fresh ? (message.given.at(-1) ?? null) : null;
-    const text = asked ? predictionAsks(asked) : last ? predictionLine(last) : predictionIdle(message.joints);
+    const text = asked ? predictionAsks(asked) : last ? predictionLine(last, message.within_deg) : predictionIdle(message.joints);
     write(this.text, text);
     this.text.classList.toggle("much", text.length > MUCH);
     this.setKept(message);
@@ -197,7 +197,7 @@ export class PredictPanel {
     list.replaceChildren(
       ...[...message.given].reverse().map((given) => {
         const item = document.createElement("li");
-        item.textContent = predictionLine(given, true);
+        item.textContent = predictionLine(given, message.within_deg, true);
         return item;
       }),
     );
