@@ -79,7 +79,7 @@ await build({
 
 // The texts of parts of the page that few need, which come with their scripts, and those of the help, which come with the first of it that is wanted. The
 // form of an entry is that of package words.
-const parts = { class: /^(class\.(?!problem\.)|help\.class)/, arms: /^(own-arm|real-arm|mesh|help\.meshes)(\.|$)/, help: /^help\.(?!class|meshes)/, plot: /^plot\./, platform: /^platform\./, controller: /^controller\./, player: /^player\./, share: /^share\.(opens|stays)\./ };
+const parts = { class: /^(class\.(?!problem\.)|help\.class)/, arms: /^(own-arm|real-arm|mesh|help\.meshes)(\.|$)/, help: /^help\.(?!class|meshes)/, plot: /^plot\./, platform: /^platform\./, controller: /^controller\./, player: /^player\./, share: /^share\.(opens|stays)\./, rules: /^assessment\.(points|tries|tries\.differ|late|minutes|extra|drawn|motion|any-time|begun|ask-for|field\..*)$/ };
 // The keys of the texts that scripts say and that come with no part: the server puts them into the page. A script says a text whose key stands in it, or
 // like which a key begins there (`way.${…}`).
 const catalogues = join(here, "..", "words");

@@ -14,7 +14,7 @@ export function alsoSay(more: Record<string, unknown>): void {
 }
 
 /** Fetches the texts of a part of the page that the first load does without; see web/build.mjs. */
-export async function sayAlso(part: "class" | "arms" | "help" | "plot" | "platform" | "controller" | "player" | "share"): Promise<void> {
+export async function sayAlso(part: "class" | "arms" | "help" | "plot" | "platform" | "controller" | "player" | "share" | "rules"): Promise<void> {
   alsoSay(await partOf(part));
 }
 

@@ -1,30 +1,12 @@
 // What is different on the page where a lesson counts: how it counts is told before it begins, how much time is left while it is
 // under way, and that it was handed in after that.
-import { byId, hide, write } from "../basics/dom";
-import { list, short } from "../basics/format";
-import { type Key, say } from "../basics/say";
-import type { AssessmentView, ClockMessage, LessonMessage, LessonTask, Request, StageView } from "../wire";
+import { byId, hide, make, write } from "../basics/dom";
+import { short } from "../basics/format";
+import { say, sayAlso, wanted } from "../basics/say";
+import type { ClockMessage, LessonMessage, LessonTask, Request, StageView } from "../wire";
 
 /** The minutes before the end at which it is said how many are left. */
 const SAID_MINUTES = [10, 5, 1];
-
-/** How an assessment counts, in sentences, as they are read before one begins. */
-export function rules(a: AssessmentView, stages: StageView[]): string[] {
-  const tasks = stages.filter((s) => s.task !== "");
-  const all = [say("assessment.points", { points: short(a.points), tasks: tasks.length })];
-  const first = tasks[0];
-  const alike = tasks.every((s) => s.tries_may === 0 || (s.tries_may === first?.tries_may && s.late * first.points === first.late * s.points));
-  if (first && alike && first.tries_may > 0) {
-    all.push(say("assessment.tries", { tries: first.tries_may }));
-    if (first.tries_may > 1) all.push(say("assessment.late", { part: `${short((100 * first.late) / first.points)} %` }));
-  } else all.push(say("assessment.tries.differ"));
-  if (a.minutes_allowed > 0) all.push(say("assessment.minutes", { minutes: a.minutes_allowed + a.extra_minutes }));
-  if (a.extra_minutes > 0) all.push(say("assessment.extra", { minutes: a.extra_minutes }));
-  if (a.drawn_order) all.push(say("assessment.drawn"));
-  all.push(say("assessment.motion"), say("assessment.any-time"), say("assessment.begun"));
-  all.push(say("assessment.ask-for", { fields: list(a.ask_for.map((field) => say(`assessment.field.${field}` as Key))) }));
-  return all;
-}
 
 /** What a task counts and how many tries are left, as it stands under the stage's name; "" where nothing counts. */
 export function worth(stage: StageView | undefined, task: LessonTask | null): string {
@@ -59,6 +41,11 @@ export class AssessmentPanel {
   private timer = 0;
   private saidMinutes = Infinity;
 
+  private readonly rulesOf = wanted(async () => {
+    const [of] = await Promise.all([import("./assessmentrules"), sayAlso("rules")]);
+    return of;
+  });
+
   constructor(private readonly ask: (request: Request) => void) {
     this.begin.addEventListener("click", () => ask({ type: "stage", do: "begin", stage: 0 }));
     this.code.addEventListener("submit", (event) => {
@@ -83,13 +70,9 @@ export class AssessmentPanel {
     hide(this.worth, this.worth.textContent === "" || waits);
     if (!a) return;
     if (waits) {
-      this.rules.replaceChildren(
-        ...rules(a, lesson.stages).map((text) => {
-          const item = document.createElement("li");
-          item.textContent = text;
-          return item;
-        }),
-      );
+      void this.rulesOf().then((of) => {
+        if (of) this.rules.replaceChildren(...of.rules(a, lesson.stages).map((text) => make("li", {}, text)));
+      });
     }
     if (!this.state.hidden) write(this.state, say(a.time_up ? "assessment.time-up" : "assessment.handed-in", { earned: short(a.earned), points: short(a.points) }));
   }
