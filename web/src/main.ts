@@ -127,6 +127,7 @@ const guide = new Guide({
   play: (lines) => ask({ type: "play", name: say("guide.title"), text: lines }),
   aim: (direction) => aim.settle(direction),
   showAxesOf: (joints) => view.showAxesOf(joints),
+  clearTrail: () => view.clearTrail(),
   nearTip: (on) => {
     if (on) before = view.kept;
     if (on) view.showTip(0.5);
@@ -284,7 +285,8 @@ new Keyboard({
     const stopped = stop();
     if (predict.waits || glossary.shown) return; // which Esc withdraws, and puts away
     if (!stopped && stops.putAway()) return;
-    if (aim.clear() || stopped) return;
+    const inPanel = document.activeElement?.closest(".panel"); // which is what is left there
+    if ((aim.clear() && !inPanel) || stopped) return;
     if (projector.on) projector.leave();
     else drawers.close();
   },

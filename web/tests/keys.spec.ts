@@ -1,6 +1,6 @@
 // The page by keys alone: what is pressed is what is announced, and what is told of a key is where it leads.
 import { expect, type Page } from "@playwright/test";
-import { frame, heard, jogButton, open, stands, state, test } from "./bench";
+import { frame, heard, jogButton, open, settled, stands, state, test } from "./bench";
 
 const next = (page: Page) => page.locator("#next");
 const told = (page: Page) => page.locator(".leads");
@@ -446,4 +446,51 @@ test("what a word or a control means covers none of the numbers", async ({ page 
   await expect(page.locator("#arm")).toBeFocused();
   await expect(page.locator("#help")).toBeVisible();
   await apart("#help");
+});
+
+test("in the lists beside the jog buttons a number chooses a pair, and changes neither step nor speed", async ({ page }) => {
+  await open(page, "/?lang=en");
+  for (const list of ["#increment", "#speed"]) {
+    const before = await page.locator(list).inputValue();
+    await page.locator(list).focus();
+    await page.keyboard.press("2");
+    await expect(page.locator(".jog.aimed").first()).toHaveAttribute("data-axis", "1");
+    await expect(page.locator(list)).toHaveValue(before);
+    await page.keyboard.press("Escape");
+  }
+});
+
+test("once Esc closes a drawer that has the focus, also where a direction is in hand", async ({ page }) => {
+  await open(page, "/?lang=en");
+  await page.keyboard.press("2");
+  await expect(page.locator(".jog.aimed")).not.toHaveCount(0);
+  await page.keyboard.press("s");
+  await expect(page.locator("body")).toHaveAttribute("data-drawer", "setup");
+  await page.locator("#tool").focus();
+  await page.keyboard.press("Escape");
+  await expect(page.locator("body")).not.toHaveAttribute("data-drawer", /./);
+});
+
+test("that the free travel is being worked out is told until it is there, also where the arm stands and nothing else is told", async ({ page }) => {
+  await page.addInitScript(() => {
+    const Plain = window.WebSocket;
+    window.WebSocket = class extends Plain {
+      constructor(...of: ConstructorParameters<typeof WebSocket>) {
+        super(...of);
+        this.addEventListener("message", ({ data }) => {
+          if (typeof data === "string" && data.includes('"type":"room"')) (window as any).lastRoom = data;
+        });
+      }
+    };
+  });
+  await open(page, "/?lang=en");
+  await page.waitForFunction(() => (window as any).lastRoom);
+  await settled(page);
+  const room = JSON.parse(await page.evaluate(() => (window as any).lastRoom));
+  const tell = (older: number) => page.evaluate((data) => (window as any).benchSocket.dispatchEvent(new MessageEvent("message", { data })), JSON.stringify({ ...room, tick: room.tick - older }));
+  const strip = page.locator("#strip");
+  await tell(60);
+  await expect(strip).toHaveAttribute("data-room-age", /worked out/);
+  await tell(0);
+  await expect(strip).not.toHaveAttribute("data-room-age", /./);
 });

@@ -224,7 +224,8 @@ type Needs = "nothing" | "space" | "arrows" | "all";
 
 /** Which keys a control needs for itself while it has the focus, of which one was pressed. In a list letters choose by name; the one that leads on leads out of it. */
 function keysNeededBy(element: Element | null, key: string): Needs {
-  if (element instanceof HTMLSelectElement) return key.toLowerCase() === AHEAD ? "nothing" : "all";
+  // Beside the jog buttons a number is a pair's key: it must not become another step or speed.
+  if (element instanceof HTMLSelectElement) return element.closest("#strip") ? "arrows" : key.toLowerCase() === AHEAD ? "nothing" : "all";
   if (element instanceof HTMLTextAreaElement) return "all";
   if (element instanceof HTMLInputElement) return element.type === "radio" ? "arrows" : element.type === "checkbox" ? "space" : "all";
   if (element instanceof HTMLButtonElement || element?.tagName === "SUMMARY") return "space";

@@ -1,3 +1,4 @@
+import { say } from "../basics/say";
 import { byId, choose, chosen, disable, fill, tell, write } from "../basics/dom";
 import { increment, noCell, chooseLesson, speed, toolName } from "../basics/words";
 import { isDone, keptStanding } from "../lesson/standing";
@@ -139,7 +140,7 @@ export class Sentence {
   }
 
   setArm(arm: ArmMessage): void {
-    write(byId("arm-about"), arm.about);
+    write(byId("arm-about"), `${arm.about} ${say("setup.another-arm")}`);
     offer(this.armSelect, arm.id, arm.name); // A lesson may bring an arm of its own,
     fill(this.toolSelect, arm.tools.map((t) => ({ value: t.name, text: toolName(t) })));
   }

@@ -1,6 +1,5 @@
 import { type Aim, same } from "../input/aim";
 import { byId, tell, within, write } from "../basics/dom";
-import { fixed } from "../basics/format";
 import { say } from "../basics/say";
 import { directionName, jointAt, halfText, letterOf, NO_ROOM, pairBrief, pairText, roomText, way } from "../basics/words";
 import type { Direction, Frame, RoomMessage } from "../wire";
@@ -146,7 +145,7 @@ export class Strip {
   setTick(tick: number): void {
     const age = this.room ? (tick - this.room.tick) / TICK_RATE : 0;
     if (age < AGE_TOLD_S) delete this.root.dataset["roomAge"];
-    else tell(this.root, "data-room-age", say("room.age", { age: fixed(age, 1) }));
+    else tell(this.root, "data-room-age", say("room.age"));
     this.root.classList.toggle("room-old", age >= AGE_SHOWN_S);
   }
 

@@ -95,9 +95,10 @@ export class LogPanel {
   }
 
   /** What stopped the last jog. */
-  setStop({ direction, trouble, advised }: StopMessage): void {
+  setStop({ direction, reason, trouble, advised }: StopMessage): void {
     this.last = direction;
-    if (trouble) [this.refused, this.advised] = [direction, advised];
+    if (trouble && reason === "contact") this.refused = null; // which nobody is asked to try again
+    else if (trouble) [this.refused, this.advised] = [direction, advised];
     else if (!this.helps(direction)) this.refused = null;
     this.showButtons();
   }

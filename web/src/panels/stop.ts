@@ -223,9 +223,15 @@ export class StopPanel {
     if (motion) return { text: moving(motion), stop: "" };
     if (this.stopped) return stopped(this.stopped);
     const direction = this.hidden.includes("ghost") ? null : this.ghost?.direction;
-    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(this.events.holding()) + this.readElsewhere(this.setup), stop: "" };
+    if (!direction || !this.ghost) return { text: this.waits || aimAtSomething(this.events.holding()) + this.taskFrame() + this.readElsewhere(this.setup), stop: "" };
     const next = this.events.holding() ? nextHeld(direction, this.ghost) : nextStep(direction, this.ghost, this.setup?.increment ?? { mm: 0, deg: 0 });
     return next.stop ? next : { text: next.text + this.roomOf(direction) + this.readElsewhere(direction), stop: "" };
+  }
+
+  /** Of which thing the task frame is, and why its buttons have no words beside them. */
+  private taskFrame(): string {
+    const { setup } = this;
+    return setup?.frame === "task" && !document.documentElement.classList.contains("projected") ? ` ${say("next.task-frame", { frame: frameName(setup) })}` : "";
   }
 
   /** The numbers over the picture are of another frame than that of a straight jog or a turn. A projector's type leaves no room to say so. */

@@ -211,6 +211,7 @@ export class Told {
         break;
       case "room":
         this.rooms.strip.setRoom(message);
+        if (this.state) this.rooms.strip.setTick(this.state.tick); // of an arm that stands, nothing more is told
         this.rooms.stops.setRoom(message);
         break;
       case "recording":

@@ -16,6 +16,7 @@ export interface GuideEvents {
   showAxesOf: (joints: readonly number[]) => void;
   /** Comes near to the tip, and goes back to the view from before. */
   nearTip: (on: boolean) => void;
+  clearTrail: () => void;
 }
 
 /** Where each thing is done: the frame, and the jog button if one is meant. */
@@ -150,6 +151,7 @@ export class Guide {
     this.show();
     if (task === "again") this.events.play("speed 60\njoint J5 +60");
     if (task !== "refused") return;
+    this.events.clearTrail(); // of jogs that have nothing to do with that pose
     this.events.ask({ type: "restart", joints_deg: [0, 0, 0, 0, 0, 0] });
     this.events.ask({ type: "frame", frame: "base", task: "" });
   }
