@@ -217,7 +217,7 @@ export class Prediction {
     });
   }
 
-  /** Puts each label beyond the tip of its arrow, and one above the other where they would lie over each other. */
+  /** Puts each label beyond the tip of its arrow, and both apart where they would lie over each other. */
   private placeLabels(toScreen: Quaternion, px: number): void {
     const [said, truth] = this.arrows.map((arrow, i) => {
       const tip = (arrow.direction ?? HERE).clone().applyQuaternion(toScreen);
@@ -228,9 +228,17 @@ export class Prediction {
     if (!said!.object.visible || !truth!.object.visible) return;
     const [across, along] = [(said!.tip.x - truth!.tip.x) * px, (said!.tip.y - truth!.tip.y) * px];
     if (Math.abs(along) > LABEL_PX[1] || Math.abs(across) > LABEL_PX[0]) return;
+    // Beside arrows that point up or down, above and below others: over neither of them.
+    if (Math.abs(said!.tip.y + truth!.tip.y) > Math.abs(said!.tip.x + truth!.tip.x)) {
+      const [left, right] = across < 0 ? [said!, truth!] : [truth!, said!];
+      left.object.center.set(1.15, 0.5);
+      right.object.center.set(-0.15, 0.5);
+      return;
+    }
     const [low, high] = along < 0 ? [said!, truth!] : [truth!, said!];
     low.object.center.y = 1.1;
     high.object.center.y = -0.1;
+    if (Math.abs(said!.tip.x) > 0.4) for (const { object, tip } of [low, high]) object.center.x = tip.x < 0 ? 1.05 : -0.05;
   }
 
   /** Whether a place of the picture is on the ball, or on a letter of it. */
