@@ -66,8 +66,9 @@ for (const [name, port, own] of [["a server", served, "es"], ["a site", site, "e
     expect(after.map((mm, i) => Math.round((mm - before[i]!) * 1e6) / 1e6 + 0)).toEqual([0, 80, -60]);
     await docs.locator("#player-play").click(); // again from where it began
     await docs.waitForFunction(() => (window as any).handrule.state.moving);
+    // What is said of the first time may stand for a moment. The address has the joints to 0.0001 degrees.
+    await expect.poll(async () => Math.max(...(await tcp(docs)).map((mm, i) => Math.abs(mm - after[i]!)))).toBeLessThan(0.0005);
     await expect(docs.locator("#player-says")).toHaveText("All done.");
-    (await tcp(docs)).forEach((mm, i) => expect(mm).toBeCloseTo(after[i]!, 3)); // the address has the joints to 0.0001 degrees
 
     const high = (await tcp(file))[2]!;
     await file.locator("#player-play").click();
