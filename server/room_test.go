@@ -377,7 +377,10 @@ func TestWhatComesLateIsOld(t *testing.T) {
 	}
 	r.hear(store.Entry{Key: key, Value: []byte(`{"name":"new"}`), Revision: 1000})
 	r.hear(store.Entry{Key: key, Value: []byte(`{"name":"newer"}`), Revision: 1001})
-	if v := r.mine(ana); v.Name != "newer" || r.written[key] != 0 {
+	v := r.mine(ana)
+	r.mu.Lock() // the room goes on hearing what was written before
+	defer r.mu.Unlock()
+	if v.Name != "newer" || r.written[key] != 0 {
 		t.Errorf("it is %q, %v", v.Name, r.written)
 	}
 }

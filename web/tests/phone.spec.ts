@@ -156,7 +156,8 @@ test("in the guided start the next step is the one that is asked for, also after
   const axes = (): Promise<boolean> => page.evaluate(() => (window as any).handrule.view.explained.object.visible);
   expect(await axes()).toBe(false);
   await jogButton(page, 1, 1).tap();
-  await expect(page.locator("#why")).toBeVisible();
+  await expect(page.locator("#guide")).toContainText("so the axes of J4 and J6 lie in one line");
+  await expect(page.locator("#why")).toBeHidden(); // it is told there
   await expect.poll(axes).toBe(true); // the line in which those of J4 and J6 lie, of which it speaks
   await page.locator("#guide-help").tap();
   await expect(page.locator("#next")).toContainText("Next step: 10 mm straight along +Y of the base frame");
