@@ -89,7 +89,7 @@ test("the result of a lesson has an address, and a link to where one is puts the
   await expect(page.locator("#result-title")).toBeInViewport(); // and not the jog buttons
   await page.locator("#share").click();
   await expect(page.locator("#share-link")).toHaveValue(/#\/lessons\/first-straight-line\/result$/);
-  await expect(page.locator("#share-opens")).toHaveText("Whoever opens it sees this page with a result of their own, not yours.");
+  await expect(page.locator("#share-opens")).toHaveText("Whoever opens it sees this page with a result of their own, not yours. The arm's pose is not in it.");
   await expect(page.locator("#share-box .term")).toHaveCount(0); // such a link is no part of an arm
   await expect(page.locator("#share-frame")).toBeHidden();
   await page.locator(".share-frame > summary").click();
